@@ -1,0 +1,205 @@
+//! Walks the steps of a recipe and asks what every step asks.
+//!
+//! Order: what the unit weighed, the unit's guards; then each step that is open, in the recipe's order: whether to do it,
+//! its guards, its own work, the weight of each part that it frees, how long it took; at the end what is left.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use super::question::{Answer, Ask, Question, UNIT, Weighing};
+use super::run::{End, Halted, Run};
+use super::state::{Fate, UnitState};
+use crate::naming::suggest;
+use crate::quantity::{Estimate, Mass};
+use crate::recipe::{Action, Freed, HazardBook, Recipe, Step};
+
+/// Does a step's own work: calls the closure that the script host kept. It asks through the same run.
+pub trait Work {
+    /// Performs the work of a step, by the number that the step carries.
+    ///
+    /// # Errors
+    /// [`Halted`] when a question waits, the run has ended, or the script failed; the host keeps the failure.
+    fn perform(&self, work: usize) -> Result<(), Halted>;
+}
+
+/// A recipe on the bench.
+///
+/// Owns what it works on, so that a script host can share it with the functions that a script calls.
+pub struct Bench {
+    /// The recipe.
+    pub recipe: Rc<Recipe>,
+    /// The hazards that guards name.
+    pub hazards: Rc<HazardBook>,
+    /// The run whose state this drives. Borrowed only for the length of one question.
+    pub run: RefCell<Run>,
+}
+
+impl Bench {
+    /// Drives the run to its end. The run itself says how it ended.
+    pub fn drive(&self, work: &dyn Work) {
+        // A halt is no failure: the run has recorded why it ended.
+        let _halted = self.walk(work);
+    }
+
+    fn walk(&self, work: &dyn Work) -> Result<(), Halted> {
+        self.intake()?;
+        for hazard in &self.recipe.unit().guards {
+            self.guard(UNIT, hazard)?;
+        }
+        while let Some(place) = self.next_step() {
+            self.step(place, work)?;
+        }
+        self.remainder()
+    }
+
+    fn ask(&self, step: &str, key: &str, text: String, ask: Ask) -> Result<Answer, Halted> {
+        self.run.borrow_mut().ask(Question { step: step.to_owned(), key: key.to_owned(), text, ask })
+    }
+
+    fn state<T>(&self, change: impl FnOnce(&mut UnitState) -> T) -> T {
+        change(&mut self.run.borrow_mut().state)
+    }
+
+    fn intake(&self) -> Result<(), Halted> {
+        let ask = Ask::Weight { expected: Some(self.recipe.unit().weighs), what: Weighing::Intake };
+        if let Answer::Weight(reading) = self.ask(UNIT, "intake", "What does the whole unit weigh, as it came?".into(), ask)? {
+            self.state(|state| state.intake = Some(reading));
+        }
+        Ok(())
+    }
+
+    /// The weight of what is left is asked only where the intake is known or needed: it closes the balance.
+    fn remainder(&self) -> Result<(), Halted> {
+        let expected = self.state(|state| {
+            let left = state.intake?.net.minus(state.freed_from(None)).ok()?;
+            (!left.is_negative()).then(|| Estimate::exactly(left))
+        });
+        let ask = Ask::Weight { expected, what: Weighing::Remainder };
+        if let Answer::Weight(reading) = self.ask(UNIT, "remainder", "What does all that is left of the unit weigh?".into(), ask)? {
+            self.state(|state| state.remainder = Some(reading));
+        }
+        Ok(())
+    }
+
+    /// The first open step whose prerequisites hold; steps put off come after all others, least often first.
+    fn next_step(&self) -> Option<usize> {
+        let run = self.run.borrow();
+        let open = |place: &usize| self.is_open(&run.state, *place);
+        let places = 0..self.recipe.steps().len();
+        places.filter(open).min_by_key(|&place| match run.state.fates[place] {
+            Fate::Later(times) => (times, place),
+            _ => (0, place),
+        })
+    }
+
+    fn is_open(&self, state: &UnitState, place: usize) -> bool {
+        let step = &self.recipe.steps()[place];
+        let is_done = |id: &String| {
+            self.recipe.steps().iter().zip(&state.fates).any(|(known, fate)| known.id == *id && *fate == Fate::Done)
+        };
+        matches!(state.fates[place], Fate::Open | Fate::Later(_))
+            && step.after.iter().all(|group| group.iter().any(is_done))
+            && step.opens.as_ref().is_none_or(|part| state.is_at_hand(part))
+            && !step.frees.iter().any(|freed| state.part(&freed.part).is_some())
+    }
+
+    fn step(&self, place: usize, work: &dyn Work) -> Result<(), Halted> {
+        let step = &self.recipe.steps()[place];
+        self.state(|state| state.current = Some(place));
+        if self.begin(place, step)? {
+            for hazard in &step.guards {
+                self.guard(&step.id, hazard)?;
+            }
+            if let Some(number) = step.work {
+                work.perform(number)?;
+                if self.run.borrow().has_ended() {
+                    return Err(Halted);
+                }
+            }
+            for freed in &step.frees {
+                self.weigh(step, freed)?;
+            }
+            let ask = Ask::Minutes { expected: step.minutes };
+            if let Answer::Minutes(minutes) = self.ask(&step.id, "minutes", "Done. How long did it take?".into(), ask)? {
+                self.state(|state| state.finish_step(place, step, minutes));
+            }
+        }
+        self.state(|state| state.current = None);
+        Ok(())
+    }
+
+    /// Whether to do the step now. Each time that it was put off asks under a key of its own.
+    fn begin(&self, place: usize, step: &Step) -> Result<bool, Halted> {
+        let (times, others) = {
+            let run = self.run.borrow();
+            let times = if let Fate::Later(times) = run.state.fates[place] { times } else { 0 };
+            let others = (0..self.recipe.steps().len()).filter(|&other| other != place && self.is_open(&run.state, other));
+            (times, others.count())
+        };
+        let key = if times == 0 { "begin".to_owned() } else { format!("begin-{}", times + 1) };
+        let answer = self.ask(&step.id, &key, format!("{}?", step.title), Ask::Begin { may_wait: others > 0 })?;
+        let fate = match answer {
+            Answer::Do => Fate::Begun,
+            Answer::Later => Fate::Later(times + 1),
+            _ => Fate::Skipped,
+        };
+        self.state(|state| state.fates[place] = fate);
+        Ok(fate == Fate::Begun)
+    }
+
+    /// Asks a guard. There is no way on without an answer that the guard accepts.
+    pub fn guard(&self, step: &str, hazard: &str) -> Result<(), Halted> {
+        let (action, word, text) = match self.hazards.get(hazard) {
+            Some(known) => (known.class, known.word.clone().unwrap_or_default(), known.name.clone()),
+            // A hazard that the catalogue does not know is treated as the gravest: nobody can say what it demands.
+            None => (Action::Licensed, String::new(), format!("Unknown hazard `{hazard}`")),
+        };
+        let ask = Ask::Guard { hazard: hazard.to_owned(), action, word };
+        match self.ask(step, &format!("guard.{hazard}"), text, ask)? {
+            Answer::Confirmed | Answer::DoneBy(_) => Ok(()),
+            Answer::HandOn => Err(self.run.borrow_mut().finish(End::HandedOn(hazard.to_owned()))),
+            _ => Err(self.run.borrow_mut().finish(End::Refused(hazard.to_owned()))),
+        }
+    }
+
+    fn weigh(&self, step: &Step, freed: &Freed) -> Result<(), Halted> {
+        if self.state(|state| state.part(&freed.part).is_some()) {
+            return Ok(());
+        }
+        let answer = if self.state(|state| state.is_lacking(&freed.part)) {
+            Answer::Absent
+        } else {
+            let ask = Ask::Weight { expected: Some(freed.expected), what: Weighing::Part };
+            self.ask(&step.id, &freed.part, format!("Weigh: {}", freed.part), ask)?
+        };
+        self.state(|state| state.free(step, freed, &answer));
+        Ok(())
+    }
+
+    /// The step being worked on: what a script's questions belong to.
+    ///
+    /// # Errors
+    /// A sentence when no step is at work.
+    pub fn current(&self) -> Result<&Step, String> {
+        let place = self.run.borrow().state.current;
+        place.and_then(|place| self.recipe.steps().get(place)).ok_or_else(|| "no step is at work".to_owned())
+    }
+
+    /// Weighs a part that the current step frees, ahead of its turn.
+    ///
+    /// # Errors
+    /// A sentence when the step frees no such part; inside, [`Halted`] when the question waits.
+    pub fn weigh_now(&self, part: &str) -> Result<Result<Mass, Halted>, String> {
+        let step = self.current()?;
+        let parts = step.frees.iter().map(|freed| freed.part.as_str());
+        let Some(freed) = step.frees.iter().find(|freed| freed.part == part) else {
+            return Err(format!("the step `{}` does not free `{part}`; {}", step.id, suggest(part, parts)));
+        };
+        Ok(self.weigh(step, freed).map(|()| {
+            self.state(|state| match state.part(part).map(|free| free.presence) {
+                Some(super::state::Presence::Weighed(reading)) => reading.net,
+                _ => Mass::ZERO,
+            })
+        }))
+    }
+}

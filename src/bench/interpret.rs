@@ -1,0 +1,202 @@
+//! From what a person types to an answer, and from an answer to the exact text that a journal keeps.
+//!
+//! [`interpret`] is for people, at the keyboard and in answer files; [`exact`] and [`recall`] are for the journal, and
+//! undo each other. Words mean the same in both; only a weight has a fuller form in the journal: net in grams, number of
+//! pieces, and how finely the scale could tell.
+
+use thiserror::Error;
+
+use super::question::{Answer, Ask, Question, Reading, Weighing};
+use crate::naming::nearest;
+use crate::quantity::{Mass, MassUnit, Minutes, Notation, WeighingRules, read_count, weigh};
+use crate::recipe::Action;
+
+/// Why a text is no answer to the question.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{message}")]
+pub struct NotAnAnswer {
+    /// What was seen and what to write instead.
+    pub message: String,
+    /// The bytes of the text that are to blame, where that is known.
+    pub at: Option<std::ops::Range<usize>>,
+}
+
+impl NotAnAnswer {
+    fn new(message: impl Into<String>) -> NotAnAnswer {
+        NotAnAnswer { message: message.into(), at: None }
+    }
+}
+
+/// The most characters that a text answer or a note keeps.
+const MAX_TEXT: usize = 500;
+
+/// Reads `typed` as an answer to `question`.
+///
+/// # Errors
+/// [`NotAnAnswer`] says what was seen and what would be taken.
+pub fn interpret(question: &Question, typed: &str, rules: &WeighingRules<'_>) -> Result<Answer, NotAnAnswer> {
+    let text = typed.trim();
+    let word = text.to_lowercase();
+    match &question.ask {
+        Ask::Begin { may_wait } => begin(&word, *may_wait),
+        Ask::Guard { action, word: demanded, .. } => guard(text, *action, demanded),
+        Ask::YesNo => yes_no(&word).map(Answer::Yes),
+        Ask::Choice { options } => choice(text, options).map(Answer::Choice),
+        Ask::Number { .. } => rules.notation.read_signed(text).map(Answer::Number).map_err(|e| NotAnAnswer::new(e.to_string())),
+        Ask::Count => read_count(text).map(Answer::Count).map_err(|e| NotAnAnswer::new(e.to_string())),
+        Ask::Text => plain_text(text).map(Answer::Text),
+        Ask::Minutes { .. } => {
+            Minutes::read(text, rules.notation).map(Answer::Minutes).map_err(|e| NotAnAnswer::new(e.to_string()))
+        }
+        Ask::Weight { what, .. } => weight(typed, &word, *what, rules),
+    }
+}
+
+fn begin(word: &str, may_wait: bool) -> Result<Answer, NotAnAnswer> {
+    match word {
+        "do" | "yes" | "y" => Ok(Answer::Do),
+        "skip" | "no" | "n" => Ok(Answer::Skip),
+        "later" if may_wait => Ok(Answer::Later),
+        "later" => Err(NotAnAnswer::new("no other step is open, so this one cannot wait: write `do` or `skip`")),
+        _ => Err(unknown_word(word, &["do", "skip", "later"])),
+    }
+}
+
+fn guard(text: &str, action: Action, demanded: &str) -> Result<Answer, NotAnAnswer> {
+    let word = text.to_lowercase();
+    match (action, word.as_str()) {
+        (_, "no" | "n" | "refuse" | "refused") => Ok(Answer::Refused),
+        (_, "hand on") if action == Action::Licensed => Ok(Answer::HandOn),
+        (Action::Caution, "yes" | "y" | "confirmed") => Ok(Answer::Confirmed),
+        (Action::Danger, _) if text == demanded => Ok(Answer::Confirmed),
+        (Action::Danger, _) => Err(NotAnAnswer::new(format!(
+            "type {demanded} in capitals, exactly, once you have done what the cautions say; or `no` to end safely"
+        ))),
+        (Action::Licensed, _) => match text.split_once(char::is_whitespace) {
+            Some(("by", who)) if !who.trim().is_empty() => plain_text(who.trim()).map(Answer::DoneBy),
+            _ => Err(NotAnAnswer::new(
+                "write `by` and who did it with their licence (by J. Doe, licence 123), or `hand on` to pass the unit on whole",
+            )),
+        },
+        (Action::Caution, _) => Err(unknown_word(&word, &["yes", "no"])),
+    }
+}
+
+fn yes_no(word: &str) -> Result<bool, NotAnAnswer> {
+    match word {
+        "yes" | "y" | "true" => Ok(true),
+        "no" | "n" | "false" => Ok(false),
+        _ => Err(unknown_word(word, &["yes", "no"])),
+    }
+}
+
+/// An option by its text, its number from 1, or an unmistakable beginning.
+fn choice(text: &str, options: &[String]) -> Result<String, NotAnAnswer> {
+    let word = text.to_lowercase();
+    if let Some(exact) = options.iter().find(|option| option.to_lowercase() == word) {
+        return Ok(exact.clone());
+    }
+    if let Some(option) = text.parse::<usize>().ok().and_then(|n| options.get(n.checked_sub(1)?)) {
+        return Ok(option.clone());
+    }
+    let mut beginnings = options.iter().filter(|option| !word.is_empty() && option.to_lowercase().starts_with(&word));
+    match (beginnings.next(), beginnings.next()) {
+        (Some(only), None) => Ok(only.clone()),
+        _ => Err(unknown_word(text, &options.iter().map(String::as_str).collect::<Vec<_>>())),
+    }
+}
+
+fn weight(typed: &str, word: &str, what: Weighing, rules: &WeighingRules<'_>) -> Result<Answer, NotAnAnswer> {
+    match (what, word) {
+        (Weighing::Part, "none" | "absent" | "0") => return Ok(Answer::Absent),
+        (Weighing::Part | Weighing::Other, "too light") => return Ok(Answer::TooLight),
+        (Weighing::Intake, "unknown") | (Weighing::Remainder, "difference") => return Ok(Answer::Unweighed),
+        _ => {}
+    }
+    match weigh(typed, rules) {
+        Ok(weighed) => {
+            Ok(Answer::Weight(Reading { net: weighed.net, pieces: weighed.pieces, finest: weighed.finest }))
+        }
+        Err(error) => Err(NotAnAnswer { message: error.to_string(), at: Some(error.at) }),
+    }
+}
+
+fn plain_text(text: &str) -> Result<String, NotAnAnswer> {
+    if text.is_empty() {
+        return Err(NotAnAnswer::new("write a few words, or `-` for nothing"));
+    }
+    if text.chars().count() > MAX_TEXT {
+        return Err(NotAnAnswer::new(format!("that is longer than the {MAX_TEXT} characters that are kept")));
+    }
+    if text.chars().any(char::is_control) {
+        return Err(NotAnAnswer::new("control characters cannot be kept; write plain text"));
+    }
+    Ok(text.to_owned())
+}
+
+fn unknown_word(seen: &str, known: &[&str]) -> NotAnAnswer {
+    let listing = known.iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ");
+    let seen: String = seen.chars().take(40).flat_map(char::escape_debug).collect();
+    NotAnAnswer::new(match nearest(&seen, known.iter().copied()) {
+        Some(word) => format!("`{seen}` is none of {listing}; did you mean `{word}`?"),
+        None if seen.is_empty() => format!("an answer is missing: {listing}"),
+        None => format!("`{seen}` is none of {listing}"),
+    })
+}
+
+/// The exact text of an answer: what the journal keeps, and what [`recall`] reads back.
+pub fn exact(question: &Question, answer: &Answer) -> String {
+    match answer {
+        Answer::Do => "do".into(),
+        Answer::Skip => "skip".into(),
+        Answer::Later => "later".into(),
+        Answer::Confirmed => match &question.ask {
+            Ask::Guard { action: Action::Danger, word, .. } => word.clone(),
+            _ => "yes".into(),
+        },
+        Answer::DoneBy(who) => format!("by {who}"),
+        Answer::HandOn => "hand on".into(),
+        Answer::Refused => "no".into(),
+        Answer::Yes(yes) => if *yes { "yes" } else { "no" }.into(),
+        Answer::Choice(text) | Answer::Text(text) => text.clone(),
+        Answer::Number(number) => number.to_string(),
+        Answer::Count(count) => count.to_string(),
+        Answer::Weight(reading) => format!("{}, {} pcs, to {}", reading.net, reading.pieces, reading.finest),
+        Answer::TooLight => "too light".into(),
+        Answer::Absent => "none".into(),
+        Answer::Unweighed => match &question.ask {
+            Ask::Weight { what: Weighing::Remainder, .. } => "difference".into(),
+            _ => "unknown".into(),
+        },
+        Answer::Minutes(minutes) => minutes.get().to_string(),
+    }
+}
+
+/// Reads an exact text back as an answer to `question`, which may have changed since: then the answer does not fit.
+///
+/// # Errors
+/// [`NotAnAnswer`] says why it does not fit any more.
+pub fn recall(question: &Question, exact: &str) -> Result<Answer, NotAnAnswer> {
+    if matches!(question.ask, Ask::Weight { .. })
+        && let Some(reading) = recall_reading(exact)
+    {
+        return Ok(Answer::Weight(reading));
+    }
+    if let Ask::Choice { options } = &question.ask {
+        // Neither a number nor a beginning: the option itself, or the answer does not fit any more.
+        let known = options.iter().find(|option| *option == exact).cloned();
+        return known.map(Answer::Choice).ok_or_else(|| {
+            NotAnAnswer::new(format!("`{exact}` is no longer one of the options {}", options.join(", ")))
+        });
+    }
+    let rules = WeighingRules { notation: Notation::Point, unit: MassUnit::Gram, tare: &|_| None };
+    interpret(question, exact, &rules)
+}
+
+fn recall_reading(exact: &str) -> Option<Reading> {
+    let mut fields = exact.split(", ");
+    let net = fields.next()?.parse::<Mass>().ok()?;
+    let pieces = fields.next()?.strip_suffix(" pcs")?.parse().ok()?;
+    let finest = fields.next()?.strip_prefix("to ")?.parse().ok()?;
+    (fields.next().is_none() && !net.is_negative()).then_some(Reading { net, pieces, finest })
+}

@@ -1,0 +1,17 @@
+//! A session as pure data: questions, answers, the journal's events, and the run of a recipe over them.
+
+mod drive;
+mod entry;
+mod interpret;
+mod question;
+mod run;
+mod standing;
+mod state;
+
+pub use drive::{Bench, Work};
+pub use entry::{Entry, Kind};
+pub use interpret::{NotAnAnswer, exact, interpret, recall};
+pub use question::{Answer, Ask, Question, Reading, UNIT, Weighing};
+pub use run::{Asked, End, Halted, Run, Transcript, Unfit};
+pub use standing::{Given, MIX_SEPARATOR, Standing};
+pub use state::{Fate, FreePart, Presence, Said, UnitState};

@@ -1,0 +1,154 @@
+//! One run of a recipe over the answers that stand.
+//!
+//! A session is its recipe and its answers: every run starts from the top, consumes the answers that fit, and ends at the
+//! first question without one, or at the end. So undo, resume, replay and what-if are the same act.
+//!
+//! A [`Run`] is the state that questions change. It is shared between [`super::drive`], which walks the steps, and a
+//! step's work, which asks through the script host; neither holds it across a call to the other.
+
+use std::collections::BTreeSet;
+use std::rc::Rc;
+
+use super::interpret::recall;
+use super::question::{Answer, Question};
+use super::standing::Standing;
+use super::state::{Said, UnitState};
+
+/// Why a run does not go on. Whoever meets it returns at once, up to the driver.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Halted;
+
+/// A question with the answer that stood for it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Asked {
+    /// The question.
+    pub question: Question,
+    /// The answer.
+    pub answer: Answer,
+}
+
+/// An answer in the journal that no question of this run took.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unfit {
+    /// The question's name.
+    pub name: String,
+    /// The exact text of the answer.
+    pub exact: String,
+    /// Why it was not taken.
+    pub why: String,
+}
+
+/// Why a run ended where it did.
+#[derive(Debug, Clone, PartialEq)]
+pub enum End {
+    /// A question waits for its answer.
+    Waits(Box<Question>),
+    /// Every step that could be done is done or skipped.
+    Complete,
+    /// The person stopped here.
+    Stopped,
+    /// A guard was not confirmed: the hazard by id.
+    Refused(String),
+    /// The unit goes whole to a licensed person: the hazard by id.
+    HandedOn(String),
+}
+
+/// The state of one run.
+#[derive(Debug)]
+pub struct Run {
+    standing: Rc<Standing>,
+    /// What has become of the unit so far.
+    pub state: UnitState,
+    asked: Vec<Asked>,
+    names: BTreeSet<String>,
+    unfit: Vec<Unfit>,
+    end: Option<End>,
+}
+
+impl Run {
+    /// A run over the answers that stand.
+    pub fn new(standing: Rc<Standing>, state: UnitState) -> Run {
+        Run { standing, state, asked: Vec::new(), names: BTreeSet::new(), unfit: Vec::new(), end: None }
+    }
+
+    /// Asks: the answer that stands, or the run halts with this question open.
+    ///
+    /// # Errors
+    /// [`Halted`], now and on every later call, once the run has ended.
+    pub fn ask(&mut self, question: Question) -> Result<Answer, Halted> {
+        if self.end.is_some() {
+            return Err(Halted);
+        }
+        let name = question.name();
+        self.names.insert(name.clone());
+        if let Some(given) = self.standing.answer(&name) {
+            match recall(&question, &given.exact) {
+                Ok(answer) => {
+                    self.asked.push(Asked { question, answer: answer.clone() });
+                    return Ok(answer);
+                }
+                Err(error) => self.unfit.push(Unfit { name, exact: given.exact.clone(), why: error.to_string() }),
+            }
+        }
+        let end = if self.standing.stopped() { End::Stopped } else { End::Waits(Box::new(question)) };
+        Err(self.finish(end))
+    }
+
+    /// Says something to the person, between the question before and the one to come.
+    pub fn say(&mut self, text: &str) {
+        self.state.said.push(Said { after: self.asked.len(), text: text.to_owned() });
+    }
+
+    /// Whether this name was asked already in this run: a second question of one name could not keep its answer apart.
+    pub fn was_asked(&self, name: &str) -> bool {
+        self.names.contains(name)
+    }
+
+    /// Ends the run, unless it has ended before.
+    pub fn finish(&mut self, end: End) -> Halted {
+        self.end.get_or_insert(end);
+        Halted
+    }
+
+    /// Whether the run has ended.
+    pub fn has_ended(&self) -> bool {
+        self.end.is_some()
+    }
+
+    /// Gives the result of the run and leaves it empty. Answers that no question asked for are listed with those that did not fit,
+    /// unless the run waits: a later question may still take them.
+    pub fn close(&mut self) -> Transcript {
+        let end = self.end.clone().unwrap_or(End::Complete);
+        let mut unfit = std::mem::take(&mut self.unfit);
+        if !matches!(end, End::Waits(_)) {
+            for name in self.standing.names().filter(|name| !self.names.contains(*name)) {
+                let exact = self.standing.answer(name).map(|given| given.exact.clone()).unwrap_or_default();
+                unfit.push(Unfit { name: name.to_owned(), exact, why: "nothing asks for it any more".into() });
+            }
+        }
+        Transcript { asked: std::mem::take(&mut self.asked), unfit, end, state: self.state.clone() }
+    }
+}
+
+/// What a run came to.
+#[derive(Debug, Clone)]
+pub struct Transcript {
+    /// Every question that was answered, in the order asked.
+    pub asked: Vec<Asked>,
+    /// Answers that found no question.
+    pub unfit: Vec<Unfit>,
+    /// Where it ended.
+    pub end: End,
+    /// What has become of the unit.
+    pub state: UnitState,
+}
+
+impl Transcript {
+    /// The question that waits, if one does.
+    pub fn waits(&self) -> Option<&Question> {
+        match &self.end {
+            End::Waits(question) => Some(question),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,131 @@
+//! Which answers stand: a journal's events folded to the present state.
+//!
+//! Undo and redo are entries like all others, so nothing is ever erased. The fold keeps two stacks, what stands and what
+//! was taken back; a new answer empties the second.
+
+use std::collections::BTreeMap;
+
+use super::entry::{Entry, Kind};
+
+/// An answer that stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Given {
+    /// What was typed.
+    pub typed: String,
+    /// What was understood, in exact form.
+    pub exact: String,
+    /// Where it came from when not from the keyboard.
+    pub origin: Option<String>,
+    /// When it was recorded.
+    pub at: String,
+    /// The entry that recorded it.
+    pub seq: u64,
+}
+
+/// The present state of a session's events.
+#[derive(Debug, Clone, Default)]
+pub struct Standing {
+    answers: BTreeMap<String, Given>,
+    order: Vec<String>,
+    mixes: Vec<Vec<String>>,
+    notes: Vec<(String, String)>,
+    stopped: bool,
+    yard: Option<String>,
+    undoable: Option<Entry>,
+    redoable: Option<Entry>,
+}
+
+/// What separates the parts in a mix entry.
+pub const MIX_SEPARATOR: &str = " + ";
+
+impl Standing {
+    /// Folds the events of a journal, in order.
+    pub fn of(entries: &[Entry]) -> Standing {
+        let mut standing: Vec<&Entry> = Vec::new();
+        let mut taken_back: Vec<&Entry> = Vec::new();
+        let mut yard = None;
+        for entry in entries {
+            match entry.kind {
+                Kind::Undo => taken_back.extend(standing.pop()),
+                Kind::Redo => standing.extend(taken_back.pop()),
+                Kind::Answer | Kind::Stop | Kind::Mix | Kind::Note => {
+                    standing.push(entry);
+                    taken_back.clear();
+                }
+                Kind::Yard => yard = entry.understood.clone(),
+                Kind::Pause | Kind::Resume | Kind::Recipe => {}
+            }
+        }
+        let mut state = Standing {
+            yard,
+            undoable: standing.last().map(|entry| (*entry).clone()),
+            redoable: taken_back.last().map(|entry| (*entry).clone()),
+            ..Standing::default()
+        };
+        standing.into_iter().for_each(|entry| state.take(entry));
+        state
+    }
+
+    fn take(&mut self, entry: &Entry) {
+        let understood = entry.understood.clone().unwrap_or_default();
+        match entry.kind {
+            Kind::Answer => {
+                let Some(name) = entry.question.clone() else { return };
+                let given = Given {
+                    typed: entry.typed.clone().unwrap_or_default(),
+                    exact: understood,
+                    origin: entry.origin.clone(),
+                    at: entry.at.clone(),
+                    seq: entry.seq,
+                };
+                if self.answers.insert(name.clone(), given).is_none() {
+                    self.order.push(name);
+                }
+            }
+            Kind::Mix => self.mixes.push(understood.split(MIX_SEPARATOR).map(str::to_owned).collect()),
+            Kind::Note => self.notes.push((entry.at.clone(), understood)),
+            Kind::Stop => self.stopped = true,
+            Kind::Undo | Kind::Redo | Kind::Pause | Kind::Resume | Kind::Yard | Kind::Recipe => {}
+        }
+    }
+
+    /// The answer that stands for a question.
+    pub fn answer(&self, name: &str) -> Option<&Given> {
+        self.answers.get(name)
+    }
+
+    /// Names of all answered questions, in the order of their first answers.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        self.order.iter().map(String::as_str)
+    }
+
+    /// Parts that were put together, a list a container.
+    pub fn mixes(&self) -> &[Vec<String>] {
+        &self.mixes
+    }
+
+    /// Remarks with the time of each.
+    pub fn notes(&self) -> &[(String, String)] {
+        &self.notes
+    }
+
+    /// Whether the person stopped before the end.
+    pub fn stopped(&self) -> bool {
+        self.stopped
+    }
+
+    /// The yard that was chosen last, if the yard was changed in the session.
+    pub fn yard(&self) -> Option<&str> {
+        self.yard.as_deref()
+    }
+
+    /// The entry that an undo would take back.
+    pub fn undoable(&self) -> Option<&Entry> {
+        self.undoable.as_ref()
+    }
+
+    /// The entry that a redo would bring back.
+    pub fn redoable(&self) -> Option<&Entry> {
+        self.redoable.as_ref()
+    }
+}

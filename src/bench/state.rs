@@ -1,0 +1,189 @@
+//! What has become of the unit: parts freed, grades changed, time spent, words said.
+
+use crate::quantity::{Estimate, Mass, Minutes};
+use crate::recipe::{Cost, Freed, Recipe, Step};
+
+use super::question::{Answer, Reading};
+
+/// How a part came out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Presence {
+    /// Weighed.
+    Weighed(Reading),
+    /// There, but too light for the scale.
+    TooLight,
+    /// Not in this unit.
+    Absent,
+}
+
+/// A part that is out of its host.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FreePart {
+    /// The part's name.
+    pub part: String,
+    /// The step that freed it.
+    pub step: String,
+    /// The opened part in which it sat; `None` for the unit itself.
+    pub host: Option<String>,
+    /// The grade that the recipe foresaw.
+    pub foreseen: String,
+    /// Its grade now: a check at the bench may have found another.
+    pub grade: String,
+    /// Its weight.
+    pub presence: Presence,
+    /// What the recipe expected it to weigh.
+    pub expected: Estimate<Mass>,
+    /// The grade of what remains of it, once a step has opened it; `None` while it is whole.
+    pub opened: Option<String>,
+}
+
+/// What became of one step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fate {
+    /// Not yet turned to.
+    Open,
+    /// Put off until the others are done, this many times.
+    Later(u32),
+    /// Begun and not finished.
+    Begun,
+    /// Done.
+    Done,
+    /// Left out.
+    Skipped,
+}
+
+/// Something said to the person between questions.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Said {
+    /// How many questions had been answered by then.
+    pub after: usize,
+    /// The text.
+    pub text: String,
+}
+
+/// What has become of the unit so far.
+#[derive(Debug, Clone)]
+pub struct UnitState {
+    /// The weight as it came; `None` until it is known, and when it stays unknown.
+    pub intake: Option<Reading>,
+    /// The grade of the unit's remainder.
+    pub grade: String,
+    /// Parts out of their hosts, in the order in which they came out.
+    pub parts: Vec<FreePart>,
+    /// What became of each step, in the recipe's order.
+    pub fates: Vec<Fate>,
+    /// The time of each finished step.
+    pub minutes: Vec<(String, Minutes)>,
+    /// What was used up.
+    pub costs: Vec<Cost>,
+    /// What was said.
+    pub said: Vec<Said>,
+    /// What the unit still weighs, if it was weighed at the end.
+    pub remainder: Option<Reading>,
+    /// Items of WEEE Annex VII that are out.
+    pub removed: Vec<String>,
+    /// The step being worked on, by its place.
+    pub current: Option<usize>,
+    regrades: Vec<(String, String)>,
+    lacking: Vec<String>,
+}
+
+impl UnitState {
+    /// The unit untouched.
+    pub fn untouched(recipe: &Recipe) -> UnitState {
+        UnitState {
+            intake: None,
+            grade: recipe.unit().whole_grade.clone(),
+            parts: Vec::new(),
+            fates: vec![Fate::Open; recipe.steps().len()],
+            minutes: Vec::new(),
+            costs: Vec::new(),
+            said: Vec::new(),
+            remainder: None,
+            removed: Vec::new(),
+            current: None,
+            regrades: Vec::new(),
+            lacking: Vec::new(),
+        }
+    }
+
+    /// A free part by name.
+    pub fn part(&self, name: &str) -> Option<&FreePart> {
+        self.parts.iter().find(|part| part.part == name)
+    }
+
+    /// Whether a part is out and there to be worked on.
+    pub fn is_at_hand(&self, name: &str) -> bool {
+        self.part(name).is_some_and(|part| part.presence != Presence::Absent)
+    }
+
+    /// Gives a part another grade: now if it is out, else as soon as the step at hand frees it.
+    pub fn regrade(&mut self, part: &str, grade: &str) {
+        match self.parts.iter_mut().find(|free| free.part == part) {
+            Some(free) => free.grade = grade.to_owned(),
+            None => self.regrades.push((part.to_owned(), grade.to_owned())),
+        }
+    }
+
+    /// Marks a part as not in this unit: its weight is not asked for.
+    pub fn lacks(&mut self, part: &str) {
+        self.lacking.push(part.to_owned());
+    }
+
+    /// Whether a part was marked as not in this unit.
+    pub fn is_lacking(&self, part: &str) -> bool {
+        self.lacking.iter().any(|known| known == part)
+    }
+
+    /// Takes a part out of its host with the answer to its weight question.
+    pub(super) fn free(&mut self, step: &Step, freed: &Freed, answer: &Answer) {
+        let presence = match answer {
+            Answer::Weight(reading) => Presence::Weighed(*reading),
+            Answer::TooLight => Presence::TooLight,
+            _ => Presence::Absent,
+        };
+        let regraded = self.regrades.iter().rev().find(|(part, _)| *part == freed.part).map(|(_, grade)| grade.clone());
+        self.parts.push(FreePart {
+            part: freed.part.clone(),
+            step: step.id.clone(),
+            host: step.opens.clone(),
+            foreseen: freed.grade.clone(),
+            grade: regraded.unwrap_or_else(|| freed.grade.clone()),
+            presence,
+            expected: freed.expected,
+            opened: None,
+        });
+    }
+
+    /// Books a step as done: its costs, what it removes, and what it makes of the remainder that it worked on.
+    pub(super) fn finish_step(&mut self, place: usize, step: &Step, minutes: Minutes) {
+        self.fates[place] = Fate::Done;
+        self.current = None;
+        self.minutes.push((step.id.clone(), minutes));
+        self.costs.extend(step.costs.iter().cloned());
+        self.removed.extend(step.removes.iter().cloned());
+        match &step.opens {
+            None => {
+                if let Some(rest) = &step.rest {
+                    self.grade = rest.grade.clone();
+                }
+            }
+            Some(host) => {
+                if let Some(free) = self.parts.iter_mut().find(|free| free.part == *host) {
+                    let now = free.opened.clone().unwrap_or_else(|| free.grade.clone());
+                    free.opened = Some(step.rest.as_ref().map_or(now, |rest| rest.grade.clone()));
+                }
+            }
+        }
+    }
+
+    /// The mass of what came out of `host` and was weighed.
+    pub fn freed_from(&self, host: Option<&str>) -> Mass {
+        let weighed = self.parts.iter().filter(|part| part.host.as_deref() == host).filter_map(|part| match part.presence {
+            Presence::Weighed(reading) => Some(reading.net),
+            Presence::TooLight | Presence::Absent => None,
+        });
+        // Each reading is far below the limit, and a recipe frees at most a few thousand parts.
+        Mass::sum(weighed).unwrap_or(Mass::ZERO)
+    }
+}

@@ -1,0 +1,2 @@
+//! The process edge.
+fn main() {}

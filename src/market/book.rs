@@ -1,0 +1,124 @@
+//! The price book: what each grade brings at one yard on one day.
+
+mod listing;
+
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
+
+use jiff::civil::Date;
+
+use super::grade::GradeTree;
+use super::quote::{Aside, Quote};
+use super::yard::Yard;
+use crate::quantity::Mass;
+
+pub use listing::{Listing, PriceSource, Priced, Unsold};
+
+/// A yard's module and the quotes that count on one day.
+///
+/// Looking a grade up climbs the tree. At each level a quote overrides the module's price of that grade, and the first level
+/// that has either decides, so a quote for a grade finer than any that the module prices wins there. A quote counts from its
+/// own date on and only if it is not older than the module, whose prices say what held on *its* day for everything it lists;
+/// the latest quote for a grade wins, of several on one day the last in the list.
+#[derive(Debug, Clone)]
+pub struct Book<'a> {
+    yard: &'a Yard,
+    tree: &'a GradeTree,
+    date: Date,
+    quotes: BTreeMap<&'a str, &'a Quote>,
+    aside: Vec<(&'a Quote, Aside)>,
+}
+
+impl<'a> Book<'a> {
+    /// The book of `yard` on `date`. Quotes for other yards are passed over.
+    pub fn new(yard: &'a Yard, quotes: &'a [Quote], tree: &'a GradeTree, date: Date) -> Book<'a> {
+        let mut book = Book { yard, tree, date, quotes: BTreeMap::new(), aside: Vec::new() };
+        for quote in quotes.iter().filter(|quote| quote.yard == yard.id()) {
+            match book.unfit(quote) {
+                Some(reason) => book.aside.push((quote, reason)),
+                None => book.enter(quote),
+            }
+        }
+        book
+    }
+
+    fn unfit(&self, quote: &Quote) -> Option<Aside> {
+        if self.tree.get(&quote.grade).is_none() {
+            Some(Aside::UnknownGrade)
+        } else if quote.price.currency() != self.yard.currency() {
+            Some(Aside::OtherCurrency)
+        } else if quote.date > self.date {
+            Some(Aside::AfterTheDay)
+        } else if quote.date < self.yard.as_of() {
+            Some(Aside::OlderThanModule)
+        } else {
+            None
+        }
+    }
+
+    fn enter(&mut self, quote: &'a Quote) {
+        match self.quotes.entry(&quote.grade) {
+            Entry::Vacant(place) => drop(place.insert(quote)),
+            Entry::Occupied(mut place) if place.get().date <= quote.date => {
+                self.aside.push((place.insert(quote), Aside::Superseded));
+            }
+            Entry::Occupied(_) => self.aside.push((quote, Aside::Superseded)),
+        }
+    }
+
+    /// The yard.
+    pub fn yard(&self) -> &'a Yard {
+        self.yard
+    }
+
+    /// The catalogue that look-ups climb.
+    pub fn tree(&self) -> &'a GradeTree {
+        self.tree
+    }
+
+    /// The day of the valuation.
+    pub fn date(&self) -> Date {
+        self.date
+    }
+
+    /// Whether the module's prices were taken down after the day of the valuation.
+    pub fn prices_are_later(&self) -> bool {
+        self.yard.as_of() > self.date
+    }
+
+    /// The quotes that count, by grade.
+    pub fn quotes(&self) -> impl Iterator<Item = &'a Quote> {
+        self.quotes.values().copied()
+    }
+
+    /// The quotes for this yard that do not count, each with the reason.
+    pub fn set_aside(&self) -> &[(&'a Quote, Aside)] {
+        &self.aside
+    }
+
+    /// Which line of the price list a grade falls under, whatever the lot weighs.
+    ///
+    /// # Errors
+    /// [`Unsold::UnknownGrade`], [`Unsold::NoPrice`].
+    pub fn listing(&self, grade: &str) -> Result<Listing<'a>, Unsold> {
+        if self.tree.get(grade).is_none() {
+            return Err(Unsold::UnknownGrade { nearest: self.tree.nearest(grade).map(str::to_owned) });
+        }
+        let tree = self.tree;
+        tree.lineage(grade).find_map(|level| self.at_level(level)).ok_or(Unsold::NoPrice)
+    }
+
+    fn at_level(&self, level: &'a super::Grade) -> Option<Listing<'a>> {
+        let quote = self.quotes.get(level.id.as_str()).copied();
+        let offer = self.yard.offer(&level.id);
+        Listing::new(level, offer, quote, self.yard)
+    }
+
+    /// What a lot of a grade brings: the price at its weight, or why it is not bought. `None` for a weight that is not known.
+    ///
+    /// # Errors
+    /// As [`Book::listing`] and [`Listing::at`].
+    pub fn price(&self, grade: &str, mass: Option<Mass>) -> Result<Priced, Unsold> {
+        self.listing(grade)?.at(mass)
+    }
+}

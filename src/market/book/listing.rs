@@ -1,0 +1,185 @@
+//! One line of the price book, and what it says about a lot.
+
+use jiff::civil::Date;
+
+use crate::market::{Grade, Offer, Quote, Yard};
+use crate::quantity::{Basis, Mass, MassUnit, Notation, Price};
+
+/// Where a price comes from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum PriceSource {
+    /// The yard's module.
+    Module {
+        /// The day that its prices were taken down.
+        as_of: Date,
+    },
+    /// A quote.
+    Quote {
+        /// The day it was given.
+        date: Date,
+        /// Where it comes from, in the person's words.
+        origin: String,
+    },
+}
+
+/// The price of a lot.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Priced {
+    /// The grade that carries the price: the lot's own, or the wider class that the yard prices.
+    pub priced_as: String,
+    /// What the yard calls it.
+    pub name: String,
+    /// The price of all of the lot.
+    pub price: Price,
+    /// The tier that the lot reached, if any.
+    pub tier: Option<Mass>,
+    /// Where the price comes from.
+    pub source: PriceSource,
+}
+
+/// Why something brings no money here. Never the same as a price of zero.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Unsold {
+    /// The catalogue does not have the grade.
+    UnknownGrade {
+        /// A known id that looks like it.
+        nearest: Option<String>,
+    },
+    /// Nobody said what grade it is.
+    NoGrade,
+    /// The yard prices neither the grade nor a wider class.
+    NoPrice,
+    /// The lot is lighter than the yard takes.
+    BelowMinimum {
+        /// The lightest lot.
+        minimum: Mass,
+        /// The unit that the yard weighs in.
+        unit: MassUnit,
+    },
+    /// The yard's rule refuses the mixed lot.
+    Refused(String),
+    /// The yard's rule failed.
+    RuleFailed(String),
+    /// The yard pays by weight and the weight is not known.
+    NotWeighed,
+    /// The yard pays by the piece and nobody counted.
+    NotCounted,
+    /// A weight or an amount runs past what can be computed; the message says which.
+    OutOfBounds(String),
+    /// More was taken out than the thing weighed: what is left comes out below zero.
+    BelowZero,
+    /// It went to somebody licensed.
+    HandedOn(String),
+}
+
+impl Unsold {
+    /// A stable word for files: `no-price`, `below-minimum` …
+    pub fn code(&self) -> &'static str {
+        match self {
+            Unsold::UnknownGrade { .. } => "unknown-grade",
+            Unsold::NoGrade => "no-grade",
+            Unsold::NoPrice => "no-price",
+            Unsold::BelowMinimum { .. } => "below-minimum",
+            Unsold::Refused(_) => "refused",
+            Unsold::RuleFailed(_) => "rule-failed",
+            Unsold::NotWeighed => "not-weighed",
+            Unsold::NotCounted => "not-counted",
+            Unsold::OutOfBounds(_) => "out-of-bounds",
+            Unsold::BelowZero => "below-zero",
+            Unsold::HandedOn(_) => "handed-on",
+        }
+    }
+
+    /// The reason in words: `below the minimum lot of 50 lb`.
+    pub fn words(&self, notation: Notation) -> String {
+        match self {
+            Unsold::UnknownGrade { nearest: Some(id) } => format!("not a known grade; did you mean {id}?"),
+            Unsold::UnknownGrade { nearest: None } => "not a known grade".into(),
+            Unsold::NoGrade => "no grade was given".into(),
+            Unsold::NoPrice => "no price here".into(),
+            Unsold::BelowMinimum { minimum, unit } => {
+                format!("below the minimum lot of {}", minimum.show(*unit, 3, notation))
+            }
+            Unsold::Refused(why) => format!("refused: {why}"),
+            Unsold::RuleFailed(why) => format!("the yard's rule for mixed lots failed: {why}"),
+            Unsold::NotWeighed => "weight not known".into(),
+            Unsold::NotCounted => "number of pieces not known".into(),
+            Unsold::OutOfBounds(why) => why.clone(),
+            Unsold::BelowZero => "comes out below zero: a weight is wrong".into(),
+            Unsold::HandedOn(why) => format!("handed on: {why}"),
+        }
+    }
+}
+
+/// The line of the price list that a grade falls under: an offer of the module, a quote over it, or a quote alone.
+///
+/// A quote replaces the base price and all tiers, since it says what the whole lot brings. A minimum lot stays, being the
+/// yard's habit and no price, unless the quote is per piece.
+#[derive(Debug, Clone, Copy)]
+pub struct Listing<'a> {
+    level: &'a Grade,
+    offer: Option<&'a Offer>,
+    quote: Option<&'a Quote>,
+    yard: &'a Yard,
+}
+
+impl<'a> Listing<'a> {
+    /// The line at one level of the tree; `None` when there is neither offer nor quote.
+    pub(super) fn new(
+        level: &'a Grade,
+        offer: Option<&'a Offer>,
+        quote: Option<&'a Quote>,
+        yard: &'a Yard,
+    ) -> Option<Listing<'a>> {
+        (offer.is_some() || quote.is_some()).then_some(Listing { level, offer, quote, yard })
+    }
+
+    /// The grade that carries the price.
+    pub fn priced_as(&self) -> &'a str {
+        &self.level.id
+    }
+
+    /// What the yard calls it; the catalogue's name when only a quote prices it.
+    pub fn name(&self) -> &'a str {
+        self.offer.map_or(self.level.name.as_str(), Offer::name)
+    }
+
+    /// The price of a lot of this weight.
+    ///
+    /// # Errors
+    /// [`Unsold::BelowMinimum`]; [`Unsold::NotWeighed`] when it goes by weight and there is none.
+    pub fn at(&self, mass: Option<Mass>) -> Result<Priced, Unsold> {
+        let (price, tier) = self.price_at(mass).ok_or(Unsold::NotWeighed)?;
+        if let (Basis::Weight(_), Some(mass), Some(minimum)) = (price.basis(), mass, self.offer.and_then(Offer::minimum))
+            && mass < minimum
+        {
+            return Err(Unsold::BelowMinimum { minimum, unit: self.yard.unit() });
+        }
+        Ok(Priced {
+            priced_as: self.level.id.clone(),
+            name: self.name().to_owned(),
+            price,
+            tier,
+            source: self.source(),
+        })
+    }
+
+    /// Price and tier at a weight, minimum lot or not; `None` when the price needs a weight and there is none.
+    pub fn price_at(&self, mass: Option<Mass>) -> Option<(Price, Option<Mass>)> {
+        let base = self.quote.map(|quote| quote.price).or_else(|| self.offer.map(Offer::price))?;
+        if base.basis() == Basis::Piece {
+            return Some((base, None));
+        }
+        let mass = mass?;
+        let tiered = self.offer.filter(|_| self.quote.is_none());
+        let tier = tiered.and_then(|offer| offer.tier_for(mass));
+        Some(tier.map_or((base, None), |tier| (tier.price, Some(tier.from))))
+    }
+
+    fn source(&self) -> PriceSource {
+        match self.quote {
+            Some(quote) => PriceSource::Quote { date: quote.date, origin: quote.origin.clone() },
+            None => PriceSource::Module { as_of: self.yard.as_of() },
+        }
+    }
+}

@@ -1,0 +1,51 @@
+//! Grades: the material classes that yards price, as a tree of canonical ids.
+
+mod error;
+mod tree;
+
+use serde::{Deserialize, Serialize};
+
+pub use error::GradeError;
+pub(crate) use error::did_you_mean;
+pub use tree::GradeTree;
+
+/// One material class.
+///
+/// The id is this project's own; `code_word` and `waste_code` tie it to the published lists where one names the same thing.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Grade {
+    /// Canonical id: lower-case letters, digits and hyphens.
+    pub id: String,
+    /// The wider class that this one belongs to; a yard that prices only that buys this at its price.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub parent: Option<String>,
+    /// What it is called.
+    pub name: String,
+    /// How to tell it by eye, hand and magnet.
+    pub looks: String,
+    /// Code word of the published recycling-industry specification, where one fits.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub code_word: Option<String>,
+    /// Entry of the European list of waste, where one fits.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub waste_code: Option<String>,
+    /// Other names that people use for it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub also: Vec<String>,
+    /// Whether it counts as metal when recovery is worked out. Unset takes the answer of the nearest wider class that gives one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub metal: Option<bool>,
+    /// Where the entry comes from.
+    pub source: String,
+    /// How far the source was checked, in words.
+    pub status: String,
+}
+
+/// Whether `id` is spelt as a canonical id: 1 to 48 lower-case ASCII letters, digits and inner hyphens.
+pub(crate) fn is_id(id: &str) -> bool {
+    (1..=48).contains(&id.len())
+        && id.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
+        && !id.starts_with('-')
+        && !id.ends_with('-')
+}

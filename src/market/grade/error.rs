@@ -1,0 +1,38 @@
+//! Why a grade list was not taken.
+
+use thiserror::Error;
+
+/// Why a grade list was not taken. Each names the entry and what to change.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum GradeError {
+    /// The text is no TOML, or an entry has a missing, unknown or wrongly typed field; the message carries line and column.
+    #[error("the grade list cannot be read: {0}")]
+    Syntax(String),
+    /// An id that is not spelt as ids are.
+    #[error("grade id `{0}`: use 1 to 48 lower-case letters, digits and hyphens")]
+    BadId(String),
+    /// Two entries with one id.
+    #[error("grade `{0}` is listed twice: remove or rename one")]
+    Duplicate(String),
+    /// A parent that is not in the list.
+    #[error("grade `{id}` names `{parent}` as its parent, which is not in the list{}", did_you_mean(.nearest))]
+    MissingParent {
+        /// The entry.
+        id: String,
+        /// The parent that it names.
+        parent: String,
+        /// A listed id that looks like it.
+        nearest: Option<String>,
+    },
+    /// A grade that is its own ancestor.
+    #[error("grades go round in a circle: {}", .0.join(" → "))]
+    Cycle(
+        /// The ids in order, the first repeated at the end.
+        Vec<String>,
+    ),
+}
+
+/// `; did you mean `x`?` when there is something to offer.
+pub(crate) fn did_you_mean(nearest: &Option<String>) -> String {
+    nearest.as_ref().map_or_else(String::new, |id| format!("; did you mean `{id}`?"))
+}

@@ -1,0 +1,151 @@
+//! The grade tree: look-up, lineage, and finding a grade by words.
+
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+
+use super::{Grade, GradeError, is_id};
+
+/// Similarity (Jaro-Winkler) below which a suggestion is more noise than help. An estimate: `coper-2` and `copper2` pass,
+/// `steel` for `brass` does not.
+const CLOSE_ENOUGH: f64 = 0.82;
+
+/// All grades. Every parent exists and no grade is its own ancestor.
+#[derive(Debug, Clone, Default)]
+pub struct GradeTree {
+    grades: Vec<Grade>,
+    place: BTreeMap<String, usize>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct GradeFile {
+    #[serde(default)]
+    grade: Vec<Grade>,
+}
+
+impl GradeTree {
+    /// Reads a file of `[[grade]]` tables.
+    ///
+    /// # Errors
+    /// [`GradeError`] for unreadable TOML and as [`GradeTree::new`].
+    pub fn parse(toml_text: &str) -> Result<GradeTree, GradeError> {
+        let file: GradeFile = toml::from_str(toml_text).map_err(|e| GradeError::Syntax(e.to_string()))?;
+        GradeTree::new(file.grade)
+    }
+
+    /// A tree from its entries, in any order.
+    ///
+    /// # Errors
+    /// [`GradeError`] for an id listed twice or misspelt, a parent that is not listed, and a circle.
+    pub fn new(grades: Vec<Grade>) -> Result<GradeTree, GradeError> {
+        let mut tree = GradeTree { grades, place: BTreeMap::new() };
+        for (at, grade) in tree.grades.iter().enumerate() {
+            if !is_id(&grade.id) {
+                return Err(GradeError::BadId(grade.id.clone()));
+            }
+            if tree.place.insert(grade.id.clone(), at).is_some() {
+                return Err(GradeError::Duplicate(grade.id.clone()));
+            }
+        }
+        tree.check_parents()?;
+        tree.check_circles()?;
+        Ok(tree)
+    }
+
+    fn check_parents(&self) -> Result<(), GradeError> {
+        for grade in &self.grades {
+            let Some(parent) = &grade.parent else { continue };
+            if !self.place.contains_key(parent) {
+                return Err(GradeError::MissingParent {
+                    id: grade.id.clone(),
+                    parent: parent.clone(),
+                    nearest: self.nearest(parent).map(str::to_owned),
+                });
+            }
+        }
+        Ok(())
+    }
+
+    /// Walks up from every grade; a walk that is longer than the list has met a circle.
+    fn check_circles(&self) -> Result<(), GradeError> {
+        for grade in &self.grades {
+            let Some(inside) = self.lineage(&grade.id).nth(self.grades.len()) else { continue };
+            // After that many steps the walk is on the circle itself, so going round once from here lists just it.
+            let mut circle = vec![inside.id.clone()];
+            circle.extend(self.lineage(&inside.id).skip(1).map(|g| g.id.clone()).take_while(|id| *id != inside.id));
+            circle.push(inside.id.clone());
+            return Err(GradeError::Cycle(circle));
+        }
+        Ok(())
+    }
+
+    /// The grade with this id.
+    pub fn get(&self, id: &str) -> Option<&Grade> {
+        self.place.get(id).map(|at| &self.grades[*at])
+    }
+
+    /// All grades in the order of the file.
+    pub fn iter(&self) -> impl Iterator<Item = &Grade> {
+        self.grades.iter()
+    }
+
+    /// The grade itself, then each wider class up to the root. Empty for an unknown id.
+    pub fn lineage(&self, id: &str) -> impl Iterator<Item = &Grade> {
+        std::iter::successors(self.get(id), |grade| grade.parent.as_deref().and_then(|parent| self.get(parent)))
+    }
+
+    /// The grades directly below this one, in the order of the file.
+    pub fn children<'a>(&'a self, id: &'a str) -> impl Iterator<Item = &'a Grade> {
+        self.grades.iter().filter(move |grade| grade.parent.as_deref() == Some(id))
+    }
+
+    /// The grades without a wider class, in the order of the file.
+    pub fn roots(&self) -> impl Iterator<Item = &Grade> {
+        self.grades.iter().filter(|grade| grade.parent.is_none())
+    }
+
+    /// Whether the grade counts as metal: its own answer or that of the nearest wider class; `None` when none gives one.
+    pub fn is_metal(&self, id: &str) -> Option<bool> {
+        self.lineage(id).find_map(|grade| grade.metal)
+    }
+
+    /// The listed id that looks most like `id`, if any is close.
+    pub fn nearest(&self, id: &str) -> Option<&str> {
+        let wanted = id.trim().to_lowercase();
+        self.grades
+            .iter()
+            .map(|grade| (strsim::jaro_winkler(&grade.id, &wanted), grade.id.as_str()))
+            .filter(|(likeness, _)| *likeness >= CLOSE_ENOUGH)
+            .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(a.1)))
+            .map(|(_, id)| id)
+    }
+
+    /// The grades that have every one of the words in their id, name, other names or looks; those with the most hits in
+    /// id, name and other names come first, then file order. Without a word, nothing.
+    pub fn search(&self, words: &str) -> Vec<&Grade> {
+        let words: Vec<String> = words.split_whitespace().map(str::to_lowercase).collect();
+        if words.is_empty() {
+            return Vec::new();
+        }
+        let mut found: Vec<(usize, &Grade)> =
+            self.grades.iter().filter_map(|grade| Some((hits(grade, &words)?, grade))).collect();
+        found.sort_by_key(|(hits, _)| std::cmp::Reverse(*hits));
+        found.into_iter().map(|(_, grade)| grade).collect()
+    }
+}
+
+/// How many of the words are in what the grade is called; `None` when one is nowhere.
+fn hits(grade: &Grade, words: &[String]) -> Option<usize> {
+    let called = format!("{} {} {}", grade.id, grade.name, grade.also.join(" ")).to_lowercase();
+    let looks = grade.looks.to_lowercase();
+    let mut count = 0;
+    for word in words {
+        if called.contains(word) {
+            count += 1;
+        } else if !looks.contains(word) {
+            return None;
+        }
+    }
+    Some(count)
+}

@@ -1,0 +1,20 @@
+//! The market: grades, yards and their prices, dated quotes, and the tally of what one unit brought.
+//!
+//! The room is pure. A yard is built through [`YardDraft`], by a script or a test alike; [`Book`] says what a grade is worth at
+//! that yard on one day; [`Tally::of`](tally::Tally::of) values a whole [`Haul`](haul::Haul).
+
+pub mod book;
+pub mod grade;
+pub mod haul;
+pub mod mixed;
+pub mod quote;
+pub mod tally;
+pub mod yard;
+
+pub use book::{Book, Priced, PriceSource, Unsold};
+pub use grade::{Grade, GradeError, GradeTree};
+pub use haul::Haul;
+pub use mixed::{LowestGrade, MixedLot, MixedPart, MixedRule, Verdict};
+pub use quote::{Aside, Quote};
+pub use tally::Tally;
+pub use yard::{Offer, OfferId, Yard, YardDraft, YardError, YardProblem};

@@ -1,0 +1,53 @@
+//! Quotes: dated prices that somebody was told, over those of the module.
+
+use jiff::civil::Date;
+
+use crate::quantity::Price;
+
+/// A price for one grade at one yard on one day. A negative price is a charge.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Quote {
+    /// The yard's id.
+    pub yard: String,
+    /// The canonical grade.
+    pub grade: String,
+    /// The price, in the yard's currency.
+    pub price: Price,
+    /// The day it was given.
+    pub date: Date,
+    /// Where it comes from, in the person's words: `by telephone`, `board at the gate`.
+    pub origin: String,
+}
+
+/// Why a quote for this yard does not count.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Aside {
+    /// Given after the day of the valuation.
+    AfterTheDay,
+    /// Given before the day that the module's prices were taken down.
+    OlderThanModule,
+    /// A later one for the same grade counts.
+    Superseded,
+    /// Not in the yard's currency.
+    OtherCurrency,
+    /// For a grade that the catalogue does not have.
+    UnknownGrade,
+}
+
+impl Aside {
+    /// Whether the person would expect the quote to count, so that a tally should say that it does not.
+    pub fn is_unexpected(self) -> bool {
+        matches!(self, Aside::OtherCurrency | Aside::UnknownGrade)
+    }
+
+    /// The reason in words, to stand behind the quote.
+    pub fn words(self) -> &'static str {
+        match self {
+            Aside::AfterTheDay => "given after the day of the valuation",
+            Aside::OlderThanModule => "older than the prices of the yard's module",
+            Aside::Superseded => "a later quote for the grade counts",
+            Aside::OtherCurrency => "not in the yard's currency",
+            Aside::UnknownGrade => "for a grade that the catalogue does not have",
+        }
+    }
+}

@@ -1,0 +1,184 @@
+//! The rows of a tally.
+
+use rust_decimal::Decimal;
+
+use crate::market::book::{Priced, Unsold};
+use crate::market::haul::How;
+use crate::quantity::{Mass, MassUnit, Money, Notation};
+
+/// One thing that went into a line.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Item {
+    /// The part, or what the remainder is left of.
+    pub part: String,
+    /// Its own grade.
+    pub grade: String,
+    /// Its weight, if known.
+    pub mass: Option<Mass>,
+    /// Number of pieces; 0 when nobody counted.
+    pub pieces: u32,
+    /// How its weight is known.
+    pub how: How,
+    /// Whether it is what is left of the unit or of an opened part.
+    pub remainder: bool,
+    /// The grade that the recipe expected, when it turned out to be another.
+    pub regraded_from: Option<String>,
+}
+
+/// What a line of a mixed lot says beside its price.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MixNote {
+    /// The container.
+    pub name: String,
+    /// Percentage that the yard takes off the price; zero when nothing.
+    pub percent_off: Decimal,
+}
+
+/// One line of the ticket that the yard would write.
+///
+/// Everything that falls under one line of the price list is pooled, as it would be on the yard's scale: tier, minimum lot
+/// and scale division act on the pool. A mixed lot is weighed apart and makes its own line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Line {
+    /// Local name, price, tier, and where the price comes from.
+    pub priced: Priced,
+    /// Set for a mixed lot.
+    pub mix: Option<MixNote>,
+    /// What is in it, by name.
+    pub items: Vec<Item>,
+    /// Its weight as the weights add up; `None` when it goes by the piece and nothing in it was weighed.
+    pub mass: Option<Mass>,
+    /// Its weight as the yard's scale would show it: the weight that is paid.
+    pub net: Option<Mass>,
+    /// Number of pieces.
+    pub pieces: u32,
+    /// What it brings, rounded once; negative for a charge.
+    pub amount: Money,
+}
+
+impl Line {
+    /// A stable word for files: `fraction`, `remainder` or `mixed`.
+    pub fn kind(&self) -> &'static str {
+        match self.mix {
+            Some(_) => "mixed",
+            None if self.is_remainder() => "remainder",
+            None => "fraction",
+        }
+    }
+
+    /// Whether everything in it is a remainder.
+    pub fn is_remainder(&self) -> bool {
+        self.items.iter().all(|item| item.remainder)
+    }
+
+    /// Whether it carries the price of a wider class than that of something in it.
+    pub fn is_wider(&self) -> bool {
+        self.mix.is_none() && self.items.iter().any(|item| item.grade != self.priced.priced_as)
+    }
+
+    /// The grades in it, each once.
+    pub fn grades(&self) -> Vec<&str> {
+        let mut grades: Vec<&str> = self.items.iter().map(|item| item.grade.as_str()).collect();
+        grades.sort_unstable();
+        grades.dedup();
+        grades
+    }
+}
+
+/// Something that brings nothing here.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnsoldItem {
+    /// The part, or what the remainder is left of.
+    pub part: String,
+    /// Its grade, if it has one.
+    pub grade: Option<String>,
+    /// Its weight, if known.
+    pub mass: Option<Mass>,
+    /// Number of pieces; 0 when nobody counted.
+    pub pieces: u32,
+    /// How its weight is known.
+    pub how: How,
+    /// Whether it is what is left of the unit or of an opened part.
+    pub remainder: bool,
+    /// Why.
+    pub reason: Unsold,
+}
+
+/// What kind of cost it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CostKind {
+    /// The yard's fee for coming.
+    VisitFee,
+    /// Something used up.
+    Consumable,
+    /// This unit's share of the trip.
+    TripShare,
+}
+
+impl CostKind {
+    /// A stable word for files.
+    pub fn code(self) -> &'static str {
+        match self {
+            CostKind::VisitFee => "visit-fee",
+            CostKind::Consumable => "consumable",
+            CostKind::TripShare => "trip-share",
+        }
+    }
+}
+
+/// Something that is taken off.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Cost {
+    /// What kind.
+    pub kind: CostKind,
+    /// What it is called.
+    pub name: String,
+    /// What it costs, rounded to the minor unit of its own currency.
+    pub amount: Money,
+    /// Whether it is in the sums: not when it is in another currency than the yard's, since nothing here converts money.
+    pub counted: bool,
+}
+
+/// Something wrong in the haul itself. The figures leave it out and mean little until it is put right.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Problem {
+    /// More was weighed out of a thing than it weighed.
+    NegativeRemainder {
+        /// What the remainder is left of.
+        of: String,
+        /// What comes out, below zero.
+        mass: Mass,
+    },
+    /// A part with a weight below zero.
+    NegativeWeight {
+        /// The part.
+        part: String,
+        /// Its weight.
+        mass: Mass,
+    },
+}
+
+impl Problem {
+    /// A stable word for files.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Problem::NegativeRemainder { .. } => "negative-remainder",
+            Problem::NegativeWeight { .. } => "negative-weight",
+        }
+    }
+
+    /// What is wrong and what to do, in words.
+    pub fn words(&self, unit: MassUnit, notation: Notation) -> String {
+        match self {
+            Problem::NegativeRemainder { of, mass } => format!(
+                "what is left of {of} comes out at {}: the parts weigh more than the thing did. Check the intake weight and \
+                 each part's; this remainder is in no sum.",
+                mass.show(unit, 3, notation)
+            ),
+            Problem::NegativeWeight { part, mass } => format!(
+                "{part} has a weight of {}. Weigh it again; it is in no sum.",
+                mass.show(unit, 3, notation)
+            ),
+        }
+    }
+}

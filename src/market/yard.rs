@@ -1,0 +1,174 @@
+//! A yard: a buyer, with what it takes, at which prices, and its habits. Pure data; scripts and tests build it alike.
+
+mod draft;
+mod error;
+mod offer;
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::rc::Rc;
+
+use jiff::civil::Date;
+use rust_decimal::Decimal;
+
+use super::mixed::MixedRule;
+use crate::quantity::{Currency, Mass, MassUnit, Money, Notation};
+
+pub use draft::{OfferId, YardDraft};
+pub use error::{OfferPlace, YardError, YardProblem};
+pub use offer::{Offer, Tier};
+
+/// What a yard takes off for coming at all, once a visit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct VisitFee {
+    /// What the yard calls it.
+    pub name: String,
+    /// The fee, not negative.
+    pub amount: Money,
+}
+
+/// Who made the module and for what: facts that change no price.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) struct Imprint {
+    pub(super) region: String,
+    pub(super) note: String,
+    pub(super) author: String,
+    pub(super) revision: u32,
+    pub(super) needs_api: u32,
+}
+
+/// A buyer with its prices and habits, as one dated statement. Made by [`YardDraft::build`], which checks it.
+#[derive(Clone)]
+pub struct Yard {
+    id: String,
+    name: String,
+    imprint: Imprint,
+    currency: Currency,
+    unit: MassUnit,
+    division: Option<Mass>,
+    notation: Notation,
+    pays_to: Option<Decimal>,
+    as_of: Date,
+    sample: bool,
+    offers: BTreeMap<String, Offer>,
+    visit_fees: Vec<VisitFee>,
+    mixed: Option<Rc<dyn MixedRule>>,
+}
+
+impl Yard {
+    /// Canonical id, as typed after `--yard`.
+    pub fn id(&self) -> &str {
+        &self.id
+    }
+
+    /// The name as it stands on the sign.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// Where it is; empty when not said.
+    pub fn region(&self) -> &str {
+        &self.imprint.region
+    }
+
+    /// The currency that it pays in.
+    pub fn currency(&self) -> Currency {
+        self.currency
+    }
+
+    /// The unit that it weighs and, unless an offer says otherwise, prices in.
+    pub fn unit(&self) -> MassUnit {
+        self.unit
+    }
+
+    /// The division of its scale: a net weight on its ticket is a multiple of this.
+    pub fn division(&self) -> Option<Mass> {
+        self.division
+    }
+
+    /// How it writes numbers.
+    pub fn notation(&self) -> Notation {
+        self.notation
+    }
+
+    /// The step to which it rounds a cash total, in major units, where that is larger than the minor unit.
+    pub fn pays_to(&self) -> Option<Decimal> {
+        self.pays_to
+    }
+
+    /// The day that the prices were taken down.
+    pub fn as_of(&self) -> Date {
+        self.as_of
+    }
+
+    /// Whether the prices are invented samples. Whoever shows a price of this yard shows this too.
+    pub fn is_sample(&self) -> bool {
+        self.sample
+    }
+
+    /// The author's remark; empty when there is none.
+    pub fn note(&self) -> &str {
+        &self.imprint.note
+    }
+
+    /// Who wrote the module; empty when not said.
+    pub fn author(&self) -> &str {
+        &self.imprint.author
+    }
+
+    /// The module's revision number; 0 when not said.
+    pub fn revision(&self) -> u32 {
+        self.imprint.revision
+    }
+
+    /// The script API that the module needs; 0 when not said.
+    pub fn needs_api(&self) -> u32 {
+        self.imprint.needs_api
+    }
+
+    /// What it offers for exactly this grade, without climbing the tree.
+    pub fn offer(&self, grade: &str) -> Option<&Offer> {
+        self.offers.get(grade)
+    }
+
+    /// Everything that it buys or charges for, by grade id.
+    pub fn offers(&self) -> impl Iterator<Item = &Offer> {
+        self.offers.values()
+    }
+
+    /// The fees of one visit.
+    pub fn visit_fees(&self) -> &[VisitFee] {
+        &self.visit_fees
+    }
+
+    /// Its rule for a mixed lot, if it has one of its own.
+    pub fn mixed_rule(&self) -> Option<&dyn MixedRule> {
+        self.mixed.as_deref()
+    }
+
+    /// Tiers that pay less than the one below: allowed, since a yard may do so, but worth a warning when a module is checked.
+    pub fn falling_tiers(&self) -> impl Iterator<Item = (&Offer, Tier)> {
+        self.offers.values().flat_map(|offer| offer.falling_tiers().map(move |tier| (offer, tier)))
+    }
+
+    /// A net weight as this yard's scale would show it: unchanged when no division is declared.
+    pub fn on_its_scale(&self, mass: Mass) -> Mass {
+        self.division.map_or(mass, |division| mass.on_scale(division))
+    }
+
+    /// The amount as this yard pays it in cash: unchanged when no step is declared.
+    pub fn in_cash(&self, amount: Money) -> Money {
+        self.pays_to.map_or(amount, |step| amount.rounded_to(step))
+    }
+}
+
+impl fmt::Debug for Yard {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Yard")
+            .field("id", &self.id)
+            .field("as_of", &self.as_of)
+            .field("offers", &self.offers)
+            .field("mixed_rule", &self.mixed.is_some())
+            .finish_non_exhaustive()
+    }
+}

@@ -1,0 +1,340 @@
+//! Building a yard piece by piece, as a script declares it.
+
+mod build;
+
+use std::rc::Rc;
+
+use jiff::civil::Date;
+use rust_decimal::Decimal;
+
+use super::{Imprint, OfferPlace, YardError, YardProblem};
+use crate::market::grade::is_id;
+use crate::market::mixed::MixedRule;
+use crate::quantity::{Basis, Currency, Mass, MassUnit, Notation};
+
+/// Longest name of a yard, an offer or a fee, in characters.
+const MAX_NAME: usize = 120;
+/// Longest remark, in characters.
+const MAX_NOTE: usize = 2000;
+
+/// An offer of a draft, by its place in the order of declaration.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct OfferId(usize);
+
+impl OfferId {
+    /// The place, from 0.
+    pub fn index(self) -> usize {
+        self.0
+    }
+}
+
+/// An offer whose currency and basis are not settled yet. The amounts of a charge are held negative.
+struct OfferDraft {
+    grade: String,
+    name: String,
+    amount: Decimal,
+    basis: Option<Basis>,
+    tiers: Vec<(Mass, Decimal)>,
+    minimum: Option<Mass>,
+    charge: bool,
+}
+
+/// A yard being declared. Every call checks what can be known at once, so that an error can point at the call; the rest is
+/// checked by [`YardDraft::build`].
+///
+/// Statements may come in any order: a price stands in the yard's unit and currency wherever those are declared.
+pub struct YardDraft {
+    id: String,
+    name: String,
+    imprint: Imprint,
+    currency: Option<Currency>,
+    unit: Option<MassUnit>,
+    division: Option<Mass>,
+    notation: Notation,
+    pays_to: Option<Decimal>,
+    as_of: Option<Date>,
+    sample: bool,
+    offers: Vec<OfferDraft>,
+    visit_fees: Vec<(String, Decimal)>,
+    mixed: Option<Rc<dyn MixedRule>>,
+}
+
+impl YardDraft {
+    /// A yard without any prices yet.
+    ///
+    /// # Errors
+    /// A misspelt id, an empty or overlong name.
+    pub fn new(id: &str, name: &str) -> Result<YardDraft, YardError> {
+        if !is_id(id) {
+            return Err(YardError::whole(YardProblem::BadId(id.to_owned())));
+        }
+        Ok(YardDraft {
+            id: id.to_owned(),
+            name: named("the yard's name", name).map_err(YardError::whole)?,
+            imprint: Imprint::default(),
+            currency: None,
+            unit: None,
+            division: None,
+            notation: Notation::Point,
+            pays_to: None,
+            as_of: None,
+            sample: false,
+            offers: Vec::new(),
+            visit_fees: Vec::new(),
+            mixed: None,
+        })
+    }
+
+    /// The id given.
+    pub fn id(&self) -> &str {
+        &self.id
+    }
+
+    /// The name given.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The script language version that the module needs; 1 unless said.
+    pub fn api(&self) -> u32 {
+        self.imprint.needs_api.max(1)
+    }
+
+    /// Where the yard is.
+    ///
+    /// # Errors
+    /// An overlong text.
+    pub fn region(&mut self, region: &str) -> Result<(), YardError> {
+        self.imprint.region = short("the region", region, MAX_NAME).map_err(YardError::whole)?;
+        Ok(())
+    }
+
+    /// The currency by its three-letter code.
+    ///
+    /// # Errors
+    /// A code that ISO 4217 does not have, with the nearest that it has.
+    pub fn currency(&mut self, code: &str) -> Result<(), YardError> {
+        let unknown = || YardProblem::UnknownCurrency { code: code.to_owned(), nearest: nearest_currency(code) };
+        self.currency = Some(Currency::from_code(code).ok_or_else(unknown).map_err(YardError::whole)?);
+        Ok(())
+    }
+
+    /// The unit that the yard weighs in, with its scale's division in that unit where known.
+    ///
+    /// # Errors
+    /// A division finer than a tenth of a milligram or coarser than a tonne.
+    pub fn weighs_in(&mut self, unit: MassUnit, division: Option<Decimal>) -> Result<(), YardError> {
+        self.unit = Some(unit);
+        self.division = division.map(|d| scale_division(d, unit)).transpose().map_err(YardError::whole)?;
+        Ok(())
+    }
+
+    /// How the yard writes numbers; with a decimal point unless said.
+    pub fn notation(&mut self, notation: Notation) {
+        self.notation = notation;
+    }
+
+    /// The step that a cash total is rounded to, in major units, e.g. 0.05.
+    ///
+    /// # Errors
+    /// A step that is not above zero.
+    pub fn pays_to(&mut self, step: Decimal) -> Result<(), YardError> {
+        self.pays_to = Some(positive("a cash step", step).map_err(YardError::whole)?);
+        Ok(())
+    }
+
+    /// The day that the prices were taken down.
+    pub fn as_of(&mut self, date: Date) {
+        self.as_of = Some(date);
+    }
+
+    /// Marks the prices as invented samples.
+    pub fn sample(&mut self) {
+        self.sample = true;
+    }
+
+    /// A remark for those who use the module.
+    ///
+    /// # Errors
+    /// An overlong text.
+    pub fn note(&mut self, note: &str) -> Result<(), YardError> {
+        self.imprint.note = short("the note", note, MAX_NOTE).map_err(YardError::whole)?;
+        Ok(())
+    }
+
+    /// Who wrote the module.
+    ///
+    /// # Errors
+    /// An overlong text.
+    pub fn author(&mut self, author: &str) -> Result<(), YardError> {
+        self.imprint.author = short("the author", author, MAX_NAME).map_err(YardError::whole)?;
+        Ok(())
+    }
+
+    /// The module's revision number.
+    pub fn revision(&mut self, revision: u32) {
+        self.imprint.revision = revision;
+    }
+
+    /// The script API that the module needs.
+    pub fn needs_api(&mut self, version: u32) {
+        self.imprint.needs_api = version;
+    }
+
+    /// The yard pays `amount` for the grade, per unit of its own weight until [`YardDraft::each`] or [`YardDraft::per`].
+    ///
+    /// # Errors
+    /// A grade that already has a price, an empty or overlong name, a negative amount.
+    pub fn buys(&mut self, grade: &str, name: &str, amount: Decimal) -> Result<OfferId, YardError> {
+        self.offer(grade, name, amount, false)
+    }
+
+    /// The yard takes `amount` for accepting the grade.
+    ///
+    /// # Errors
+    /// As [`YardDraft::buys`].
+    pub fn charges(&mut self, grade: &str, name: &str, amount: Decimal) -> Result<OfferId, YardError> {
+        self.offer(grade, name, amount, true)
+    }
+
+    fn offer(&mut self, grade: &str, name: &str, amount: Decimal, charge: bool) -> Result<OfferId, YardError> {
+        let index = self.offers.len();
+        let fail = |problem| YardError { offer: Some(OfferPlace { index, grade: grade.to_owned() }), problem };
+        if let Some(earlier) = self.offers.iter().find(|offer| offer.grade == grade) {
+            return Err(fail(YardProblem::DuplicateGrade { earlier: earlier.name.clone() }));
+        }
+        let name = named("the local name", name).map_err(fail)?;
+        let amount = signed(amount, charge).map_err(fail)?;
+        let grade = grade.to_owned();
+        self.offers.push(OfferDraft { grade, name, amount, basis: None, tiers: Vec::new(), minimum: None, charge });
+        Ok(OfferId(index))
+    }
+
+    /// The offer goes by the piece.
+    ///
+    /// # Errors
+    /// An id of another draft.
+    pub fn each(&mut self, offer: OfferId) -> Result<(), YardError> {
+        self.change(offer, |offer| {
+            offer.basis = Some(Basis::Piece);
+            Ok(())
+        })
+    }
+
+    /// The offer goes by this unit of weight instead of the yard's.
+    ///
+    /// # Errors
+    /// An id of another draft.
+    pub fn per(&mut self, offer: OfferId, unit: MassUnit) -> Result<(), YardError> {
+        self.change(offer, |offer| {
+            offer.basis = Some(Basis::Weight(unit));
+            Ok(())
+        })
+    }
+
+    /// From this weight on the whole lot brings `amount`, on the offer's own basis.
+    ///
+    /// # Errors
+    /// An id of another draft, a negative amount, a threshold at zero or not above the former tier's.
+    pub fn tier(&mut self, offer: OfferId, from: Mass, amount: Decimal) -> Result<(), YardError> {
+        self.change(offer, |offer| {
+            some_weight("a tier's weight", from)?;
+            if let Some((former, _)) = offer.tiers.last().filter(|(former, _)| from <= *former) {
+                return Err(YardProblem::TierOrder { from, former: *former });
+            }
+            let amount = signed(amount, offer.charge)?;
+            offer.tiers.push((from, amount));
+            Ok(())
+        })
+    }
+
+    /// The lightest lot that the yard takes at all.
+    ///
+    /// # Errors
+    /// An id of another draft, a weight that is not above zero.
+    pub fn minimum(&mut self, offer: OfferId, least: Mass) -> Result<(), YardError> {
+        self.change(offer, |offer| {
+            some_weight("a minimum lot", least)?;
+            offer.minimum = Some(least);
+            Ok(())
+        })
+    }
+
+    /// A fee for every visit.
+    ///
+    /// # Errors
+    /// An empty or overlong name, a negative amount.
+    pub fn visit_fee(&mut self, name: &str, amount: Decimal) -> Result<(), YardError> {
+        let name = named("the fee's name", name).map_err(YardError::whole)?;
+        let amount = signed(amount, false).map_err(YardError::whole)?;
+        self.visit_fees.push((name, amount));
+        Ok(())
+    }
+
+    /// How the yard treats a mixed lot. Without this the lot goes at the price of the lowest-priced grade in it.
+    pub fn mixed(&mut self, rule: Rc<dyn MixedRule>) {
+        self.mixed = Some(rule);
+    }
+
+    fn change(
+        &mut self,
+        id: OfferId,
+        act: impl FnOnce(&mut OfferDraft) -> Result<(), YardProblem>,
+    ) -> Result<(), YardError> {
+        let Some(offer) = self.offers.get_mut(id.0) else {
+            return Err(YardError::whole(YardProblem::NoSuchOffer(id.0)));
+        };
+        let grade = offer.grade.clone();
+        act(offer).map_err(|problem| YardError { offer: Some(OfferPlace { index: id.0, grade }), problem })
+    }
+}
+
+fn named(what: &'static str, text: &str) -> Result<String, YardProblem> {
+    if text.trim().is_empty() {
+        return Err(YardProblem::NoName(what));
+    }
+    short(what, text, MAX_NAME)
+}
+
+fn short(what: &'static str, text: &str, most: usize) -> Result<String, YardProblem> {
+    let length = text.chars().count();
+    if length > most { Err(YardProblem::LongText { what, length, most }) } else { Ok(text.trim().to_owned()) }
+}
+
+fn positive(what: &'static str, value: Decimal) -> Result<Decimal, YardProblem> {
+    if value > Decimal::ZERO { Ok(value) } else { Err(YardProblem::NotPositive { what, value: value.to_string() }) }
+}
+
+/// The division as a mass. The bounds are far outside any scale; they keep the count of divisions computable.
+fn scale_division(division: Decimal, unit: MassUnit) -> Result<Mass, YardProblem> {
+    let mass = Mass::of(division, unit)?;
+    let sane = Decimal::new(1, 4)..=Decimal::from(1_000_000);
+    if sane.contains(&mass.grams()) { Ok(mass) } else { Err(YardProblem::Division { division, unit }) }
+}
+
+fn some_weight(what: &'static str, mass: Mass) -> Result<(), YardProblem> {
+    if mass > Mass::ZERO { Ok(()) } else { Err(YardProblem::NotPositive { what, value: mass.to_string() }) }
+}
+
+fn signed(amount: Decimal, charge: bool) -> Result<Decimal, YardProblem> {
+    if amount < Decimal::ZERO {
+        return Err(YardProblem::NegativePrice { amount });
+    }
+    Ok(if charge { -amount } else { amount })
+}
+
+/// The existing code that looks most like `code`: fewest edits, then the longest common beginning (the country).
+fn nearest_currency(code: &str) -> Option<String> {
+    let wanted = code.trim().to_uppercase();
+    let letters = || 'A'..='Z';
+    letters()
+        .flat_map(|a| letters().flat_map(move |b| letters().map(move |c| String::from_iter([a, b, c]))))
+        .filter(|candidate| Currency::from_code(candidate).is_some())
+        .map(|candidate| {
+            let shared = candidate.chars().zip(wanted.chars()).take_while(|(a, b)| a == b).count();
+            (strsim::damerau_levenshtein(&candidate, &wanted), std::cmp::Reverse(shared), candidate)
+        })
+        .filter(|(edits, ..)| *edits <= 1)
+        .min()
+        .map(|(.., candidate)| candidate)
+}

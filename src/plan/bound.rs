@@ -1,0 +1,252 @@
+//! How good can any plan be? The least upper bound found over the prices of a closure relaxation.
+//!
+//! With one priced inequality the bound is a convex piecewise linear function of its price, and its minimum is found by
+//! intersecting lines. With several it is approached by the volume algorithm (Barahona & Anbil 2000), which also yields a
+//! mean closure that shows where to branch. Prices are integers, so every bound is exact; floats only choose prices.
+
+use std::collections::HashMap;
+
+use super::flow::ClosureGraph;
+use super::relax::{Key, Priced, Relaxation};
+
+/// Prices that worked before.
+pub(super) type Prices = HashMap<Key, f64>;
+
+/// A bound on every plan that a relaxation covers.
+pub(super) struct Bound {
+    pub(super) score: i128,
+    /// Mean of the closures met, by node.
+    pub(super) mean: Vec<f64>,
+    /// The closure at the best prices.
+    pub(super) closure: Vec<bool>,
+}
+
+/// A relaxation that is being priced.
+pub(super) struct Pricing<'a> {
+    relaxation: &'a Relaxation,
+    graph: ClosureGraph,
+    limit: i128,
+}
+
+impl<'a> Pricing<'a> {
+    pub(super) fn new(relaxation: &'a Relaxation) -> Self {
+        let size: i128 = relaxation.weights.iter().map(|w| w.abs()).sum();
+        let coefficients: i128 =
+            relaxation.priced.iter().map(|p| p.constant.abs() + p.terms.iter().map(|t| t.1.abs()).sum::<i128>()).sum();
+        let graph = ClosureGraph::new(relaxation.weights.len(), &relaxation.arcs);
+        Self { relaxation, graph, limit: size.min(i128::MAX / 8 / (coefficients + 1)) }
+    }
+
+    /// The heaviest closure at no price, and its score.
+    pub(super) fn unpriced(&self) -> (i128, Vec<bool>) {
+        self.at(&vec![0; self.relaxation.priced.len()])
+    }
+
+    /// The bound at given prices, and the closure that attains it.
+    fn at(&self, prices: &[i128]) -> (i128, Vec<bool>) {
+        let mut weights = self.relaxation.weights.clone();
+        let mut score = self.relaxation.constant;
+        for (priced, &price) in self.relaxation.priced.iter().zip(prices) {
+            score += price * priced.constant;
+            for &(node, coefficient) in &priced.terms {
+                weights[node as usize] += price * coefficient;
+            }
+        }
+        let closure = self.graph.heaviest(&weights);
+        score += weights.iter().zip(&closure).filter(|(_, taken)| **taken).map(|(w, _)| w).sum::<i128>();
+        (score, closure)
+    }
+
+    /// Lowers the bound by at most `rounds` trials, stopping once it is no more than `target`; `met` sees each closure.
+    pub(super) fn tighten(
+        &self,
+        memory: &mut Prices,
+        target: impl Fn() -> Option<i128>,
+        rounds: usize,
+        mut met: impl FnMut(&[bool]),
+    ) -> Bound {
+        match self.relaxation.priced.as_slice() {
+            [only] if only.range.0 == 0 => self.intersect(only, memory, target, met),
+            _ => {
+                let mut volume = Volume::new(self, memory);
+                volume.run(&target, rounds, &mut met);
+                volume.finish(memory)
+            }
+        }
+    }
+
+    /// One price: the bound is the upper envelope of lines, one per closure.
+    fn intersect(
+        &self,
+        only: &Priced,
+        memory: &mut Prices,
+        target: impl Fn() -> Option<i128>,
+        mut met: impl FnMut(&[bool]),
+    ) -> Bound {
+        let highest = self.limit.min(only.range.1);
+        let mut price = memory.get(&only.key).map_or(0, |p| (*p as i128).clamp(0, highest));
+        let (mut left, mut right) = (0, highest);
+        let (mut rising, mut falling): (Option<Line>, Option<Line>) = (None, None);
+        let mut best: Option<(i128, Vec<bool>)> = None;
+        let mut mean = vec![0.0; self.relaxation.weights.len()];
+        for round in 1..=LINES {
+            let (score, closure) = self.at(&[price]);
+            met(&closure);
+            average(&mut mean, &closure, 1.0 / f64::from(round));
+            let line = Line { slope: only.slack(&closure), score, price };
+            if best.as_ref().is_none_or(|b| score < b.0) {
+                best = Some((score, closure));
+                memory.insert(only.key, price as f64);
+            }
+            if target().is_some_and(|t| score <= t) || line.slope == 0 {
+                break;
+            }
+            if line.slope < 0 {
+                (left, falling) = (price, Some(line));
+            } else {
+                (right, rising) = (price, Some(line));
+            }
+            let next = match (&falling, &rising) {
+                (Some(falling), Some(rising)) => falling.meets(rising),
+                (None, _) => left,
+                (_, None) => right.min((4 * price).max(self.limit / 1_000_000).max(1)),
+            };
+            if next == price || next < left || next > right {
+                break;
+            }
+            price = next;
+        }
+        let (score, closure) = best.unwrap_or_else(|| self.unpriced());
+        Bound { score, mean, closure }
+    }
+}
+
+/// Most lines intersected for one bound.
+const LINES: u32 = 24;
+
+/// The value of one closure as a function of the price.
+struct Line {
+    slope: i128,
+    score: i128,
+    price: i128,
+}
+
+impl Line {
+    /// The price, rounded down, at which a rising line meets this falling one.
+    fn meets(&self, rising: &Self) -> i128 {
+        let fall = -self.slope;
+        let drop = rising.score - rising.slope * (rising.price - self.price);
+        self.price + (self.score - drop).max(0) / (fall + rising.slope)
+    }
+}
+
+fn average(mean: &mut [f64], closure: &[bool], share: f64) {
+    for (m, &taken) in mean.iter_mut().zip(closure) {
+        *m += share * (f64::from(u8::from(taken)) - *m);
+    }
+}
+
+/// State of the volume algorithm.
+struct Volume<'a, 'b> {
+    pricing: &'a Pricing<'b>,
+    /// Prices at the best bound.
+    centre: Vec<f64>,
+    best: Bound,
+    step: f64,
+    /// Typical size of each slack, by which steps are scaled.
+    sizes: Vec<f64>,
+}
+
+impl<'a, 'b> Volume<'a, 'b> {
+    fn new(pricing: &'a Pricing<'b>, memory: &Prices) -> Self {
+        let priced = &pricing.relaxation.priced;
+        let centre: Vec<f64> = priced.iter().map(|p| memory.get(&p.key).copied().unwrap_or(first_price(p))).collect();
+        let sizes = priced
+            .iter()
+            .map(|p| p.terms.iter().map(|t| t.1.abs() as f64).sum::<f64>() / p.terms.len() as f64)
+            .collect();
+        let best = Bound { score: i128::MAX, mean: Vec::new(), closure: Vec::new() };
+        let mut volume = Self { pricing, centre, best, step: 1.0, sizes };
+        let (score, closure) = pricing.at(&volume.rounded(&volume.centre));
+        let mean = closure.iter().map(|&taken| f64::from(u8::from(taken))).collect();
+        volume.best = Bound { score, mean, closure };
+        volume
+    }
+
+    fn rounded(&self, prices: &[f64]) -> Vec<i128> {
+        let limit = self.pricing.limit;
+        let priced = &self.pricing.relaxation.priced;
+        let clamp = |(p, price): (&Priced, &f64)| (*price as i128).clamp(p.range.0.max(-limit), p.range.1.min(limit));
+        priced.iter().zip(prices).map(clamp).collect()
+    }
+
+    fn run(&mut self, target: &impl Fn() -> Option<i128>, rounds: usize, met: &mut impl FnMut(&[bool])) {
+        met(&self.best.closure);
+        let mut idle = 0;
+        for _ in 0..rounds {
+            if target().is_some_and(|t| self.best.score <= t) {
+                return;
+            }
+            let Some(trial) = self.trial(target()) else { return };
+            let (score, closure) = self.pricing.at(&self.rounded(&trial));
+            met(&closure);
+            average(&mut self.best.mean, &closure, 0.15);
+            if score < self.best.score {
+                (self.best.score, self.best.closure, self.centre) = (score, closure, trial);
+                self.step = (self.step * 1.1).min(2.0);
+                idle = 0;
+            } else {
+                idle += 1;
+                self.step *= if idle > 3 { 0.7 } else { 0.95 };
+            }
+            if self.step < 1e-4 {
+                return;
+            }
+        }
+    }
+
+    /// Prices a step down from the centre, against the slacks of the mean closure.
+    fn trial(&self, target: Option<i128>) -> Option<Vec<f64>> {
+        let priced = &self.pricing.relaxation.priced;
+        let limit = self.pricing.limit as f64;
+        let slacks: Vec<f64> = priced
+            .iter()
+            .zip(&self.sizes)
+            .map(|(p, size)| {
+                let sum: f64 = p.terms.iter().map(|t| t.1 as f64 * self.best.mean[t.0 as usize]).sum();
+                (p.constant as f64 + sum) / size
+            })
+            .collect();
+        let blocked = |n: usize| {
+            let (low, high) = (priced[n].range.0 as f64, (priced[n].range.1 as f64).min(limit));
+            (slacks[n] > 0.0 && self.centre[n] <= low) || (slacks[n] < 0.0 && self.centre[n] >= high)
+        };
+        let open: Vec<bool> = (0..priced.len()).map(|n| !blocked(n)).collect();
+        let norm: f64 = slacks.iter().zip(&open).filter(|(_, o)| **o).map(|(s, _)| s * s).sum();
+        if norm < 1e-9 {
+            return None;
+        }
+        let gap = target.map_or(self.best.score.abs() / 20, |t| self.best.score - t) as f64;
+        let length = self.step * gap.max(1.0) / norm;
+        let moved = |n: usize| {
+            let (low, high) = (priced[n].range.0 as f64, priced[n].range.1 as f64);
+            (self.centre[n] - length * slacks[n] / self.sizes[n]).clamp(low.max(-limit), high.min(limit))
+        };
+        Some((0..priced.len()).map(moved).collect())
+    }
+
+    fn finish(self, memory: &mut Prices) -> Bound {
+        for (priced, price) in self.pricing.relaxation.priced.iter().zip(&self.centre) {
+            memory.insert(priced.key, *price);
+        }
+        self.best
+    }
+}
+
+/// Where a price starts: in the middle of a bounded range, otherwise at none.
+fn first_price(priced: &Priced) -> f64 {
+    match priced.range {
+        (_, i128::MAX) => 0.0,
+        (low, high) => (low + high) as f64 / 2.0,
+    }
+}

@@ -1,0 +1,89 @@
+//! Which steps are settled, and what follows from that.
+
+use super::evaluate::reachable;
+use super::problem::Problem;
+
+/// What has been settled about a step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Mark {
+    Free,
+    In,
+    Out,
+}
+
+/// The settled choices admit no plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Conflict;
+
+/// Settles everything that follows from `marks` and from a cap on all minutes.
+pub(super) fn propagate(problem: &Problem, marks: &mut [Mark], cap: Option<i64>) -> Result<(), Conflict> {
+    loop {
+        let spare = spare_minutes(problem, marks, cap)?;
+        let blocked = block_unreachable(problem, marks, spare)?;
+        let forced = force_needed(problem, marks)?;
+        if !blocked && !forced {
+            return Ok(());
+        }
+    }
+}
+
+fn spare_minutes(problem: &Problem, marks: &[Mark], cap: Option<i64>) -> Result<i64, Conflict> {
+    let Some(cap) = cap else { return Ok(i64::MAX) };
+    let spent: i64 = problem.steps().iter().filter(|s| marks[s.id] == Mark::In).map(|s| s.minutes).sum();
+    if spent > cap { Err(Conflict) } else { Ok(cap - spent) }
+}
+
+/// Rules out free steps that no order of work reaches in the time left.
+fn block_unreachable(problem: &Problem, marks: &mut [Mark], spare: i64) -> Result<bool, Conflict> {
+    let allowed = |s: usize| match marks[s] {
+        Mark::In => true,
+        Mark::Free => problem.steps()[s].minutes <= spare,
+        Mark::Out => false,
+    };
+    let (reached, _) = reachable(problem.structure(), allowed);
+    let mut changed = false;
+    for (mark, reached) in marks.iter_mut().zip(reached) {
+        match *mark {
+            Mark::In if !reached => return Err(Conflict),
+            Mark::Free if !reached => (*mark, changed) = (Mark::Out, true),
+            _ => {}
+        }
+    }
+    Ok(changed)
+}
+
+/// Takes in the last way left to satisfy a need, and rules out what excludes a step that is in.
+fn force_needed(problem: &Problem, marks: &mut [Mark]) -> Result<bool, Conflict> {
+    let structure = problem.structure();
+    let mut stack: Vec<usize> = (0..marks.len()).filter(|&s| marks[s] == Mark::In).collect();
+    let mut changed = false;
+    while let Some(step) = stack.pop() {
+        for &group in structure.needs.row(step) {
+            if let Some(only) = last_way(structure.members.row(group as usize), marks)? {
+                marks[only] = Mark::In;
+                stack.push(only);
+                changed = true;
+            }
+        }
+        for &group in structure.helps.row(step).iter().filter(|&&g| structure.exclusive[g as usize]) {
+            for other in structure.members.row(group as usize).iter().map(|&s| s as usize).filter(|&s| s != step) {
+                match marks[other] {
+                    Mark::In => return Err(Conflict),
+                    Mark::Free => (marks[other], changed) = (Mark::Out, true),
+                    Mark::Out => {}
+                }
+            }
+        }
+    }
+    Ok(changed)
+}
+
+/// The only free step of a group in which none is in and all others are out.
+fn last_way(members: &[u32], marks: &[Mark]) -> Result<Option<usize>, Conflict> {
+    let mut open = members.iter().map(|&s| s as usize).filter(|&s| marks[s] != Mark::Out);
+    match (open.next(), open.next()) {
+        (None, _) => Err(Conflict),
+        (Some(only), None) if marks[only] == Mark::Free => Ok(Some(only)),
+        _ => Ok(None),
+    }
+}

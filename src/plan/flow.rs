@@ -1,0 +1,283 @@
+//! Maximum-weight closure of a directed graph by minimum cut.
+//!
+//! A closure is a set of nodes that holds, with each node, everything the node requires. Picard (1976) showed that the
+//! heaviest closure is the source side of a minimum cut. Here the flow runs from nodes of negative weight (supplies)
+//! against the requirements, whose capacity is unbounded, to nodes of positive weight (demands), by highest-label
+//! push-relabel (Cherkassky & Goldberg 1997) with global relabelling and the gap rule; only its first phase is needed,
+//! because the nodes from which an unmet demand can still be reached are the *smallest* heaviest closure.
+
+use std::ops::{AddAssign, SubAssign};
+
+/// One end of a requirement as seen from a node.
+#[derive(Clone, Copy)]
+struct End {
+    node: u32,
+    arc: u32,
+}
+
+/// A graph of requirements, ready to be solved for many weights.
+pub(super) struct ClosureGraph {
+    nodes: usize,
+    arcs: usize,
+    /// Row `2v`: nodes that require `v`; row `2v + 1`: nodes that `v` requires.
+    starts: Vec<u32>,
+    ends: Vec<End>,
+}
+
+impl ClosureGraph {
+    /// A graph of `nodes` nodes; each arc `(a, b)` says that `a` requires `b`.
+    pub(super) fn new(nodes: usize, arcs: &[(u32, u32)]) -> Self {
+        let mut starts = vec![0_u32; 2 * nodes + 1];
+        for &(a, b) in arcs {
+            starts[2 * a as usize + 2] += 1;
+            starts[2 * b as usize + 1] += 1;
+        }
+        for row in 0..2 * nodes {
+            starts[row + 1] += starts[row];
+        }
+        let mut next = starts.clone();
+        let mut ends = vec![End { node: 0, arc: 0 }; 2 * arcs.len()];
+        for (arc, &(a, b)) in arcs.iter().enumerate() {
+            for (row, node) in [(2 * a + 1, b), (2 * b, a)] {
+                ends[next[row as usize] as usize] = End { node, arc: arc as u32 };
+                next[row as usize] += 1;
+            }
+        }
+        Self { nodes, arcs: arcs.len(), starts, ends }
+    }
+
+    fn row(&self, row: usize) -> &[End] {
+        &self.ends[self.starts[row] as usize..self.starts[row + 1] as usize]
+    }
+
+    /// The smallest closure of largest weight, as a mask. The weights must add up within half the range of an i128.
+    pub(super) fn heaviest(&self, weights: &[i128]) -> Vec<bool> {
+        let size: u128 = weights.iter().map(|w| w.unsigned_abs()).sum();
+        if size > i64::MAX as u128 {
+            return Push::new(self, weights).run();
+        }
+        let narrow: Vec<i64> = weights.iter().map(|&w| w as i64).collect();
+        Push::new(self, &narrow).run()
+    }
+}
+
+/// An integer wide enough for the sum of the weights.
+trait Amount: Copy + Ord + Default + AddAssign + SubAssign + std::ops::Neg<Output = Self> {}
+impl Amount for i64 {}
+impl Amount for i128 {}
+
+/// The end of a list of nodes.
+const NONE: u32 = u32::MAX;
+
+/// The state of one push-relabel run.
+struct Push<'a, T> {
+    graph: &'a ClosureGraph,
+    /// Positive: unmet demand. Negative: supply that has not been passed on.
+    balance: Vec<T>,
+    flow: Vec<T>,
+    label: Vec<u32>,
+    current: Vec<u32>,
+    /// First node with supply at each label, and the next one after each node.
+    active: Vec<u32>,
+    next: Vec<u32>,
+    highest: usize,
+    /// Nodes by label, to notice gaps.
+    count: Vec<u32>,
+    /// Labels from here on cannot reach a demand.
+    ceiling: u32,
+    work: usize,
+}
+
+impl<'a, T: Amount> Push<'a, T> {
+    fn new(graph: &'a ClosureGraph, weights: &[T]) -> Self {
+        let nodes = graph.nodes;
+        Self {
+            graph,
+            balance: weights.to_vec(),
+            flow: vec![T::default(); graph.arcs],
+            label: vec![0; nodes],
+            current: vec![0; nodes],
+            active: vec![NONE; nodes + 2],
+            next: vec![NONE; nodes],
+            highest: 0,
+            count: vec![0; nodes + 2],
+            ceiling: 0,
+            work: 0,
+        }
+    }
+
+    fn run(mut self) -> Vec<bool> {
+        let period = 6 * self.graph.nodes + self.graph.arcs;
+        self.relabel_all();
+        while let Some(node) = self.next_active() {
+            self.discharge(node);
+            if self.work > period {
+                self.relabel_all();
+            }
+        }
+        self.relabel_all();
+        self.label.iter().map(|&l| l < self.ceiling).collect()
+    }
+
+    fn next_active(&mut self) -> Option<usize> {
+        loop {
+            let node = self.active[self.highest];
+            if node != NONE {
+                self.active[self.highest] = self.next[node as usize];
+                if self.label[node as usize] < self.ceiling {
+                    return Some(node as usize);
+                }
+            } else if self.highest == 0 {
+                return None;
+            } else {
+                self.highest -= 1;
+            }
+        }
+    }
+
+    /// Exact distances to the unmet demands, backwards and breadth first.
+    fn relabel_all(&mut self) {
+        let graph = self.graph;
+        let far = graph.nodes as u32 + 1;
+        let zero = T::default();
+        self.work = 0;
+        self.ceiling = far;
+        self.label.fill(far);
+        self.count.fill(0);
+        self.active.fill(NONE);
+        self.highest = 0;
+        let mut queue: Vec<u32> = (0..graph.nodes as u32).filter(|&v| self.balance[v as usize] > zero).collect();
+        queue.iter().for_each(|&v| self.label[v as usize] = 1);
+        let mut next = 0;
+        while let Some(&node) = queue.get(next) {
+            next += 1;
+            let v = node as usize;
+            let label = self.label[v];
+            self.count[label as usize] += 1;
+            self.current[v] = graph.starts[2 * v];
+            if self.balance[v] < zero {
+                self.activate(v);
+                self.highest = self.highest.max(label as usize);
+            }
+            for end in graph.row(2 * v + 1) {
+                if self.label[end.node as usize] == far {
+                    self.label[end.node as usize] = label + 1;
+                    queue.push(end.node);
+                }
+            }
+            for end in graph.row(2 * v) {
+                if self.label[end.node as usize] == far && self.flow[end.arc as usize] > zero {
+                    self.label[end.node as usize] = label + 1;
+                    queue.push(end.node);
+                }
+            }
+        }
+    }
+
+    /// Passes the supply of a node on, relabelling it until none is left or no demand can be reached.
+    fn discharge(&mut self, v: usize) {
+        let graph = self.graph;
+        let zero = T::default();
+        let (first, middle, last) = (graph.starts[2 * v], graph.starts[2 * v + 1], graph.starts[2 * v + 2]);
+        while self.balance[v] < zero {
+            if self.current[v] == last {
+                if !self.relabel(v, first, middle, last) {
+                    return;
+                }
+                continue;
+            }
+            let at = self.current[v];
+            let End { node, arc } = graph.ends[at as usize];
+            if self.label[node as usize] + 1 == self.label[v] {
+                let room = -self.balance[v];
+                if at < middle {
+                    self.flow[arc as usize] += room;
+                    self.move_supply(v, node as usize, room);
+                    return;
+                }
+                let amount = room.min(self.flow[arc as usize]);
+                if amount > zero {
+                    self.flow[arc as usize] -= amount;
+                    self.move_supply(v, node as usize, amount);
+                    continue;
+                }
+            }
+            self.current[v] += 1;
+        }
+    }
+
+    fn move_supply(&mut self, from: usize, to: usize, amount: T) {
+        let zero = T::default();
+        self.balance[from] += amount;
+        let idle = self.balance[to] >= zero;
+        self.balance[to] -= amount;
+        if idle && self.balance[to] < zero {
+            self.activate(to);
+        }
+    }
+
+    fn activate(&mut self, v: usize) {
+        let label = self.label[v] as usize;
+        self.next[v] = std::mem::replace(&mut self.active[label], v as u32);
+    }
+
+    /// Lifts a node just above its lowest open neighbour; false if no demand can be reached from it any more.
+    fn relabel(&mut self, v: usize, first: u32, middle: u32, last: u32) -> bool {
+        let zero = T::default();
+        self.work += (last - first) as usize + 12;
+        let (mut lowest, mut at) = (self.ceiling, first);
+        for position in first..last {
+            let End { node, arc } = self.graph.ends[position as usize];
+            let open = position < middle || self.flow[arc as usize] > zero;
+            if open && self.label[node as usize] < lowest {
+                (lowest, at) = (self.label[node as usize], position);
+            }
+        }
+        let old = self.label[v];
+        self.count[old as usize] -= 1;
+        if self.count[old as usize] == 0 {
+            // Nothing at this label is left, so nothing above it leads to a demand.
+            self.ceiling = self.ceiling.min(old);
+        }
+        self.label[v] = (lowest + 1).min(self.graph.nodes as u32 + 1);
+        if self.label[v] >= self.ceiling {
+            return false;
+        }
+        self.count[self.label[v] as usize] += 1;
+        self.current[v] = at;
+        self.highest = self.highest.max(self.label[v] as usize);
+        true
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::ClosureGraph;
+
+    /// The smallest closure of largest weight by trying every set.
+    fn tried(nodes: usize, arcs: &[(u32, u32)], weights: &[i128]) -> Vec<bool> {
+        let holds = |set: u32, node: u32| set >> node & 1 == 1;
+        let closed = |set: &u32| arcs.iter().all(|&(a, b)| !holds(*set, a) || holds(*set, b));
+        let weight = |set: u32| (0..nodes).filter(|&n| holds(set, n as u32)).map(|n| weights[n]).sum::<i128>();
+        let best = (0..1_u32 << nodes).filter(closed).max_by_key(|&s| (weight(s), -(s.count_ones() as i32)));
+        (0..nodes as u32).map(|n| holds(best.unwrap(), n)).collect()
+    }
+
+    #[test]
+    fn agrees_with_trying_every_set() {
+        let mut seed = 7_u64;
+        let mut roll = |below: u64| {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            (seed >> 33) % below
+        };
+        for round in 0..3000 {
+            let nodes = 1 + roll(10) as usize;
+            let arcs: Vec<(u32, u32)> =
+                (0..roll(20)).map(|_| (roll(nodes as u64) as u32, roll(nodes as u64) as u32)).collect();
+            let wide: i128 = if round % 2 == 0 { 1 } else { 1 << 80 };
+            let weights: Vec<i128> = (0..nodes).map(|_| wide * (i128::from(roll(41)) - 20)).collect();
+            let graph = ClosureGraph::new(nodes, &arcs);
+            assert_eq!(graph.heaviest(&weights), tried(nodes, &arcs, &weights), "{arcs:?} {weights:?}");
+        }
+    }
+}

@@ -1,0 +1,38 @@
+//! The best value for every amount of time.
+
+use super::general::Effort;
+use super::objective::Objective;
+use super::problem::Problem;
+use super::solve::{NoPlan, Position, Settled, Solution};
+
+/// One step of the frontier: with `minutes` or more, up to the next point, this is the best that can be had.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct FrontierPoint {
+    /// Minutes of the plan, those already spent included.
+    pub minutes: i64,
+    /// The plan and whether it is proven.
+    pub solution: Solution,
+}
+
+/// The best plan for every amount of time, from the least upwards; the problem's own time cap is ignored.
+///
+/// # Errors
+/// See [`NoPlan`].
+pub fn frontier(problem: &Problem, settled: &Settled, effort: &Effort) -> Result<Vec<FrontierPoint>, NoPlan> {
+    let objective = Objective::new(problem, 1, 0);
+    let free = Position::with_spare(problem, settled, None)?;
+    let mut points = Vec::new();
+    let mut position = Ok(free.clone());
+    while let Ok(current) = position {
+        let solution = match current.maximise(&objective, effort) {
+            Err(NoPlan::Infeasible) => break,
+            other => other?,
+        };
+        let minutes = solution.plan.minutes;
+        points.push(FrontierPoint { minutes, solution });
+        position = free.within(minutes - 1);
+    }
+    points.reverse();
+    Ok(points)
+}

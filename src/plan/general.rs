@@ -1,0 +1,297 @@
+//! Best-first branch and bound for everything that is not a plain closure.
+//!
+//! Bounds come from the closure relaxation; every plan met on the way is scored by the evaluator, so a plan is never
+//! better on paper than in fact. The search is deterministic: it counts nodes, not seconds.
+
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+use super::bound::{Bound, Prices, Pricing};
+use super::evaluate::{Plan, Waiting, evaluate};
+use super::fixing::{Mark, propagate};
+use super::objective::Objective;
+use super::problem::Problem;
+use super::relax::{Relaxation, relax};
+
+/// When to give up proving.
+#[derive(Clone, Copy)]
+pub struct Effort<'a> {
+    /// Most nodes of the search tree to open.
+    pub nodes: u64,
+    /// Asked at each node; true stops the search. A clock belongs here, not in this room.
+    pub stop: Option<&'a dyn Fn() -> bool>,
+}
+
+impl Default for Effort<'_> {
+    fn default() -> Self {
+        Self { nodes: 200_000, stop: None }
+    }
+}
+
+/// What a search came to.
+pub(super) struct Outcome {
+    pub(super) best: Option<Plan>,
+    /// No plan scores more.
+    pub(super) bound: i128,
+    pub(super) nodes: u64,
+}
+
+/// Searches for the best plan under `marks` (propagated), with at most `cap` minutes in all.
+pub(super) fn search(
+    problem: &Problem,
+    marks: Vec<Mark>,
+    cap: Option<i64>,
+    objective: Objective,
+    effort: &Effort,
+) -> Outcome {
+    let mut search = Search { problem, cap, objective, best: None, prices: Prices::new(), open: BinaryHeap::new(), nodes: 0 };
+    search.repair(&marks, &vec![false; marks.len()]);
+    search.open.push(Branch { bound: i128::MAX, depth: 0, marks });
+    search.run(effort)
+}
+
+/// An unexplored part of the tree.
+struct Branch {
+    bound: i128,
+    depth: u32,
+    marks: Vec<Mark>,
+}
+
+impl Ord for Branch {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.bound.cmp(&other.bound).then(self.depth.cmp(&other.depth))
+    }
+}
+
+impl PartialOrd for Branch {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for Branch {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Branch {}
+
+/// Rounds of pricing at the root and further down.
+const ROOT_ROUNDS: usize = 200;
+const NODE_ROUNDS: usize = 30;
+
+struct Search<'a> {
+    problem: &'a Problem,
+    cap: Option<i64>,
+    objective: Objective,
+    best: Option<(i128, Plan)>,
+    prices: Prices,
+    open: BinaryHeap<Branch>,
+    nodes: u64,
+}
+
+impl Search<'_> {
+    fn run(mut self, effort: &Effort) -> Outcome {
+        let mut bound = None;
+        while let Some(branch) = self.open.pop() {
+            if self.beaten(branch.bound) {
+                break;
+            }
+            if self.nodes >= effort.nodes || effort.stop.is_some_and(|stop| stop()) {
+                bound = Some(branch.bound);
+                break;
+            }
+            self.nodes += 1;
+            self.explore(branch);
+        }
+        let found = self.best.as_ref().map_or(i128::MIN, |b| b.0);
+        Outcome { bound: bound.unwrap_or(found).max(found), best: self.best.map(|b| b.1), nodes: self.nodes }
+    }
+
+    fn beaten(&self, bound: i128) -> bool {
+        self.best.as_ref().is_some_and(|b| bound <= b.0)
+    }
+
+    fn explore(&mut self, branch: Branch) {
+        let relaxation = relax(self.problem, &branch.marks, self.cap, &self.objective);
+        if relaxation.free.is_empty() {
+            self.repair(&branch.marks, &vec![false; branch.marks.len()]);
+            return;
+        }
+        let bound = self.bound(&branch, &relaxation);
+        if self.beaten(bound.score) {
+            return;
+        }
+        let step = choose(self.problem, &branch.marks, &relaxation, &bound);
+        for mark in [Mark::In, Mark::Out] {
+            let mut marks = branch.marks.clone();
+            marks[step] = mark;
+            if propagate(self.problem, &mut marks, self.cap).is_ok() {
+                let bound = bound.score.min(branch.bound);
+                self.open.push(Branch { bound, depth: branch.depth + 1, marks });
+            }
+        }
+    }
+
+    fn bound(&mut self, branch: &Branch, relaxation: &Relaxation) -> Bound {
+        let rounds = if branch.depth == 0 { ROOT_ROUNDS } else { NODE_ROUNDS };
+        let pricing = Pricing::new(relaxation);
+        if relaxation.priced.is_empty() {
+            let (score, closure) = pricing.unpriced();
+            self.meet(branch, relaxation, &closure);
+            let mean = closure.iter().map(|&taken| f64::from(u8::from(taken))).collect();
+            return Bound { score, mean, closure };
+        }
+        let mut prices = std::mem::take(&mut self.prices);
+        let best = std::cell::Cell::new(self.best.as_ref().map(|b| b.0));
+        let bound = pricing.tighten(&mut prices, || best.get(), rounds, |closure| {
+            self.meet(branch, relaxation, closure);
+            best.set(self.best.as_ref().map(|b| b.0));
+        });
+        self.prices = prices;
+        bound
+    }
+
+    fn meet(&mut self, branch: &Branch, relaxation: &Relaxation, closure: &[bool]) {
+        let mut wanted = vec![false; branch.marks.len()];
+        relaxation.free.iter().zip(closure).for_each(|(&s, &taken)| wanted[s] = taken);
+        self.repair(&branch.marks, &wanted);
+    }
+
+    /// Does what can be done of the wanted and settled steps, and keeps the plan if it is the best so far.
+    fn repair(&mut self, marks: &[Mark], wanted: &[bool]) {
+        let mut builder = Builder::new(self.problem, self.cap);
+        builder.reserve(marks);
+        builder.take(|s| marks[s] == Mark::In || wanted[s]);
+        if (0..marks.len()).any(|s| marks[s] == Mark::In && !builder.done[s]) {
+            return;
+        }
+        if self.keep(&builder.steps()) {
+            self.polish(marks);
+        }
+    }
+
+    fn keep(&mut self, steps: &[usize]) -> bool {
+        let Ok(plan) = evaluate(self.problem, steps) else { return false };
+        if self.cap.is_some_and(|cap| plan.minutes > cap) {
+            return false;
+        }
+        let score = self.objective.score(&plan);
+        let better = !self.beaten(score);
+        if better {
+            self.best = Some((score, plan));
+        }
+        better
+    }
+
+    /// Adds and drops single steps as long as that helps.
+    fn polish(&mut self, marks: &[Mark]) {
+        let mut improved = true;
+        while improved {
+            improved = false;
+            for step in (0..marks.len()).filter(|&s| marks[s] == Mark::Free) {
+                let Some((_, plan)) = &self.best else { return };
+                let mut steps = plan.steps.clone();
+                match steps.iter().position(|&s| s == step) {
+                    Some(at) => drop(steps.remove(at)),
+                    None => steps.push(step),
+                }
+                improved |= self.keep(&steps);
+            }
+        }
+    }
+}
+
+/// Does steps in an executable order as far as time and exclusion allow.
+struct Builder<'a> {
+    problem: &'a Problem,
+    done: Vec<bool>,
+    taken: Vec<bool>,
+    /// Minutes left for steps that are not settled.
+    spare: i64,
+    reserved: Vec<bool>,
+}
+
+impl<'a> Builder<'a> {
+    fn new(problem: &'a Problem, cap: Option<i64>) -> Self {
+        let groups = problem.structure().members.len();
+        let steps = problem.steps().len();
+        let spare = cap.unwrap_or(i64::MAX);
+        Self { problem, done: vec![false; steps], taken: vec![false; groups], spare, reserved: vec![false; steps] }
+    }
+
+    /// Keeps time for the settled steps.
+    fn reserve(&mut self, marks: &[Mark]) {
+        for step in self.problem.steps().iter().filter(|s| marks[s.id] == Mark::In) {
+            self.reserved[step.id] = true;
+            self.spare = self.spare.saturating_sub(step.minutes);
+        }
+    }
+
+    fn take(&mut self, wanted: impl Fn(usize) -> bool) {
+        let mut wait = Waiting::new(self.problem.structure());
+        let mut ready: Vec<usize> = (0..self.done.len()).filter(|&s| wait.missing[s] == 0 && wanted(s)).collect();
+        let mut next = 0;
+        while let Some(&step) = ready.get(next) {
+            next += 1;
+            if self.admits(step) {
+                self.done[step] = true;
+                wait.complete(step, |user| {
+                    if wanted(user) {
+                        ready.push(user);
+                    }
+                });
+            }
+        }
+    }
+
+    fn admits(&mut self, step: usize) -> bool {
+        let structure = self.problem.structure();
+        let exclusive = || structure.helps.row(step).iter().map(|&g| g as usize).filter(|&g| structure.exclusive[g]);
+        let minutes = self.problem.steps()[step].minutes;
+        if exclusive().any(|g| self.taken[g]) || (!self.reserved[step] && minutes > self.spare) {
+            return false;
+        }
+        exclusive().for_each(|g| self.taken[g] = true);
+        if !self.reserved[step] {
+            self.spare -= minutes;
+        }
+        true
+    }
+
+    fn steps(&self) -> Vec<usize> {
+        (0..self.done.len()).filter(|&s| self.done[s]).collect()
+    }
+}
+
+/// The free step about which the relaxation is least decided.
+fn choose(problem: &Problem, marks: &[Mark], relaxation: &Relaxation, bound: &Bound) -> usize {
+    let undecided = |n: usize| bound.mean[n].min(1.0 - bound.mean[n]);
+    let nodes = 0..relaxation.free.len();
+    let widest = nodes.max_by(|&a, &b| undecided(a).total_cmp(&undecided(b)).then(b.cmp(&a)));
+    match widest {
+        Some(node) if undecided(node) > 0.02 => relaxation.free[node],
+        _ => unsettled(problem, marks, relaxation, bound).unwrap_or(relaxation.free[0]),
+    }
+}
+
+/// A free step that the bound treats too kindly although the closures met agree about it.
+fn unsettled(problem: &Problem, marks: &[Mark], relaxation: &Relaxation, bound: &Bound) -> Option<usize> {
+    if let Some(&step) = relaxation.loose.first() {
+        return Some(step);
+    }
+    let structure = problem.structure();
+    let free = |s: usize| marks[s] == Mark::Free;
+    let taken = |s: usize| {
+        marks[s] == Mark::In || relaxation.free.binary_search(&s).is_ok_and(|n| bound.closure[n])
+    };
+    let (reached, _) = super::evaluate::reachable(structure, taken);
+    let stuck = (0..marks.len()).filter(|&s| taken(s) && !reached[s]);
+    let helpers = stuck.flat_map(|s| structure.needs.row(s)).flat_map(|&g| structure.members.row(g as usize));
+    let mut helpers = helpers.map(|&s| s as usize).filter(|&s| free(s) && !taken(s));
+    helpers.next().or_else(|| {
+        let mut priced = relaxation.priced.iter().filter(|p| p.slack(&bound.closure) != 0).flat_map(|p| &p.terms);
+        priced.find(|t| (t.0 as usize) < relaxation.free.len()).map(|t| relaxation.free[t.0 as usize])
+    })
+}

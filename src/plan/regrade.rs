@@ -1,0 +1,256 @@
+//! What an item brings at the grade it will have, in the closure relaxation.
+//!
+//! The price of an item takes one of a few values. With the lowest price paid for certain, each next higher one adds a
+//! *tranche*, price difference × what remains of the item, if the item reaches it. A tranche is either kept unless
+//! something spoils it (a node that the spoiling steps require), or gained by something done for it (a node that
+//! requires those steps).
+
+use super::fixing::Mark;
+use super::relax::{Key, Lit, Net, Priced};
+
+/// A rule that may yet match.
+struct OpenRule {
+    rule: usize,
+    /// Its steps that are not settled.
+    lits: Vec<Lit>,
+    price: i64,
+}
+
+/// The prices that an item can still take.
+struct Prices {
+    /// As freed, by the way of freeing it; a single entry holds whatever way is taken.
+    base: Vec<(Lit, i64)>,
+    rules: Vec<OpenRule>,
+}
+
+/// Adds the value of an item, once present, to the relaxation.
+pub(super) fn add_item(net: &mut Net, item: usize) {
+    let prices = prices(net, item);
+    let mut levels: Vec<i64> =
+        prices.base.iter().map(|b| b.1).chain(prices.rules.iter().map(|r| r.price)).collect();
+    levels.sort_unstable();
+    levels.dedup();
+    pay(net, item, levels[0]);
+    for pair in levels.windows(2) {
+        add_tranche(net, item, &prices, pair[0], pair[1]);
+    }
+}
+
+/// What remains of the item is paid at `price`.
+fn pay(net: &mut Net, item: usize, price: i64) {
+    pay_worth(net, item, net.millicent * i128::from(price));
+}
+
+/// What remains of the item is paid at `worth` a gram.
+fn pay_worth(net: &mut Net, item: usize, worth: i128) {
+    net.weigh(net.freed[item], worth * mass(net, item));
+    for &part in net.problem.structure().parts.row(item) {
+        net.weigh(net.freed[part as usize], -worth * mass(net, part as usize));
+    }
+}
+
+fn mass(net: &Net, item: usize) -> i128 {
+    i128::from(net.problem.items()[item].mass_g)
+}
+
+fn prices(net: &Net, item: usize) -> Prices {
+    let structure = net.problem.structure();
+    let mut prices = Prices { base: base_prices(net, item), rules: Vec::new() };
+    for &r in structure.rules_of.row(item) {
+        let rule = &structure.rules[r as usize];
+        if rule.all_of.iter().any(|&s| net.marks[s] == Mark::Out) {
+            continue;
+        }
+        let lits: Vec<Lit> = rule.all_of.iter().map(|&s| net.steps[s]).filter(|l| *l != Lit::True).collect();
+        if lits.is_empty() {
+            prices = Prices { base: vec![(Lit::True, rule.price)], rules: Vec::new() };
+        } else {
+            prices.rules.push(OpenRule { rule: r as usize, lits, price: rule.price });
+        }
+    }
+    prices
+}
+
+fn base_prices(net: &Net, item: usize) -> Vec<(Lit, i64)> {
+    let structure = net.problem.structure();
+    let Some(group) = structure.freed_by[item] else { return vec![(Lit::True, structure.whole_price)] };
+    let ways = structure.members.row(group).iter().map(|&s| s as usize);
+    let paid = |s: usize| {
+        let at = net.problem.steps()[s].frees.iter().position(|f| f.item == item);
+        at.map_or(0, |at| structure.freed_prices[s][at])
+    };
+    let mut base: Vec<(Lit, i64)> = ways.map(|s| (net.steps[s], paid(s))).filter(|b| b.0 != Lit::False).collect();
+    if let Some(&settled) = base.iter().find(|b| b.0 == Lit::True) {
+        base = vec![settled];
+    }
+    if base.iter().all(|b| b.1 == base[0].1) {
+        base.truncate(1);
+    }
+    base
+}
+
+/// The difference between two neighbouring prices, paid if the item reaches the upper one.
+fn add_tranche(net: &mut Net, item: usize, prices: &Prices, below: i64, price: i64) {
+    let tranche = Tranche { item, price, worth: net.millicent * i128::from(price - below) };
+    if prices.base.iter().all(|b| b.1 >= price) {
+        tranche.keep(net, prices, below);
+    } else {
+        tranche.gain(net, prices);
+    }
+}
+
+struct Tranche {
+    item: usize,
+    price: i64,
+    /// Worth of one gram.
+    worth: i128,
+}
+
+impl Tranche {
+    /// Paid unless a rule spoils it.
+    fn keep(&self, net: &mut Net, prices: &Prices, below: i64) {
+        pay_worth(net, self.item, self.worth);
+        let good = |r: &OpenRule| r.price >= self.price;
+        let after = prices.rules.iter().rposition(good).map_or(0, |last| last + 1);
+        for rule in prices.rules[..after].iter().filter(|r| r.price <= below) {
+            // A later rule may make good what this one spoils.
+            loosen(net, rule);
+        }
+        if after == prices.rules.len() {
+            return;
+        }
+        let spoilt = net.node();
+        net.weigh(spoilt, -self.worth * mass(net, self.item));
+        net.require(spoilt, net.freed[self.item]);
+        for part in net.problem.structure().parts.row(self.item).to_vec() {
+            self.give_back(net, spoilt, part as usize);
+        }
+        for rule in &prices.rules[after..] {
+            self.spoil(net, spoilt, rule);
+        }
+    }
+
+    /// A part that has been taken out is not spoilt with its host.
+    fn give_back(&self, net: &mut Net, spoilt: Lit, part: usize) {
+        let weight = self.worth * mass(net, part);
+        match net.freed[part] {
+            Lit::False => {}
+            Lit::True => net.weigh(spoilt, weight),
+            freed @ Lit::Node(_) => {
+                let both = net.node();
+                net.weigh(both, weight);
+                net.require(both, freed);
+                net.require(both, spoilt);
+            }
+        }
+    }
+
+    fn spoil(&self, net: &mut Net, spoilt: Lit, rule: &OpenRule) {
+        let present = if implies_presence(net, rule, self.item) { Lit::True } else { net.freed[self.item] };
+        if let (&[only], Lit::True) = (rule.lits.as_slice(), present) {
+            net.require(only, spoilt);
+            return;
+        }
+        let range = (0, self.worth * mass(net, self.item));
+        let mut priced = Priced::new(Key::Rule { rule: rule.rule, price: self.price }, range);
+        priced.constant = rule.lits.len() as i128;
+        priced.add(spoilt, 1);
+        priced.add(present, -1);
+        rule.lits.iter().for_each(|&lit| priced.add(lit, -1));
+        net.price(priced);
+    }
+
+    /// Paid only if something brings the item to this price.
+    fn gain(&self, net: &mut Net, prices: &Prices) {
+        let ways: Vec<&[Lit]> = prices
+            .base
+            .iter()
+            .filter(|b| b.1 >= self.price)
+            .map(|b| std::slice::from_ref(&b.0))
+            .chain(prices.rules.iter().filter(|r| r.price >= self.price).map(|r| r.lits.as_slice()))
+            .collect();
+        let gained = net.node();
+        net.weigh(gained, self.worth * mass(net, self.item));
+        net.require(gained, net.freed[self.item]);
+        if let [only] = ways.as_slice() {
+            only.iter().for_each(|&lit| net.require(gained, lit));
+        } else {
+            self.any_way(net, gained, &ways);
+        }
+        for part in net.problem.structure().parts.row(self.item).to_vec() {
+            self.leave_out(net, gained, part as usize, &ways);
+        }
+        self.loosen_spoilers(net, prices);
+    }
+
+    fn any_way(&self, net: &mut Net, gained: Lit, ways: &[&[Lit]]) {
+        let range = (0, self.worth * mass(net, self.item));
+        let mut priced = Priced::new(Key::Upgrade { item: self.item, price: self.price }, range);
+        priced.add(gained, -1);
+        for way in ways {
+            let all = if let [only] = way { *only } else { net.node() };
+            if all != way[0] {
+                way.iter().for_each(|&lit| net.require(all, lit));
+            }
+            priced.add(all, 1);
+        }
+        net.price(priced);
+    }
+
+    /// A part that has been taken out does not gain with its host: −[part and gain] ≤ p × (1 − part − gain), 0 ≤ p ≤ 1.
+    fn leave_out(&self, net: &mut Net, gained: Lit, part: usize, ways: &[&[Lit]]) {
+        let weight = self.worth * mass(net, part);
+        let freed = net.freed[part];
+        let certain = freed == Lit::True || ways.iter().all(|way| way.contains(&freed));
+        if certain {
+            net.weigh(gained, -weight);
+        } else if freed != Lit::False {
+            let mut priced = Priced::new(Key::Part { item: part, price: self.price }, (0, weight));
+            priced.constant = 1;
+            priced.add(freed, -1);
+            priced.add(gained, -1);
+            net.price(priced);
+        }
+    }
+
+    /// A rule that may spoil again what was gained before is left out.
+    fn loosen_spoilers(&self, net: &mut Net, prices: &Prices) {
+        let good = |r: &OpenRule| r.price >= self.price;
+        let base = prices.base.iter().any(|b| b.1 >= self.price);
+        let first = if base { Some(0) } else { prices.rules.iter().position(good) };
+        for rule in prices.rules.iter().skip(first.unwrap_or(0)).filter(|r| !good(r)) {
+            loosen(net, rule);
+        }
+    }
+}
+
+fn loosen(net: &mut Net, rule: &OpenRule) {
+    let free = net.problem.structure().rules[rule.rule].all_of.iter().filter(|&&s| net.marks[s] == Mark::Free);
+    net.relaxation.loose.extend(free);
+}
+
+/// Whether the steps of a rule can only be done when the item is present: one of them, or what it must follow, is done
+/// on the item.
+fn implies_presence(net: &Net, rule: &OpenRule, item: usize) -> bool {
+    let structure = net.problem.structure();
+    let Some(target) = structure.freed_by[item] else { return true };
+    let mut stack: Vec<usize> = structure.rules[rule.rule].all_of.clone();
+    let mut seen = std::collections::HashSet::new();
+    while let Some(step) = stack.pop() {
+        if !seen.insert(step) {
+            continue;
+        }
+        if structure.members.row(target) == [step as u32] {
+            return true;
+        }
+        for &group in structure.needs.row(step) {
+            if group as usize == target {
+                return true;
+            }
+            if let [only] = structure.members.row(group as usize) {
+                stack.push(*only as usize);
+            }
+        }
+    }
+    false
+}

@@ -1,0 +1,165 @@
+//! How far to go: the best plan, from the start or from where the work stands.
+
+use super::bound::Pricing;
+use super::evaluate::{NotExecutable, Plan, evaluate};
+use super::fixing::{Mark, propagate};
+use super::general::{Effort, Outcome, search};
+use super::objective::Objective;
+use super::problem::Problem;
+use super::relax::relax;
+
+/// Steps about which there is no choice any more.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Settled {
+    /// Already done. They count in the value; the time cap is for what is still to do.
+    pub done: Vec<usize>,
+    /// To be done whatever they earn, such as taking out what the law wants out.
+    pub forced: Vec<usize>,
+    /// Not to be done.
+    pub forbidden: Vec<usize>,
+}
+
+/// The best plan found, and how sure that is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct Solution {
+    /// The plan, settled steps included.
+    pub plan: Plan,
+    /// No plan is worth more than this, in millicents. Equal to the value of the plan if that is proven best.
+    pub bound_millicents: i64,
+    /// Whether the plan is proven to be worth most and, among such plans, to take the fewest minutes, then steps.
+    pub proven: bool,
+    /// Nodes of the search tree opened; 0 if one minimum cut settled it.
+    pub nodes: u64,
+}
+
+/// Why there is no plan.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum NoPlan {
+    /// The steps said to be done cannot have been.
+    #[error("the steps already done do not fit the problem: {0}")]
+    Done(NotExecutable),
+    /// A settled step does not exist.
+    #[error("settled step {step} does not exist; there are {count}, counted from 0")]
+    Unknown {
+        /// The step named.
+        step: usize,
+        /// How many steps there are.
+        count: usize,
+    },
+    /// Done, forced and forbidden steps, with the time cap, leave no way.
+    #[error("no order of work has all forced and none of the forbidden steps within the time cap; release one of them")]
+    Infeasible,
+    /// The search stopped before it met any plan.
+    #[error("the search stopped after {nodes} nodes before it met a plan with all forced steps; allow more effort")]
+    Unfinished {
+        /// Nodes opened.
+        nodes: u64,
+    },
+}
+
+/// The plan worth most, from the start.
+///
+/// # Errors
+/// [`NoPlan::Infeasible`] cannot happen here: doing nothing is a plan.
+pub fn best_plan(problem: &Problem, effort: &Effort) -> Result<Solution, NoPlan> {
+    best_continuation(problem, &Settled::default(), effort)
+}
+
+/// The plan worth most among those that keep to what is settled.
+///
+/// # Errors
+/// See [`NoPlan`].
+pub fn best_continuation(problem: &Problem, settled: &Settled, effort: &Effort) -> Result<Solution, NoPlan> {
+    Position::new(problem, settled)?.maximise(&Objective::new(problem, 1, 0), effort)
+}
+
+/// Whether a problem falls to a single minimum cut: no alternatives, OR groups, binding time cap, nor grade changes beyond
+/// those that a closure can hold.
+#[must_use]
+pub fn is_closure(problem: &Problem) -> bool {
+    Position::new(problem, &Settled::default())
+        .is_ok_and(|p| relax(problem, &p.marks, p.cap, &Objective::new(problem, 1, 0)).is_exact())
+}
+
+/// A problem with the settled steps worked in.
+#[derive(Clone)]
+pub(super) struct Position<'a> {
+    pub(super) problem: &'a Problem,
+    pub(super) marks: Vec<Mark>,
+    /// Most minutes in all, those already spent included.
+    pub(super) cap: Option<i64>,
+}
+
+impl<'a> Position<'a> {
+    pub(super) fn new(problem: &'a Problem, settled: &Settled) -> Result<Self, NoPlan> {
+        Self::with_spare(problem, settled, problem.time_cap_minutes())
+    }
+
+    /// The position with this many minutes for what is still to do, whatever the problem's own cap.
+    pub(super) fn with_spare(problem: &'a Problem, settled: &Settled, spare: Option<i64>) -> Result<Self, NoPlan> {
+        let spent = evaluate(problem, &settled.done).map_err(NoPlan::Done)?.minutes;
+        let cap = spare.map(|minutes| minutes.saturating_add(spent));
+        let marks = vec![Mark::Free; problem.steps().len()];
+        let mut position = Self { problem, marks, cap };
+        position.settle(&settled.done, Mark::In)?;
+        position.settle(&settled.forced, Mark::In)?;
+        position.settle(&settled.forbidden, Mark::Out)?;
+        position.propagated()
+    }
+
+    /// The same with one more step forced.
+    pub(super) fn forcing(&self, step: usize) -> Result<Self, NoPlan> {
+        let mut position = self.clone();
+        position.settle(&[step], Mark::In)?;
+        position.propagated()
+    }
+
+    /// The same with at most `minutes` in all, those already spent included.
+    pub(super) fn within(&self, minutes: i64) -> Result<Self, NoPlan> {
+        Self { cap: Some(minutes), ..self.clone() }.propagated()
+    }
+
+    fn settle(&mut self, steps: &[usize], mark: Mark) -> Result<(), NoPlan> {
+        let count = self.marks.len();
+        for &step in steps {
+            match self.marks.get_mut(step) {
+                None => return Err(NoPlan::Unknown { step, count }),
+                Some(seen) if *seen != Mark::Free && *seen != mark => return Err(NoPlan::Infeasible),
+                Some(seen) => *seen = mark,
+            }
+        }
+        Ok(())
+    }
+
+    fn propagated(mut self) -> Result<Self, NoPlan> {
+        propagate(self.problem, &mut self.marks, self.cap).map_err(|_| NoPlan::Infeasible)?;
+        Ok(self)
+    }
+
+    /// The best plan by an objective, with the fewest minutes and then steps among equals.
+    pub(super) fn maximise(&self, objective: &Objective, effort: &Effort) -> Result<Solution, NoPlan> {
+        if let Some(plan) = self.by_cut(objective) {
+            return Ok(Solution { bound_millicents: plan.value_millicents, plan, proven: true, nodes: 0 });
+        }
+        let Outcome { best, bound, nodes } = search(self.problem, self.marks.clone(), self.cap, *objective, effort);
+        let plan = best.ok_or(if nodes < effort.nodes { NoPlan::Infeasible } else { NoPlan::Unfinished { nodes } })?;
+        let proven = bound <= objective.score(&plan);
+        let bound = if proven { plan.value_millicents } else { objective.value_bound(bound) };
+        Ok(Solution { plan, bound_millicents: bound, proven, nodes })
+    }
+
+    /// The best plan if one minimum cut finds it: the smallest heaviest closure has the fewest minutes and steps.
+    fn by_cut(&self, objective: &Objective) -> Option<Plan> {
+        let relaxation = relax(self.problem, &self.marks, None, &objective.untied());
+        if !relaxation.is_exact() {
+            return None;
+        }
+        let (_, closure) = Pricing::new(&relaxation).unpriced();
+        let taken = relaxation.free.iter().zip(&closure).filter(|(_, taken)| **taken).map(|(&s, _)| s);
+        let settled = (0..self.marks.len()).filter(|&s| self.marks[s] == Mark::In);
+        let steps: Vec<usize> = settled.chain(taken).collect();
+        evaluate(self.problem, &steps).ok().filter(|plan| self.cap.is_none_or(|cap| plan.minutes <= cap))
+    }
+}

@@ -1,0 +1,26 @@
+//! Exact mass, money, prices and time: the values every other room stands on.
+//!
+//! Everything here is a decimal; nothing is a float. A value that exists is a value within its limits: the fields are
+//! private and every way in is checked, so no room above has to ask again whether a weight makes sense.
+
+mod estimate;
+mod exact;
+mod limits;
+mod mass;
+mod minutes;
+mod money;
+mod notation;
+mod price;
+mod quoted;
+mod text;
+mod weighing;
+
+pub use estimate::{Estimate, EstimateError};
+pub use limits::QuantityError;
+pub use mass::{Mass, MassUnit, UnitError};
+pub use minutes::Minutes;
+pub use money::{Currency, Money};
+pub use notation::{Notation, NumberError, read_count};
+pub use price::{Basis, Price};
+pub use text::ReadError;
+pub use weighing::{Weighed, WeighingError, WeighingFault, WeighingRules, weigh};

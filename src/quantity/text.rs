@@ -1,0 +1,84 @@
+//! Reading quantities back from their text, and the serde form, which is that text.
+
+use thiserror::Error;
+
+use super::limits::QuantityError;
+use super::mass::UnitError;
+use super::notation::NumberError;
+
+/// Why a text was not taken as a mass, an amount, a price or a time.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum ReadError {
+    /// The number in it.
+    #[error("{0}")]
+    Number(#[from] NumberError),
+    /// The unit in it.
+    #[error("{0}")]
+    Unit(#[from] UnitError),
+    /// The value is outside its limits.
+    #[error("{0}")]
+    Quantity(#[from] QuantityError),
+    /// Something that has to be written is not.
+    #[error("`{seen}` has no {missing}; write for example {example}")]
+    Missing {
+        /// What was written.
+        seen: String,
+        /// What is missing.
+        missing: &'static str,
+        /// A text that would be taken.
+        example: &'static str,
+    },
+    /// A currency that does not exist, or that nobody pays with.
+    #[error("`{0}` is not the code of a currency in use; write for example CAD")]
+    UnknownCurrency(String),
+    /// Another currency than the one that applies here.
+    #[error("`{seen}` is not {wanted}, which applies here; leave it out or write {wanted}")]
+    OtherCurrency {
+        /// What was written.
+        seen: String,
+        /// The currency that applies.
+        wanted: &'static str,
+    },
+    /// A time such as `1:30`.
+    #[error("`{text}` can be read as {hours} or as {minutes}; write the one you mean")]
+    AmbiguousTime {
+        /// What was written.
+        text: String,
+        /// Read as hours and minutes.
+        hours: String,
+        /// Read as minutes and seconds.
+        minutes: String,
+    },
+    /// Something in a time that is neither number nor unit, or that is out of order.
+    #[error("`{seen}` does not belong in a time{}; write for example 12 min, 1 h 30 min or 90 s", because(.why))]
+    NotATime {
+        /// The part that is in question.
+        seen: String,
+        /// Why, where more can be said.
+        why: Option<&'static str>,
+    },
+}
+
+fn because(why: &Option<&'static str>) -> String {
+    why.map_or_else(String::new, |why| format!(": {why}"))
+}
+
+/// Serde for types whose text form is complete: written by `Display`, read by `FromStr`.
+macro_rules! serde_as_text {
+    ($($type:ty),+) => {$(
+        impl serde::Serialize for $type {
+            fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                serializer.collect_str(self)
+            }
+        }
+
+        impl<'de> serde::Deserialize<'de> for $type {
+            fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                let text = <String as serde::Deserialize>::deserialize(deserializer)?;
+                text.parse().map_err(<D::Error as serde::de::Error>::custom)
+            }
+        }
+    )+};
+}
+
+serde_as_text!(super::Mass, super::MassUnit, super::Minutes, super::Currency, super::Money, super::Price);

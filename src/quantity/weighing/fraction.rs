@@ -1,0 +1,41 @@
+//! Fractions such as `1/2` and `8 1/2`, taken when they end as a decimal.
+
+use rust_decimal::{Decimal, RoundingStrategy};
+
+use super::super::notation::Notation;
+use super::super::quoted::quoted;
+use super::fault::WeighingFault;
+
+/// A proper fraction, and where it ends in the answer.
+pub(super) struct Fraction {
+    pub numerator: u16,
+    pub denominator: u16,
+    pub end: usize,
+}
+
+impl Fraction {
+    /// `whole` and this fraction, exactly, with one part of the (reduced) denominator as the step.
+    pub fn exact(&self, whole: Decimal, seen: &str, notation: Notation) -> Result<(Decimal, Decimal), WeighingFault> {
+        let divisor = gcd(self.numerator, self.denominator);
+        let (numerator, denominator) = (self.numerator / divisor, self.denominator / divisor);
+        if without_factor(without_factor(denominator, 2), 5) != 1 {
+            let near = whole + Decimal::from(numerator) / Decimal::from(denominator);
+            let near = near.round_dp_with_strategy(3, RoundingStrategy::MidpointAwayFromZero);
+            return Err(WeighingFault::EndlessFraction { seen: quoted(seen), near: notation.show(near) });
+        }
+        // Exact: a denominator below 2¹⁶ needs at most 15 decimals.
+        let step = Decimal::ONE / Decimal::from(denominator);
+        Ok((whole + step * Decimal::from(numerator), step))
+    }
+}
+
+fn gcd(a: u16, b: u16) -> u16 {
+    if b == 0 { a } else { gcd(b, a % b) }
+}
+
+fn without_factor(mut number: u16, factor: u16) -> u16 {
+    while number != 0 && number % factor == 0 {
+        number /= factor;
+    }
+    number
+}

@@ -1,0 +1,102 @@
+//! The words, numbers and signs of an answer.
+
+use std::iter::Peekable;
+use std::ops::Range;
+use std::str::CharIndices;
+
+/// What a token is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in super::super) enum Kind {
+    /// Digits and marks: `1,234.5`.
+    Number,
+    /// A number with an exponent: `1e3`.
+    Exponent,
+    /// A one-character fraction: `½`.
+    Vulgar(u8, u8),
+    /// Letters, and a full stop that ends an abbreviation: `lb.`
+    Word,
+    /// `x`, `×` or `*`.
+    Times,
+    /// `+`
+    Plus,
+    /// `-` or the word `less`.
+    Minus,
+    /// `/`
+    Slash,
+    /// Any other character.
+    Other,
+}
+
+/// A token and the bytes where it stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(in super::super) struct Token {
+    /// What it is.
+    pub kind: Kind,
+    /// Where it stands.
+    pub at: Range<usize>,
+}
+
+/// Cuts a text into tokens. Every character but white space belongs to one.
+pub(in super::super) fn tokens(text: &str) -> Vec<Token> {
+    let mut chars = text.char_indices().peekable();
+    let mut tokens = Vec::new();
+    while let Some((start, c)) = chars.next() {
+        if c.is_whitespace() {
+            continue;
+        }
+        let kind = match c {
+            '0'..='9' | '.' | ',' => number(text, &mut chars),
+            '+' => Kind::Plus,
+            '-' | '−' | '–' => Kind::Minus,
+            '×' | '*' => Kind::Times,
+            '/' | '⁄' => Kind::Slash,
+            _ if c.is_alphabetic() => word(text, start, &mut chars),
+            _ => vulgar(c),
+        };
+        let end = chars.peek().map_or(text.len(), |(at, _)| *at);
+        tokens.push(Token { kind, at: start..end });
+    }
+    tokens
+}
+
+/// The rest of a number, with its exponent if it has one.
+fn number(text: &str, chars: &mut Peekable<CharIndices<'_>>) -> Kind {
+    while chars.next_if(|(_, c)| c.is_ascii_digit() || matches!(c, '.' | ',')).is_some() {}
+    let rest = chars.peek().map_or("", |(at, _)| &text[*at..]);
+    let Some(exponent) = rest.strip_prefix(['e', 'E']) else { return Kind::Number };
+    if !exponent.trim_start_matches(['+', '-']).starts_with(|c: char| c.is_ascii_digit()) {
+        return Kind::Number;
+    }
+    while chars.next_if(|(_, c)| c.is_ascii_digit() || matches!(c, 'e' | 'E' | '+' | '-')).is_some() {}
+    Kind::Exponent
+}
+
+/// The rest of a word. The full stop of an abbreviation belongs to it, the decimal mark of a following number does not.
+fn word(text: &str, start: usize, chars: &mut Peekable<CharIndices<'_>>) -> Kind {
+    while chars.next_if(|(_, c)| c.is_alphabetic()).is_some() {}
+    let end = chars.peek().map_or(text.len(), |(at, _)| *at);
+    if !text[end..].starts_with('.') || text[end + 1..].starts_with(|c: char| c.is_ascii_digit()) {
+        return match &text[start..end] {
+            "x" | "X" => Kind::Times,
+            word if word.eq_ignore_ascii_case("less") => Kind::Minus,
+            _ => Kind::Word,
+        };
+    }
+    chars.next();
+    Kind::Word
+}
+
+fn vulgar(c: char) -> Kind {
+    match c {
+        '½' => Kind::Vulgar(1, 2),
+        '⅓' => Kind::Vulgar(1, 3),
+        '⅔' => Kind::Vulgar(2, 3),
+        '¼' => Kind::Vulgar(1, 4),
+        '¾' => Kind::Vulgar(3, 4),
+        '⅛' => Kind::Vulgar(1, 8),
+        '⅜' => Kind::Vulgar(3, 8),
+        '⅝' => Kind::Vulgar(5, 8),
+        '⅞' => Kind::Vulgar(7, 8),
+        _ => Kind::Other,
+    }
+}

@@ -1,0 +1,125 @@
+//! What can hurt, and what a guard demands before a step starts.
+
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+use thiserror::Error;
+
+/// What a guard demands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Action {
+    /// Read the cautions and confirm.
+    Caution,
+    /// Do what the cautions say and type the word that is shown.
+    Danger,
+    /// Only a licensed person may do it: record who did, or hand the unit on whole.
+    Licensed,
+}
+
+impl Action {
+    /// The class as a word on screen.
+    pub fn word(self) -> &'static str {
+        match self {
+            Action::Caution => "CAUTION",
+            Action::Danger => "DANGER",
+            Action::Licensed => "LICENSED ONLY",
+        }
+    }
+}
+
+/// Something that can hurt, as the catalogue describes it.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Hazard {
+    /// Its id.
+    pub id: String,
+    /// What its guard demands.
+    pub class: Action,
+    /// The word to type for a danger; says what the person has done.
+    #[serde(default)]
+    pub word: Option<String>,
+    /// Its name.
+    pub name: String,
+    /// Where one meets it.
+    pub met_in: String,
+    /// How it hurts.
+    pub hurts: String,
+    /// The usual cautions, in working order.
+    pub cautions: Vec<String>,
+    /// What to wear or use.
+    pub protection: Vec<String>,
+    /// When to stop and hand on.
+    pub stop: String,
+    /// Where it goes.
+    pub disposal: String,
+    /// Items of WEEE Annex VII that it concerns.
+    #[serde(default)]
+    pub annex_vii: Vec<String>,
+    /// What it rests on.
+    pub source: String,
+    /// Whether the source was read, derived, or is from memory.
+    pub status: String,
+}
+
+/// Why a hazard catalogue was not taken.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum HazardError {
+    /// The text is not a list of hazards.
+    #[error("the hazard catalogue cannot be read: {0}")]
+    Unreadable(String),
+    /// Two hazards share an id.
+    #[error("the hazard `{0}` is listed twice")]
+    Twice(String),
+    /// A danger without the word to type, or a word where none is asked.
+    #[error("the hazard `{0}`: a danger needs a `word` in capitals, and only a danger has one")]
+    Word(String),
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct HazardFile {
+    hazard: Vec<Hazard>,
+}
+
+/// All hazards that recipes can name.
+#[derive(Debug, Clone, Default)]
+pub struct HazardBook {
+    hazards: BTreeMap<String, Hazard>,
+}
+
+impl HazardBook {
+    /// Reads a catalogue: a TOML text of `[[hazard]]` tables.
+    ///
+    /// # Errors
+    /// [`HazardError`] names the hazard that is wrong.
+    pub fn parse(text: &str) -> Result<HazardBook, HazardError> {
+        let file: HazardFile = toml::from_str(text).map_err(|error| HazardError::Unreadable(error.to_string()))?;
+        let mut hazards = BTreeMap::new();
+        for hazard in file.hazard {
+            let well_worded = hazard.word.as_ref().is_some_and(|w| !w.is_empty() && w.chars().all(|c| c.is_ascii_uppercase()));
+            if well_worded != (hazard.class == Action::Danger) {
+                return Err(HazardError::Word(hazard.id));
+            }
+            if let Some(former) = hazards.insert(hazard.id.clone(), hazard) {
+                return Err(HazardError::Twice(former.id));
+            }
+        }
+        Ok(HazardBook { hazards })
+    }
+
+    /// A hazard by id.
+    pub fn get(&self, id: &str) -> Option<&Hazard> {
+        self.hazards.get(id)
+    }
+
+    /// All hazards by id.
+    pub fn iter(&self) -> impl Iterator<Item = &Hazard> {
+        self.hazards.values()
+    }
+
+    /// Known ids.
+    pub fn ids(&self) -> impl Iterator<Item = &str> {
+        self.hazards.keys().map(String::as_str)
+    }
+}

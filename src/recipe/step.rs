@@ -1,0 +1,80 @@
+//! One piece of work and what it frees.
+
+use crate::quantity::{Estimate, Mass, Minutes, Money};
+
+/// A place in a script: line and column, both from 1; 0 where unknown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, PartialOrd, Ord)]
+pub struct Mark {
+    /// The line.
+    pub line: usize,
+    /// The column in characters.
+    pub column: usize,
+}
+
+/// One piece of work.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// Its id within the recipe.
+    pub id: String,
+    /// What is done, in a few words.
+    pub title: String,
+    /// How long it takes.
+    pub minutes: Estimate<Minutes>,
+    /// Tools to have at hand.
+    pub tools: Vec<String>,
+    /// Hazards to confirm before it starts, by id.
+    pub guards: Vec<String>,
+    /// Prerequisites: of every inner list at least one step must be done.
+    pub after: Vec<Vec<String>>,
+    /// The part that this step opens; `None` when it works on the unit itself.
+    pub opens: Option<String>,
+    /// What comes out.
+    pub frees: Vec<Freed>,
+    /// What the step makes of the remainder that it works on.
+    pub rest: Option<Rest>,
+    /// Instructions, a paragraph each.
+    pub says: Vec<String>,
+    /// What is used up each time.
+    pub costs: Vec<Cost>,
+    /// Items of WEEE Annex VII that this step takes out, by number.
+    pub removes: Vec<String>,
+    /// The closure that asks further questions, by its number at the script host.
+    pub work: Option<usize>,
+    /// Where the step is declared.
+    pub mark: Mark,
+}
+
+/// A part that a step frees.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Freed {
+    /// The part's name, unique within the recipe but for alternative ways to free it.
+    pub part: String,
+    /// What it weighs.
+    pub expected: Estimate<Mass>,
+    /// The grade under which it sells as it is.
+    pub grade: String,
+    /// Where the figures come from, or `estimate`.
+    pub figures_from: String,
+    /// Where it is declared.
+    pub mark: Mark,
+}
+
+/// What a step makes of the remainder of the unit, or of the part that it opens.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rest {
+    /// The grade under which the remainder sells from then on.
+    pub grade: String,
+    /// Whether the author calls it better or worse than before; says how it is shown, not what it is worth.
+    pub better: bool,
+    /// Where it is declared.
+    pub mark: Mark,
+}
+
+/// Something used up by a step.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cost {
+    /// What it is.
+    pub name: String,
+    /// What it costs, in the author's currency.
+    pub money: Money,
+}

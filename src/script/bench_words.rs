@@ -1,0 +1,167 @@
+//! The words with which a step's work asks and reports, on the `bench` that it is handed.
+
+use std::rc::Rc;
+
+use rhai::{Array, Engine, EvalAltResult, NativeCallContext};
+use rust_decimal::Decimal;
+
+use super::desk::{Desk, refuse};
+use super::recipe_words::texts;
+use crate::bench::{Answer, Ask, Bench, Question, Weighing};
+use crate::naming::suggest;
+use crate::quantity::Mass;
+
+/// What a step's work is handed: a sign that it runs, without content of its own.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct BenchHandle;
+
+type Outcome<T> = Result<T, Box<EvalAltResult>>;
+
+/// Registers the bench language.
+pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
+    engine.register_type_with_name::<BenchHandle>("bench");
+    questions(engine, desk);
+    weights(engine, desk);
+    reports(engine, desk);
+}
+
+/// Asks under the step at work. The key must be new in this run and free of what the program itself asks.
+fn ask(ctx: &NativeCallContext, desk: &Desk, key: &str, text: &str, ask: Ask) -> Outcome<Answer> {
+    let bench = desk.bench(ctx)?;
+    let step = bench.current().map_err(|message| refuse(ctx, message, ""))?.id.clone();
+    let question = Question { step, key: key.to_owned(), text: text.to_owned(), ask };
+    check_key(ctx, &bench, &question)?;
+    let answer = bench.run.borrow_mut().ask(question);
+    answer.map_err(|halted| desk.halt(halted))
+}
+
+fn check_key(ctx: &NativeCallContext, bench: &Bench, question: &Question) -> Outcome<()> {
+    let key = question.key.as_str();
+    let plain = (1..=60).contains(&key.len()) && key.chars().all(|c| c.is_alphanumeric() || " -_".contains(c));
+    if !plain || matches!(key, "begin" | "minutes") || key.starts_with("begin-") {
+        let message = format!("a question cannot have the key {key:?}");
+        return Err(refuse(ctx, message, "use letters, digits, blanks and hyphens; `begin` and `minutes` are taken"));
+    }
+    let is_part = bench.current().is_ok_and(|step| step.frees.iter().any(|freed| freed.part == key));
+    if is_part && !matches!(question.ask, Ask::Weight { what: Weighing::Part, .. }) {
+        let message = format!("the key {key:?} is the name of a part that this step frees");
+        return Err(refuse(ctx, message, "weigh it with bench.weigh(part), or choose another key"));
+    }
+    if bench.run.borrow().was_asked(&question.name()) {
+        let message = format!("the key {key:?} was asked already in this step");
+        return Err(refuse(ctx, message, "give each question of a step its own key, so that its answer is found again"));
+    }
+    Ok(())
+}
+
+/// An answer of another kind cannot come back from `ask`; should it, the script is told rather than misled.
+fn unexpected<T>(ctx: &NativeCallContext, answer: &Answer) -> Outcome<T> {
+    Err(refuse(ctx, format!("the answer {answer:?} does not belong to this question"), "answer it again"))
+}
+
+fn questions(engine: &mut Engine, desk: &Rc<Desk>) {
+    let shared = desk.clone();
+    engine.register_fn("yes", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<bool> {
+        match ask(&ctx, &shared, key, text, Ask::YesNo)? {
+            Answer::Yes(yes) => Ok(yes),
+            other => unexpected(&ctx, &other),
+        }
+    });
+    let shared = desk.clone();
+    let choose = move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str, list: Array| -> Outcome<String> {
+        let options = texts(&ctx, list, "options")?;
+        let twice = options.iter().enumerate().find(|(i, option)| options[..*i].contains(option));
+        if let Some((_, option)) = twice {
+            return Err(refuse(&ctx, format!("the option {option:?} is listed twice"), "list each option once"));
+        }
+        if !(2..=20).contains(&options.len()) {
+            return Err(refuse(&ctx, format!("{} options", options.len()), "give 2 to 20 options to choose from"));
+        }
+        match ask(&ctx, &shared, key, text, Ask::Choice { options })? {
+            Answer::Choice(option) => Ok(option),
+            other => unexpected(&ctx, &other),
+        }
+    };
+    engine.register_fn("choose", choose);
+    let shared = desk.clone();
+    let number = move |ctx: &NativeCallContext, key: &str, text: &str, unit: &str| -> Outcome<Decimal> {
+        match ask(ctx, &shared, key, text, Ask::Number { unit: unit.to_owned() })? {
+            Answer::Number(number) => Ok(number),
+            other => unexpected(ctx, &other),
+        }
+    };
+    let plain = number.clone();
+    engine.register_fn("number", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| plain(&ctx, key, text, ""));
+    engine.register_fn("number", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str, unit: &str| {
+        number(&ctx, key, text, unit)
+    });
+    let shared = desk.clone();
+    engine.register_fn("count", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<i64> {
+        match ask(&ctx, &shared, key, text, Ask::Count)? {
+            Answer::Count(count) => Ok(i64::from(count)),
+            other => unexpected(&ctx, &other),
+        }
+    });
+    let shared = desk.clone();
+    engine.register_fn("note", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<String> {
+        match ask(&ctx, &shared, key, text, Ask::Text)? {
+            Answer::Text(text) => Ok(text),
+            other => unexpected(&ctx, &other),
+        }
+    });
+}
+
+fn weights(engine: &mut Engine, desk: &Rc<Desk>) {
+    let shared = desk.clone();
+    engine.register_fn("weigh", move |ctx: NativeCallContext, _: BenchHandle, part: &str| -> Outcome<Mass> {
+        let bench = shared.bench(&ctx)?;
+        let weighed = bench.weigh_now(part).map_err(|message| refuse(&ctx, message, ""))?;
+        weighed.map_err(|halted| shared.halt(halted))
+    });
+    let shared = desk.clone();
+    engine.register_fn("weigh", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<Mass> {
+        match ask(&ctx, &shared, key, text, Ask::Weight { expected: None, what: Weighing::Other })? {
+            Answer::Weight(reading) => Ok(reading.net),
+            Answer::TooLight => Ok(Mass::ZERO),
+            other => unexpected(&ctx, &other),
+        }
+    });
+}
+
+fn reports(engine: &mut Engine, desk: &Rc<Desk>) {
+    let shared = desk.clone();
+    engine.register_fn("say", move |ctx: NativeCallContext, _: BenchHandle, text: &str| -> Outcome<()> {
+        shared.bench(&ctx)?.run.borrow_mut().say(text);
+        Ok(())
+    });
+    let shared = desk.clone();
+    engine.register_fn("regrade", move |ctx: NativeCallContext, _: BenchHandle, part: &str, grade: &str| -> Outcome<()> {
+        let bench = shared.bench(&ctx)?;
+        known_part(&ctx, &bench, part)?;
+        shared.known_grade(&ctx, grade)?;
+        bench.run.borrow_mut().state.regrade(part, grade);
+        Ok(())
+    });
+    let shared = desk.clone();
+    engine.register_fn("lacks", move |ctx: NativeCallContext, _: BenchHandle, part: &str| -> Outcome<()> {
+        let bench = shared.bench(&ctx)?;
+        known_part(&ctx, &bench, part)?;
+        bench.run.borrow_mut().state.lacks(part);
+        Ok(())
+    });
+    let shared = desk.clone();
+    engine.register_fn("guard", move |ctx: NativeCallContext, _: BenchHandle, hazard: &str| -> Outcome<()> {
+        let bench = shared.bench(&ctx)?;
+        shared.known_hazard(&ctx, hazard)?;
+        let step = bench.current().map_err(|message| refuse(&ctx, message, ""))?.id.clone();
+        bench.guard(&step, hazard).map_err(|halted| shared.halt(halted))
+    });
+}
+
+fn known_part(ctx: &NativeCallContext, bench: &Bench, part: &str) -> Outcome<()> {
+    let parts = bench.recipe.steps().iter().flat_map(|step| step.frees.iter().map(|freed| freed.part.as_str()));
+    if parts.clone().any(|known| known == part) {
+        return Ok(());
+    }
+    Err(refuse(ctx, format!("no step frees a part `{part}`"), suggest(part, parts)))
+}

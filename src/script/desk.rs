@@ -1,0 +1,143 @@
+//! What the functions that a script calls share with the host: the declarations of the script at hand, and the run.
+
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
+
+use rhai::{Dynamic, EvalAltResult, FnPtr, NativeCallContext, Position};
+
+use crate::bench::{Bench, Halted, Standing};
+use super::host::Catalogue;
+use crate::market::{GradeTree, YardDraft};
+use crate::naming::nearest;
+use crate::recipe::{Fault, HazardBook, Mark, RecipeDraft};
+
+/// State shared between the host and the engine's functions. No borrow of it is ever held across a call into a script.
+pub(super) struct Desk {
+    /// The grades and hazards that scripts may name.
+    pub catalogue: Rc<Catalogue>,
+    /// The recipe being declared.
+    pub recipe: RefCell<RecipeDraft>,
+    /// The yard being declared.
+    pub yard: RefCell<Option<YardDraft>>,
+    /// Where the yard is declared.
+    pub declared_at: Cell<Mark>,
+    /// Where each of its offers is declared, in order.
+    pub offers_at: RefCell<Vec<Mark>>,
+    /// The closures of the steps, by number.
+    pub works: RefCell<Vec<FnPtr>>,
+    /// How a yard treats a dirty lot.
+    pub mixed: RefCell<Option<FnPtr>>,
+    /// The answers to run over; `None` while a script only declares.
+    pub standing: RefCell<Option<Rc<Standing>>>,
+    /// The recipe on the bench, while it runs.
+    pub bench: RefCell<Option<Rc<Bench>>>,
+    /// Set once a question waits: everything that the script still tries ends at once.
+    pub halted: Cell<bool>,
+    /// What is wrong with a recipe that was to run.
+    pub faults: RefCell<Vec<Fault>>,
+    /// Operations used by the evaluation at hand, closures called by natives included.
+    pub operations: Cell<u64>,
+}
+
+impl Desk {
+    /// An empty desk over a catalogue.
+    pub fn new(catalogue: Rc<Catalogue>) -> Desk {
+        Desk {
+            catalogue,
+            recipe: RefCell::default(),
+            yard: RefCell::default(),
+            declared_at: Cell::default(),
+            offers_at: RefCell::default(),
+            works: RefCell::default(),
+            mixed: RefCell::default(),
+            standing: RefCell::default(),
+            bench: RefCell::default(),
+            halted: Cell::default(),
+            faults: RefCell::default(),
+            operations: Cell::default(),
+        }
+    }
+
+    /// Clears everything for the next evaluation.
+    pub fn clear(&self) {
+        self.recipe.take();
+        self.yard.take();
+        self.declared_at.take();
+        self.offers_at.take();
+        self.works.take();
+        self.mixed.take();
+        self.bench.take();
+        self.faults.take();
+        self.halted.set(false);
+        self.operations.set(0);
+    }
+
+    /// Turns a halt into the engine's uncatchable end of evaluation, and sees to it that nothing runs on.
+    pub fn halt(&self, _: Halted) -> Box<EvalAltResult> {
+        self.halted.set(true);
+        EvalAltResult::ErrorTerminated(Dynamic::UNIT, Position::NONE).into()
+    }
+
+    /// Refuses a grade that the catalogue does not have.
+    pub fn known_grade(&self, ctx: &NativeCallContext, grade: &str) -> Result<(), Box<EvalAltResult>> {
+        let tree = self.catalogue.grades();
+        if tree.get(grade).is_some() {
+            return Ok(());
+        }
+        Err(refuse(ctx, format!("there is no grade `{grade}`"), suggest_grade(tree, grade)))
+    }
+
+    /// Refuses a hazard that the catalogue does not have.
+    pub fn known_hazard(&self, ctx: &NativeCallContext, hazard: &str) -> Result<(), Box<EvalAltResult>> {
+        let book = self.catalogue.hazards();
+        if book.get(hazard).is_some() {
+            return Ok(());
+        }
+        Err(refuse(ctx, format!("there is no hazard `{hazard}`"), suggest_hazard(book, hazard)))
+    }
+
+    /// The recipe on the bench.
+    pub fn bench(&self, ctx: &NativeCallContext) -> Result<Rc<Bench>, Box<EvalAltResult>> {
+        let bench = self.bench.borrow().clone();
+        bench.ok_or_else(|| refuse(ctx, "questions can only be asked in a step's work", "move this into .work(|bench| { … })"))
+    }
+}
+
+/// What to do about an unknown grade.
+pub(super) fn suggest_grade(tree: &GradeTree, grade: &str) -> String {
+    match tree.nearest(grade) {
+        Some(known) => format!("did you mean `{known}`?"),
+        None => "`show grades` lists all grades".into(),
+    }
+}
+
+/// What to do about an unknown hazard.
+pub(super) fn suggest_hazard(book: &HazardBook, hazard: &str) -> String {
+    match nearest(hazard, book.ids()) {
+        Some(known) => format!("did you mean `{known}`?"),
+        None => "`show hazards` lists all hazards".into(),
+    }
+}
+
+/// An error that a host function raises: a sentence and what to do.
+#[derive(Debug, Clone)]
+pub(super) struct Refusal {
+    pub message: String,
+    pub hint: String,
+}
+
+/// Raises a [`Refusal`] at the place of the call.
+pub(super) fn refuse(ctx: &NativeCallContext, message: impl Into<String>, hint: impl Into<String>) -> Box<EvalAltResult> {
+    let refusal = Refusal { message: message.into(), hint: hint.into() };
+    EvalAltResult::ErrorRuntime(Dynamic::from(refusal), ctx.call_position()).into()
+}
+
+/// The place of the call as a mark.
+pub(super) fn mark(ctx: &NativeCallContext) -> Mark {
+    mark_of(ctx.call_position())
+}
+
+/// A position of the engine as a mark.
+pub(super) fn mark_of(position: Position) -> Mark {
+    Mark { line: position.line().unwrap_or(0), column: position.position().unwrap_or(0) }
+}

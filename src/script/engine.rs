@@ -1,0 +1,105 @@
+//! The one engine builder: limits, exactness, determinism.
+//!
+//! Scripts come from strangers. The engine starts empty and gets only packages that compute; the packages that hold
+//! `sleep`, `exit`, `timestamp`, `eval` and names of functions are left out. What the engine's own limits do not cover
+//! is bounded here: closures that host functions call are counted by [`Desk::operations`], and a run that has halted
+//! cannot go on, whatever the script catches.
+
+use std::rc::Rc;
+
+use rhai::packages::{
+    ArithmeticPackage, BasicArrayPackage, BasicIteratorPackage, BasicMapPackage, BasicMathPackage, BasicStringPackage,
+    LogicPackage, MoreStringPackage, Package,
+};
+use rhai::{Dynamic, Engine, EvalAltResult, NativeCallContext, Token};
+use rust_decimal::Decimal;
+
+use super::desk::{Desk, refuse};
+use super::library::Library;
+
+/// The longest script that is read, in bytes: parsing takes time before any operation is counted.
+pub(super) const MAX_SOURCE: usize = 128 * 1024;
+/// Operations of one evaluation: some hundred times what the longest recipe needs.
+const MAX_OPERATIONS: u64 = 300_000;
+
+/// Builds the engine. Its functions share `desk`.
+pub(super) fn build(desk: &Rc<Desk>, library: Library) -> Engine {
+    // Names of closures come from hashes; with a fixed seed they are the same in every process. Set once, before all use.
+    let _already_set = rhai::config::hashing::set_hashing_seed(Some([11, 7, 5, 3]));
+    let mut engine = Engine::new_raw();
+    packages(&mut engine);
+    limits(&mut engine, desk);
+    exact_division(&mut engine);
+    engine.set_module_resolver(library);
+    super::unit_words::register(&mut engine);
+    super::recipe_words::register(&mut engine, desk);
+    super::bench_words::register(&mut engine, desk);
+    super::yard_words::register(&mut engine, desk);
+    engine
+}
+
+fn packages(engine: &mut Engine) {
+    ArithmeticPackage::new().register_into_engine(engine);
+    LogicPackage::new().register_into_engine(engine);
+    BasicMathPackage::new().register_into_engine(engine);
+    BasicStringPackage::new().register_into_engine(engine);
+    MoreStringPackage::new().register_into_engine(engine);
+    BasicIteratorPackage::new().register_into_engine(engine);
+    BasicArrayPackage::new().register_into_engine(engine);
+    BasicMapPackage::new().register_into_engine(engine);
+}
+
+fn limits(engine: &mut Engine, desk: &Rc<Desk>) {
+    engine
+        .set_max_operations(MAX_OPERATIONS)
+        .set_max_call_levels(32)
+        .set_max_expr_depths(96, 48)
+        .set_max_string_size(16 * 1024)
+        .set_max_array_size(1000)
+        .set_max_map_size(1000)
+        .set_max_functions(200)
+        .set_max_variables(500)
+        .set_max_modules(20)
+        .set_strict_variables(true)
+        .set_fast_operators(false);
+    for symbol in ["eval", "Fn", "curry", "call", "print", "debug", "is_def_fn", "is_def_var", "sync"] {
+        engine.disable_symbol(symbol);
+    }
+    // Names with two leading underscores belong to the host.
+    #[allow(deprecated, reason = "the engine marks this door as volatile, not as going away")]
+    engine.on_parse_token(|token, _, _| match token {
+        Token::Identifier(name) if name.starts_with("__") => Token::Reserved(name),
+        other => other,
+    });
+    let desk = desk.clone();
+    engine.on_progress(move |_| {
+        desk.operations.set(desk.operations.get() + 1);
+        (desk.halted.get() || desk.operations.get() > MAX_OPERATIONS).then_some(Dynamic::UNIT)
+    });
+}
+
+/// `7/2` is 3.5, not 3: a whole quotient stays whole, any other becomes an exact decimal or as many digits as there are.
+fn exact_division(engine: &mut Engine) {
+    let divide = |ctx: NativeCallContext, a: i64, b: i64| -> Result<Dynamic, Box<EvalAltResult>> {
+        if b == 0 {
+            return Err(refuse(&ctx, format!("{a} / 0 has no value"), "check the divisor first"));
+        }
+        match a.checked_rem(b) {
+            Some(0) => Ok(Dynamic::from(a / b)),
+            _ => {
+                let quotient = Decimal::from(a).checked_div(Decimal::from(b)).unwrap_or_default();
+                Ok(Dynamic::from_decimal(quotient.normalize()))
+            }
+        }
+    };
+    engine.register_fn("/", divide);
+    engine.register_fn("/=", move |ctx: NativeCallContext, a: &mut Dynamic, b: i64| -> Result<(), Box<EvalAltResult>> {
+        let whole = a.as_int().ok();
+        let quotient = match whole {
+            Some(a) => divide(ctx, a, b)?,
+            None => return Err(refuse(&ctx, "`/=` needs a number on its left", "")),
+        };
+        *a = quotient;
+        Ok(())
+    });
+}

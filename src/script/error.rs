@@ -1,0 +1,56 @@
+//! An error in a script: where, what was seen, what to do.
+
+use std::fmt;
+use std::rc::Rc;
+
+use crate::recipe::{Fault, Mark};
+
+/// An error in a script, with the source that it points into.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ScriptError {
+    /// The file as people know it.
+    pub file: Rc<str>,
+    /// The whole source, so that an excerpt is always possible.
+    pub source: Rc<str>,
+    /// The place; line 0 where the script as a whole is meant.
+    pub mark: Mark,
+    /// What is wrong, with the values seen.
+    pub message: String,
+    /// What to do about it.
+    pub hint: Option<String>,
+}
+
+impl ScriptError {
+    /// An error from a fault that a pure room found.
+    pub fn from_fault(file: &Rc<str>, source: &Rc<str>, fault: Fault) -> ScriptError {
+        ScriptError {
+            file: file.clone(),
+            source: source.clone(),
+            mark: fault.mark,
+            message: fault.message,
+            hint: (!fault.hint.is_empty()).then_some(fault.hint),
+        }
+    }
+
+    /// The line that the error points at.
+    pub fn line(&self) -> Option<&str> {
+        self.source.lines().nth(self.mark.line.checked_sub(1)?)
+    }
+}
+
+impl fmt::Display for ScriptError {
+    /// One line: `file:line:column: message; hint`. The shell draws an excerpt instead.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.file)?;
+        if self.mark.line > 0 {
+            write!(f, ":{}:{}", self.mark.line, self.mark.column)?;
+        }
+        write!(f, ": {}", self.message)?;
+        match &self.hint {
+            Some(hint) => write!(f, "; {hint}"),
+            None => Ok(()),
+        }
+    }
+}
+
+impl std::error::Error for ScriptError {}

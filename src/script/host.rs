@@ -1,0 +1,362 @@
+//! The host: compiles scripts, runs their declarations, runs a recipe over the answers that stand.
+
+use std::cell::OnceCell;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::rc::Rc;
+
+use rhai::{AST, Dynamic, Engine, EvalAltResult, FnPtr, NativeCallContext, Position, Scope, Token};
+
+use super::desk::{Desk, suggest_grade, suggest_hazard};
+use super::engine::{self, MAX_SOURCE};
+use super::error::ScriptError;
+use super::explain::explain;
+use super::library::Library;
+use super::words;
+use crate::bench::{Bench, Halted, Run, Standing, Transcript, UnitState, Work};
+use crate::market::{GradeTree, MixedLot, MixedRule, Verdict, Yard};
+use crate::recipe::{API_VERSION, Fault, HazardBook, Mark, Recipe};
+
+/// The grades and hazards that scripts may name. Read on first use: listing recipes needs neither.
+pub struct Catalogue {
+    grades_text: &'static str,
+    hazards_text: &'static str,
+    grades: OnceCell<GradeTree>,
+    hazards: OnceCell<Rc<HazardBook>>,
+}
+
+impl Catalogue {
+    /// A catalogue from the texts of its two files, which tests have shown to be well formed.
+    pub fn new(grades_text: &'static str, hazards_text: &'static str) -> Catalogue {
+        Catalogue { grades_text, hazards_text, grades: OnceCell::new(), hazards: OnceCell::new() }
+    }
+
+    /// The grade tree. Empty if its text is malformed, which a test rules out for the shipped one.
+    pub fn grades(&self) -> &GradeTree {
+        self.grades.get_or_init(|| GradeTree::parse(self.grades_text).unwrap_or_default())
+    }
+
+    /// The hazards. Empty if the text is malformed, which a test rules out; then every guard counts as licensed only.
+    pub fn hazards(&self) -> &Rc<HazardBook> {
+        self.hazards.get_or_init(|| Rc::new(HazardBook::parse(self.hazards_text).unwrap_or_default()))
+    }
+}
+
+/// A compiled script.
+#[derive(Clone)]
+pub struct Script {
+    file: Rc<str>,
+    source: Rc<str>,
+    declares: AST,
+    runs: AST,
+}
+
+impl Script {
+    /// The file as people know it.
+    pub fn file(&self) -> &Rc<str> {
+        &self.file
+    }
+
+    /// The source.
+    pub fn source(&self) -> &Rc<str> {
+        &self.source
+    }
+
+    fn error(&self, mark: Mark, message: impl Into<String>, hint: impl Into<String>) -> ScriptError {
+        let fault = Fault { mark, message: message.into(), hint: hint.into() };
+        ScriptError::from_fault(&self.file, &self.source, fault)
+    }
+}
+
+/// What the first statement of a script tells: enough to list it.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Glance {
+    /// A recipe.
+    Recipe(Box<crate::recipe::UnitKind>),
+    /// A yard: id, name, region, currency code.
+    Yard {
+        /// The yard's id.
+        id: String,
+        /// Its name.
+        name: String,
+    },
+}
+
+/// The script host. One engine serves all scripts, one at a time.
+pub struct Host {
+    engine: Rc<Engine>,
+    desk: Rc<Desk>,
+    catalogue: Rc<Catalogue>,
+}
+
+impl Host {
+    /// Builds the engine over a catalogue and a library for imports.
+    pub fn new(catalogue: Rc<Catalogue>, library: Library) -> Host {
+        let desk = Rc::new(Desk::new(catalogue.clone()));
+        let mut engine = engine::build(&desk, library);
+        let run_desk = desk.clone();
+        engine.register_fn("__run", move |ctx: NativeCallContext| drive(&ctx, &run_desk));
+        Host { engine: Rc::new(engine), desk, catalogue }
+    }
+
+    /// The grades and hazards that scripts may name.
+    pub fn catalogue(&self) -> &Catalogue {
+        &self.catalogue
+    }
+
+    /// Compiles a script.
+    ///
+    /// # Errors
+    /// A script that is too long, does not parse, or defines a function that goes by a word of the language.
+    pub fn open(&self, file: &str, source: &str) -> Result<Script, Box<ScriptError>> {
+        let (file, source): (Rc<str>, Rc<str>) = (file.into(), source.into());
+        let whole = |message: String, hint: &str| {
+            Box::new(ScriptError {
+                file: file.clone(),
+                source: source.clone(),
+                mark: Mark::default(),
+                message,
+                hint: Some(hint.to_owned()),
+            })
+        };
+        if source.len() > MAX_SOURCE {
+            let message = format!("the script has {} bytes; at most {MAX_SOURCE} are read", source.len());
+            return Err(whole(message, "split it, or move data out of it"));
+        }
+        let parse = |error: rhai::ParseError| Box::new(explain(&file, &source, &EvalAltResult::from(error)));
+        let declares = self.engine.compile(&*source).map_err(parse)?;
+        if let Some(twin) = declares.iter_functions().find(|f| words::named(f.name).next().is_some()) {
+            let message = format!("the function `{}` would hide a word of the script language", twin.name);
+            return Err(whole(message, "give it another name"));
+        }
+        let runs = declares.merge(&run_statement());
+        Ok(Script { file, source, declares, runs })
+    }
+
+    /// Reads only the first statement of a script.
+    ///
+    /// # Errors
+    /// A first statement that declares neither a unit nor a yard, or fails.
+    pub fn glance(&self, file: &str, source: &str) -> Result<Glance, Box<ScriptError>> {
+        let end = self.first_statement(source);
+        let script = self.open(file, &source[..end])?;
+        self.desk.clear();
+        self.evaluate(&script, &script.declares)?;
+        let unit = self.desk.recipe.borrow_mut().unit_mut().ok().cloned();
+        let yard = self.desk.yard.borrow().as_ref().map(|draft| (draft.id().to_owned(), draft.name().to_owned()));
+        match (unit, yard) {
+            (Some(unit), _) => Ok(Glance::Recipe(Box::new(unit))),
+            (None, Some((id, name))) => Ok(Glance::Yard { id, name }),
+            (None, None) => {
+                let start = Mark { line: 1, column: 1 };
+                Err(Box::new(script.error(start, "the first statement declares no unit and no yard", "start with unit(…) or yard(…)")))
+            }
+        }
+    }
+
+    /// Where the first statement ends: at the first `;` outside all brackets, as the engine's own reader sees it.
+    fn first_statement(&self, source: &str) -> usize {
+        let source = &source[..source.floor_char_boundary(MAX_SOURCE)];
+        let mut depth = 0_i32;
+        let texts = [source];
+        let (tokens, _) = self.engine.lex(&texts);
+        for (token, position) in tokens {
+            match token {
+                Token::LeftParen | Token::LeftBrace | Token::LeftBracket | Token::MapStart => depth += 1,
+                Token::RightParen | Token::RightBrace | Token::RightBracket => depth -= 1,
+                Token::SemiColon if depth <= 0 => return offset(source, position).map_or(source.len(), |at| at + 1),
+                Token::LexError(_) => return source.len(),
+                _ => {}
+            }
+        }
+        source.len()
+    }
+
+    /// Runs the declarations of a recipe.
+    ///
+    /// # Errors
+    /// Every fault found: of the script itself, or of what it declares.
+    pub fn recipe(&self, script: &Script) -> Result<Rc<Recipe>, Vec<ScriptError>> {
+        self.desk.clear();
+        self.evaluate(script, &script.declares).map_err(|error| vec![*error])?;
+        finish(&self.desk).map_err(|faults| in_script(script, faults))
+    }
+
+    /// Runs a recipe over the answers that stand, to the first question without one or to its end.
+    ///
+    /// # Errors
+    /// What the script did wrong on the way.
+    pub fn run(&self, script: &Script, standing: Rc<Standing>) -> Result<Transcript, Vec<ScriptError>> {
+        self.desk.clear();
+        *self.desk.standing.borrow_mut() = Some(standing);
+        let result = self.evaluate(script, &script.runs);
+        self.desk.standing.take();
+        let bench = self.desk.bench.take();
+        let halted = self.desk.halted.replace(false);
+        match (result, bench) {
+            // A halt ends the evaluation by force; whatever the engine says of it, the run knows why.
+            (Err(_), Some(bench)) if halted => Ok(bench.run.borrow_mut().close()),
+            (Err(error), _) => {
+                let faults = self.desk.faults.take();
+                Err(if faults.is_empty() { vec![*error] } else { in_script(script, faults) })
+            }
+            (Ok(()), Some(bench)) => Ok(bench.run.borrow_mut().close()),
+            (Ok(()), None) => Err(vec![script.error(Mark::default(), "the script ended before it ran", "")]),
+        }
+    }
+
+    /// Runs the declarations of a yard.
+    ///
+    /// # Errors
+    /// Every fault found.
+    pub fn yard(&self, script: &Script) -> Result<Yard, Vec<ScriptError>> {
+        self.desk.clear();
+        self.evaluate(script, &script.declares).map_err(|error| vec![*error])?;
+        let start = Mark { line: 1, column: 1 };
+        let Some(mut draft) = self.desk.yard.take() else {
+            return Err(vec![script.error(start, "this script declares no yard", "start with yard(\"id\", \"Name\")")]);
+        };
+        if draft.api() > API_VERSION {
+            let message = format!("this yard needs script version {}; this program speaks {API_VERSION}", draft.api());
+            return Err(vec![script.error(self.desk.declared_at.get(), message, "use a newer Knockdown for it")]);
+        }
+        if let Some(rule) = self.desk.mixed.take() {
+            draft.mixed(Rc::new(ScriptedRule {
+                engine: self.engine.clone(),
+                desk: self.desk.clone(),
+                script: script.clone(),
+                rule,
+            }));
+        }
+        let offers_at = self.desk.offers_at.take();
+        draft.build(self.catalogue.grades()).map_err(|errors| {
+            let place = |error: &crate::market::YardError| {
+                let offer = error.offer.as_ref().and_then(|offer| offers_at.get(offer.index));
+                offer.copied().unwrap_or(self.desk.declared_at.get())
+            };
+            errors.iter().map(|error| script.error(place(error), error.to_string(), "")).collect()
+        })
+    }
+
+    /// Evaluates, and turns every way to fail into an error of the script. A panic inside the engine or a host function is
+    /// a defect of the program, not of the session: it is caught, so that the answers stay safe.
+    fn evaluate(&self, script: &Script, ast: &AST) -> Result<(), Box<ScriptError>> {
+        let run = || self.engine.eval_ast_with_scope::<Dynamic>(&mut Scope::new(), ast);
+        match catch_unwind(AssertUnwindSafe(run)) {
+            Ok(Ok(_)) => Ok(()),
+            Ok(Err(error)) => Err(Box::new(explain(&script.file, &script.source, &error))),
+            Err(_) => Err(Box::new(script.error(
+                Mark::default(),
+                "the program itself failed on this script",
+                "this is a defect of Knockdown; your answers are safe, please report it with the script",
+            ))),
+        }
+    }
+}
+
+/// The statement that the host appends to a recipe. Scripts cannot write it: the name is refused to them.
+fn run_statement() -> AST {
+    let mut plain = Engine::new_raw();
+    plain.set_max_expr_depths(8, 8);
+    // A constant text that parses, as every test that runs a recipe shows.
+    plain.compile("__run();").unwrap_or_default()
+}
+
+/// The recipe that a script declared, if all that it names exists.
+fn finish(desk: &Desk) -> Result<Rc<Recipe>, Vec<Fault>> {
+    let recipe = desk.recipe.take().finish()?;
+    let mut faults = Vec::new();
+    let (grades, hazards) = (desk.catalogue.grades(), desk.catalogue.hazards());
+    for (grade, mark) in recipe.grades().filter(|(grade, _)| grades.get(grade).is_none()) {
+        let message = format!("there is no grade `{grade}`");
+        faults.push(Fault { mark, message, hint: suggest_grade(grades, grade) });
+    }
+    for (hazard, mark) in recipe.hazards().filter(|(hazard, _)| hazards.get(hazard).is_none()) {
+        let message = format!("there is no hazard `{hazard}`");
+        faults.push(Fault { mark, message, hint: suggest_hazard(hazards, hazard) });
+    }
+    if faults.is_empty() { Ok(Rc::new(recipe)) } else { Err(faults) }
+}
+
+fn in_script(script: &Script, faults: Vec<Fault>) -> Vec<ScriptError> {
+    faults.into_iter().map(|fault| ScriptError::from_fault(&script.file, &script.source, fault)).collect()
+}
+
+/// What `__run()` does: puts the declared recipe on the bench and drives it. Nothing is borrowed while a closure runs.
+fn drive(ctx: &NativeCallContext, desk: &Rc<Desk>) -> Result<(), Box<EvalAltResult>> {
+    let standing = desk.standing.borrow().clone().unwrap_or_default();
+    let recipe = finish(desk).map_err(|faults| {
+        *desk.faults.borrow_mut() = faults;
+        Box::new(EvalAltResult::ErrorTerminated(Dynamic::UNIT, Position::NONE))
+    })?;
+    let state = UnitState::untouched(&recipe);
+    let hazards = desk.catalogue.hazards().clone();
+    let bench = Rc::new(Bench { recipe, hazards, run: std::cell::RefCell::new(Run::new(standing, state)) });
+    *desk.bench.borrow_mut() = Some(bench.clone());
+    let closures = Closures { ctx, desk, failure: std::cell::RefCell::default() };
+    bench.drive(&closures);
+    match closures.failure.take() {
+        Some(error) => Err(error),
+        None => Ok(()),
+    }
+}
+
+/// Calls the closures of steps inside the evaluation that made them, so that they still see what they captured.
+struct Closures<'a> {
+    ctx: &'a NativeCallContext<'a>,
+    desk: &'a Desk,
+    failure: std::cell::RefCell<Option<Box<EvalAltResult>>>,
+}
+
+impl Work for Closures<'_> {
+    fn perform(&self, work: usize) -> Result<(), Halted> {
+        let closure: Option<FnPtr> = self.desk.works.borrow().get(work).cloned();
+        let Some(closure) = closure else { return Ok(()) };
+        let result = closure.call_within_context::<Dynamic>(self.ctx, (super::bench_words::BenchHandle,));
+        match result {
+            Ok(_) if !self.desk.halted.get() => Ok(()),
+            Ok(_) => Err(Halted),
+            Err(error) => {
+                if !self.desk.halted.get() {
+                    *self.failure.borrow_mut() = Some(error);
+                }
+                Err(Halted)
+            }
+        }
+    }
+}
+
+/// A yard's rule for mixed lots, written in its script.
+struct ScriptedRule {
+    engine: Rc<Engine>,
+    desk: Rc<Desk>,
+    script: Script,
+    rule: FnPtr,
+}
+
+impl MixedRule for ScriptedRule {
+    fn judge(&self, lot: &MixedLot) -> Result<Verdict, String> {
+        self.desk.operations.set(0);
+        let verdict = self.rule.call::<Dynamic>(&self.engine, &self.script.declares, (Rc::new(lot.clone()),));
+        let verdict = verdict.map_err(|error| explain(&self.script.file, &self.script.source, &error).to_string())?;
+        if let Some(verdict) = verdict.read_lock::<Verdict>() {
+            return Ok(verdict.clone());
+        }
+        let seen = verdict.type_name();
+        let grade = verdict.into_string().map_err(|_| {
+            format!("{}: the rule for mixed lots gave a {seen}; it must give a grade, lot.less(…) or lot.refuse(…)", self.script.file)
+        })?;
+        match self.desk.catalogue.grades().get(&grade) {
+            Some(_) => Ok(Verdict::AsGrade(grade)),
+            None => Err(format!("{}: the rule for mixed lots gave `{grade}`, which is no grade", self.script.file)),
+        }
+    }
+}
+
+/// The byte offset of a position of the engine.
+fn offset(source: &str, position: Position) -> Option<usize> {
+    let line = position.line()?;
+    let column = position.position()?;
+    let start: usize = source.split_inclusive('\n').take(line - 1).map(str::len).sum();
+    let within = source[start..].char_indices().nth(column.checked_sub(1)?)?.0;
+    Some(start + within)
+}

@@ -1,0 +1,22 @@
+//! The script host: recipes and yards are Rhai scripts, and this room is the only one that knows it.
+//!
+//! One [`Host`] builds the one engine, with every limit set and nothing in it that reads a clock, a file or a network.
+//! [`Host::glance`] reads only the first statement of a script, enough to list it; [`Host::recipe`] and [`Host::yard`] run
+//! its declarations; [`Host::run`] runs a recipe over the answers that stand.
+
+mod bench_words;
+mod desk;
+mod engine;
+mod error;
+mod explain;
+mod host;
+mod library;
+mod recipe_words;
+mod unit_words;
+mod words;
+mod yard_words;
+
+pub use error::ScriptError;
+pub use host::{Catalogue, Glance, Host, Script};
+pub use library::Library;
+pub use words::{WORDS, Word};

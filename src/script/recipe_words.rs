@@ -1,0 +1,215 @@
+//! The words with which a script declares a unit and its steps.
+
+use std::rc::Rc;
+
+use rhai::{Array, Dynamic, Engine, EvalAltResult, FnPtr, NativeCallContext};
+use rust_decimal::Decimal;
+
+use super::desk::{Desk, mark, refuse};
+use super::unit_words::{estimate, number};
+use crate::naming::id_of_title;
+use crate::quantity::{Currency, Estimate, Minutes, Money};
+use crate::recipe::{Cost, StepDraft, UnitKind};
+
+/// A script's hold on the unit that it declares.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct UnitHandle;
+
+/// A script's hold on one step: a plain number, so that scripts can nest nothing in it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct StepHandle(usize);
+
+type Outcome<T> = Result<T, Box<EvalAltResult>>;
+
+/// Registers the recipe language.
+pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
+    engine.register_type_with_name::<UnitHandle>("unit");
+    engine.register_type_with_name::<StepHandle>("step");
+    unit(engine, desk);
+    step(engine, desk);
+    order(engine, desk);
+    outcome(engine, desk);
+}
+
+/// The texts of a list; anything else in it is refused with its place.
+pub(super) fn texts(ctx: &NativeCallContext, list: Array, what: &str) -> Outcome<Vec<String>> {
+    list.into_iter()
+        .enumerate()
+        .map(|(i, item)| {
+            let seen = item.to_string();
+            item.into_string().map_err(|kind| {
+                refuse(ctx, format!("entry {} of the {what} is {seen}, a {kind}", i + 1), "write texts in quotes")
+            })
+        })
+        .collect()
+}
+
+fn unit(engine: &mut Engine, desk: &Rc<Desk>) {
+    let shared = desk.clone();
+    engine.register_fn("unit", move |ctx: NativeCallContext, id: &str, name: &str| -> Outcome<UnitHandle> {
+        let declared = shared.recipe.borrow_mut().unit(id, name, mark(&ctx));
+        declared.map(|()| UnitHandle).map_err(|message| refuse(&ctx, message, "write unit(\"countertop-oven\", \"Countertop oven\")"))
+    });
+    let shared = desk.clone();
+    engine.register_fn("weighs", move |ctx: NativeCallContext, unit: UnitHandle, weight: Dynamic| -> Outcome<UnitHandle> {
+        let expected = estimate(&ctx, &weight)?;
+        let done = shared.recipe.borrow_mut().weighs(expected);
+        done.map(|()| unit).map_err(|message| refuse(&ctx, message, ""))
+    });
+    unit_text(engine, desk, "sold_whole_as", |unit, text| unit.whole_grade = text);
+    unit_text(engine, desk, "author", |unit, text| unit.author = text);
+    unit_text(engine, desk, "licence", |unit, text| unit.licence = text);
+    unit_text(engine, desk, "says", |unit, text| unit.says.push(text));
+    unit_text(engine, desk, "figures_from", |unit, text| unit.figures_from = text);
+    unit_number(engine, desk, "revision", |unit, number| unit.revision = number);
+    unit_number(engine, desk, "needs_api", |unit, number| unit.needs_api = number);
+    unit_list(engine, desk, "guards", |unit, list| unit.guards = list);
+    unit_list(engine, desk, "holds", |unit, list| unit.holds = list);
+}
+
+fn with_unit(ctx: &NativeCallContext, desk: &Desk, fill: impl FnOnce(&mut UnitKind)) -> Outcome<UnitHandle> {
+    let mut draft = desk.recipe.borrow_mut();
+    let unit = draft.unit_mut().map_err(|message| refuse(ctx, message, ""))?;
+    fill(unit);
+    Ok(UnitHandle)
+}
+
+fn unit_text(engine: &mut Engine, desk: &Rc<Desk>, word: &str, fill: fn(&mut UnitKind, String)) {
+    let desk = desk.clone();
+    engine.register_fn(word, move |ctx: NativeCallContext, _: UnitHandle, text: &str| {
+        with_unit(&ctx, &desk, |unit| fill(unit, text.to_owned()))
+    });
+}
+
+fn unit_list(engine: &mut Engine, desk: &Rc<Desk>, word: &'static str, fill: fn(&mut UnitKind, Vec<String>)) {
+    let desk = desk.clone();
+    engine.register_fn(word, move |ctx: NativeCallContext, _: UnitHandle, list: Array| {
+        let list = texts(&ctx, list, word)?;
+        with_unit(&ctx, &desk, |unit| fill(unit, list))
+    });
+}
+
+fn unit_number(engine: &mut Engine, desk: &Rc<Desk>, word: &'static str, fill: fn(&mut UnitKind, u32)) {
+    let desk = desk.clone();
+    engine.register_fn(word, move |ctx: NativeCallContext, _: UnitHandle, count: i64| {
+        let number = u32::try_from(count).ok().filter(|n| *n > 0);
+        let number = number.ok_or_else(|| refuse(&ctx, format!("{word} is {count}"), "count from 1"))?;
+        with_unit(&ctx, &desk, |unit| fill(unit, number))
+    });
+}
+
+fn step(engine: &mut Engine, desk: &Rc<Desk>) {
+    let shared = desk.clone();
+    let declare = move |ctx: &NativeCallContext, id: &str, title: &str| -> Outcome<StepHandle> {
+        let declared = shared.recipe.borrow_mut().step(id, title, mark(ctx));
+        declared.map(StepHandle).map_err(|message| refuse(ctx, message, "write step(\"main-board\", \"Take out the main board\")"))
+    };
+    let named = declare.clone();
+    engine.register_fn("step", move |ctx: NativeCallContext, id: &str, title: &str| named(&ctx, id, title));
+    engine.register_fn("step", move |ctx: NativeCallContext, title: &str| declare(&ctx, &id_of_title(title), title));
+    let shared = desk.clone();
+    engine.register_fn("minutes", move |ctx: NativeCallContext, step: StepHandle, low: Dynamic, usual: Dynamic, high: Dynamic| {
+        let expected = minutes(&ctx, [&low, &usual, &high])?;
+        with_step(&ctx, &shared, step, |draft| {
+            draft.minutes(expected);
+            Ok(())
+        })
+    });
+    step_list(engine, desk, "tools", |draft, list| list.iter().try_for_each(|tool| draft.tool(tool)));
+    step_list(engine, desk, "guards", |draft, list| list.iter().try_for_each(|hazard| draft.guard(hazard)));
+    step_list(engine, desk, "removes", |draft, list| list.iter().try_for_each(|item| draft.removes(item)));
+    step_text(engine, desk, "says", |draft, text| draft.says(text));
+    let shared = desk.clone();
+    engine.register_fn("costs", move |ctx: NativeCallContext, step: StepHandle, name: &str, amount: Dynamic, code: &str| {
+        let money = money(&ctx, &amount, code)?;
+        with_step(&ctx, &shared, step, |draft| draft.costs(Cost { name: name.to_owned(), money }))
+    });
+    let shared = desk.clone();
+    engine.register_fn("work", move |ctx: NativeCallContext, step: StepHandle, work: FnPtr| {
+        let number = {
+            let mut works = shared.works.borrow_mut();
+            works.push(work);
+            works.len() - 1
+        };
+        with_step(&ctx, &shared, step, |draft| draft.work(number))
+    });
+}
+
+fn order(engine: &mut Engine, desk: &Rc<Desk>) {
+    step_text(engine, desk, "after", |draft, id| draft.after_any(vec![id.to_owned()]));
+    step_list(engine, desk, "after", |draft, list| list.into_iter().try_for_each(|id| draft.after_any(vec![id])));
+    step_list(engine, desk, "after_any", StepDraft::after_any);
+    step_text(engine, desk, "opens", StepDraft::opens);
+}
+
+fn outcome(engine: &mut Engine, desk: &Rc<Desk>) {
+    let shared = desk.clone();
+    engine.register_fn("frees", move |ctx: NativeCallContext, step: StepHandle, part: &str, weight: Dynamic, grade: &str| {
+        let expected = estimate(&ctx, &weight)?;
+        with_step(&ctx, &shared, step, |draft| draft.frees(part, expected, grade, mark(&ctx)))
+    });
+    step_text(engine, desk, "figures_from", StepDraft::figures_from);
+    let shared = desk.clone();
+    engine.register_fn("leaves", move |ctx: NativeCallContext, step: StepHandle, part: &str, grade: &str| {
+        with_step(&ctx, &shared, step, |draft| {
+            draft.leaves(part, grade, mark(&ctx));
+            Ok(())
+        })
+    });
+    for (word, better) in [("spoils", false), ("cleans", true)] {
+        let shared = desk.clone();
+        engine.register_fn(word, move |ctx: NativeCallContext, step: StepHandle, grade: &str| {
+            with_step(&ctx, &shared, step, |draft| draft.rest(grade, better, mark(&ctx)))
+        });
+    }
+}
+
+fn with_step(
+    ctx: &NativeCallContext,
+    desk: &Desk,
+    step: StepHandle,
+    fill: impl FnOnce(&mut StepDraft) -> Result<(), String>,
+) -> Outcome<StepHandle> {
+    let mut recipe = desk.recipe.borrow_mut();
+    let draft = recipe.step_mut(step.0).ok_or_else(|| refuse(ctx, "this step belongs to another script", ""))?;
+    fill(draft).map(|()| step).map_err(|message| refuse(ctx, message, ""))
+}
+
+fn step_text(engine: &mut Engine, desk: &Rc<Desk>, word: &str, fill: fn(&mut StepDraft, &str) -> Result<(), String>) {
+    let desk = desk.clone();
+    engine.register_fn(word, move |ctx: NativeCallContext, step: StepHandle, text: &str| {
+        with_step(&ctx, &desk, step, |draft| fill(draft, text))
+    });
+}
+
+fn step_list(
+    engine: &mut Engine,
+    desk: &Rc<Desk>,
+    word: &'static str,
+    fill: fn(&mut StepDraft, Vec<String>) -> Result<(), String>,
+) {
+    let desk = desk.clone();
+    engine.register_fn(word, move |ctx: NativeCallContext, step: StepHandle, list: Array| {
+        let list = texts(&ctx, list, word)?;
+        with_step(&ctx, &desk, step, |draft| fill(draft, list))
+    });
+}
+
+fn minutes(ctx: &NativeCallContext, values: [&Dynamic; 3]) -> Outcome<Estimate<Minutes>> {
+    let hint = "write minutes(low, usual, high), such as minutes(4, 6, 12)";
+    let mut times = [Minutes::ZERO; 3];
+    for (time, value) in times.iter_mut().zip(values) {
+        let number = number(value)
+            .filter(|n| *n > Decimal::ZERO)
+            .ok_or_else(|| refuse(ctx, format!("{value} is no number of minutes above zero"), hint))?;
+        *time = Minutes::new(number).map_err(|error| refuse(ctx, error.to_string(), hint))?;
+    }
+    Estimate::new(times[0], times[1], times[2]).map_err(|error| refuse(ctx, error.to_string(), hint))
+}
+
+fn money(ctx: &NativeCallContext, amount: &Dynamic, code: &str) -> Outcome<Money> {
+    let hint = "write costs(\"cutting disc\", 0.80, \"CAD\")";
+    let amount = number(amount).ok_or_else(|| refuse(ctx, format!("{amount} is no amount"), hint))?;
+    let currency = Currency::from_code(code).ok_or_else(|| refuse(ctx, format!("{code:?} is no ISO 4217 currency"), hint))?;
+    Money::new(amount, currency).map_err(|error| refuse(ctx, error.to_string(), hint))
+}

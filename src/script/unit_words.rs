@@ -1,0 +1,106 @@
+//! Weights in scripts: `3.6.kg`, `3.0.kg..4.6.kg`, `(3.0.kg..4.6.kg).usually(3.7.kg)`.
+
+use rhai::{Dynamic, Engine, EvalAltResult, NativeCallContext};
+use rust_decimal::Decimal;
+
+use super::desk::refuse;
+use crate::quantity::{Estimate, Mass, MassUnit};
+
+/// What a script calls each unit.
+const UNIT_WORDS: [(&str, MassUnit); 11] = [
+    ("g", MassUnit::Gram),
+    ("kg", MassUnit::Kilogram),
+    ("t", MassUnit::Tonne),
+    ("lb", MassUnit::Pound),
+    ("oz", MassUnit::Ounce),
+    ("ozt", MassUnit::TroyOunce),
+    ("dwt", MassUnit::Pennyweight),
+    ("gr", MassUnit::Grain),
+    ("st", MassUnit::Stone),
+    ("short_ton", MassUnit::ShortTon),
+    ("long_ton", MassUnit::LongTon),
+];
+
+/// The unit words, for hints.
+pub(super) fn unit_words() -> impl Iterator<Item = &'static str> + Clone {
+    UNIT_WORDS.iter().map(|(word, _)| *word)
+}
+
+/// A range of weights as a script writes it, with its usual value once that is given.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Range {
+    pub low: Mass,
+    pub high: Mass,
+}
+
+type Outcome<T> = Result<T, Box<EvalAltResult>>;
+
+/// A number of either kind.
+pub(super) fn number(value: &Dynamic) -> Option<Decimal> {
+    value.as_decimal().ok().or_else(|| value.as_int().ok().map(Decimal::from))
+}
+
+/// A weight range in any of its three forms: a weight, a range (its middle is the usual value), a range with its usual.
+pub(super) fn estimate(ctx: &NativeCallContext, value: &Dynamic) -> Outcome<Estimate<Mass>> {
+    if let Some(mass) = value.read_lock::<Mass>() {
+        return Ok(Estimate::exactly(*mass));
+    }
+    if let Some(estimate) = value.read_lock::<Estimate<Mass>>() {
+        return Ok(*estimate);
+    }
+    if let Some(range) = value.read_lock::<Range>() {
+        let middle = range.low.plus(range.high).and_then(|sum| sum.times(Decimal::new(5, 1)));
+        return middle
+            .map_err(|error| refuse(ctx, error.to_string(), ""))
+            .and_then(|usual| bounded(ctx, range.low, usual, range.high));
+    }
+    let seen = match number(value) {
+        Some(number) => format!("{number} has no unit"),
+        None => format!("a {} is no weight", value.type_name()),
+    };
+    Err(refuse(ctx, seen, "write a weight such as 3.6.kg, or a range such as (3.0.kg..4.6.kg).usually(3.7.kg)"))
+}
+
+fn bounded(ctx: &NativeCallContext, low: Mass, usual: Mass, high: Mass) -> Outcome<Estimate<Mass>> {
+    Estimate::new(low, usual, high).map_err(|error| refuse(ctx, error.to_string(), "write low, usual and high in ascending order"))
+}
+
+/// Registers units, ranges and the arithmetic of weights.
+pub(super) fn register(engine: &mut Engine) {
+    engine.register_type_with_name::<Mass>("weight");
+    engine.register_type_with_name::<Range>("weight range");
+    engine.register_type_with_name::<Estimate<Mass>>("weight range with its usual");
+    for (word, unit) in UNIT_WORDS {
+        let of = move |ctx: &NativeCallContext, amount: Decimal| {
+            Mass::of(amount, unit).map_err(|error| refuse(ctx, error.to_string(), "write a smaller or coarser number"))
+        };
+        engine.register_get(word, move |ctx: NativeCallContext, amount: &mut Decimal| of(&ctx, *amount));
+        engine.register_get(word, move |ctx: NativeCallContext, amount: &mut i64| of(&ctx, Decimal::from(*amount)));
+        engine.register_fn(format!("in_{word}"), move |mass: Mass| mass.in_unit(unit));
+    }
+    engine.register_fn("..", |ctx: NativeCallContext, low: Mass, high: Mass| -> Outcome<Range> {
+        if low > high {
+            return Err(refuse(&ctx, format!("the range starts at {low} and ends lower, at {high}"), "write low..high"));
+        }
+        Ok(Range { low, high })
+    });
+    engine.register_fn("usually", |ctx: NativeCallContext, range: Range, usual: Mass| bounded(&ctx, range.low, usual, range.high));
+    arithmetic(engine);
+}
+
+fn arithmetic(engine: &mut Engine) {
+    let add = |ctx: NativeCallContext, a: Mass, b: Mass| a.plus(b).map_err(|e| refuse(&ctx, e.to_string(), ""));
+    let subtract = |ctx: NativeCallContext, a: Mass, b: Mass| a.minus(b).map_err(|e| refuse(&ctx, e.to_string(), ""));
+    engine.register_fn("+", add).register_fn("-", subtract);
+    engine.register_fn("*", |ctx: NativeCallContext, mass: Mass, factor: Dynamic| -> Outcome<Mass> {
+        let factor = number(&factor).ok_or_else(|| refuse(&ctx, "a weight is multiplied by a number", "such as 2 or 0.5"))?;
+        mass.times(factor).map_err(|error| refuse(&ctx, error.to_string(), ""))
+    });
+    engine.register_fn("/", |ctx: NativeCallContext, a: Mass, b: Mass| -> Outcome<Decimal> {
+        a.grams().checked_div(b.grams()).map(|q| q.normalize()).ok_or_else(|| refuse(&ctx, format!("{a} / {b} has no value"), ""))
+    });
+    engine.register_fn("<", |a: Mass, b: Mass| a < b).register_fn("<=", |a: Mass, b: Mass| a <= b);
+    engine.register_fn(">", |a: Mass, b: Mass| a > b).register_fn(">=", |a: Mass, b: Mass| a >= b);
+    engine.register_fn("==", |a: Mass, b: Mass| a == b).register_fn("!=", |a: Mass, b: Mass| a != b);
+    engine.register_fn("to_string", |mass: Mass| mass.to_string());
+}

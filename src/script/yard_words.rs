@@ -1,0 +1,220 @@
+//! The words with which a script declares a yard, its prices and its habits.
+
+use std::rc::Rc;
+
+use jiff::civil::Date;
+use rhai::{Dynamic, Engine, EvalAltResult, FnPtr, NativeCallContext};
+use rust_decimal::Decimal;
+
+use super::desk::{Desk, mark, refuse};
+use super::unit_words::{number, unit_words};
+use crate::market::{MixedLot, OfferId, Verdict, YardDraft, YardError};
+use crate::naming::suggest;
+use crate::quantity::{Mass, MassUnit, Notation};
+
+/// A script's hold on the yard that it declares.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct YardHandle;
+
+/// A script's hold on one offer.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct OfferHandle(OfferId);
+
+type Outcome<T> = Result<T, Box<EvalAltResult>>;
+
+/// Registers the yard language.
+pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
+    engine.register_type_with_name::<YardHandle>("yard");
+    engine.register_type_with_name::<OfferHandle>("price");
+    engine.register_type_with_name::<Rc<MixedLot>>("lot");
+    engine.register_type_with_name::<Verdict>("verdict");
+    whole(engine, desk);
+    imprint(engine, desk);
+    offers(engine, desk);
+    terms(engine, desk);
+    lots(engine, desk);
+}
+
+/// Applies `fill` to the yard being declared and points at the call when it refuses.
+fn with_yard<T>(
+    ctx: &NativeCallContext,
+    desk: &Desk,
+    fill: impl FnOnce(&mut YardDraft) -> Result<T, YardError>,
+) -> Outcome<T> {
+    let mut slot = desk.yard.borrow_mut();
+    let draft = slot.as_mut().ok_or_else(|| refuse(ctx, "no yard is declared yet", "start with yard(\"id\", \"Name\")"))?;
+    fill(draft).map_err(|error| refuse(ctx, error.to_string(), ""))
+}
+
+fn amount(ctx: &NativeCallContext, value: &Dynamic) -> Outcome<Decimal> {
+    number(value).ok_or_else(|| refuse(ctx, format!("{value} is no amount of money"), "write a number such as 3.40"))
+}
+
+fn unit(ctx: &NativeCallContext, word: &str) -> Outcome<MassUnit> {
+    word.replace('_', " ").parse().map_err(|error: crate::quantity::UnitError| {
+        refuse(ctx, error.to_string(), suggest(word, unit_words()))
+    })
+}
+
+fn date(ctx: &NativeCallContext, text: &str) -> Outcome<Date> {
+    text.parse().map_err(|_| refuse(ctx, format!("{text:?} is no date"), "write year-month-day, such as 2026-11-02"))
+}
+
+fn whole(engine: &mut Engine, desk: &Rc<Desk>) {
+    let shared = desk.clone();
+    engine.register_fn("yard", move |ctx: NativeCallContext, id: &str, name: &str| -> Outcome<YardHandle> {
+        if shared.yard.borrow().is_some() {
+            return Err(refuse(&ctx, "this file already declares a yard", "one yard a file"));
+        }
+        let draft = YardDraft::new(id, name).map_err(|error| refuse(&ctx, error.to_string(), ""))?;
+        *shared.yard.borrow_mut() = Some(draft);
+        shared.declared_at.set(mark(&ctx));
+        Ok(YardHandle)
+    });
+    yard_text(engine, desk, "currency", YardDraft::currency);
+    let shared = desk.clone();
+    engine.register_fn("weighs_in", move |ctx: NativeCallContext, yard: YardHandle, word: &str| {
+        let unit = unit(&ctx, word)?;
+        with_yard(&ctx, &shared, |draft| draft.weighs_in(unit, None)).map(|()| yard)
+    });
+    let shared = desk.clone();
+    engine.register_fn("weighs_in", move |ctx: NativeCallContext, yard: YardHandle, word: &str, division: Dynamic| {
+        let unit = unit(&ctx, word)?;
+        let division = number(&division)
+            .ok_or_else(|| refuse(&ctx, format!("{division} is no scale division"), "write weighs_in(\"lb\", 0.2)"))?;
+        with_yard(&ctx, &shared, |draft| draft.weighs_in(unit, Some(division))).map(|()| yard)
+    });
+    let shared = desk.clone();
+    engine.register_fn("pays_to", move |ctx: NativeCallContext, yard: YardHandle, step: Dynamic| {
+        let step = amount(&ctx, &step)?;
+        with_yard(&ctx, &shared, |draft| draft.pays_to(step)).map(|()| yard)
+    });
+    let shared = desk.clone();
+    engine.register_fn("decimal_comma", move |ctx: NativeCallContext, yard: YardHandle| {
+        with_yard(&ctx, &shared, |draft| {
+            draft.notation(Notation::Comma);
+            Ok(())
+        })
+        .map(|()| yard)
+    });
+}
+
+fn imprint(engine: &mut Engine, desk: &Rc<Desk>) {
+    yard_text(engine, desk, "region", YardDraft::region);
+    yard_text(engine, desk, "says", YardDraft::note);
+    yard_text(engine, desk, "author", YardDraft::author);
+    yard_number(engine, desk, "revision", YardDraft::revision);
+    yard_number(engine, desk, "needs_api", YardDraft::needs_api);
+    let shared = desk.clone();
+    engine.register_fn("sample_prices", move |ctx: NativeCallContext, yard: YardHandle| {
+        with_yard(&ctx, &shared, |draft| {
+            draft.sample();
+            Ok(())
+        })
+        .map(|()| yard)
+    });
+    let shared = desk.clone();
+    engine.register_fn("as_of", move |ctx: NativeCallContext, day: &str| {
+        let day = date(&ctx, day)?;
+        with_yard(&ctx, &shared, |draft| {
+            draft.as_of(day);
+            Ok(())
+        })
+    });
+    let shared = desk.clone();
+    engine.register_fn("visit_fee", move |ctx: NativeCallContext, name: &str, fee: Dynamic| {
+        let fee = amount(&ctx, &fee)?;
+        with_yard(&ctx, &shared, |draft| draft.visit_fee(name, fee))
+    });
+}
+
+fn yard_text(engine: &mut Engine, desk: &Rc<Desk>, word: &str, fill: fn(&mut YardDraft, &str) -> Result<(), YardError>) {
+    let desk = desk.clone();
+    engine.register_fn(word, move |ctx: NativeCallContext, yard: YardHandle, text: &str| {
+        with_yard(&ctx, &desk, |draft| fill(draft, text)).map(|()| yard)
+    });
+}
+
+fn yard_number(engine: &mut Engine, desk: &Rc<Desk>, word: &'static str, fill: fn(&mut YardDraft, u32)) {
+    let desk = desk.clone();
+    engine.register_fn(word, move |ctx: NativeCallContext, yard: YardHandle, count: i64| {
+        let number = u32::try_from(count).ok().filter(|n| *n > 0);
+        let number = number.ok_or_else(|| refuse(&ctx, format!("{word} is {count}"), "count from 1"))?;
+        with_yard(&ctx, &desk, |draft| {
+            fill(draft, number);
+            Ok(())
+        })
+        .map(|()| yard)
+    });
+}
+
+type Declare = fn(&mut YardDraft, &str, &str, Decimal) -> Result<OfferId, YardError>;
+
+fn offers(engine: &mut Engine, desk: &Rc<Desk>) {
+    let kinds: [(&str, Declare, bool); 3] = [
+        ("buys", YardDraft::buys, false),
+        ("charges", YardDraft::charges, false),
+        ("pays_each", YardDraft::buys, true),
+    ];
+    for (word, declare, by_piece) in kinds {
+        let shared = desk.clone();
+        engine.register_fn(word, move |ctx: NativeCallContext, grade: &str, name: &str, price: Dynamic| {
+            shared.known_grade(&ctx, grade)?;
+            let price = amount(&ctx, &price)?;
+            let offer = with_yard(&ctx, &shared, |draft| {
+                let offer = declare(draft, grade, name, price)?;
+                if by_piece {
+                    draft.each(offer)?;
+                }
+                Ok(offer)
+            })?;
+            shared.offers_at.borrow_mut().push(mark(&ctx));
+            Ok::<_, Box<EvalAltResult>>(OfferHandle(offer))
+        });
+    }
+}
+
+fn terms(engine: &mut Engine, desk: &Rc<Desk>) {
+    let shared = desk.clone();
+    engine.register_fn("each", move |ctx: NativeCallContext, offer: OfferHandle| {
+        with_yard(&ctx, &shared, |draft| draft.each(offer.0)).map(|()| offer)
+    });
+    let shared = desk.clone();
+    engine.register_fn("per", move |ctx: NativeCallContext, offer: OfferHandle, word: &str| {
+        let unit = unit(&ctx, word)?;
+        with_yard(&ctx, &shared, |draft| draft.per(offer.0, unit)).map(|()| offer)
+    });
+    let shared = desk.clone();
+    engine.register_fn("from", move |ctx: NativeCallContext, offer: OfferHandle, least: Mass, price: Dynamic| {
+        let price = amount(&ctx, &price)?;
+        with_yard(&ctx, &shared, |draft| draft.tier(offer.0, least, price)).map(|()| offer)
+    });
+    let shared = desk.clone();
+    engine.register_fn("at_least", move |ctx: NativeCallContext, offer: OfferHandle, least: Mass| {
+        with_yard(&ctx, &shared, |draft| draft.minimum(offer.0, least)).map(|()| offer)
+    });
+    let shared = desk.clone();
+    engine.register_fn("mixed", move |ctx: NativeCallContext, rule: FnPtr| {
+        let former = shared.mixed.borrow_mut().replace(rule);
+        match former {
+            Some(_) => Err(refuse(&ctx, "this yard has its rule for mixed lots already", "keep one mixed(…)")),
+            None => Ok(()),
+        }
+    });
+}
+
+/// What a rule for mixed lots can ask of the lot, and what it can answer.
+fn lots(engine: &mut Engine, desk: &Rc<Desk>) {
+    engine.register_fn("lowest_grade", |lot: Rc<MixedLot>| lot.lowest_grade().unwrap_or_default().to_owned());
+    engine.register_fn("heaviest_grade", |lot: Rc<MixedLot>| lot.heaviest_grade().unwrap_or_default().to_owned());
+    engine.register_fn("weight", |lot: Rc<MixedLot>| lot.mass());
+    engine.register_fn("share", |lot: Rc<MixedLot>, grade: &str| lot.share(grade).normalize());
+    let shared = desk.clone();
+    engine.register_fn("less", move |ctx: NativeCallContext, _: Rc<MixedLot>, grade: &str, percent: Dynamic| {
+        shared.known_grade(&ctx, grade)?;
+        let percent = number(&percent).filter(|p| (Decimal::ZERO..=Decimal::ONE_HUNDRED).contains(p));
+        let percent = percent.ok_or_else(|| refuse(&ctx, "the deduction is no percentage from 0 to 100", "such as 15"))?;
+        Ok::<_, Box<EvalAltResult>>(Verdict::AsGradeLess(grade.to_owned(), percent))
+    });
+    engine.register_fn("refuse", |_: Rc<MixedLot>, reason: &str| Verdict::Refused(reason.to_owned()));
+}

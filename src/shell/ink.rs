@@ -1,0 +1,187 @@
+//! Ink: what a piece of text means, not how it looks. Renderers write labels; only the [`Painter`] knows colours.
+//!
+//! Every text passes [`sanitize`] on its way onto a page, so that nothing from a script, a file or a keyboard can drive the
+//! terminal, reorder a line or hide in it.
+
+mod wrap;
+
+use std::borrow::Cow;
+use std::fmt::Write;
+
+use nu_ansi_term::{Color, Style};
+use unicode_width::UnicodeWidthStr;
+
+/// What a piece of text means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Ink {
+    /// Running text.
+    Plain,
+    /// The head of a block.
+    Heading,
+    /// What something is called.
+    Name,
+    /// A number that is no money.
+    Figure,
+    /// An amount of money or a price.
+    Money,
+    /// What can be left unread.
+    Faint,
+    /// Better than the alternative. Always beside a word or sign that says so.
+    Good,
+    /// Look at this. Always beside a word or sign that says so.
+    Caution,
+    /// Somebody can get hurt, or a figure is wrong. Always beside a word that says so.
+    Danger,
+}
+
+impl Ink {
+    /// The look on a terminal with colours. Hues are fixed entries of the 256-colour palette that stand at a contrast of at
+    /// least 3.5 : 1 on white and on black alike; blue, orange and a bold crimson stay apart without red-green sight.
+    fn style(self) -> Style {
+        match self {
+            Ink::Plain | Ink::Name | Ink::Figure => Style::new(),
+            Ink::Heading | Ink::Money => Style::new().bold(),
+            Ink::Faint => Style::new().dimmed(),
+            Ink::Good => Color::Fixed(32).normal(),
+            Ink::Caution => Color::Fixed(166).normal(),
+            Ink::Danger => Color::Fixed(161).bold(),
+        }
+    }
+}
+
+/// Text that is safe to show: every character that could drive a terminal, reorder text or go unseen becomes a visible escape
+/// such as `\u{1b}`. That includes tab and line feed: whoever lays text out splits it into lines first.
+pub fn sanitize(text: &str) -> Cow<'_, str> {
+    if !text.chars().any(is_unsafe) {
+        return Cow::Borrowed(text);
+    }
+    let mut safe = String::with_capacity(text.len() + 16);
+    for c in text.chars() {
+        if is_unsafe(c) {
+            // Writing to a string cannot fail.
+            let _ = write!(safe, "\\u{{{:x}}}", u32::from(c));
+        } else {
+            safe.push(c);
+        }
+    }
+    Cow::Owned(safe)
+}
+
+/// Control characters (C0, DEL, C1), bidirectional marks, embeddings, overrides and isolates, zero-width and invisible
+/// characters, line and paragraph separators, annotation and tag characters, fillers, variation selectors.
+pub fn is_unsafe(c: char) -> bool {
+    c.is_control()
+        || matches!(c,
+            '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}' | '\u{180b}'..='\u{180f}'
+            | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{2800}' | '\u{3164}'
+            | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' | '\u{ffa0}' | '\u{fff0}'..='\u{fffb}' | '\u{1bca0}'..='\u{1bca3}'
+            | '\u{1d173}'..='\u{1d17a}' | '\u{e0000}'..='\u{e0fff}')
+}
+
+/// How many columns a safe text takes.
+pub fn width(text: &str) -> usize {
+    UnicodeWidthStr::width(text)
+}
+
+/// A piece of text of one meaning. Its text is always safe to show.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Span {
+    ink: Ink,
+    text: String,
+}
+
+impl Span {
+    /// A span; unsafe characters become visible escapes.
+    pub fn new(ink: Ink, text: &str) -> Span {
+        Span { ink, text: sanitize(text).into_owned() }
+    }
+
+    /// Its meaning.
+    pub fn ink(&self) -> Ink {
+        self.ink
+    }
+
+    /// Its text.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+}
+
+/// Lines of spans, ready to be wrapped and painted.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Page {
+    lines: Vec<Vec<Span>>,
+}
+
+impl Page {
+    /// An empty page.
+    pub fn new() -> Page {
+        Page::default()
+    }
+
+    /// Adds one line.
+    pub fn line(&mut self, spans: &[(Ink, &str)]) {
+        self.lines.push(spans.iter().map(|(ink, text)| Span::new(*ink, text)).collect());
+    }
+
+    /// Adds a text of one meaning, a line for each of its lines.
+    pub fn say(&mut self, ink: Ink, text: &str) {
+        text.lines().for_each(|line| self.line(&[(ink, line)]));
+    }
+
+    /// Adds an empty line, unless the page is empty or already ends in one.
+    pub fn blank(&mut self) {
+        if self.lines.last().is_some_and(|line| !line.is_empty()) {
+            self.lines.push(Vec::new());
+        }
+    }
+
+    /// Adds all lines of another page.
+    pub fn append(&mut self, other: Page) {
+        self.lines.extend(other.lines);
+    }
+
+    /// The lines.
+    pub fn lines(&self) -> &[Vec<Span>] {
+        &self.lines
+    }
+
+    /// The page with no line wider than `columns`: broken between words where it can be, continued two columns further in.
+    pub fn wrapped(&self, columns: usize) -> Page {
+        Page { lines: self.lines.iter().flat_map(|line| wrap::line(line, columns)).collect() }
+    }
+}
+
+/// Turns a page into text for one kind of output.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Painter {
+    /// Whether meanings are shown in colour and weight as well. Nothing is told by colour alone.
+    pub colour: bool,
+}
+
+impl Painter {
+    /// The page as text, each line ended by a line feed and without blanks at its end.
+    pub fn paint(self, page: &Page) -> String {
+        let mut out = String::new();
+        for line in &page.lines {
+            let mut row = String::new();
+            for span in line {
+                self.span(&mut row, span);
+            }
+            out.push_str(row.trim_end());
+            out.push('\n');
+        }
+        out
+    }
+
+    fn span(self, row: &mut String, span: &Span) {
+        if self.colour && !span.text.trim().is_empty() {
+            row.push_str(&span.ink.style().paint(&span.text).to_string());
+        } else {
+            row.push_str(&span.text);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,94 @@
+//! Breaking a line of spans at a width.
+
+use unicode_width::UnicodeWidthChar;
+
+use super::{Ink, Span, width};
+
+/// No line is broken narrower than this, whatever the terminal says.
+const NARROWEST: usize = 12;
+
+/// The line itself if it fits, else broken between words, later lines two columns further in than the first.
+pub(super) fn line(spans: &[Span], columns: usize) -> Vec<Vec<Span>> {
+    let columns = columns.max(NARROWEST);
+    if spans.iter().map(|span| width(&span.text)).sum::<usize>() <= columns {
+        return vec![spans.to_vec()];
+    }
+    let text: String = spans.iter().map(|span| span.text.as_str()).collect();
+    let indent = text.chars().take_while(|c| *c == ' ').count().min(columns / 2);
+    let mut rows = Rows { columns, hang: (indent + 2).min(columns / 2), done: Vec::new(), row: Vec::new(), used: 0 };
+    rows.push(Ink::Plain, &" ".repeat(indent));
+    for word in words(spans) {
+        rows.word(&word);
+    }
+    rows.done.push(rows.row);
+    rows.done
+}
+
+/// A word: its pieces, which can have several inks, without the blanks around it.
+type Word = Vec<(Ink, String)>;
+
+fn words(spans: &[Span]) -> Vec<Word> {
+    let mut words: Vec<Word> = vec![Vec::new()];
+    for span in spans {
+        for (at, piece) in span.text.split(' ').enumerate() {
+            if at > 0 && words.last().is_some_and(|word| !word.is_empty()) {
+                words.push(Vec::new());
+            }
+            if let Some(word) = words.last_mut().filter(|_| !piece.is_empty()) {
+                word.push((span.ink, piece.to_owned()));
+            }
+        }
+    }
+    words.retain(|word| !word.is_empty());
+    words
+}
+
+struct Rows {
+    columns: usize,
+    hang: usize,
+    done: Vec<Vec<Span>>,
+    row: Vec<Span>,
+    used: usize,
+}
+
+impl Rows {
+    fn word(&mut self, word: &Word) {
+        let wide: usize = word.iter().map(|(_, piece)| width(piece)).sum();
+        let begun = self.row.iter().any(|span| !span.text.trim().is_empty());
+        if begun && self.used + 1 + wide > self.columns {
+            self.next();
+        } else if begun {
+            let ink = word.first().map_or(Ink::Plain, |(ink, _)| *ink);
+            self.push(ink, " ");
+        }
+        word.iter().for_each(|(ink, piece)| self.piece(*ink, piece));
+    }
+
+    /// Adds a piece character by character where it is wider than what is left of the row.
+    fn piece(&mut self, ink: Ink, piece: &str) {
+        if self.used + width(piece) <= self.columns {
+            return self.push(ink, piece);
+        }
+        for c in piece.chars() {
+            if self.used + c.width().unwrap_or(0) > self.columns {
+                self.next();
+            }
+            self.push(ink, c.encode_utf8(&mut [0; 4]));
+        }
+    }
+
+    fn push(&mut self, ink: Ink, text: &str) {
+        self.used += width(text);
+        match self.row.last_mut() {
+            Some(last) if last.ink == ink => last.text.push_str(text),
+            _ if text.is_empty() => {}
+            _ => self.row.push(Span { ink, text: text.to_owned() }),
+        }
+    }
+
+    fn next(&mut self) {
+        self.done.push(std::mem::take(&mut self.row));
+        self.used = 0;
+        self.push(Ink::Plain, &" ".repeat(self.hang));
+    }
+}

@@ -1,0 +1,53 @@
+//! The tally as Markdown: a table that any renderer of the common dialect shows.
+
+use super::view::{self, Row};
+use crate::market::Tally;
+use crate::shell::ink::sanitize;
+
+/// The tally as Markdown. Text from scripts is escaped so that it stays text.
+pub fn write(tally: &Tally) -> String {
+    let mut out = format!("## {}\n\n", escape(&view::title(tally)));
+    let paragraph = |out: &mut String, text: &str| {
+        out.push_str(&escape(text));
+        out.push_str("\n\n");
+    };
+    view::head(tally).iter().for_each(|(_, text)| paragraph(&mut out, text));
+    out.push_str(&format!("| what | net weight | price | {} |\n|---|---:|---:|---:|\n", tally.currency()));
+    view::rows(tally).iter().for_each(|row| out.push_str(&table_row(row)));
+    out.push('\n');
+    for block in view::tail(tally) {
+        paragraph(&mut out, &block.title);
+        block.facts.iter().for_each(|(_, text)| out.push_str(&format!("- {}\n", escape(text))));
+        out.push('\n');
+    }
+    out.truncate(out.trim_end().len());
+    out.push('\n');
+    out
+}
+
+fn table_row(row: &Row) -> String {
+    let mark = if row.strong { "**" } else { "" };
+    let notes: String = row.notes.iter().map(|note| format!("<br>{}", escape(note))).collect();
+    let price = escape(&format!("{}{}", row.price, row.per));
+    format!(
+        "| {mark}{}{mark}{notes} | {} | {price} | {mark}{}{mark} |\n",
+        escape(&row.label),
+        escape(&row.weight),
+        escape(&row.amount)
+    )
+}
+
+/// The text with every character that Markdown or HTML could take for its own behind a backslash or as an entity.
+fn escape(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in sanitize(text).chars() {
+        match c {
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '&' => out.push_str("&amp;"),
+            '\\' | '`' | '*' | '_' | '[' | ']' | '#' | '|' | '~' | '!' => out.extend(['\\', c]),
+            _ => out.push(c),
+        }
+    }
+    out
+}

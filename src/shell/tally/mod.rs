@@ -1,0 +1,13 @@
+//! Showing a tally: as text for a terminal, and as JSON, CSV and Markdown for elsewhere.
+//!
+//! Text and Markdown write numbers as the yard does; JSON and CSV always use a point.
+
+mod view;
+
+pub mod csv;
+pub mod json;
+pub mod markdown;
+pub mod text;
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,70 @@
+//! Column widths, with figures aligned on their decimal mark.
+
+use crate::shell::ink::width;
+use crate::shell::tally::view::Row;
+
+/// Narrower than this a label column is of no use.
+const NARROWEST_LABEL: usize = 14;
+
+/// A column of figures: columns before the decimal mark, and from the mark on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct OnMark {
+    before: usize,
+    after: usize,
+}
+
+impl OnMark {
+    fn of<'r>(cells: impl Iterator<Item = &'r str>) -> OnMark {
+        let sizes = cells.map(split).map(|(before, after)| (width(before), width(after)));
+        let widest = sizes.fold((0, 0), |(b, a), (before, after)| (b.max(before), a.max(after)));
+        OnMark { before: widest.0, after: widest.1 }
+    }
+
+    fn width(self) -> usize {
+        self.before + self.after
+    }
+
+    /// The cell with blanks on both sides, so that marks stand in one column.
+    pub(super) fn pad(self, cell: &str) -> String {
+        let (before, after) = split(cell);
+        let blanks = |wanted: usize, has: &str| " ".repeat(wanted.saturating_sub(width(has)));
+        format!("{}{before}{after}{}", blanks(self.before, before), blanks(self.after, after))
+    }
+}
+
+/// A cell at its decimal mark or, without one, where its number ends. Words without a digit stand wholly before the mark.
+fn split(cell: &str) -> (&str, &str) {
+    let number_ends = cell.find(|c: char| !c.is_ascii_digit() && c != '-' && c != '+');
+    match number_ends {
+        Some(at) if cell[..at].contains(|c: char| c.is_ascii_digit()) => cell.split_at(at),
+        _ => (cell, ""),
+    }
+}
+
+/// The columns of a wide table.
+pub(super) struct Columns {
+    pub(super) label: usize,
+    pub(super) weight: OnMark,
+    pub(super) price: OnMark,
+    pub(super) per: usize,
+    pub(super) amount: OnMark,
+}
+
+impl Columns {
+    /// Columns for these rows in `room`; `None` when the figures leave no room for labels.
+    pub(super) fn fit(rows: &[Row], room: usize) -> Option<Columns> {
+        let weight = OnMark::of(rows.iter().map(|row| row.weight.as_str()));
+        let price = OnMark::of(rows.iter().map(|row| row.price.as_str()));
+        let amount = OnMark::of(rows.iter().map(|row| row.amount.as_str()));
+        let per = rows.iter().map(|row| width(&row.per)).max().unwrap_or(0);
+        let taken = weight.width() + price.width() + per + amount.width() + 6;
+        let widest = rows.iter().map(|row| width(&row.label)).max().unwrap_or(0);
+        let label = room.checked_sub(taken).filter(|left| *left >= NARROWEST_LABEL)?.min(widest);
+        Some(Columns { label, weight, price, per, amount })
+    }
+
+    /// Width of a whole row.
+    pub(super) fn width(&self) -> usize {
+        self.label + self.weight.width() + self.price.width() + self.per + self.amount.width() + 6
+    }
+}

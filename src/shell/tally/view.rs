@@ -1,0 +1,174 @@
+//! What a reader sees of a tally, in words and in the yard's notation, before any layout.
+
+mod notes;
+mod tail;
+
+use rust_decimal::Decimal;
+
+use crate::market::Tally;
+use crate::market::tally::{CostKind, Line};
+use crate::quantity::{Mass, MassUnit, Money, Notation};
+use crate::shell::ink::Ink;
+
+pub(super) use tail::{Block, tail};
+
+/// One row of the table. Cells are empty where there is nothing to say.
+#[derive(Default)]
+pub(super) struct Row {
+    pub(super) label: String,
+    pub(super) weight: String,
+    pub(super) price: String,
+    pub(super) per: String,
+    pub(super) amount: String,
+    pub(super) notes: Vec<String>,
+    /// A sum rather than an entry.
+    pub(super) strong: bool,
+    /// The ink of the amount.
+    pub(super) ink: Option<Ink>,
+}
+
+/// `Countertop microwave oven at Hollow Lane Metals`
+pub(super) fn title(tally: &Tally) -> String {
+    format!("{} at {}", tally.unit_name, tally.yard.name)
+}
+
+/// What holds for all figures, most pressing first: problems, samples, days and origin of the prices.
+pub(super) fn head(tally: &Tally) -> Vec<(Ink, String)> {
+    let (unit, notation, prices) = (tally.yard.unit, tally.yard.notation, &tally.prices);
+    let problems = tally.problems.iter();
+    let mut head: Vec<_> =
+        problems.map(|problem| (Ink::Danger, format!("Wrong: {}", problem.words(unit, notation)))).collect();
+    if prices.sample {
+        head.push((Ink::Caution, "Sample prices: invented, not those of a real yard.".into()));
+    }
+    head.push((Ink::Plain, format!("Valued on {}, with prices of {}.", prices.date, prices.as_of)));
+    if prices.later {
+        head.push((Ink::Caution, "Note: these prices were taken down after the day of the valuation.".into()));
+    }
+    for quote in &prices.quotes {
+        let price = quote.price.show(notation);
+        head.push((Ink::Plain, format!("Quote for {}: {price}, {}, {}.", quote.grade, quote.date, quote.origin)));
+    }
+    for (quote, why) in &prices.set_aside {
+        let price = quote.price.show(notation);
+        head.push((Ink::Caution, format!("Quote for {} of {price} does not count: {}.", quote.grade, why.words())));
+    }
+    if let Some(why) = &tally.handed_on {
+        head.push((Ink::Caution, format!("Handed on to somebody licensed: {why}.")));
+    }
+    head
+}
+
+/// The table from the first line to gain per hour.
+pub(super) fn rows(tally: &Tally) -> Vec<Row> {
+    let notation = tally.yard.notation;
+    let mut rows: Vec<Row> = tally.lines.iter().map(|line| line_row(line, tally)).collect();
+    rows.extend(cost_rows(tally, |kind| kind == CostKind::VisitFee));
+    if !tally.rounding.amount().is_zero() {
+        let step = tally.yard.pays_to.map(|step| notation.show(step)).unwrap_or_default();
+        rows.push(entry(format!("Cash rounding to {step}"), signed(tally.rounding, notation)));
+    }
+    let deducts = tally.costs.iter().any(|cost| cost.counted && cost.kind != CostKind::VisitFee);
+    if deducts {
+        rows.push(sum("Paid by the yard", tally.paid.digits(notation)));
+        rows.extend(cost_rows(tally, |kind| kind != CostKind::VisitFee));
+    }
+    rows.push(sum("Net", tally.net.digits(notation)));
+    rows.push(whole_row(tally));
+    rows.extend(gain_rows(tally));
+    rows
+}
+
+fn entry(label: String, amount: String) -> Row {
+    Row { label, amount, ..Row::default() }
+}
+
+fn sum(label: &str, amount: String) -> Row {
+    Row { strong: true, ink: Some(Ink::Money), ..entry(label.to_owned(), amount) }
+}
+
+/// Digits with a sign for gains and adjustments; none before zero.
+fn signed(amount: Money, notation: Notation) -> String {
+    let plus = if amount.amount() > Decimal::ZERO { "+" } else { "" };
+    format!("{plus}{}", amount.digits(notation))
+}
+
+fn line_row(line: &Line, tally: &Tally) -> Row {
+    let (unit, notation) = (tally.yard.unit, tally.yard.notation);
+    let priced = &line.priced;
+    let by_piece = priced.price.per().trim() == "each";
+    let pieces = || format!("{} pc", line.pieces);
+    Row {
+        label: if line.is_remainder() && line.mix.is_none() {
+            format!("Remainder: {}", priced.name)
+        } else {
+            priced.name.clone()
+        },
+        weight: if by_piece { pieces() } else { line.net.map(|net| weight(net, unit, notation)).unwrap_or_default() },
+        price: digits(priced.price.amount(), tally, notation),
+        per: priced.price.per(),
+        amount: line.amount.digits(notation),
+        notes: notes::notes(line, tally),
+        strong: false,
+        ink: None,
+    }
+}
+
+/// A price's digits, with at least the places of the currency's minor unit.
+fn digits(amount: Decimal, tally: &Tally, notation: Notation) -> String {
+    Money::new(amount, tally.currency()).map_or_else(|_| notation.show(amount), |money| money.digits(notation))
+}
+
+fn cost_rows(tally: &Tally, which: impl Fn(CostKind) -> bool) -> Vec<Row> {
+    let costs = tally.costs.iter().filter(|cost| cost.counted && which(cost.kind));
+    costs.map(|cost| entry(cost.name.clone(), cost.amount.negated().digits(tally.yard.notation))).collect()
+}
+
+fn whole_row(tally: &Tally) -> Row {
+    let notation = tally.yard.notation;
+    let whole = &tally.whole;
+    match (&whole.line, &whole.value) {
+        (Some(line), Ok(value)) => {
+            let row = line_row(line, tally);
+            let takes_off = [("visit fees", whole.visit_fees.negated()), ("trip share", whole.trip_share.negated())]
+                .into_iter()
+                .chain([("cash rounding", whole.rounding)])
+                .filter(|(_, amount)| !amount.amount().is_zero())
+                .map(|(what, amount)| format!("{what} {}", signed(amount, notation)));
+            let takes_off: Vec<String> = takes_off.collect();
+            let mut notes = notes::price_notes(line, tally);
+            if !takes_off.is_empty() {
+                notes.push(format!("line {}, {}", row.amount, takes_off.join(", ")));
+            }
+            Row { label: format!("Sold whole: {}", row.label), amount: value.digits(notation), notes, ..row }
+        }
+        (_, Err(why)) => Row { notes: vec![why.words(notation)], ..entry("Sold whole".into(), "unsold".into()) },
+        (None, Ok(value)) => entry("Sold whole".into(), value.digits(notation)),
+    }
+}
+
+fn gain_rows(tally: &Tally) -> Vec<Row> {
+    let notation = tally.yard.notation;
+    let Some(gain) = tally.gain else {
+        return vec![Row { notes: vec!["no value whole to compare with".into()], ..sum("Gain", "not known".into()) }];
+    };
+    let (ink, note) = match gain.amount().cmp(&Decimal::ZERO) {
+        std::cmp::Ordering::Greater => (Ink::Good, "more than whole"),
+        std::cmp::Ordering::Equal => (Ink::Money, "the same as whole"),
+        std::cmp::Ordering::Less => (Ink::Caution, "less than whole"),
+    };
+    let minutes = notation.show(tally.minutes.get().normalize());
+    let mut rows = vec![Row { notes: vec![note.into()], ink: Some(ink), ..sum("Gain", signed(gain, notation)) }];
+    rows.push(match tally.per_hour {
+        Some(hourly) => Row { ink: Some(ink), ..sum(&format!("Gain per hour ({minutes} min)"), signed(hourly, notation)) },
+        None => Row { notes: vec!["no working time recorded".into()], ..sum("Gain per hour", "not known".into()) },
+    });
+    rows
+}
+
+/// A weight in the yard's unit, to about a gram (a hundredth of one for small units).
+pub(super) fn weight(mass: Mass, unit: MassUnit, notation: Notation) -> String {
+    let finest = if unit.grams() < Decimal::ONE_HUNDRED { Decimal::new(1, 2) } else { Decimal::ONE };
+    let places = (0..9).find(|places| unit.grams() * Decimal::new(1, *places) <= finest).unwrap_or(9);
+    mass.show(unit, places, notation)
+}

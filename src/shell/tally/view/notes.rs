@@ -1,0 +1,67 @@
+//! What a line says beneath itself.
+
+use super::weight;
+use crate::market::tally::{Item, Line};
+use crate::market::{PriceSource, Tally};
+
+/// The notes of a line: what is in it, then how its price came about.
+pub(super) fn notes(line: &Line, tally: &Tally) -> Vec<String> {
+    let mut notes = vec![contents(line, tally)];
+    notes.extend(line.items.iter().filter_map(regraded));
+    notes.extend(price_notes(line, tally));
+    notes
+}
+
+/// How the price and the weight of a line came about, where that is not plain.
+pub(super) fn price_notes(line: &Line, tally: &Tally) -> Vec<String> {
+    let (unit, notation) = (tally.yard.unit, tally.yard.notation);
+    let mut notes = Vec::new();
+    if let Some(mix) = &line.mix {
+        let off = mix.percent_off.normalize();
+        let less = if off.is_zero() { String::new() } else { format!(", {} % off", notation.show(off)) };
+        notes.push(format!("mixed lot \"{}\" taken as {}{less}", mix.name, line.priced.priced_as));
+    }
+    if line.is_wider() {
+        let own: Vec<&str> = line.grades().into_iter().filter(|grade| *grade != line.priced.priced_as).collect();
+        notes.push(format!("priced as {}: no price of its own for {}", line.priced.priced_as, own.join(", ")));
+    }
+    if let Some(tier) = line.priced.tier {
+        notes.push(format!("price from {} on", weight(tier, unit, notation)));
+    }
+    if let PriceSource::Quote { date, .. } = &line.priced.source {
+        notes.push(format!("quote of {date}"));
+    }
+    if let (Some(mass), Some(net)) = (line.mass, line.net)
+        && mass != net
+    {
+        let (mass, net) = (weight(mass, unit, notation), weight(net, unit, notation));
+        notes.push(format!("weighs {mass}; the yard's scale shows {net}"));
+    }
+    notes
+}
+
+/// The parts, with their weights where there are several.
+fn contents(line: &Line, tally: &Tally) -> String {
+    let several = line.items.len() > 1;
+    let items: Vec<String> = line.items.iter().map(|item| content(item, several, tally)).collect();
+    items.join(", ")
+}
+
+fn content(item: &Item, several: bool, tally: &Tally) -> String {
+    let name = if item.remainder {
+        format!("what is left of {} ({})", item.part, item.how.word())
+    } else {
+        item.part.clone()
+    };
+    match item.mass {
+        Some(mass) if several => format!("{name} {}", weight(mass, tally.yard.unit, tally.yard.notation)),
+        Some(_) => name,
+        None if item.remainder => name,
+        None => format!("{name} (not weighed)"),
+    }
+}
+
+fn regraded(item: &Item) -> Option<String> {
+    let from = item.regraded_from.as_ref()?;
+    Some(format!("{} turned out as {}, not {from}", item.part, item.grade))
+}

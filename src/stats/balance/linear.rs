@@ -1,0 +1,201 @@
+//! Least-squares adjustment of measurements to linear balances.
+
+use super::super::describe::compensated_sum;
+use super::super::error::{StatsError, all_finite};
+use super::super::uncertain::Uncertain;
+
+/// Measurements adjusted so that every balance holds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reconciliation {
+    /// The adjusted values x.
+    pub values: Vec<f64>,
+    /// What was taken off each measurement, a = y − x.
+    pub adjustments: Vec<f64>,
+    /// How far the measurements were from closing: r′S⁻¹r. Under the scale's errors alone it is χ² with `dof` degrees of
+    /// freedom (the *global test*).
+    pub chi2: f64,
+    /// Degrees of freedom: the number of balances.
+    pub dof: usize,
+    /// The measurement test of each value, |aⱼ| over its sd; 0 for one that no balance touches. Its square is by how much χ²
+    /// would drop if the measurement were deleted.
+    pub tests: Vec<f64>,
+}
+
+impl Reconciliation {
+    /// Position of the measurement whose deletion would lower χ² the most; `None` without measurements.
+    #[must_use]
+    pub fn suspect(&self) -> Option<usize> {
+        (0..self.tests.len()).max_by(|a, b| self.tests[*a].total_cmp(&self.tests[*b]))
+    }
+}
+
+/// Adjusts `measured` y with variances V to the balances Ax = 0, given as rows of A, by weighted least squares:
+/// r = Ay, S = AVA′, x = y − VA′S⁻¹r.
+///
+/// # Errors
+/// If a row of `balances` does not pair up with `measured`, holds a coefficient that is not finite, or repeats others.
+pub fn reconcile(
+    balances: &[Vec<f64>],
+    measured: &[Uncertain],
+) -> Result<Reconciliation, StatsError> {
+    for row in balances {
+        paired(row, measured)?;
+        all_finite("a balance", row)?;
+    }
+    let residuals: Vec<f64> = balances
+        .iter()
+        .map(|row| compensated_sum(row.iter().zip(measured).map(|(a, y)| a * y.value())))
+        .collect();
+    let factor = Cholesky::of(&covariance(balances, measured))?;
+    let multipliers = factor.solve(&residuals);
+    let chi2 = compensated_sum(residuals.iter().zip(&multipliers).map(|(r, m)| r * m));
+    let column = |j: usize| -> Vec<f64> { balances.iter().map(|row| row[j]).collect() };
+    let mut out = Reconciliation {
+        values: Vec::with_capacity(measured.len()),
+        adjustments: Vec::with_capacity(measured.len()),
+        chi2: chi2.max(0.0),
+        dof: balances.len(),
+        tests: Vec::with_capacity(measured.len()),
+    };
+    for (j, y) in measured.iter().enumerate() {
+        let column = column(j);
+        let pull = compensated_sum(column.iter().zip(&multipliers).map(|(a, m)| a * m));
+        let reach = factor.quadratic(&column).sqrt();
+        let adjustment = y.variance() * pull;
+        out.values.push(y.value() - adjustment);
+        out.adjustments.push(adjustment);
+        // |a|/sd(a) = |v·A′S⁻¹r| / (v·√(A′S⁻¹A)): the variance cancels.
+        out.tests
+            .push(if reach > 0.0 { pull.abs() / reach } else { 0.0 });
+    }
+    Ok(out)
+}
+
+fn paired(row: &[f64], measured: &[Uncertain]) -> Result<(), StatsError> {
+    if row.len() == measured.len() {
+        Ok(())
+    } else {
+        Err(StatsError::Unpaired {
+            left: "a balance",
+            left_len: row.len(),
+            right: "the measurements",
+            right_len: measured.len(),
+        })
+    }
+}
+
+/// S = AVA′.
+fn covariance(balances: &[Vec<f64>], measured: &[Uncertain]) -> Vec<Vec<f64>> {
+    let entry = |a: &Vec<f64>, b: &Vec<f64>| {
+        compensated_sum((0..measured.len()).map(|j| a[j] * measured[j].variance() * b[j]))
+    };
+    balances
+        .iter()
+        .map(|a| balances.iter().map(|b| entry(a, b)).collect())
+        .collect()
+}
+
+/// Lower triangle L of a symmetric positive definite matrix LL′.
+struct Cholesky(Vec<Vec<f64>>);
+
+impl Cholesky {
+    fn of(matrix: &[Vec<f64>]) -> Result<Self, StatsError> {
+        let mut lower: Vec<Vec<f64>> = Vec::with_capacity(matrix.len());
+        for (i, row) in matrix.iter().enumerate() {
+            let mut line = Vec::with_capacity(i + 1);
+            for j in 0..i {
+                let above = &lower[j];
+                let rest = row[j] - dot(&line, &above[..j]);
+                line.push(rest / above[j]);
+            }
+            let rest = row[i] - dot(&line, &line);
+            // A balance that earlier ones already imply leaves nothing but rounding on its diagonal.
+            if rest <= 1e-12 * row[i] || !rest.is_finite() {
+                return Err(StatsError::DependentBalances { index: i });
+            }
+            line.push(rest.sqrt());
+            lower.push(line);
+        }
+        Ok(Self(lower))
+    }
+
+    /// L⁻¹b.
+    fn forward(&self, b: &[f64]) -> Vec<f64> {
+        let mut out: Vec<f64> = Vec::with_capacity(b.len());
+        for (i, line) in self.0.iter().enumerate() {
+            out.push((b[i] - dot(&line[..i], &out)) / line[i]);
+        }
+        out
+    }
+
+    /// S⁻¹b.
+    fn solve(&self, b: &[f64]) -> Vec<f64> {
+        let mut x = self.forward(b);
+        for i in (0..x.len()).rev() {
+            let below: f64 = (i + 1..x.len()).map(|k| self.0[k][i] * x[k]).sum();
+            x[i] = (x[i] - below) / self.0[i][i];
+        }
+        x
+    }
+
+    /// b′S⁻¹b.
+    fn quadratic(&self, b: &[f64]) -> f64 {
+        let half = self.forward(b);
+        dot(&half, &half)
+    }
+}
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    compensated_sum(a.iter().zip(b).map(|(x, y)| x * y))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn unit(value: f64) -> Uncertain {
+        Uncertain::new(value, 1.0).unwrap()
+    }
+
+    #[test]
+    fn one_balance_shares_the_gap_by_variance() {
+        let measured = [unit(10.0), Uncertain::new(4.0, 2.0).unwrap(), unit(3.0)];
+        let r = reconcile(&[vec![1.0, -1.0, -1.0]], &measured).unwrap();
+        // Gap 3, variances 1, 4, 1.
+        let off = |k: usize, by: f64| (r.adjustments[k] - by).abs() < 1e-12;
+        assert!(off(0, 0.5) && off(1, -2.0) && off(2, -0.5), "{r:?}");
+        assert!((r.chi2 - 9.0 / 6.0).abs() < 1e-12);
+        assert!((r.values[0] - r.values[1] - r.values[2]).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_measurement_outside_every_balance_stays() {
+        let r = reconcile(&[vec![1.0, -1.0, 0.0]], &[unit(2.0), unit(1.0), unit(9.0)]).unwrap();
+        assert_eq!((r.values[2], r.tests[2]), (9.0, 0.0));
+    }
+
+    #[test]
+    fn repeated_and_misfit_balances_are_refused() {
+        let twice = [vec![1.0, -1.0], vec![2.0, -2.0]];
+        let y = [unit(1.0), unit(2.0)];
+        let repeated = reconcile(&twice, &y).unwrap_err();
+        assert_eq!(repeated, StatsError::DependentBalances { index: 1 });
+        assert!(reconcile(&[vec![1.0]], &y).is_err());
+        assert!(reconcile(&[vec![0.0, 0.0]], &y).is_err());
+        assert!(reconcile(&[vec![f64::NAN, 0.0]], &y).is_err());
+    }
+
+    #[test]
+    fn the_square_of_a_test_is_the_drop_on_deletion() {
+        let balances = [vec![1.0, -1.0, -1.0, 0.0], vec![0.0, 1.0, 0.0, -1.0]];
+        let y = [unit(10.0), unit(7.5), unit(3.2), unit(6.5)];
+        let full = reconcile(&balances, &y).unwrap();
+        for k in 0..4 {
+            let mut without = y;
+            without[k] = Uncertain::new(y[k].value(), 1e6).unwrap();
+            let drop = full.chi2 - reconcile(&balances, &without).unwrap().chi2;
+            assert!((drop - full.tests[k].powi(2)).abs() < 1e-6);
+        }
+        assert_eq!(full.suspect(), Some(1));
+    }
+}

@@ -1,0 +1,13 @@
+//! Do the parts add up to what the unit weighed as it came?
+//!
+//! [`gap`] is the plain view: it can say *it does not close*, never *which entry is wrong*. [`weigh_up`] adds what the recipe
+//! (or past sessions) expect of each part as pseudo-measurements, and can name a suspect. [`reconcile`] is the general linear
+//! form of the same adjustment, for any set of balances.
+
+mod gap;
+mod linear;
+mod weighted;
+
+pub use gap::{Gap, MATTERS_SHARE, Verdict, Z_LIMIT, gap, gap_so_far};
+pub use linear::{Reconciliation, reconcile};
+pub use weighted::{Fraction, MassBalance, Suspect, weigh_up};

@@ -1,0 +1,116 @@
+//! What can be wrong with numbers handed to this room.
+
+use thiserror::Error;
+
+/// A request that has no statistical answer, with the value seen and what to do about it.
+#[derive(Debug, Clone, PartialEq, Error)]
+#[non_exhaustive]
+pub enum StatsError {
+    /// The sample is smaller than the method allows.
+    #[error(
+        "{method} needs at least {needed} values, but there are {seen}; record more sessions first"
+    )]
+    TooFew {
+        /// The method that was asked for.
+        method: &'static str,
+        /// The smallest sample that it takes.
+        needed: usize,
+        /// The size of the sample given.
+        seen: usize,
+    },
+    /// A value is infinite or not a number.
+    #[error("value {} of {what} is {value}, which is not a finite number; leave it out or correct it", .index + 1)]
+    NotFinite {
+        /// What the values stand for.
+        what: &'static str,
+        /// Position of the value, from 0.
+        index: usize,
+        /// The value seen.
+        value: f64,
+    },
+    /// A single quantity lies outside the range in which it means anything.
+    #[error("{what} is {value}, but must be {must_be}")]
+    OutOfRange {
+        /// The quantity.
+        what: &'static str,
+        /// The value seen.
+        value: f64,
+        /// The range that it must lie in, in words.
+        must_be: &'static str,
+    },
+    /// A three-point estimate is not in order.
+    #[error(
+        "low {low}, usual {usual}, high {high} are out of order; they must rise from low to high"
+    )]
+    Disordered {
+        /// The low end as given.
+        low: f64,
+        /// The usual value as given.
+        usual: f64,
+        /// The high end as given.
+        high: f64,
+    },
+    /// Two lists that belong together differ in length.
+    #[error(
+        "{left} has {left_len} entries and {right} has {right_len}; they must pair up one to one"
+    )]
+    Unpaired {
+        /// The first list.
+        left: &'static str,
+        /// Its length.
+        left_len: usize,
+        /// The second list.
+        right: &'static str,
+        /// Its length.
+        right_len: usize,
+    },
+    /// The balances repeat or contradict one another, so that the adjustment is not defined.
+    #[error("balance {} repeats what earlier balances say; leave it out", .index + 1)]
+    DependentBalances {
+        /// Position of the dependent balance, from 0.
+        index: usize,
+    },
+}
+
+/// Passes `values` if each is finite.
+pub(crate) fn all_finite(what: &'static str, values: &[f64]) -> Result<(), StatsError> {
+    match values.iter().position(|v| !v.is_finite()) {
+        Some(index) => Err(StatsError::NotFinite {
+            what,
+            index,
+            value: values[index],
+        }),
+        None => Ok(()),
+    }
+}
+
+/// Passes `value` if it is finite and `holds`.
+pub(crate) fn in_range(
+    what: &'static str,
+    value: f64,
+    must_be: &'static str,
+    holds: impl FnOnce(f64) -> bool,
+) -> Result<f64, StatsError> {
+    if value.is_finite() && holds(value) {
+        Ok(value)
+    } else {
+        Err(StatsError::OutOfRange {
+            what,
+            value,
+            must_be,
+        })
+    }
+}
+
+/// Passes if there are at least `needed` values.
+pub(crate) fn at_least(method: &'static str, needed: usize, seen: usize) -> Result<(), StatsError> {
+    if seen < needed {
+        Err(StatsError::TooFew {
+            method,
+            needed,
+            seen,
+        })
+    } else {
+        Ok(())
+    }
+}

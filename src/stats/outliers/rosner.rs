@@ -1,0 +1,66 @@
+//! The generalised ESD test for several outliers.
+
+use super::super::error::{StatsError, all_finite, at_least, in_range};
+use super::grubbs::{Side, critical_value, most_extreme};
+use super::{Tested, level};
+
+/// One step: the most extreme of the values left, before it is set aside.
+pub type EsdStep = Tested;
+
+/// A run of the test.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Esd {
+    /// The steps in order, as many as outliers were looked for (fewer if the values left are all equal).
+    pub steps: Vec<EsdStep>,
+    /// How many outliers there are: the number of the last step whose statistic exceeds its critical value.
+    pub outliers: usize,
+}
+
+impl Esd {
+    /// The outliers, in the order in which they were set aside. One that hid behind another may itself lie below its
+    /// critical value: it is flagged because a later step exceeds its own.
+    #[must_use]
+    pub fn flagged(&self) -> Vec<Tested> {
+        self.steps[..self.outliers].to_vec()
+    }
+}
+
+/// Rosner's test for up to `most` outliers (Technometrics 25 (1983), 165–172; formulas in NIST/SEMATECH handbook 1.3.5.17.3):
+/// take the most extreme value away `most` times, and each time compare its studentised distance with a critical value for
+/// what was left.
+///
+/// # Errors
+/// If a value is not finite, `most` is 0 or leaves fewer than two values, or `alpha` is not strictly between 0 and 1.
+pub fn generalised_esd(values: &[f64], most: usize, alpha: f64) -> Result<Esd, StatsError> {
+    at_least(
+        "the generalised ESD test",
+        most.saturating_add(2),
+        values.len(),
+    )?;
+    in_range("the number of outliers", most as f64, "1 or more", |m| {
+        m >= 1.0
+    })?;
+    all_finite("the sample", values)?;
+    let alpha = level(alpha)?;
+    let mut left = values.to_vec();
+    let mut places: Vec<usize> = (0..values.len()).collect();
+    let mut steps = Vec::with_capacity(most);
+    while steps.len() < most {
+        let (at, statistic) = most_extreme(&left, Side::Either);
+        if statistic == 0.0 {
+            break;
+        }
+        let critical = critical_value(left.len(), alpha / 2.0)?;
+        steps.push(Tested {
+            index: places.remove(at),
+            value: left.remove(at),
+            statistic,
+            critical,
+        });
+    }
+    let outliers = steps
+        .iter()
+        .rposition(|s| s.statistic > s.critical)
+        .map_or(0, |last| last + 1);
+    Ok(Esd { steps, outliers })
+}

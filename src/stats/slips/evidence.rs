@@ -1,0 +1,218 @@
+//! The probability of a set of weights, under one account of what happened.
+
+use super::super::uncertain::Uncertain;
+use super::rates::{LN_SPAN, MISFIT};
+use super::{Weighing, Weighings};
+
+/// What an account says of one part.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Mass {
+    /// The scale showed this.
+    Read(Uncertain),
+    /// It is there, but its weight is not known.
+    Unknown,
+    /// It is not there.
+    Absent,
+}
+
+/// The weights as they would be if one account of what happened were true.
+#[derive(Debug, Clone)]
+pub(super) struct Case {
+    /// Intake, or `None` where it says nothing.
+    pub(super) intake: Option<Uncertain>,
+    /// Parts with what is expected of them.
+    pub(super) parts: Vec<(Mass, Option<Uncertain>)>,
+    /// ln of the probability, in the entries as typed, of what the account puts aside, such as an entry that it calls wrong.
+    pub(super) ln_aside: f64,
+}
+
+/// What the parts add up to.
+struct Sum {
+    mean: f64,
+    variance: f64,
+    /// Whether a part is there whose weight is not known.
+    open: bool,
+    /// Whether that is so without even an expectation.
+    blind: bool,
+}
+
+impl Case {
+    pub(super) fn of_weighings(weighings: &Weighings) -> Self {
+        let mass = |weighing: &Weighing| match weighing {
+            Weighing::Entered(entry) => Mass::Read(entry.reading()),
+            Weighing::Awaited => Mass::Unknown,
+            Weighing::Skipped => Mass::Absent,
+        };
+        let parts = weighings.parts.iter();
+        Self {
+            intake: Some(weighings.intake.reading()),
+            parts: parts.map(|p| (mass(&p.weighing), p.expected)).collect(),
+            ln_aside: 0.0,
+        }
+    }
+
+    pub(super) fn of_entry(reading: &Uncertain, expected: &Uncertain) -> Self {
+        Self {
+            intake: None,
+            parts: vec![(Mass::Read(*reading), Some(*expected))],
+            ln_aside: 0.0,
+        }
+    }
+
+    /// ln of the probability density of all that was entered: of each part's reading given its expectation, and of the intake
+    /// given the parts.
+    ///
+    /// An expectation is a normal distribution, or with probability `MISFIT` the recipe is wrong about the part and any mass
+    /// is possible. A reading is so much sharper than an expectation that it alone settles which of the two holds.
+    pub(super) fn ln_evidence(&self) -> f64 {
+        let parts: f64 = self.parts.iter().map(ln_part).sum();
+        parts + self.ln_balance() + self.ln_aside
+    }
+
+    /// χ² of the case with all expectations taken at their word.
+    pub(super) fn chi2(&self) -> f64 {
+        let disagreement = |part: &(Mass, Option<Uncertain>)| match part {
+            (Mass::Read(y), Some(p)) => {
+                (y.value() - p.value()).powi(2) / (y.variance() + p.variance())
+            }
+            _ => 0.0,
+        };
+        let parts: f64 = self.parts.iter().map(disagreement).sum();
+        let sum = self.sum(merged);
+        match self.intake {
+            Some(intake) if !sum.blind => {
+                let gap = intake.value() - sum.mean;
+                parts + gap * gap / (intake.variance() + sum.variance)
+            }
+            _ => parts,
+        }
+    }
+
+    /// What the balance leaves for the part at `index` (or for one not on the list, if `index` is past the last): intake less
+    /// all others. `None` where another part is wholly unknown or there is no intake.
+    pub(super) fn left_for(&self, index: usize) -> Option<f64> {
+        let mut others = self.clone();
+        if let Some(part) = others.parts.get_mut(index) {
+            part.0 = Mass::Absent;
+        }
+        let sum = others.sum(likely);
+        let intake = self.intake.filter(|_| !sum.blind)?;
+        Some(intake.value() - sum.mean)
+    }
+
+    /// What the parts say of an intake that is in doubt.
+    pub(super) fn parts_sum(&self) -> Option<f64> {
+        let sum = self.sum(likely);
+        (!sum.blind).then_some(sum.mean)
+    }
+
+    fn ln_balance(&self) -> f64 {
+        let Some(intake) = self.intake else {
+            return 0.0;
+        };
+        let sum = self.sum(likely);
+        if sum.blind {
+            return ln_any(intake.value());
+        }
+        let gap = intake.value() - sum.mean;
+        let closes = ln_normal(gap, intake.variance() + sum.variance);
+        if !sum.open {
+            return closes;
+        }
+        // A part still open may be one of those that the recipe is wrong about.
+        let read = self.sum_of_read();
+        let misfit = MISFIT.ln() + ln_any(intake.value() - read);
+        ln_add((1.0 - MISFIT).ln() + closes, misfit)
+    }
+
+    fn sum_of_read(&self) -> f64 {
+        let read = |part: &(Mass, Option<Uncertain>)| match part.0 {
+            Mass::Read(y) => y.value(),
+            _ => 0.0,
+        };
+        self.parts.iter().map(read).sum()
+    }
+
+    /// Adds up the parts, merging reading and expectation by `merge`.
+    fn sum(&self, merge: impl Fn(&Uncertain, &Uncertain) -> (f64, f64)) -> Sum {
+        let mut sum = Sum {
+            mean: 0.0,
+            variance: 0.0,
+            open: false,
+            blind: false,
+        };
+        for part in &self.parts {
+            let (mean, variance) = match part {
+                (Mass::Read(y), Some(p)) => merge(y, p),
+                (Mass::Read(y), None) => (y.value(), y.variance()),
+                (Mass::Unknown, Some(p)) => {
+                    sum.open = true;
+                    (p.value(), p.variance())
+                }
+                (Mass::Unknown, None) => {
+                    sum.blind = true;
+                    (0.0, 0.0)
+                }
+                (Mass::Absent, _) => (0.0, 0.0),
+            };
+            sum.mean += mean;
+            sum.variance += variance;
+        }
+        sum
+    }
+}
+
+fn ln_part(part: &(Mass, Option<Uncertain>)) -> f64 {
+    match part {
+        (Mass::Read(y), Some(p)) => ln_add(ln_fits(y, p), MISFIT.ln() + ln_any(y.value())),
+        (Mass::Read(y), None) => ln_any(y.value()),
+        (Mass::Unknown | Mass::Absent, _) => 0.0,
+    }
+}
+
+/// ln of the density of a reading of a part that the recipe is right about.
+fn ln_fits(reading: &Uncertain, expected: &Uncertain) -> f64 {
+    let variance = reading.variance() + expected.variance();
+    (1.0 - MISFIT).ln() + ln_normal(reading.value() - expected.value(), variance)
+}
+
+/// Mean and variance of a part, from whichever of reading with or without expectation is likelier.
+fn likely(reading: &Uncertain, expected: &Uncertain) -> (f64, f64) {
+    if ln_fits(reading, expected) >= MISFIT.ln() + ln_any(reading.value()) {
+        merged(reading, expected)
+    } else {
+        (reading.value(), reading.variance())
+    }
+}
+
+/// Reading and expectation merged by weighted least squares.
+fn merged(reading: &Uncertain, expected: &Uncertain) -> (f64, f64) {
+    let (v, q) = (reading.variance(), expected.variance());
+    let share = v / (v + q);
+    let mean = reading.value() - (reading.value() - expected.value()) * share;
+    (mean, q * share)
+}
+
+/// ln of a normal density with mean 0.
+fn ln_normal(x: f64, variance: f64) -> f64 {
+    -0.5 * (x * x / variance + variance.ln() + (2.0 * std::f64::consts::PI).ln())
+}
+
+/// ln of the density of a mass of which nothing is known: even by factors, and none below zero.
+pub(super) fn ln_any(mass: f64) -> f64 {
+    if mass > 0.0 {
+        -(LN_SPAN.ln() + mass.ln())
+    } else {
+        f64::NEG_INFINITY
+    }
+}
+
+/// ln(eᵃ + eᵇ) without leaving the range of a double.
+fn ln_add(a: f64, b: f64) -> f64 {
+    let (low, high) = if a < b { (a, b) } else { (b, a) };
+    if high == f64::NEG_INFINITY {
+        high
+    } else {
+        high + (low - high).exp().ln_1p()
+    }
+}

@@ -1,0 +1,182 @@
+//! The likely slip behind a weight that does not fit.
+//!
+//! People misread, mistype and mis-weigh in a handful of ways: pounds entered as kilograms, a decimal point out of place, two
+//! digits swapped, the tub weighed along. Each way turns the right number into the wrong one by a known rule, so each can be
+//! undone and the outcome judged: does the corrected number fit the recipe and close the balance, and by so much that a slip,
+//! rare as it is, explains the weights better than no slip does?
+//!
+//! That is a comparison of probabilities. For every slip that could have happened, and for none, the probability of the weights
+//! as entered is worked out ([`diagnose`] with the whole balance, [`diagnose_entry`] from one part's range alone, for use right
+//! when a weight is typed) and multiplied by how often such a slip is made (`rates`). What comes out are odds, not proof: the
+//! sentence says *probably*, and the person at the bench decides.
+//!
+//! Only single slips are looked for. Two at once usually show as an alarm with the wrong name on it, or with none.
+
+mod candidates;
+mod entry;
+mod evidence;
+mod kind;
+mod rates;
+mod undo;
+
+pub use entry::{Entry, Unit};
+pub use kind::{Place, Slip};
+
+use std::fmt;
+
+use self::candidates::{Hypothesis, of_entry, of_weighings};
+use self::evidence::Case;
+use super::uncertain::Uncertain;
+
+/// What is known of the weight of one part.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Weighing {
+    /// It was weighed and entered.
+    Entered(Entry),
+    /// It is still to be weighed: its expectation stands in, and without one the balance says nothing yet.
+    Awaited,
+    /// It was passed over: taken as not in the unit, unless the balance misses it.
+    Skipped,
+}
+
+/// One part of the unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Part {
+    /// Its weight.
+    pub weighing: Weighing,
+    /// What recipe or past sessions expect, if they do.
+    pub expected: Option<Uncertain>,
+}
+
+/// The weights of one unit, in grams.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Weighings {
+    /// What it weighed as it came.
+    pub intake: Entry,
+    /// The parts that should make up the intake, the remainder among them.
+    pub parts: Vec<Part>,
+    /// The containers that may have been weighed along, in grams.
+    pub tares: Vec<f64>,
+}
+
+/// A slip that may have happened.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Candidate {
+    /// Which entry it concerns.
+    pub place: Place,
+    /// What happened.
+    pub slip: Slip,
+    /// The mass as entered, in grams; `None` where nothing was.
+    pub entered: Option<f64>,
+    /// The mass that was meant, in grams: the entry with the slip undone, or what the balance leaves for it where the slip
+    /// itself does not tell.
+    pub corrected: f64,
+    /// By how much χ² of the balance falls if it is so.
+    pub chi2_drop: f64,
+    /// What the fall has to be weighed against: −2 ln of how often such a slip is made.
+    pub penalty: f64,
+    /// Its probability among all single slips considered and none.
+    pub probability: f64,
+}
+
+/// The outcome.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Diagnosis {
+    /// Probability that no slip was made.
+    pub sound: f64,
+    /// Slips that may have happened, the likeliest first; those below one in a thousand are left out.
+    pub candidates: Vec<Candidate>,
+}
+
+impl Diagnosis {
+    /// Whether a slip is likelier than none.
+    #[must_use]
+    pub fn is_alarm(&self) -> bool {
+        self.sound < 0.5
+    }
+
+    /// The likeliest slip, if a slip is likelier than none.
+    #[must_use]
+    pub fn likeliest(&self) -> Option<&Candidate> {
+        self.candidates.first().filter(|_| self.is_alarm())
+    }
+}
+
+/// Looks for a slip with the whole balance: intake, parts, and what was expected of each.
+#[must_use]
+pub fn diagnose(weighings: &Weighings) -> Diagnosis {
+    ranked(&Case::of_weighings(weighings), of_weighings(weighings))
+}
+
+/// Looks for a slip in one entry from what is expected of that part alone.
+///
+/// An entry far outside its range with no slip to explain it raises no alarm here: then the range itself is in doubt, and the
+/// caller can say that it is unusual. `tares` are in grams.
+#[must_use]
+pub fn diagnose_entry(entry: &Entry, expected: &Uncertain, tares: &[f64]) -> Diagnosis {
+    let sound = Case::of_entry(&entry.reading(), expected);
+    ranked(&sound, of_entry(entry, &sound, tares))
+}
+
+fn ranked(sound: &Case, hypotheses: Vec<Hypothesis>) -> Diagnosis {
+    let base = sound.ln_evidence();
+    let weight = |h: &Hypothesis| h.ln_rate + h.case.ln_evidence();
+    let weights: Vec<f64> = hypotheses.iter().map(weight).collect();
+    let top = weights.iter().copied().fold(base, f64::max);
+    if !top.is_finite() {
+        // Not even "no slip" has a probability (weights beyond the range of a double): nothing can be said.
+        return Diagnosis {
+            sound: 1.0,
+            candidates: Vec::new(),
+        };
+    }
+    let total: f64 = (base - top).exp() + weights.iter().map(|w| (w - top).exp()).sum::<f64>();
+    let before = sound.chi2();
+    let mut candidates: Vec<Candidate> = hypotheses
+        .iter()
+        .zip(&weights)
+        .map(|(h, w)| h.candidate(before, (w - top).exp() / total))
+        .filter(|c| c.probability >= 1e-3)
+        .collect();
+    candidates.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    Diagnosis {
+        sound: (base - top).exp() / total,
+        candidates,
+    }
+}
+
+impl fmt::Display for Candidate {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let surely = match self.probability {
+            p if p >= 0.9 => "most likely",
+            p if p >= 0.5 => "probably",
+            _ => "perhaps",
+        };
+        let mass = Grams(self.corrected);
+        match (self.place, self.entered) {
+            (Place::Unlisted, _) => write!(f, "{surely} {}: about {mass} is missing", self.slip),
+            (place, Some(entered)) => {
+                let entered = Grams(entered);
+                write!(
+                    f,
+                    "{place}: {entered} is {surely} wrong: {}; {mass} would fit",
+                    self.slip
+                )
+            }
+            (place, None) => write!(f, "{place}: {surely} {}; {mass} would fit", self.slip),
+        }
+    }
+}
+
+/// A mass in grams as a sentence shows it.
+struct Grams(f64);
+
+impl fmt::Display for Grams {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let decimals = usize::from(self.0.abs() < 100.0 && self.0.fract() != 0.0);
+        write!(f, "{:.decimals$} g", self.0)
+    }
+}
+
+#[cfg(test)]
+mod tests;

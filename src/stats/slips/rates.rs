@@ -1,0 +1,29 @@
+//! How often slips are made. All are estimates: no published rates for weighing at a bench are known to us. They decide only
+//! close calls, since the weights themselves usually speak by factors of thousands.
+
+/// Per entry: a number entered in the wrong unit.
+pub(super) const UNIT: f64 = 0.004;
+/// Per entry: a decimal point out of place.
+pub(super) const DECIMAL: f64 = 0.004;
+/// Of these, the share that is out by one place rather than two.
+pub(super) const DECIMAL_BY_ONE: f64 = 0.8;
+/// Per entry: two digits swapped.
+pub(super) const SWAP: f64 = 0.003;
+/// How much likelier neighbours are swapped than two digits apart.
+pub(super) const NEIGHBOURS: f64 = 5.0;
+/// Per entry of a part: a known container weighed along.
+pub(super) const TARE: f64 = 0.004;
+/// Per entry of a part: the same weight added up twice.
+pub(super) const TWICE: f64 = 0.003;
+/// Per pair of parts: the weight of one entered for the other too.
+pub(super) const REPEAT: f64 = 0.001;
+/// Per part passed over although the unit has it.
+pub(super) const SKIPPED: f64 = 0.02;
+/// Per unit: something not on the list was not weighed.
+pub(super) const UNLISTED: f64 = 0.01;
+/// Per entry: a mistake of no known kind.
+pub(super) const OTHER: f64 = 0.002;
+/// Per part: the recipe's range does not fit this unit at all.
+pub(super) const MISFIT: f64 = 0.05;
+/// Natural logarithm of the span over which a mass of which nothing is known is spread evenly by factors: 1 to 1,000,000.
+pub(super) const LN_SPAN: f64 = 13.8;

@@ -1,0 +1,73 @@
+//! Changing one setting and nothing else of the file.
+
+use std::path::Path;
+
+use toml_edit::{DocumentMut, Item, Table, Value};
+
+use super::super::error::StoreError;
+use super::{CONTAINERS, check_key, parse};
+
+/// The text of a file of settings with one of them changed. Order, comments and everything else stay as they are; only the
+/// comment that belongs to a setting goes when that setting is taken away.
+///
+/// `key` is one of [`super::KEYS`], or `containers.` and a container's name. `None` takes the setting away; taking away
+/// one that is not there changes nothing.
+///
+/// # Errors
+/// [`StoreError::Refused`] for a key that is not known or a value that does not suit it; [`StoreError::Content`] if the
+/// text as it stands is not in order.
+pub fn edit(path: &Path, text: &str, key: &str, value: Option<&str>) -> Result<String, StoreError> {
+    parse(path, text)?;
+    let refused = |what: String| StoreError::Refused { what };
+    let mut document: DocumentMut =
+        text.parse().map_err(|error: toml_edit::TomlError| refused(error.message().to_owned()))?;
+    let container = key.strip_prefix(CONTAINERS).and_then(|rest| rest.strip_prefix('.'));
+    match container {
+        Some(name) => change(containers(&mut document)?, name, value.map(Value::from)),
+        None if key == CONTAINERS => {
+            return Err(refused(format!("say which container: {CONTAINERS}.NAME")));
+        }
+        None => {
+            check_key(key).map_err(refused)?;
+            change(document.as_table_mut(), key, value.map(|value| typed(key, value)));
+        }
+    }
+    let changed = document.to_string();
+    match parse(path, &changed) {
+        Ok(_) => Ok(changed),
+        Err(StoreError::Content { what, .. }) => Err(refused(format!("{key} cannot be set so: {what}"))),
+        Err(error) => Err(error),
+    }
+}
+
+/// The table of container weights, made if it is missing.
+fn containers(document: &mut DocumentMut) -> Result<&mut dyn toml_edit::TableLike, StoreError> {
+    let item = document.entry(CONTAINERS).or_insert_with(|| Item::Table(Table::new()));
+    item.as_table_like_mut()
+        .ok_or_else(|| StoreError::Refused { what: format!("{CONTAINERS} is no table in the settings") })
+}
+
+/// Sets or removes one key. Comments above and beside a key that is set stay.
+fn change(table: &mut dyn toml_edit::TableLike, key: &str, value: Option<Value>) {
+    let Some(mut value) = value else {
+        table.remove(key);
+        return;
+    };
+    match table.get_mut(key) {
+        Some(item) => {
+            if let Some(old) = item.as_value() {
+                *value.decor_mut() = old.decor().clone();
+            }
+            *item = Item::Value(value);
+        }
+        None => drop(table.insert(key, Item::Value(value))),
+    }
+}
+
+/// The value in the type of the key. A word that does not suit is left as text, for the reader to refuse.
+fn typed(key: &str, value: &str) -> Value {
+    match (key, value.parse::<bool>()) {
+        ("plain", Ok(flag)) => Value::from(flag),
+        _ => Value::from(value),
+    }
+}

@@ -1,0 +1,101 @@
+//! Settings: one TOML file that a person may also edit by hand.
+
+mod edit;
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use serde::Deserialize;
+
+use super::error::StoreError;
+use super::log::text::shown;
+use super::toml_text::{fault, line_at, parse_table};
+
+pub use edit::edit;
+
+/// The largest file of settings, in bytes.
+pub const MAX_FILE: u64 = 1024 * 1024;
+
+/// The settings; what is not set is `None`. Weights, prices and units are text here, understood by the rooms above.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Config {
+    /// The yard that values sessions unless another is named.
+    pub yard: Option<String>,
+    /// The unit of a weight that is typed without one: `kg`.
+    pub unit: Option<String>,
+    /// What separates whole from fraction in a number.
+    pub decimal: Option<DecimalMark>,
+    /// The division of the person's scale: `5 g`.
+    pub scale_division: Option<String>,
+    /// Who works, for the journal.
+    pub person: Option<String>,
+    /// What an hour has to bring at least, a decimal number in the yard's currency: `15`.
+    pub floor_per_hour: Option<String>,
+    /// When to use colour.
+    pub color: Option<Color>,
+    /// Whether to print plain lines only.
+    pub plain: Option<bool>,
+    /// What the person's containers weigh empty: name and weight.
+    pub containers: BTreeMap<String, String>,
+}
+
+/// What separates whole from fraction in a number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum DecimalMark {
+    /// `1.2`
+    Point,
+    /// `1,2`
+    Comma,
+}
+
+/// When to use colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Color {
+    /// When the output is a terminal that shows it.
+    Auto,
+    /// Always.
+    Always,
+    /// Never.
+    Never,
+}
+
+/// The keys of the settings, in the order of [`Config`].
+pub const KEYS: [&str; 9] =
+    ["yard", "unit", "decimal", "scale_division", "person", "floor_per_hour", "color", "plain", CONTAINERS];
+
+/// The table of container weights.
+const CONTAINERS: &str = "containers";
+
+/// Reads the text of a file of settings; `path` is for the messages.
+///
+/// # Errors
+/// [`StoreError::Content`] with the line: for what is no TOML, a key that is not known (with the nearest that is), a
+/// value of the wrong kind.
+pub fn parse(path: &Path, text: &str) -> Result<Config, StoreError> {
+    for key in parse_table(path, text)?.keys() {
+        check_key(key.get_ref()).map_err(|what| StoreError::Content {
+            path: path.to_owned(),
+            line: line_at(text, key.span().start),
+            what,
+        })?;
+    }
+    toml::from_str(text).map_err(|error| fault(path, text, &error))
+}
+
+/// Refuses a key that is not known, with the nearest that is.
+fn check_key(key: &str) -> Result<(), String> {
+    if KEYS.contains(&key) {
+        return Ok(());
+    }
+    let near = KEYS.iter().map(|known| (strsim::osa_distance(known, key), known)).min();
+    Err(match near.filter(|(distance, known)| *distance <= known.len() / 2) {
+        Some((_, known)) => format!("there is no setting {}. Did you mean {known}?", shown(key)),
+        None => format!("there is no setting {}. The settings are {}", shown(key), KEYS.join(", ")),
+    })
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,57 @@
+//! Digests: of whole texts, and the chain that seals a log.
+
+use sha2::{Digest as _, Sha256};
+
+/// How many hexadecimal digits of the SHA-256 a link of the chain keeps: 32, that is 128 bits.
+///
+/// The chain shows damage: slips of an editor, of a disk, of a copy. It is no signature, since whoever can write the file
+/// can compute it afresh; 128 bits are far beyond chance and keep the lines short.
+pub(super) const CHAIN_DIGITS: usize = 32;
+
+/// The SHA-256 of some bytes as 64 lower-case hexadecimal digits: the name by which scripts are pinned.
+#[must_use]
+pub fn digest(bytes: &[u8]) -> String {
+    hex(&Sha256::digest(bytes), 64)
+}
+
+/// The running digest of a log.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub(super) struct Chain(String);
+
+impl Chain {
+    /// The link that seals `block`: the first 32 hexadecimal digits of SHA-256 over the digits of the link before it
+    /// (none before the first) followed by the bytes of the block, from its first to the last before `chain = `.
+    pub(super) fn sealed(&self, block: &[u8]) -> Self {
+        Self(hex(&Sha256::new().chain_update(&self.0).chain_update(block).finalize(), CHAIN_DIGITS))
+    }
+
+    /// Its digits.
+    pub(super) fn digits(&self) -> &str {
+        &self.0
+    }
+}
+
+/// The first `digits` hexadecimal digits of some bytes.
+fn hex(bytes: &[u8], digits: usize) -> String {
+    const DIGITS: &[u8; 16] = b"0123456789abcdef";
+    let nibbles = bytes.iter().flat_map(|byte| [byte >> 4, byte & 15]);
+    nibbles.take(digits).map(|nibble| char::from(DIGITS[usize::from(nibble)])).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// FIPS 180-2, appendix B.1: the one-block message "abc".
+    #[test]
+    fn digest_of_the_published_example() {
+        assert_eq!(digest(b"abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    }
+
+    #[test]
+    fn a_link_depends_on_the_one_before() {
+        let first = Chain::default().sealed(b"abc");
+        assert_eq!(first.digits(), "ba7816bf8f01cfea414140de5dae2223");
+        assert_ne!(first.sealed(b"abc"), first);
+    }
+}

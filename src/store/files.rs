@@ -1,0 +1,162 @@
+//! Whole files: read within a limit, made new or replaced at one stroke.
+
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
+
+use super::disk::{Disk, FileKind};
+use super::error::StoreError;
+
+/// How often a name for a file in the making is tried; only leftovers of a crash can be in the way.
+const DRAFT_TRIES: usize = 100;
+
+/// Reads a whole file of at most `limit` bytes.
+///
+/// # Errors
+/// [`StoreError::Missing`]; [`StoreError::WrongKind`] for a folder, link, pipe or device; [`StoreError::TooLarge`];
+/// [`StoreError::Io`].
+pub fn read(disk: &dyn Disk, path: &Path, limit: u64) -> Result<Vec<u8>, StoreError> {
+    let too_large = || StoreError::TooLarge { path: path.to_owned(), limit };
+    match kind(disk, path)? {
+        Some(FileKind::File { len }) if len > limit => return Err(too_large()),
+        Some(FileKind::File { .. }) => {}
+        Some(kind) => return Err(StoreError::WrongKind { path: path.to_owned(), kind, wanted: "a file" }),
+        None => return Err(StoreError::Missing { path: path.to_owned() }),
+    }
+    let bytes = disk.read(path, limit + 1).map_err(StoreError::io("read", path))?;
+    if bytes.len() as u64 > limit { Err(too_large()) } else { Ok(bytes) }
+}
+
+/// Reads a whole text file of at most `limit` bytes.
+///
+/// # Errors
+/// As for [`read`], and [`StoreError::NotText`] with the line if it is not UTF-8.
+pub fn read_text(disk: &dyn Disk, path: &Path, limit: u64) -> Result<String, StoreError> {
+    String::from_utf8(read(disk, path, limit)?).map_err(|error| {
+        let sound = &error.as_bytes()[..error.utf8_error().valid_up_to()];
+        let line = 1 + sound.iter().filter(|byte| **byte == b'\n').count();
+        StoreError::NotText { path: path.to_owned(), line }
+    })
+}
+
+/// Writes a new file. When this returns, its bytes and its name are on the disk; a crash leaves all of it or none.
+///
+/// # Errors
+/// [`StoreError::Exists`] if something has that name; [`StoreError::Io`]. After an error the file may be there, whole,
+/// but is not certain to last.
+pub fn write_new(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
+    let draft = write_draft(disk, path, bytes)?;
+    if let Err(error) = disk.rename_new(&draft, path) {
+        // The draft is of no use to anyone; should removing it fail as well, it is only in the way of tidiness.
+        let _ = disk.remove(&draft);
+        return Err(match error.kind() {
+            io::ErrorKind::AlreadyExists => StoreError::Exists { path: path.to_owned() },
+            _ => StoreError::io("write", path)(error),
+        });
+    }
+    sync_parent(disk, path)
+}
+
+/// Replaces a file, or makes it, at one stroke. When this returns, the new bytes are on the disk; a crash leaves the old
+/// file or the new one.
+///
+/// # Errors
+/// [`StoreError::WrongKind`] if something other than a file is there; [`StoreError::Io`].
+pub fn replace(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
+    expect_file_or_nothing(disk, path)?;
+    let draft = write_draft(disk, path, bytes)?;
+    if let Err(error) = disk.rename(&draft, path) {
+        let _ = disk.remove(&draft); // As in `write_new`.
+        return Err(StoreError::io("replace", path)(error));
+    }
+    sync_parent(disk, path)
+}
+
+/// Makes a folder and those above it that are missing, so that they last.
+///
+/// # Errors
+/// [`StoreError::WrongKind`] if a file is in the way; [`StoreError::Io`].
+pub fn make_folders(disk: &dyn Disk, folder: &Path) -> Result<(), StoreError> {
+    match kind(disk, folder)? {
+        // A folder that is reached by a link is the person's own arrangement.
+        Some(FileKind::Folder | FileKind::Link) => return Ok(()),
+        Some(kind) => return Err(StoreError::WrongKind { path: folder.to_owned(), kind, wanted: "a folder" }),
+        None => {}
+    }
+    if let Some(parent) = parent(folder) {
+        make_folders(disk, parent)?;
+    }
+    match disk.make_folder(folder) {
+        Err(error) if error.kind() != io::ErrorKind::AlreadyExists => {
+            Err(StoreError::io("make the folder", folder)(error))
+        }
+        _ => sync_parent(disk, folder),
+    }
+}
+
+/// What stands at a path.
+pub(super) fn kind(disk: &dyn Disk, path: &Path) -> Result<Option<FileKind>, StoreError> {
+    disk.kind(path).map_err(StoreError::io("look at", path))
+}
+
+/// Refuses a folder, link, pipe or device where a file belongs.
+pub(super) fn expect_file_or_nothing(disk: &dyn Disk, path: &Path) -> Result<(), StoreError> {
+    match kind(disk, path)? {
+        None | Some(FileKind::File { .. }) => Ok(()),
+        Some(kind) => Err(StoreError::WrongKind { path: path.to_owned(), kind, wanted: "a file" }),
+    }
+}
+
+/// Writes and syncs a file in the making, in the folder of the one that it will be; returns its path.
+fn write_draft(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> Result<PathBuf, StoreError> {
+    let (draft, mut file) = create_draft(disk, path)?;
+    let filled = fill(file.as_mut(), bytes);
+    // Some systems rename no file that is open.
+    drop(file);
+    match filled {
+        Ok(()) => Ok(draft),
+        Err(error) => {
+            let _ = disk.remove(&draft); // As in `write_new`.
+            Err(StoreError::io("write", path)(error))
+        }
+    }
+}
+
+/// Writes all bytes to an empty file and syncs it.
+fn fill(file: &mut dyn super::disk::OpenFile, mut bytes: &[u8]) -> io::Result<()> {
+    while !bytes.is_empty() {
+        match file.write(bytes)? {
+            0 => return Err(io::ErrorKind::WriteZero.into()),
+            written => bytes = &bytes[written..],
+        }
+    }
+    file.sync()
+}
+
+/// Opens a new file beside `path` under a name that no other process takes.
+fn create_draft(disk: &dyn Disk, path: &Path) -> Result<(PathBuf, Box<dyn super::disk::OpenFile>), StoreError> {
+    static COUNT: AtomicU64 = AtomicU64::new(0);
+    let mut last = io::Error::from(io::ErrorKind::AlreadyExists);
+    for _ in 0..DRAFT_TRIES {
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        let count = COUNT.fetch_add(1, Ordering::Relaxed);
+        let draft = path.with_file_name(format!(".{name}.{}-{count}.part", std::process::id()));
+        match disk.create(&draft) {
+            Ok(file) => return Ok((draft, file)),
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => last = error,
+            Err(error) => return Err(StoreError::io("write", path)(error)),
+        }
+    }
+    Err(StoreError::io("write", path)(last))
+}
+
+/// Makes the name of a file last.
+fn sync_parent(disk: &dyn Disk, path: &Path) -> Result<(), StoreError> {
+    let folder = parent(path).unwrap_or(Path::new("."));
+    disk.sync_folder(folder).map_err(StoreError::io("sync the folder of", path))
+}
+
+/// The folder that a path is in; `None` where the path names none.
+fn parent(path: &Path) -> Option<&Path> {
+    path.parent().filter(|parent| !parent.as_os_str().is_empty())
+}

@@ -1,0 +1,196 @@
+//! The folder that holds everything a person owns.
+//!
+//! ```text
+//! sessions/<id>.toml            journals, <id>.lock while one is written, <id>.toml.torn-N what a crash cut off
+//! recipes/ yards/ tools/ reports/   <id>.rhai: their own scripts, which come before the shipped ones
+//! scripts-seen/<digest>.rhai    a copy of each script that a session ran under, so that it can be replayed
+//! config.toml                   settings
+//! quotes.toml                   dated quotes
+//! history.txt                   what was typed at the shell
+//! lock                          while something other than a session is written
+//! ```
+//!
+//! Reading needs no right to write and makes nothing. The folder is made when something is first written.
+
+mod scripts;
+mod sessions;
+
+use std::ffi::OsStr;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use etcetera::BaseStrategy;
+
+pub use scripts::Shelf;
+pub use sessions::SessionList;
+
+use super::config::{self, Config};
+use super::disk::{Disk, FileKind, LocalDisk};
+use super::error::StoreError;
+use super::files;
+use super::lock::Lock;
+use super::log;
+use super::quotes::{Quote, QuoteHeader, QuoteLog, QuoteReading, QuoteWriter};
+
+/// A person's folder.
+#[derive(Clone)]
+pub struct Home {
+    root: PathBuf,
+    disk: Arc<dyn Disk>,
+}
+
+impl std::fmt::Debug for Home {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Home").field("root", &self.root).finish_non_exhaustive()
+    }
+}
+
+impl Home {
+    /// The folder at `root` on this machine's disk. Nothing is looked at or made yet.
+    #[must_use]
+    pub fn at(root: impl Into<PathBuf>) -> Self {
+        Self::on(Arc::new(LocalDisk), root)
+    }
+
+    /// The folder at `root` on a disk of the caller's.
+    #[must_use]
+    pub fn on(disk: Arc<dyn Disk>, root: impl Into<PathBuf>) -> Self {
+        Self { root: root.into(), disk }
+    }
+
+    /// Which folder it is: `flag` (the option `--home`) before `variable` (`KNOCKDOWN_HOME`; empty counts as not set)
+    /// before `platform` (see [`platform_folder`]).
+    ///
+    /// # Errors
+    /// [`StoreError::Refused`] if the flag is empty, or if there is none of the three.
+    pub fn choose(
+        flag: Option<&Path>,
+        variable: Option<&OsStr>,
+        platform: Option<PathBuf>,
+    ) -> Result<PathBuf, StoreError> {
+        let refused = |what: &str| StoreError::Refused { what: what.to_owned() };
+        match (flag, variable.filter(|value| !value.is_empty())) {
+            (Some(flag), _) if flag.as_os_str().is_empty() => Err(refused("--home is empty. Name a folder")),
+            (Some(flag), _) => Ok(flag.to_owned()),
+            (None, Some(variable)) => Ok(PathBuf::from(variable)),
+            (None, None) => platform
+                .ok_or_else(|| refused("this system names no folder for data. Name one with --home or KNOCKDOWN_HOME")),
+        }
+    }
+
+    /// The folder itself.
+    #[must_use]
+    pub fn root(&self) -> &Path {
+        &self.root
+    }
+
+    /// The disk that it is on.
+    #[must_use]
+    pub fn disk(&self) -> &Arc<dyn Disk> {
+        &self.disk
+    }
+
+    /// Whether the folder is there.
+    ///
+    /// # Errors
+    /// [`StoreError::WrongKind`] if something else is; [`StoreError::Io`].
+    pub fn exists(&self) -> Result<bool, StoreError> {
+        match files::kind(self.disk.as_ref(), &self.root)? {
+            None => Ok(false),
+            Some(FileKind::Folder | FileKind::Link) => Ok(true),
+            Some(kind) => Err(StoreError::WrongKind { path: self.root.clone(), kind, wanted: "a folder" }),
+        }
+    }
+
+    /// Where the line editor keeps what was typed.
+    #[must_use]
+    pub fn history_file(&self) -> PathBuf {
+        self.root.join("history.txt")
+    }
+
+    /// Makes the folder if it is missing and takes the right to write anything in it but sessions.
+    ///
+    /// # Errors
+    /// As for [`Lock::take`] and [`files::make_folders`].
+    pub fn lock(&self, now: &str) -> Result<Lock, StoreError> {
+        files::make_folders(self.disk.as_ref(), &self.root)?;
+        Lock::take(self.disk.as_ref(), &self.root.join("lock"), now)
+    }
+
+    /// Where the settings are.
+    #[must_use]
+    pub fn config_file(&self) -> PathBuf {
+        self.root.join("config.toml")
+    }
+
+    /// The settings; none if there is no such file.
+    ///
+    /// # Errors
+    /// As for [`config::parse`] and [`files::read_text`].
+    pub fn config(&self) -> Result<Config, StoreError> {
+        let path = self.config_file();
+        config::parse(&path, &self.config_text()?)
+    }
+
+    /// Changes one setting (`key` as for [`config::edit`]; `None` takes it away) and leaves the rest of the file as it
+    /// is.
+    ///
+    /// # Errors
+    /// As for [`config::edit`], [`Home::lock`] and [`files::replace`].
+    pub fn configure(&self, key: &str, value: Option<&str>, now: &str) -> Result<(), StoreError> {
+        let path = self.config_file();
+        let _lock = self.lock(now)?;
+        let text = config::edit(&path, &self.config_text()?, key, value)?;
+        files::replace(self.disk.as_ref(), &path, text.as_bytes())
+    }
+
+    fn config_text(&self) -> Result<String, StoreError> {
+        match files::read_text(self.disk.as_ref(), &self.config_file(), config::MAX_FILE) {
+            Err(StoreError::Missing { .. }) => Ok(String::new()),
+            result => result,
+        }
+    }
+
+    /// Where the quotes are.
+    #[must_use]
+    pub fn quotes_file(&self) -> PathBuf {
+        self.root.join("quotes.toml")
+    }
+
+    /// All quotes as they were entered; `None` if there is no such file.
+    ///
+    /// # Errors
+    /// As for [`log::read`].
+    pub fn quotes(&self) -> Result<Option<QuoteReading>, StoreError> {
+        match log::read::<QuoteLog>(self.disk.as_ref(), &self.quotes_file()) {
+            Err(StoreError::Missing { .. }) => Ok(None),
+            result => result.map(Some),
+        }
+    }
+
+    /// Adds a quote. When this returns, it is on the disk. The path is that of a torn tail moved aside, if there was one.
+    ///
+    /// # Errors
+    /// As for [`log::Writer::open`], [`log::Writer::append`] and [`Home::lock`].
+    pub fn add_quote(&self, quote: &Quote, now: &str) -> Result<Option<PathBuf>, StoreError> {
+        let path = self.quotes_file();
+        let lock = self.lock(now)?;
+        let (mut writer, torn) = match files::kind(self.disk.as_ref(), &path)? {
+            None => (QuoteWriter::create(self.disk.clone(), &path, &QuoteHeader, lock)?, None),
+            Some(_) => {
+                let opened = QuoteWriter::open(self.disk.clone(), &path, lock)?;
+                (opened.writer, opened.torn)
+            }
+        };
+        writer.append(quote)?;
+        Ok(torn)
+    }
+}
+
+/// The folder for data that the platform's conventions name (`~/.local/share/knockdown`, `~/Library/Application
+/// Support/knockdown`, `%APPDATA%\knockdown`); `None` if the person has no folder of their own. This looks at the
+/// process environment, so only the edge of the process calls it.
+#[must_use]
+pub fn platform_folder() -> Option<PathBuf> {
+    etcetera::base_strategy::choose_native_strategy().ok().map(|strategy| strategy.data_dir().join("knockdown"))
+}

@@ -1,0 +1,134 @@
+//! Sessions in the folder: one journal each.
+
+use std::path::PathBuf;
+
+use super::Home;
+use crate::store::error::StoreError;
+use crate::store::files;
+use crate::store::journal::{Journal, JournalReading, OpenedJournal, SessionHeader};
+use crate::store::lock::Lock;
+use crate::store::log;
+use crate::store::name::Id;
+
+/// The most sessions of one recipe on one day.
+const MAX_A_DAY: u32 = 9999;
+
+/// What the folder of sessions holds.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct SessionList {
+    /// The sessions: by date, then recipe, then number.
+    pub ids: Vec<Id>,
+    /// Names of other files there that the program did not put there (lock files, torn tails and files in the making
+    /// left out).
+    pub others: Vec<String>,
+}
+
+impl Home {
+    fn sessions_folder(&self) -> PathBuf {
+        self.root.join("sessions")
+    }
+
+    /// The journal of a session.
+    #[must_use]
+    pub fn session_file(&self, id: &Id) -> PathBuf {
+        self.sessions_folder().join(format!("{id}.toml"))
+    }
+
+    /// All sessions, without opening them; none if there is no such folder.
+    ///
+    /// # Errors
+    /// [`StoreError::Io`], [`StoreError::WrongKind`].
+    pub fn sessions(&self) -> Result<SessionList, StoreError> {
+        let mut list = SessionList::default();
+        for name in self.names_in(&self.sessions_folder())? {
+            match name.strip_suffix(".toml").map(Id::new) {
+                Some(Ok(id)) => list.ids.push(id),
+                _ if name.ends_with(".lock") || name.contains(".toml.torn-") => {}
+                _ => list.others.push(name),
+            }
+        }
+        list.ids.sort_by_cached_key(|id| match id.as_str().rsplit_once('-') {
+            Some((stem, number)) => (stem.to_owned(), number.parse().unwrap_or(u32::MAX)),
+            None => (id.as_str().to_owned(), 0),
+        });
+        list.others.sort();
+        Ok(list)
+    }
+
+    /// Begins a session on `date` (the person's own, `2026-11-02`): chooses its name `<date>-<recipe>-<n>` with the
+    /// lowest number that is free, makes its journal, and holds its lock. The header's `id` is filled in.
+    ///
+    /// # Errors
+    /// [`StoreError::BadName`] if no name can be made; else as for [`Journal::create`] and [`Lock::take`].
+    pub fn begin_session(&self, date: &str, header: &SessionHeader) -> Result<Journal, StoreError> {
+        files::make_folders(self.disk.as_ref(), &self.sessions_folder())?;
+        for number in 1..=MAX_A_DAY {
+            let id = Id::new(&format!("{date}-{}-{number}", header.recipe))?;
+            let path = self.session_file(&id);
+            if files::kind(self.disk.as_ref(), &path)?.is_some() {
+                continue;
+            }
+            let made = self.lock_session(&id, &header.started).and_then(|lock| {
+                let header = SessionHeader { id: id.to_string(), ..header.clone() };
+                Journal::create(self.disk.clone(), &path, &header, lock)
+            });
+            match made {
+                // Another process was quicker.
+                Err(StoreError::Exists { .. } | StoreError::Locked { .. }) => {}
+                result => return result,
+            }
+        }
+        Err(StoreError::Refused { what: format!("{} has had {MAX_A_DAY} sessions on {date}", header.recipe) })
+    }
+
+    /// Opens a session to go on with it.
+    ///
+    /// # Errors
+    /// As for [`Journal::open`] and [`Lock::take`]; [`StoreError::Content`] if the journal is that of another session.
+    pub fn resume_session(&self, id: &Id, now: &str) -> Result<OpenedJournal, StoreError> {
+        let path = self.session_file(id);
+        // Without this, a name that was mistyped would leave a lock file behind.
+        if files::kind(self.disk.as_ref(), &path)?.is_none() {
+            return Err(StoreError::Missing { path });
+        }
+        let lock = self.lock_session(id, now)?;
+        self.expect_id(id, &log::read(self.disk.as_ref(), &path)?)?;
+        Journal::open(self.disk.clone(), &path, lock)
+    }
+
+    /// Reads a session; damage after the header is reported in the reading.
+    ///
+    /// # Errors
+    /// As for [`log::read`]; [`StoreError::Content`] if the journal is that of another session.
+    pub fn session(&self, id: &Id) -> Result<JournalReading, StoreError> {
+        let reading = log::read(self.disk.as_ref(), &self.session_file(id))?;
+        self.expect_id(id, &reading)?;
+        Ok(reading)
+    }
+
+    fn lock_session(&self, id: &Id, now: &str) -> Result<Lock, StoreError> {
+        Lock::take(self.disk.as_ref(), &self.sessions_folder().join(format!("{id}.lock")), now)
+    }
+
+    /// Refuses a journal under another session's name: two names for one session would be counted twice.
+    fn expect_id(&self, id: &Id, reading: &JournalReading) -> Result<(), StoreError> {
+        if reading.header.id == id.as_str() {
+            return Ok(());
+        }
+        let seen = log::text::shown(&reading.header.id);
+        let what = format!("this is the journal of the session {seen}. Give the file that name again");
+        Err(StoreError::Content { path: self.session_file(id), line: 3, what })
+    }
+
+    /// The names in a folder but those of files in the making; none if there is no such folder.
+    pub(super) fn names_in(&self, folder: &std::path::Path) -> Result<Vec<String>, StoreError> {
+        match files::kind(self.disk.as_ref(), folder)? {
+            None => Ok(Vec::new()),
+            Some(_) => {
+                let mut names = self.disk.list(folder).map_err(StoreError::io("list", folder))?;
+                names.retain(|name| !name.starts_with('.'));
+                Ok(names)
+            }
+        }
+    }
+}

@@ -1,0 +1,46 @@
+//! One writer at a time: per session, and per folder for everything else. Readers need no lock.
+
+use std::path::Path;
+
+use super::disk::{Disk, HeldLock};
+use super::error::StoreError;
+use super::files;
+use super::log::text::visible;
+
+/// The most that is read of a lock file to say who holds it.
+const OWNER_LIMIT: u64 = 200;
+
+/// The right to write, held until it is dropped. The system takes it back when the process ends, even if it is killed.
+pub struct Lock(#[expect(dead_code, reason = "held for what dropping it does")] Box<dyn HeldLock>);
+
+impl std::fmt::Debug for Lock {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Lock")
+    }
+}
+
+impl Lock {
+    /// Takes the lock that the file at `path` stands for. `now` (any readable time) is noted there beside the process,
+    /// for whoever comes second.
+    ///
+    /// # Errors
+    /// [`StoreError::Locked`] if another process, or another part of this one, holds it; it names the holder where the
+    /// system lets the note be read. [`StoreError::WrongKind`] if no regular file is there.
+    pub fn take(disk: &dyn Disk, path: &Path, now: &str) -> Result<Self, StoreError> {
+        files::expect_file_or_nothing(disk, path)?;
+        let owner = format!("process {} since {now}\n", std::process::id());
+        match disk.lock(path, &owner).map_err(StoreError::io("lock", path))? {
+            Some(held) => Ok(Self(held)),
+            None => Err(StoreError::Locked { path: path.to_owned(), owner: owner_of(disk, path) }),
+        }
+    }
+}
+
+/// Who holds a lock, as ` by process 12 since …`; empty where that cannot be read.
+fn owner_of(disk: &dyn Disk, path: &Path) -> String {
+    let note = disk.read(path, OWNER_LIMIT).unwrap_or_default();
+    match String::from_utf8_lossy(&note).trim() {
+        "" => String::new(),
+        owner => format!(" by {}", visible(owner)),
+    }
+}

@@ -1,0 +1,170 @@
+//! Reading a log.
+
+use std::path::Path;
+
+use super::super::digest::Chain;
+use super::super::disk::Disk;
+use super::super::error::{Damage, StoreError};
+use super::super::files;
+use super::scan::{Scanner, Stop};
+use super::text::shown;
+use super::{BadValue, Block, Field, Layout, MAX_ENTRIES, MAX_FILE};
+
+/// How a log ends.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Ending {
+    /// With a complete entry.
+    Whole,
+    /// With the beginning of an entry that was never finished, so never acknowledged: a torn tail. While another
+    /// process writes, a reader can also see this for a moment.
+    Torn {
+        /// The line on which it begins, from 1.
+        line: usize,
+        /// The bytes of it.
+        tail: Vec<u8>,
+    },
+    /// Before damage. What follows the damage cannot be trusted and is not read.
+    Damaged(Damage),
+}
+
+/// What a log holds.
+#[derive(Debug)]
+pub struct Reading<L: Layout> {
+    /// Its header.
+    pub header: L::Header,
+    /// Its sound entries, in order.
+    pub records: Vec<L::Record>,
+    /// What follows them.
+    pub ending: Ending,
+    /// How many bytes the header and the sound entries have.
+    pub(super) len: usize,
+    /// The link of the last of them.
+    pub(super) chain: Chain,
+}
+
+/// Reads a log without the right to write it. Damage after the header is reported in [`Reading::ending`], beside the
+/// entries before it; nothing on the disk is changed.
+///
+/// # Errors
+/// [`StoreError::Missing`], [`StoreError::WrongKind`], [`StoreError::TooLarge`], [`StoreError::Io`];
+/// [`StoreError::Foreign`] or [`StoreError::Newer`] for a file of another make; [`StoreError::Damaged`] if the header is
+/// not sound.
+pub fn read<L: Layout>(disk: &dyn Disk, path: &Path) -> Result<Reading<L>, StoreError> {
+    parse(path, &files::read(disk, path, MAX_FILE)?)
+}
+
+/// Reads the text of a log; `path` is for the messages.
+pub(super) fn parse<L: Layout>(path: &Path, bytes: &[u8]) -> Result<Reading<L>, StoreError> {
+    let mut scanner = Scanner::new(bytes);
+    let (header, chain) = header::<L>(path, &mut scanner)?;
+    let mut reading = Reading { header, records: Vec::new(), ending: Ending::Whole, len: scanner.at(), chain };
+    while !scanner.is_at_end() {
+        let start = scanner.clone();
+        match entry::<L>(&mut scanner, reading.records.len(), &reading.chain) {
+            Ok((record, chain)) => {
+                reading.records.push(record);
+                reading.len = scanner.at();
+                reading.chain = chain;
+            }
+            Err(Stop::Cut) => {
+                reading.ending = Ending::Torn { line: start.line(), tail: start.rest().to_vec() };
+                break;
+            }
+            Err(Stop::Flaw { line, what }) => {
+                let sound = reading.records.len();
+                let what = format!("in entry {}: {what}", sound + 1);
+                reading.ending = Ending::Damaged(Damage { path: path.to_owned(), line, what, sound });
+                break;
+            }
+        }
+    }
+    Ok(reading)
+}
+
+/// The header and its link.
+fn header<L: Layout>(path: &Path, scanner: &mut Scanner<'_>) -> Result<(L::Header, Chain), StoreError> {
+    format_line::<L>(path, scanner)?;
+    let result = version_line::<L>(path, scanner)?.and_then(|()| {
+        let first = scanner.line();
+        let values = scanner.fields(L::Header::FIELDS)?;
+        let chain = scanner.seal(0, &Chain::default())?;
+        Ok((block::<L::Header>(0, values, first)?, chain))
+    });
+    result.map_err(|stop| header_damage(path, scanner.line(), stop))
+}
+
+/// The line that says what kind of file it is.
+fn format_line<L: Layout>(path: &Path, scanner: &mut Scanner<'_>) -> Result<(), StoreError> {
+    let seen = scanner.seen();
+    match scanner.literal(&format!("format = \"{}\"\n", L::FORMAT)) {
+        Ok(()) => Ok(()),
+        Err(Stop::Cut) => Err(header_damage(path, 1, Stop::Cut)),
+        Err(Stop::Flaw { .. }) => Err(StoreError::Foreign { path: path.to_owned(), wanted: L::FORMAT, seen }),
+    }
+}
+
+/// The line that says which version of the format it is; a newer one is an error of its own.
+fn version_line<L: Layout>(path: &Path, scanner: &mut Scanner<'_>) -> Result<Result<(), Stop>, StoreError> {
+    let version = match scanner.literal("version = ").and_then(|()| scanner.number()) {
+        Ok(version) => version,
+        Err(stop) => return Ok(Err(stop)),
+    };
+    if version.parse() == Ok(L::VERSION) {
+        return Ok(Ok(()));
+    }
+    if version.parse::<u64>().is_ok_and(|number| number > u64::from(L::VERSION)) {
+        return Err(StoreError::Newer { path: path.to_owned(), version, newest: L::VERSION });
+    }
+    Ok(Err(Stop::Flaw { line: 2, what: format!("there never was a version {version} of this format") }))
+}
+
+fn header_damage(path: &Path, line: usize, stop: Stop) -> StoreError {
+    let (line, what) = match stop {
+        Stop::Cut => (line, "the file ends within its header, so no entry was ever saved in it".to_owned()),
+        Stop::Flaw { line, what } => (line, format!("in the header: {what}")),
+    };
+    StoreError::Damaged(Damage { path: path.to_owned(), line, what, sound: 0 })
+}
+
+/// Reads the text of one entry alone, as the one at `seq` behind `chain`.
+pub(super) fn parse_entry<L: Layout>(bytes: &[u8], seq: usize, chain: &Chain) -> Result<L::Record, String> {
+    match entry::<L>(&mut Scanner::new(bytes), seq - 1, chain) {
+        Ok((record, _)) => Ok(record),
+        Err(Stop::Cut) => Err("it would not be read back as it is".to_owned()),
+        Err(Stop::Flaw { what, .. }) => Err(what),
+    }
+}
+
+/// The entry after `count` others, and its link.
+fn entry<L: Layout>(scanner: &mut Scanner<'_>, count: usize, chain: &Chain) -> Result<(L::Record, Chain), Stop> {
+    if count >= MAX_ENTRIES {
+        return Err(scanner.flaw(format!("more than {MAX_ENTRIES} entries")));
+    }
+    let start = scanner.at();
+    let seq = count as u64 + 1;
+    scanner.literal("\n")?;
+    scanner.literal(&format!("[[{}]]\n", L::TABLE))?;
+    scanner.literal(&format!("seq = {seq}\n"))?;
+    let first = scanner.line();
+    let values = scanner.fields(L::Record::FIELDS)?;
+    let chain = scanner.seal(start, chain)?;
+    Ok((block::<L::Record>(seq, values, first)?, chain))
+}
+
+/// The block with these values, the first of which stands on line `first`.
+fn block<B: Block>(seq: u64, values: Vec<Option<String>>, first: usize) -> Result<B, Stop> {
+    let written: Vec<bool> = values.iter().map(Option::is_some).collect();
+    B::from_values(seq, values).map_err(|BadValue { field, why }| {
+        let line = first + written.iter().take(field).filter(|is_there| **is_there).count();
+        let name = B::FIELDS.get(field).map_or("", |field: &Field| field.name);
+        Stop::Flaw { line, what: format!("{name} {why}") }
+    })
+}
+
+impl BadValue {
+    /// A complaint about the value of the field at `index`: the value seen, then `why`.
+    #[must_use]
+    pub fn new(index: usize, value: &str, why: &str) -> Self {
+        Self { field: index, why: format!("is {}, which {why}", shown(value)) }
+    }
+}

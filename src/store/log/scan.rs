@@ -1,0 +1,228 @@
+//! A strict reader of the few forms of line that a log has.
+
+use super::super::digest::{CHAIN_DIGITS, Chain};
+use super::text::{shown, unescape};
+use super::{Field, MAX_TEXT, Shape};
+
+/// The longest inside of a string: every byte of the longest text as an escape of six.
+const MAX_INSIDE: usize = MAX_TEXT * 6;
+
+/// The most digits of a number; every such number fits in 64 bits.
+const MAX_DIGITS: usize = 18;
+
+/// Why scanning stopped.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Stop {
+    /// The text ends in the middle of what was so far as it should be.
+    Cut,
+    /// Something else stands there.
+    Flaw {
+        /// The line, from 1.
+        line: usize,
+        /// What is wrong, with the value seen.
+        what: String,
+    },
+}
+
+/// A place in the text of a log. Everything before it has been read and found in order.
+#[derive(Debug, Clone)]
+pub(super) struct Scanner<'a> {
+    bytes: &'a [u8],
+    at: usize,
+    line: usize,
+}
+
+impl<'a> Scanner<'a> {
+    pub(super) fn new(bytes: &'a [u8]) -> Self {
+        Self { bytes, at: 0, line: 1 }
+    }
+
+    /// The offset in bytes.
+    pub(super) fn at(&self) -> usize {
+        self.at
+    }
+
+    /// The line, from 1.
+    pub(super) fn line(&self) -> usize {
+        self.line
+    }
+
+    /// Whether nothing is left.
+    pub(super) fn is_at_end(&self) -> bool {
+        self.at == self.bytes.len()
+    }
+
+    /// What is left.
+    pub(super) fn rest(&self) -> &'a [u8] {
+        &self.bytes[self.at..]
+    }
+
+    /// Exactly `wanted`, or a complaint that begins with `expected …`.
+    pub(super) fn literal(&mut self, wanted: &str) -> Result<(), Stop> {
+        if self.take(wanted)? {
+            return Ok(());
+        }
+        Err(self.flaw(format!("expected {}, found {}", wanted.trim(), self.seen())))
+    }
+
+    /// The fields of a block in their order, each on its line.
+    pub(super) fn fields(&mut self, fields: &[Field]) -> Result<Vec<Option<String>>, Stop> {
+        let mut values = Vec::with_capacity(fields.len());
+        for field in fields {
+            values.push(self.field(field)?);
+        }
+        Ok(values)
+    }
+
+    /// The line that seals the block that began at `start`; returns the new link.
+    pub(super) fn seal(&mut self, start: usize, chain: &Chain) -> Result<Chain, Stop> {
+        let block = &self.bytes[start..self.at];
+        let line = self.line;
+        self.literal("chain = \"")?;
+        let written = self.digits(|byte| byte.is_ascii_digit() || (b'a'..=b'f').contains(&byte))?;
+        if written.len() != CHAIN_DIGITS {
+            return Err(self.flaw(format!("a chain has {CHAIN_DIGITS} digits, found {}", shown(written))));
+        }
+        let sealed = chain.sealed(block);
+        self.end_of_string()?;
+        if sealed.digits() == written {
+            return Ok(sealed);
+        }
+        let what = format!("the digest {} does not fit what stands above it", shown(written));
+        Err(Stop::Flaw { line, what })
+    }
+
+    /// One field; `None` if it is optional and not there.
+    fn field(&mut self, field: &Field) -> Result<Option<String>, Stop> {
+        let key = match field.shape {
+            Shape::Text | Shape::OptionalText => format!("{} = \"", field.name),
+            Shape::Number => format!("{} = ", field.name),
+        };
+        match field.shape {
+            Shape::OptionalText if !self.take(&key)? => return Ok(None),
+            Shape::OptionalText => {}
+            Shape::Text | Shape::Number => self.literal(&key)?,
+        }
+        match field.shape {
+            Shape::Number => self.number().map(Some),
+            Shape::Text | Shape::OptionalText => self.string().map(Some),
+        }
+    }
+
+    /// The rest of a line after the opening quote.
+    fn string(&mut self) -> Result<String, Stop> {
+        let (inside, closed) = inside(self.rest());
+        let text = match std::str::from_utf8(inside) {
+            Ok(text) => text,
+            Err(error) if !closed && error.error_len().is_none() => return Err(Stop::Cut),
+            Err(_) => return Err(self.flaw("the bytes here are not UTF-8 text".to_owned())),
+        };
+        if inside.len() > MAX_INSIDE {
+            return Err(self.flaw(format!("the line is longer than {MAX_INSIDE} bytes")));
+        }
+        if let Some(byte) = text.bytes().find(|byte| *byte < 0x20 || *byte == 0x7f) {
+            return Err(self.flaw(format!("{} stands in a text where it cannot", byte_words(byte))));
+        }
+        if !closed {
+            return Err(Stop::Cut);
+        }
+        let value = match unescape(text) {
+            Some(value) if value.len() <= MAX_TEXT => value.into_owned(),
+            Some(_) => return Err(self.flaw(format!("the text is longer than {MAX_TEXT} bytes"))),
+            None => return Err(self.flaw(format!("{} is not how this program writes a text", shown(text)))),
+        };
+        self.at += inside.len();
+        self.end_of_string()?;
+        Ok(value)
+    }
+
+    /// The rest of a line with a whole number.
+    pub(super) fn number(&mut self) -> Result<String, Stop> {
+        let digits = self.digits(|byte| byte.is_ascii_digit())?;
+        let leading_zero = digits.len() > 1 && digits.starts_with('0');
+        if digits.is_empty() || digits.len() > MAX_DIGITS || leading_zero {
+            return Err(self.flaw(format!("expected a whole number, found {}", self.seen())));
+        }
+        self.end_of_line()?;
+        Ok(digits.to_owned())
+    }
+
+    /// As many bytes as `is_digit` allows; cut if the text ends there.
+    fn digits(&mut self, is_digit: impl Fn(u8) -> bool) -> Result<&'a str, Stop> {
+        let rest = self.rest();
+        let len = rest.iter().position(|byte| !is_digit(*byte)).ok_or(Stop::Cut)?;
+        self.at += len;
+        // Digits are ASCII, so the slice is text.
+        Ok(std::str::from_utf8(&rest[..len]).unwrap_or_default())
+    }
+
+    /// The closing quote and the end of the line.
+    fn end_of_string(&mut self) -> Result<(), Stop> {
+        if self.take("\"")? {
+            return self.end_of_line();
+        }
+        Err(self.flaw(format!("expected a closing quote, found {}", self.seen())))
+    }
+
+    fn end_of_line(&mut self) -> Result<(), Stop> {
+        if self.take("\n")? {
+            return Ok(());
+        }
+        Err(self.flaw(format!("expected the end of the line, found {}", self.seen())))
+    }
+
+    /// Takes `wanted` if it stands here; cut if the text ends within it.
+    fn take(&mut self, wanted: &str) -> Result<bool, Stop> {
+        let rest = self.rest();
+        if rest.starts_with(wanted.as_bytes()) {
+            self.at += wanted.len();
+            self.line += wanted.bytes().filter(|byte| *byte == b'\n').count();
+            return Ok(true);
+        }
+        if wanted.as_bytes().starts_with(rest) { Err(Stop::Cut) } else { Ok(false) }
+    }
+
+    /// A complaint about this line.
+    pub(super) fn flaw(&self, what: String) -> Stop {
+        Stop::Flaw { line: self.line, what }
+    }
+
+    /// What stands here, for a message: the rest of the line, or the name of a byte that cannot be seen.
+    pub(super) fn seen(&self) -> String {
+        match self.rest() {
+            [] => "the end of the file".to_owned(),
+            [byte @ (0..0x20 | 0x7f), ..] => byte_words(*byte),
+            [0xef, 0xbb, 0xbf, ..] => "a byte order mark (save the file without it)".to_owned(),
+            rest => {
+                let line = rest.split(|byte| *byte == b'\n').next().unwrap_or_default();
+                shown(&String::from_utf8_lossy(&line[..line.len().min(MAX_INSIDE)]))
+            }
+        }
+    }
+}
+
+/// The inside of a string up to its closing quote, and whether there is one.
+fn inside(rest: &[u8]) -> (&[u8], bool) {
+    let mut at = 0;
+    while let Some(step) = rest[at..].iter().position(|byte| matches!(byte, b'"' | b'\\' | b'\n')) {
+        at += step;
+        match rest[at] {
+            b'"' => return (&rest[..at], true),
+            b'\\' if at + 1 < rest.len() => at += 2,
+            b'\\' => break,
+            // A string ends on its line; the newline is left in, to be complained about.
+            _ => return (&rest[..=at], false),
+        }
+    }
+    (rest, false)
+}
+
+/// A byte that cannot be seen, in words.
+fn byte_words(byte: u8) -> String {
+    match byte {
+        0 => "a NUL byte".to_owned(),
+        b'\r' => "a carriage return (Windows line ending)".to_owned(),
+        b'\n' => "the end of the line".to_owned(),
+        _ => format!("the control byte {byte:#04x}"),
+    }
+}

@@ -1,0 +1,45 @@
+//! Files: the only room that knows disks.
+//!
+//! Everything a person owns is readable text in one folder ([`home`]). Two kinds of file live there:
+//!
+//! * **logs** ([`log`]): append-only TOML in which each entry is sealed by a digest of all that stands before it. The
+//!   journal of a session ([`journal`]) and the dated quotes ([`quotes`]) are logs. An entry is on disk before the call
+//!   that adds it returns.
+//! * **whole files**: settings ([`config`]), scripts, reports. They are replaced at one stroke or not at all ([`files`]).
+//!
+//! All of it goes through one small door, [`disk::Disk`], so that tests can put a failing disk behind it. Clock, process
+//! environment and terminal stay outside: what the room needs of them comes in as arguments.
+//!
+//! # What is assumed of the disk
+//!
+//! 1. Bytes that were written and then synced without an error are there after a crash or a power cut.
+//! 2. A write that was not synced may be lost, wholly or from some byte on: a *torn tail*. Bytes before it are untouched.
+//! 3. Renaming within one folder is one stroke: afterwards a name leads to the old file or to the new one. It lasts once
+//!    the folder was synced. Where a system cannot sync folders (Windows), its own ordering of renames has to do.
+//! 4. After a failed sync nothing is known of what was written since the last good one, and a later sync may report
+//!    success all the same. So a log that failed once takes no more entries, and opening a log to write it again first
+//!    puts a fresh, synced copy of its sound part in its place.
+//! 5. A file's length never grows ahead of its bytes. Where a power cut leaves zero bytes at the end of a file, they are
+//!    reported as damage, with the line, and not taken for a torn tail.
+//! 6. What digests cannot show: a log cut off exactly between two entries looks like a shorter log. The program never
+//!    does that to an acknowledged entry; somebody's editor can.
+
+pub mod answers;
+pub mod config;
+mod digest;
+pub mod disk;
+mod error;
+pub mod files;
+pub mod home;
+pub mod journal;
+pub mod lock;
+pub mod log;
+mod name;
+pub mod quotes;
+mod toml_text;
+
+pub use digest::digest;
+pub use error::{Damage, StoreError};
+pub use home::Home;
+pub use lock::Lock;
+pub use name::Id;

@@ -1,0 +1,90 @@
+//! Dated quotes: what a yard said that it pays. They override its price module from their date on.
+
+use std::borrow::Cow;
+
+use super::log::moment::{check_date, check_instant};
+use super::log::{self, BadValue, Block, Field, Layout, Values};
+
+/// The layout of the file of quotes; see [`crate::store::log`] for its form.
+#[derive(Debug, Clone, Copy)]
+pub struct QuoteLog;
+
+/// The only writer of the quotes.
+pub type QuoteWriter = log::Writer<QuoteLog>;
+
+/// All quotes, read without the right to write.
+pub type QuoteReading = log::Reading<QuoteLog>;
+
+impl Layout for QuoteLog {
+    const FORMAT: &'static str = "knockdown-quotes";
+    const VERSION: u32 = 1;
+    const TABLE: &'static str = "quote";
+    type Header = QuoteHeader;
+    type Record = Quote;
+}
+
+/// The header of the quotes: nothing beyond format and version.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct QuoteHeader;
+
+/// One quote.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Quote {
+    /// When it was entered: RFC 3339, in UTC.
+    pub at: String,
+    /// The name of the yard.
+    pub yard: String,
+    /// The grade, as the catalogue names it.
+    pub grade: String,
+    /// The price as the program spells it, with currency and unit: `3.55 CAD/lb`.
+    pub price: String,
+    /// The day from which it holds: `2026-11-02`.
+    pub date: String,
+    /// Where it comes from, if something was said: `phone`, `ticket`.
+    pub origin: Option<String>,
+}
+
+impl Block for QuoteHeader {
+    const FIELDS: &'static [Field] = &[];
+
+    fn values(&self) -> Values<'_> {
+        Vec::new()
+    }
+
+    fn from_values(_: u64, _: Vec<Option<String>>) -> Result<Self, BadValue> {
+        Ok(Self)
+    }
+}
+
+impl Block for Quote {
+    const FIELDS: &'static [Field] = &[
+        Field::text("at"),
+        Field::text("yard"),
+        Field::text("grade"),
+        Field::text("price"),
+        Field::text("date"),
+        Field::optional("origin"),
+    ];
+
+    fn values(&self) -> Values<'_> {
+        let fixed = [&self.at, &self.yard, &self.grade, &self.price, &self.date];
+        let fixed = fixed.into_iter().map(|text| Some(Cow::Borrowed(text.as_str())));
+        fixed.chain([self.origin.as_deref().map(Cow::Borrowed)]).collect()
+    }
+
+    fn from_values(_: u64, values: Vec<Option<String>>) -> Result<Self, BadValue> {
+        let mut values = values.into_iter();
+        let mut next = || values.next().flatten();
+        let quote = Self {
+            at: next().unwrap_or_default(),
+            yard: next().unwrap_or_default(),
+            grade: next().unwrap_or_default(),
+            price: next().unwrap_or_default(),
+            date: next().unwrap_or_default(),
+            origin: next(),
+        };
+        check_instant(0, &quote.at)?;
+        check_date(4, &quote.date)?;
+        Ok(quote)
+    }
+}
