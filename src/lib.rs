@@ -3,13 +3,19 @@
 //! The rooms, from the ground up; arrows between them point down only:
 //!
 //! * [`quantity`] exact mass, money, price, time · [`naming`] what names look like
-//! * [`recipe`] the recipe as data · [`market`] yards, prices, tally · [`stats`] yields, balance · [`plan`] how far to go
+//! * [`recipe`] the recipe as data · [`market`] yards, prices, tally · [`stats`] yields, balance, slips
 //! * [`bench`] a session as data: questions, answers, runs
-//! * [`script`] the script host
+//! * [`script`] the script host · [`store`] files
+//! * [`app`] use cases · [`shell`] the interactive face · [`cli`] the command line
 
+pub mod app;
 pub mod bench;
+pub mod cli;
 pub mod market;
 pub mod naming;
 pub mod quantity;
 pub mod recipe;
 pub mod script;
+pub mod shell;
+pub mod stats;
+pub mod store;

@@ -11,7 +11,7 @@ use rust_decimal::RoundingStrategy::MidpointAwayFromZero;
 const CASES: u32 = 2_000;
 
 /// Cases for what must not panic on any text.
-const HOSTILE_CASES: u32 = 50_000;
+const HOSTILE_CASES: u32 = 10_000;
 
 fn notation() -> impl Strategy<Value = Notation> {
     prop_oneof![Just(Notation::Point), Just(Notation::Comma)]
@@ -23,7 +23,7 @@ fn unit() -> impl Strategy<Value = MassUnit> {
 
 fn currency() -> impl Strategy<Value = Currency> {
     let codes = ["CAD", "EUR", "USD", "GBP", "JPY", "KRW", "KWD", "BHD", "TND", "CHF", "MRU"];
-    proptest::sample::select(codes.map(|code| Currency::from_code(code).unwrap()).to_vec())
+    proptest::sample::select(codes.map(|code| Currency::from_code(code).expect("a code of ISO 4217")).to_vec())
 }
 
 /// A number of up to `digits` digits, `places` of them behind the mark.
@@ -37,7 +37,7 @@ fn signed(digits: u32, places: u32) -> impl Strategy<Value = Decimal> {
 
 /// Masses as bench and yard meet them, typed in any unit: up to 9999.999.
 fn mass() -> impl Strategy<Value = Mass> {
-    (number(7, 3), unit()).prop_map(|(amount, unit)| Mass::of(amount.min(9999.into()), unit).unwrap())
+    (number(7, 3), unit()).prop_map(|(amount, unit)| Mass::of(amount.min(9999.into()), unit).expect("within the limit"))
 }
 
 /// A number above zero that is within the limit of a mass in every unit.
@@ -50,14 +50,45 @@ fn no_container(_: &str) -> Option<Mass> {
 }
 
 fn tub(name: &str) -> Option<Mass> {
-    (name.len() % 3 == 1).then(|| Mass::of(Decimal::ONE, MassUnit::Ounce).unwrap())
+    (name.len() % 3 == 1).then(|| Mass::of(Decimal::ONE, MassUnit::Ounce).expect("an ounce is within the limit"))
 }
 
 /// Texts made of what the grammar knows, in any order: they reach further into the parser than arbitrary ones.
 fn near_answers() -> impl Strategy<Value = String> {
     let scraps = proptest::sample::select(vec![
-        "1", "2.5", "1,234", "0", "99999999999999999999", ".5", "1/2", "/", "½", "⅓", "lb", "oz", "kg", "t", "short ton", "ton",
-        "x", "×", "*", "+", "-", "−", "less", "blue bucket", " ", " ", "1e9", ".", ",", "é", "\u{1b}", "troy",
+        "1",
+        "2.5",
+        "1,234",
+        "0",
+        "79228162514264337593543950335",
+        "0.0000000000000000000000000001",
+        ".5",
+        "1/2",
+        "/",
+        "½",
+        "⅓",
+        "lb",
+        "oz",
+        "kg",
+        "t",
+        "short ton",
+        "ton",
+        "x",
+        "×",
+        "*",
+        "+",
+        "-",
+        "−",
+        "less",
+        "blue bucket",
+        " ",
+        " ",
+        "1e9",
+        ".",
+        ",",
+        "é",
+        "\u{1b}",
+        "troy",
     ]);
     proptest::collection::vec(scraps, 0..14).prop_map(|scraps| scraps.concat())
 }
@@ -95,7 +126,9 @@ proptest! {
     }
 
     #[test]
-    fn no_text_upsets_the_other_readers(text in prop_oneof![any::<String>(), near_answers(), "[0-9.,:/ hmins$CADeac-]{0,12}"]) {
+    fn no_text_upsets_the_other_readers(
+        text in prop_oneof![any::<String>(), near_answers(), "[0-9.,:/ hmins$CADeac-]{0,12}"],
+    ) {
         let cad = Currency::from_code("CAD").unwrap();
         for notation in [Notation::Point, Notation::Comma] {
             let messages = [
@@ -239,7 +272,13 @@ proptest! {
     }
 
     #[test]
-    fn a_price_reads_back_from_its_text(amount in signed(12, 6), currency in currency(), unit in unit(), each in any::<bool>(), notation in notation()) {
+    fn a_price_reads_back_from_its_text(
+        amount in signed(12, 6),
+        currency in currency(),
+        unit in unit(),
+        each in any::<bool>(),
+        notation in notation(),
+    ) {
         let basis = if each { Basis::Piece } else { Basis::Weight(unit) };
         let price = Price::new(amount, currency, basis).unwrap();
         prop_assert_eq!(price.to_string().parse(), Ok(price));

@@ -4,11 +4,11 @@ use knockdown::quantity::{Basis, Currency, Mass, MassUnit, Money, Price};
 use rust_decimal::Decimal;
 
 fn d(text: &str) -> Decimal {
-    text.parse().unwrap()
+    text.parse().expect("a decimal")
 }
 
-/// Grams in one unit, exactly. Source: definitions file of GNU units 2.22 (read), whose avoirdupois and troy values rest on
-/// the international pound of 0.453 592 37 kg; kilogram and tonne by the SI.
+/// Grams in one unit, exactly. Source: definitions file of GNU units 2.22 (read), whose avoirdupois and troy values
+/// rest on the international pound of 0.453 592 37 kg; kilogram and tonne by the SI.
 const GRAMS: [(MassUnit, &str); 11] = [
     (MassUnit::Gram, "1"),
     (MassUnit::Kilogram, "1000"),
@@ -23,7 +23,8 @@ const GRAMS: [(MassUnit, &str); 11] = [
     (MassUnit::LongTon, "1016046.9088"),
 ];
 
-/// How many of the smaller unit make one of the larger. Source: NIST Handbook 44, Appendix C (relations, read in a reprint).
+/// How many of the smaller unit make one of the larger. Source: NIST Handbook 44, Appendix C (relations, read in a
+/// reprint).
 const RELATIONS: [(MassUnit, i64, MassUnit); 10] = [
     (MassUnit::Pound, 16, MassUnit::Ounce),
     (MassUnit::Pound, 7000, MassUnit::Grain),
@@ -57,9 +58,9 @@ fn units_go_into_one_another_as_published() {
 
 #[test]
 fn cash_is_rounded_as_canada_asks() {
-    // Source: Government of Canada, Budget 2012, text version of the figure "Rounding" (read): amounts ending in 1 and 2
-    // cents go down to the nearest 10, in 3 and 4 up to the nearest 5, in 6 and 7 down to the nearest 5, in 8 and 9 up to
-    // the nearest 10; 0 and 5 stay. Its example pays 4.92 in cash with 4.90.
+    // Source: Government of Canada, Budget 2012, text version of the figure "Rounding" (read): amounts ending in 1 and
+    // 2 cents go down to the nearest 10, in 3 and 4 up to the nearest 5, in 6 and 7 down to the nearest 5, in 8 and 9
+    // up to the nearest 10; 0 and 5 stay. Its example pays 4.92 in cash with 4.90.
     let cad = Currency::from_code("CAD").unwrap();
     let step = d("0.05");
     let paid = [0, 0, 0, 5, 5, 5, 5, 5, 10, 10];
@@ -77,7 +78,9 @@ fn cash_is_rounded_as_canada_asks() {
 #[test]
 fn minor_units_have_the_digits_of_the_currency_standard() {
     // Source: ISO 4217, list one (from memory).
-    for (code, digits) in [("CAD", 2), ("USD", 2), ("GBP", 2), ("EUR", 2), ("JPY", 0), ("KRW", 0), ("BHD", 3), ("KWD", 3), ("TND", 3)] {
+    for (code, digits) in
+        [("CAD", 2), ("USD", 2), ("GBP", 2), ("EUR", 2), ("JPY", 0), ("KRW", 0), ("BHD", 3), ("KWD", 3), ("TND", 3)]
+    {
         assert_eq!(Currency::from_code(code).map(Currency::minor_digits), Some(digits), "{code}");
     }
 }

@@ -43,6 +43,7 @@ pub fn interpret(question: &Question, typed: &str, rules: &WeighingRules<'_>) ->
         Ask::YesNo => yes_no(&word).map(Answer::Yes),
         Ask::Choice { options } => choice(text, options).map(Answer::Choice),
         Ask::Number { .. } => rules.notation.read_signed(text).map(Answer::Number).map_err(|e| NotAnAnswer::new(e.to_string())),
+        Ask::Count if matches!(word.as_str(), "0" | "none") => Ok(Answer::Count(0)),
         Ask::Count => read_count(text).map(Answer::Count).map_err(|e| NotAnAnswer::new(e.to_string())),
         Ask::Text => plain_text(text).map(Answer::Text),
         Ask::Minutes { .. } => {
@@ -168,7 +169,7 @@ pub fn exact(question: &Question, answer: &Answer) -> String {
             Ask::Weight { what: Weighing::Remainder, .. } => "difference".into(),
             _ => "unknown".into(),
         },
-        Answer::Minutes(minutes) => minutes.get().to_string(),
+        Answer::Minutes(minutes) => minutes.to_string(),
     }
 }
 

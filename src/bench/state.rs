@@ -160,6 +160,11 @@ impl UnitState {
         self.fates[place] = Fate::Done;
         self.current = None;
         self.minutes.push((step.id.clone(), minutes));
+        self.book(step);
+    }
+
+    /// What a finished step used up, took out, and made of the remainder.
+    fn book(&mut self, step: &Step) {
         self.costs.extend(step.costs.iter().cloned());
         self.removed.extend(step.removes.iter().cloned());
         match &step.opens {
@@ -175,6 +180,23 @@ impl UnitState {
                 }
             }
         }
+    }
+
+    /// Imagines that an unweighed unit weighs what such units usually do.
+    pub fn imagine_intake(&mut self, usual: Mass) {
+        self.intake.get_or_insert(Reading { net: usual, pieces: 1, finest: Mass::ZERO });
+    }
+
+    /// Imagines a step done, with every part as heavy as usual: for what-if only, never recorded.
+    pub fn imagine_done(&mut self, step: &Step, usual_intake: Mass) {
+        self.imagine_intake(usual_intake);
+        for freed in step.frees.iter().filter(|freed| !self.is_lacking(&freed.part)).collect::<Vec<_>>() {
+            if self.part(&freed.part).is_none() {
+                let reading = Reading { net: freed.expected.usual(), pieces: 1, finest: Mass::ZERO };
+                self.free(step, freed, &Answer::Weight(reading));
+            }
+        }
+        self.book(step);
     }
 
     /// The mass of what came out of `host` and was weighed.

@@ -41,11 +41,3 @@ pub struct Grade {
     /// How far the source was checked, in words.
     pub status: String,
 }
-
-/// Whether `id` is spelt as a canonical id: 1 to 48 lower-case ASCII letters, digits and inner hyphens.
-pub(crate) fn is_id(id: &str) -> bool {
-    (1..=48).contains(&id.len())
-        && id.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
-        && !id.starts_with('-')
-        && !id.ends_with('-')
-}

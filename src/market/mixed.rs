@@ -72,9 +72,7 @@ impl MixedPart {
         let price = self.price?;
         match price.basis() {
             Basis::Weight(unit) => price.amount().checked_div(unit.grams()),
-            Basis::Piece => {
-                price.amount().checked_mul(Decimal::from(self.pieces))?.checked_div(self.mass.grams())
-            }
+            Basis::Piece => price.amount().checked_mul(Decimal::from(self.pieces))?.checked_div(self.mass.grams()),
         }
     }
 }

@@ -11,7 +11,7 @@ pub mod quote;
 pub mod tally;
 pub mod yard;
 
-pub use book::{Book, Priced, PriceSource, Unsold};
+pub use book::{Book, PriceSource, Priced, Unsold};
 pub use grade::{Grade, GradeError, GradeTree};
 pub use haul::Haul;
 pub use mixed::{LowestGrade, MixedLot, MixedPart, MixedRule, Verdict};

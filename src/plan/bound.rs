@@ -6,7 +6,7 @@
 
 use std::collections::HashMap;
 
-use super::flow::ClosureGraph;
+use super::flow::{ClosureGraph, Solver};
 use super::relax::{Key, Priced, Relaxation};
 
 /// Prices that worked before.
@@ -32,27 +32,27 @@ impl<'a> Pricing<'a> {
     pub(super) fn new(relaxation: &'a Relaxation) -> Self {
         let size: i128 = relaxation.weights.iter().map(|w| w.abs()).sum();
         let coefficients: i128 =
-            relaxation.priced.iter().map(|p| p.constant.abs() + p.terms.iter().map(|t| t.1.abs()).sum::<i128>()).sum();
+            relaxation.priced.iter().map(|p| p.constant.abs() + p.terms.iter().map(|t| i128::from(t.1.abs())).sum::<i128>()).sum();
         let graph = ClosureGraph::new(relaxation.weights.len(), &relaxation.arcs);
         Self { relaxation, graph, limit: size.min(i128::MAX / 8 / (coefficients + 1)) }
     }
 
     /// The heaviest closure at no price, and its score.
     pub(super) fn unpriced(&self) -> (i128, Vec<bool>) {
-        self.at(&vec![0; self.relaxation.priced.len()])
+        self.at(&mut Solver::new(&self.graph), &vec![0; self.relaxation.priced.len()])
     }
 
     /// The bound at given prices, and the closure that attains it.
-    fn at(&self, prices: &[i128]) -> (i128, Vec<bool>) {
+    fn at(&self, solver: &mut Solver, prices: &[i128]) -> (i128, Vec<bool>) {
         let mut weights = self.relaxation.weights.clone();
         let mut score = self.relaxation.constant;
         for (priced, &price) in self.relaxation.priced.iter().zip(prices) {
             score += price * priced.constant;
             for &(node, coefficient) in &priced.terms {
-                weights[node as usize] += price * coefficient;
+                weights[node as usize] += price * i128::from(coefficient);
             }
         }
-        let closure = self.graph.heaviest(&weights);
+        let closure = solver.heaviest(&weights);
         score += weights.iter().zip(&closure).filter(|(_, taken)| **taken).map(|(w, _)| w).sum::<i128>();
         (score, closure)
     }
@@ -83,6 +83,7 @@ impl<'a> Pricing<'a> {
         target: impl Fn() -> Option<i128>,
         mut met: impl FnMut(&[bool]),
     ) -> Bound {
+        let mut solver = Solver::new(&self.graph);
         let highest = self.limit.min(only.range.1);
         let mut price = memory.get(&only.key).map_or(0, |p| (*p as i128).clamp(0, highest));
         let (mut left, mut right) = (0, highest);
@@ -90,7 +91,7 @@ impl<'a> Pricing<'a> {
         let mut best: Option<(i128, Vec<bool>)> = None;
         let mut mean = vec![0.0; self.relaxation.weights.len()];
         for round in 1..=LINES {
-            let (score, closure) = self.at(&[price]);
+            let (score, closure) = self.at(&mut solver, &[price]);
             met(&closure);
             average(&mut mean, &closure, 1.0 / f64::from(round));
             let line = Line { slope: only.slack(&closure), score, price };
@@ -146,9 +147,13 @@ fn average(mean: &mut [f64], closure: &[bool], share: f64) {
     }
 }
 
+/// Rounds after which progress is looked at.
+const REVIEW: usize = 15;
+
 /// State of the volume algorithm.
 struct Volume<'a, 'b> {
     pricing: &'a Pricing<'b>,
+    solver: Solver<'a>,
     /// Prices at the best bound.
     centre: Vec<f64>,
     best: Bound,
@@ -166,8 +171,9 @@ impl<'a, 'b> Volume<'a, 'b> {
             .map(|p| p.terms.iter().map(|t| t.1.abs() as f64).sum::<f64>() / p.terms.len() as f64)
             .collect();
         let best = Bound { score: i128::MAX, mean: Vec::new(), closure: Vec::new() };
-        let mut volume = Self { pricing, centre, best, step: 1.0, sizes };
-        let (score, closure) = pricing.at(&volume.rounded(&volume.centre));
+        let mut volume = Self { pricing, solver: Solver::new(&pricing.graph), centre, best, step: 1.0, sizes };
+        let prices = volume.rounded(&volume.centre);
+        let (score, closure) = pricing.at(&mut volume.solver, &prices);
         let mean = closure.iter().map(|&taken| f64::from(u8::from(taken))).collect();
         volume.best = Bound { score, mean, closure };
         volume
@@ -182,13 +188,14 @@ impl<'a, 'b> Volume<'a, 'b> {
 
     fn run(&mut self, target: &impl Fn() -> Option<i128>, rounds: usize, met: &mut impl FnMut(&[bool])) {
         met(&self.best.closure);
-        let mut idle = 0;
-        for _ in 0..rounds {
+        let (mut idle, mut checked) = (0, self.best.score);
+        for round in 1..=rounds {
             if target().is_some_and(|t| self.best.score <= t) {
                 return;
             }
             let Some(trial) = self.trial(target()) else { return };
-            let (score, closure) = self.pricing.at(&self.rounded(&trial));
+            let prices = self.rounded(&trial);
+            let (score, closure) = self.pricing.at(&mut self.solver, &prices);
             met(&closure);
             average(&mut self.best.mean, &closure, 0.15);
             if score < self.best.score {
@@ -199,10 +206,18 @@ impl<'a, 'b> Volume<'a, 'b> {
                 idle += 1;
                 self.step *= if idle > 3 { 0.7 } else { 0.95 };
             }
-            if self.step < 1e-4 {
+            if self.step < 1e-4 || (round % REVIEW == 0 && self.stalls(checked, target())) {
                 return;
             }
+            if round % REVIEW == 0 {
+                checked = self.best.score;
+            }
         }
+    }
+
+    /// Whether the bound has hardly come nearer to the target since it was `before`.
+    fn stalls(&self, before: i128, target: Option<i128>) -> bool {
+        target.is_some_and(|t| (before - self.best.score) as f64 <= 0.01 * (self.best.score - t) as f64)
     }
 
     /// Prices a step down from the centre, against the slacks of the mean closure.

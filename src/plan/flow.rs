@@ -1,10 +1,10 @@
 //! Maximum-weight closure of a directed graph by minimum cut.
 //!
 //! A closure is a set of nodes that holds, with each node, everything the node requires. Picard (1976) showed that the
-//! heaviest closure is the source side of a minimum cut. Here the flow runs from nodes of negative weight (supplies)
-//! against the requirements, whose capacity is unbounded, to nodes of positive weight (demands), by highest-label
-//! push-relabel (Cherkassky & Goldberg 1997) with global relabelling and the gap rule; only its first phase is needed,
-//! because the nodes from which an unmet demand can still be reached are the *smallest* heaviest closure.
+//! heaviest closure is the source side of a minimum cut. Here nodes of positive weight supply flow, nodes of negative
+//! weight demand it, and it runs along the requirements, whose capacity is unbounded, by highest-label push-relabel
+//! (Cherkassky & Goldberg 1997) with global relabelling and the gap rule. Only the first phase is needed: what the supply
+//! left over can still reach is the *smallest* heaviest closure.
 
 use std::ops::{AddAssign, SubAssign};
 
@@ -19,7 +19,7 @@ struct End {
 pub(super) struct ClosureGraph {
     nodes: usize,
     arcs: usize,
-    /// Row `2v`: nodes that require `v`; row `2v + 1`: nodes that `v` requires.
+    /// Row `2v`: nodes that `v` requires; row `2v + 1`: nodes that require `v`.
     starts: Vec<u32>,
     ends: Vec<End>,
 }
@@ -29,8 +29,8 @@ impl ClosureGraph {
     pub(super) fn new(nodes: usize, arcs: &[(u32, u32)]) -> Self {
         let mut starts = vec![0_u32; 2 * nodes + 1];
         for &(a, b) in arcs {
-            starts[2 * a as usize + 2] += 1;
-            starts[2 * b as usize + 1] += 1;
+            starts[2 * a as usize + 1] += 1;
+            starts[2 * b as usize + 2] += 1;
         }
         for row in 0..2 * nodes {
             starts[row + 1] += starts[row];
@@ -38,7 +38,7 @@ impl ClosureGraph {
         let mut next = starts.clone();
         let mut ends = vec![End { node: 0, arc: 0 }; 2 * arcs.len()];
         for (arc, &(a, b)) in arcs.iter().enumerate() {
-            for (row, node) in [(2 * a + 1, b), (2 * b, a)] {
+            for (row, node) in [(2 * a, b), (2 * b + 1, a)] {
                 ends[next[row as usize] as usize] = End { node, arc: arc as u32 };
                 next[row as usize] += 1;
             }
@@ -52,12 +52,32 @@ impl ClosureGraph {
 
     /// The smallest closure of largest weight, as a mask. The weights must add up within half the range of an i128.
     pub(super) fn heaviest(&self, weights: &[i128]) -> Vec<bool> {
+        Solver::new(self).heaviest(weights)
+    }
+}
+
+/// Solves one graph for several weights, each time starting from the flow of the time before.
+///
+/// Requirements have no capacity, so any flow stays a flow under other weights: only the balances change.
+pub(super) struct Solver<'a> {
+    push: Push<'a, i64>,
+}
+
+impl<'a> Solver<'a> {
+    pub(super) fn new(graph: &'a ClosureGraph) -> Self {
+        Self { push: Push::new(graph) }
+    }
+
+    /// As [`ClosureGraph::heaviest`].
+    pub(super) fn heaviest(&mut self, weights: &[i128]) -> Vec<bool> {
         let size: u128 = weights.iter().map(|w| w.unsigned_abs()).sum();
-        if size > i64::MAX as u128 {
-            return Push::new(self, weights).run();
+        if size > (i64::MAX / 4) as u128 {
+            return Push::new(self.push.graph).solve(weights.iter().copied());
         }
-        let narrow: Vec<i64> = weights.iter().map(|&w| w as i64).collect();
-        Push::new(self, &narrow).run()
+        if self.push.flow.iter().map(|&f| f as u128).sum::<u128>() > (i64::MAX / 4) as u128 {
+            self.push.flow.fill(0);
+        }
+        self.push.solve(weights.iter().map(|&w| w as i64))
     }
 }
 
@@ -72,7 +92,7 @@ const NONE: u32 = u32::MAX;
 /// The state of one push-relabel run.
 struct Push<'a, T> {
     graph: &'a ClosureGraph,
-    /// Positive: unmet demand. Negative: supply that has not been passed on.
+    /// Positive: supply that has not been passed on. Negative: unmet demand.
     balance: Vec<T>,
     flow: Vec<T>,
     label: Vec<u32>,
@@ -81,32 +101,42 @@ struct Push<'a, T> {
     active: Vec<u32>,
     next: Vec<u32>,
     highest: usize,
-    /// Nodes by label, to notice gaps.
-    count: Vec<u32>,
-    /// Labels from here on cannot reach a demand.
-    ceiling: u32,
+    /// All nodes by label, to notice gaps.
+    levels: Levels,
     work: usize,
 }
 
 impl<'a, T: Amount> Push<'a, T> {
-    fn new(graph: &'a ClosureGraph, weights: &[T]) -> Self {
+    fn new(graph: &'a ClosureGraph) -> Self {
         let nodes = graph.nodes;
         Self {
             graph,
-            balance: weights.to_vec(),
+            balance: vec![T::default(); nodes],
             flow: vec![T::default(); graph.arcs],
             label: vec![0; nodes],
             current: vec![0; nodes],
             active: vec![NONE; nodes + 2],
             next: vec![NONE; nodes],
             highest: 0,
-            count: vec![0; nodes + 2],
-            ceiling: 0,
+            levels: Levels::new(nodes),
             work: 0,
         }
     }
 
-    fn run(mut self) -> Vec<bool> {
+    /// The label of nodes that cannot reach a demand.
+    fn far(&self) -> u32 {
+        self.graph.nodes as u32 + 1
+    }
+
+    fn solve(&mut self, weights: impl Iterator<Item = T>) -> Vec<bool> {
+        let graph = self.graph;
+        self.balance.iter_mut().zip(weights).for_each(|(b, w)| *b = -w);
+        for v in 0..graph.nodes {
+            for &End { node, arc } in graph.row(2 * v + 1) {
+                self.balance[node as usize] += self.flow[arc as usize];
+                self.balance[v] -= self.flow[arc as usize];
+            }
+        }
         let period = 6 * self.graph.nodes + self.graph.arcs;
         self.relabel_all();
         while let Some(node) = self.next_active() {
@@ -115,8 +145,26 @@ impl<'a, T: Amount> Push<'a, T> {
                 self.relabel_all();
             }
         }
-        self.relabel_all();
-        self.label.iter().map(|&l| l < self.ceiling).collect()
+        self.reached()
+    }
+
+    /// What the supply left over can reach.
+    fn reached(&self) -> Vec<bool> {
+        let zero = T::default();
+        let graph = self.graph;
+        let mut reached: Vec<bool> = self.balance.iter().map(|b| *b < zero).collect();
+        let mut stack: Vec<u32> = (0..graph.nodes as u32).filter(|&v| reached[v as usize]).collect();
+        while let Some(node) = stack.pop() {
+            let v = node as usize;
+            let forward = graph.row(2 * v).iter();
+            let back = graph.row(2 * v + 1).iter().filter(|e| self.flow[e.arc as usize] > zero);
+            for end in forward.chain(back) {
+                if !std::mem::replace(&mut reached[end.node as usize], true) {
+                    stack.push(end.node);
+                }
+            }
+        }
+        reached
     }
 
     fn next_active(&mut self) -> Option<usize> {
@@ -124,7 +172,7 @@ impl<'a, T: Amount> Push<'a, T> {
             let node = self.active[self.highest];
             if node != NONE {
                 self.active[self.highest] = self.next[node as usize];
-                if self.label[node as usize] < self.ceiling {
+                if self.label[node as usize] < self.far() {
                     return Some(node as usize);
                 }
             } else if self.highest == 0 {
@@ -138,12 +186,11 @@ impl<'a, T: Amount> Push<'a, T> {
     /// Exact distances to the unmet demands, backwards and breadth first.
     fn relabel_all(&mut self) {
         let graph = self.graph;
-        let far = graph.nodes as u32 + 1;
+        let far = self.far();
         let zero = T::default();
         self.work = 0;
-        self.ceiling = far;
         self.label.fill(far);
-        self.count.fill(0);
+        self.levels.clear();
         self.active.fill(NONE);
         self.highest = 0;
         let mut queue: Vec<u32> = (0..graph.nodes as u32).filter(|&v| self.balance[v as usize] > zero).collect();
@@ -153,7 +200,7 @@ impl<'a, T: Amount> Push<'a, T> {
             next += 1;
             let v = node as usize;
             let label = self.label[v];
-            self.count[label as usize] += 1;
+            self.levels.insert(label, node);
             self.current[v] = graph.starts[2 * v];
             if self.balance[v] < zero {
                 self.activate(v);
@@ -225,7 +272,8 @@ impl<'a, T: Amount> Push<'a, T> {
     fn relabel(&mut self, v: usize, first: u32, middle: u32, last: u32) -> bool {
         let zero = T::default();
         self.work += (last - first) as usize + 12;
-        let (mut lowest, mut at) = (self.ceiling, first);
+        let far = self.far();
+        let (mut lowest, mut at) = (far - 1, first);
         for position in first..last {
             let End { node, arc } = self.graph.ends[position as usize];
             let open = position < middle || self.flow[arc as usize] > zero;
@@ -233,20 +281,74 @@ impl<'a, T: Amount> Push<'a, T> {
                 (lowest, at) = (self.label[node as usize], position);
             }
         }
-        let old = self.label[v];
-        self.count[old as usize] -= 1;
-        if self.count[old as usize] == 0 {
-            // Nothing at this label is left, so nothing above it leads to a demand.
-            self.ceiling = self.ceiling.min(old);
+        let old = std::mem::replace(&mut self.label[v], lowest + 1);
+        self.levels.remove(old, v as u32);
+        if self.levels.first[old as usize] == NONE {
+            // Nobody is left at this label, so nobody above it leads to a demand, this node included.
+            self.label[v] = far;
+            self.levels.cut_above(old, |node| self.label[node as usize] = far);
         }
-        self.label[v] = (lowest + 1).min(self.graph.nodes as u32 + 1);
-        if self.label[v] >= self.ceiling {
+        if self.label[v] == far {
             return false;
         }
-        self.count[self.label[v] as usize] += 1;
+        self.levels.insert(lowest + 1, v as u32);
         self.current[v] = at;
         self.highest = self.highest.max(self.label[v] as usize);
         true
+    }
+}
+
+/// A doubly linked list of nodes for each label.
+struct Levels {
+    first: Vec<u32>,
+    after: Vec<u32>,
+    before: Vec<u32>,
+    /// No label above this has nodes.
+    top: u32,
+}
+
+impl Levels {
+    fn new(nodes: usize) -> Self {
+        Self { first: vec![NONE; nodes + 2], after: vec![NONE; nodes], before: vec![NONE; nodes], top: 0 }
+    }
+
+    fn clear(&mut self) {
+        self.first[..=self.top as usize].fill(NONE);
+        self.top = 0;
+    }
+
+    fn insert(&mut self, label: u32, node: u32) {
+        let first = std::mem::replace(&mut self.first[label as usize], node);
+        self.after[node as usize] = first;
+        self.before[node as usize] = NONE;
+        if first != NONE {
+            self.before[first as usize] = node;
+        }
+        self.top = self.top.max(label);
+    }
+
+    fn remove(&mut self, label: u32, node: u32) {
+        let (before, after) = (self.before[node as usize], self.after[node as usize]);
+        if before == NONE {
+            self.first[label as usize] = after;
+        } else {
+            self.after[before as usize] = after;
+        }
+        if after != NONE {
+            self.before[after as usize] = before;
+        }
+    }
+
+    /// Empties all labels above `label`, reporting their nodes.
+    fn cut_above(&mut self, label: u32, mut node_cut: impl FnMut(u32)) {
+        for level in label as usize + 1..=self.top as usize {
+            let mut node = std::mem::replace(&mut self.first[level], NONE);
+            while node != NONE {
+                node_cut(node);
+                node = self.after[node as usize];
+            }
+        }
+        self.top = label;
     }
 }
 
@@ -271,9 +373,9 @@ mod tests {
             (seed >> 33) % below
         };
         for round in 0..3000 {
-            let nodes = 1 + roll(10) as usize;
+            let nodes = 1 + roll(14) as usize;
             let arcs: Vec<(u32, u32)> =
-                (0..roll(20)).map(|_| (roll(nodes as u64) as u32, roll(nodes as u64) as u32)).collect();
+                (0..roll(30)).map(|_| (roll(nodes as u64) as u32, roll(nodes as u64) as u32)).collect();
             let wide: i128 = if round % 2 == 0 { 1 } else { 1 << 80 };
             let weights: Vec<i128> = (0..nodes).map(|_| wide * (i128::from(roll(41)) - 20)).collect();
             let graph = ClosureGraph::new(nodes, &arcs);

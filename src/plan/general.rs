@@ -278,9 +278,6 @@ fn choose(problem: &Problem, marks: &[Mark], relaxation: &Relaxation, bound: &Bo
 
 /// A free step that the bound treats too kindly although the closures met agree about it.
 fn unsettled(problem: &Problem, marks: &[Mark], relaxation: &Relaxation, bound: &Bound) -> Option<usize> {
-    if let Some(&step) = relaxation.loose.first() {
-        return Some(step);
-    }
     let structure = problem.structure();
     let free = |s: usize| marks[s] == Mark::Free;
     let taken = |s: usize| {

@@ -18,6 +18,7 @@ mod problem;
 mod regrade;
 mod relax;
 mod solve;
+pub mod spread;
 mod structure;
 mod validate;
 

@@ -93,7 +93,7 @@ fn base_prices(net: &Net, item: usize) -> Vec<(Lit, i64)> {
 fn add_tranche(net: &mut Net, item: usize, prices: &Prices, below: i64, price: i64) {
     let tranche = Tranche { item, price, worth: net.millicent * i128::from(price - below) };
     if prices.base.iter().all(|b| b.1 >= price) {
-        tranche.keep(net, prices, below);
+        tranche.keep(net, &prices.rules);
     } else {
         tranche.gain(net, prices);
     }
@@ -108,15 +108,9 @@ struct Tranche {
 
 impl Tranche {
     /// Paid unless a rule spoils it.
-    fn keep(&self, net: &mut Net, prices: &Prices, below: i64) {
+    fn keep(&self, net: &mut Net, rules: &[OpenRule]) {
         pay_worth(net, self.item, self.worth);
-        let good = |r: &OpenRule| r.price >= self.price;
-        let after = prices.rules.iter().rposition(good).map_or(0, |last| last + 1);
-        for rule in prices.rules[..after].iter().filter(|r| r.price <= below) {
-            // A later rule may make good what this one spoils.
-            loosen(net, rule);
-        }
-        if after == prices.rules.len() {
+        if rules.iter().all(|r| r.price >= self.price) {
             return;
         }
         let spoilt = net.node();
@@ -125,8 +119,8 @@ impl Tranche {
         for part in net.problem.structure().parts.row(self.item).to_vec() {
             self.give_back(net, spoilt, part as usize);
         }
-        for rule in &prices.rules[after..] {
-            self.spoil(net, spoilt, rule);
+        for (at, rule) in rules.iter().enumerate().filter(|(_, r)| r.price < self.price) {
+            self.spoil(net, spoilt, rule, &rules[at + 1..]);
         }
     }
 
@@ -145,19 +139,32 @@ impl Tranche {
         }
     }
 
-    fn spoil(&self, net: &mut Net, spoilt: Lit, rule: &OpenRule) {
+    /// If all steps of the rule are done on a present item and no later rule makes it good, the item is spoilt.
+    fn spoil(&self, net: &mut Net, spoilt: Lit, rule: &OpenRule, later: &[OpenRule]) {
         let present = if implies_presence(net, rule, self.item) { Lit::True } else { net.freed[self.item] };
-        if let (&[only], Lit::True) = (rule.lits.as_slice(), present) {
+        let made_good = later.iter().any(|r| r.price >= self.price);
+        if let (&[only], Lit::True, false) = (rule.lits.as_slice(), present, made_good) {
             net.require(only, spoilt);
             return;
         }
-        let range = (0, self.worth * mass(net, self.item));
-        let mut priced = Priced::new(Key::Rule { rule: rule.rule, price: self.price }, range);
-        priced.constant = rule.lits.len() as i128;
+        let mut priced = self.unmatched(net, rule, later);
+        priced.constant += 1;
         priced.add(spoilt, 1);
         priced.add(present, -1);
-        rule.lits.iter().for_each(|&lit| priced.add(lit, -1));
         net.price(priced);
+    }
+
+    /// Steps of the rule that are not done, less one, plus later rules that match and make good: below 0 if it counts.
+    fn unmatched(&self, net: &mut Net, rule: &OpenRule, later: &[OpenRule]) -> Priced {
+        let range = (0, self.worth * mass(net, self.item));
+        let mut priced = Priced::new(Key::Rule { rule: rule.rule, price: self.price }, range);
+        priced.constant = rule.lits.len() as i128 - 1;
+        rule.lits.iter().for_each(|&lit| priced.add(lit, -1));
+        for good in later.iter().filter(|r| r.price >= self.price) {
+            let matches = all(net, &good.lits);
+            priced.add(matches, 1);
+        }
+        priced
     }
 
     /// Paid only if something brings the item to this price.
@@ -180,7 +187,12 @@ impl Tranche {
         for part in net.problem.structure().parts.row(self.item).to_vec() {
             self.leave_out(net, gained, part as usize, &ways);
         }
-        self.loosen_spoilers(net, prices);
+        for (at, rule) in prices.rules.iter().enumerate().filter(|(_, r)| r.price < self.price) {
+            let mut priced = self.unmatched(net, rule, &prices.rules[at + 1..]);
+            priced.constant += 1;
+            priced.add(gained, -1);
+            net.price(priced);
+        }
     }
 
     fn any_way(&self, net: &mut Net, gained: Lit, ways: &[&[Lit]]) {
@@ -188,11 +200,8 @@ impl Tranche {
         let mut priced = Priced::new(Key::Upgrade { item: self.item, price: self.price }, range);
         priced.add(gained, -1);
         for way in ways {
-            let all = if let [only] = way { *only } else { net.node() };
-            if all != way[0] {
-                way.iter().for_each(|&lit| net.require(all, lit));
-            }
-            priced.add(all, 1);
+            let taken = all(net, way);
+            priced.add(taken, 1);
         }
         net.price(priced);
     }
@@ -212,21 +221,16 @@ impl Tranche {
             net.price(priced);
         }
     }
-
-    /// A rule that may spoil again what was gained before is left out.
-    fn loosen_spoilers(&self, net: &mut Net, prices: &Prices) {
-        let good = |r: &OpenRule| r.price >= self.price;
-        let base = prices.base.iter().any(|b| b.1 >= self.price);
-        let first = if base { Some(0) } else { prices.rules.iter().position(good) };
-        for rule in prices.rules.iter().skip(first.unwrap_or(0)).filter(|r| !good(r)) {
-            loosen(net, rule);
-        }
-    }
 }
 
-fn loosen(net: &mut Net, rule: &OpenRule) {
-    let free = net.problem.structure().rules[rule.rule].all_of.iter().filter(|&&s| net.marks[s] == Mark::Free);
-    net.relaxation.loose.extend(free);
+/// A condition that holds only if all of these do.
+fn all(net: &mut Net, lits: &[Lit]) -> Lit {
+    if let &[only] = lits {
+        return only;
+    }
+    let all = net.node();
+    lits.iter().for_each(|&lit| net.require(all, lit));
+    all
 }
 
 /// Whether the steps of a rule can only be done when the item is present: one of them, or what it must follow, is done

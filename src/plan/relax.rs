@@ -3,8 +3,8 @@
 //! AND prerequisites, opening, and downgrades that follow from single steps fit a closure exactly. What does not fit
 //! (one of several ways, upgrades with parts inside, several steps together causing a downgrade, the time cap) becomes a
 //! *priced* inequality that every plan satisfies: whatever non-negative multiple of its slack is added to the objective,
-//! the heaviest closure stays an upper bound (Lagrangian relaxation). A few things are dropped and remembered as
-//! *loose*. A relaxation with nothing priced or loose is the problem itself: that is the closure class.
+//! the heaviest closure stays an upper bound (Lagrangian relaxation). A relaxation with nothing priced is the problem
+//! itself, but for circles of OR prerequisites that the evaluator finds: that is the closure class.
 
 use super::fixing::Mark;
 use super::objective::Objective;
@@ -34,7 +34,7 @@ pub(super) enum Key {
 pub(super) struct Priced {
     pub(super) key: Key,
     pub(super) constant: i128,
-    pub(super) terms: Vec<(u32, i128)>,
+    pub(super) terms: Vec<(u32, i64)>,
     /// The least and the largest price for which the bound holds.
     pub(super) range: (i128, i128),
 }
@@ -45,17 +45,17 @@ impl Priced {
     }
 
     /// Adds `coefficient` × `lit`.
-    pub(super) fn add(&mut self, lit: Lit, coefficient: i128) {
+    pub(super) fn add(&mut self, lit: Lit, coefficient: i64) {
         match lit {
             Lit::False => {}
-            Lit::True => self.constant += coefficient,
+            Lit::True => self.constant += i128::from(coefficient),
             Lit::Node(node) => self.terms.push((node, coefficient)),
         }
     }
 
     /// Its value at a closure.
     pub(super) fn slack(&self, closure: &[bool]) -> i128 {
-        self.constant + self.terms.iter().filter(|(n, _)| closure[*n as usize]).map(|(_, c)| c).sum::<i128>()
+        self.constant + self.terms.iter().filter(|(n, _)| closure[*n as usize]).map(|t| i128::from(t.1)).sum::<i128>()
     }
 }
 
@@ -71,14 +71,12 @@ pub(super) struct Relaxation {
     pub(super) arcs: Vec<(u32, u32)>,
     pub(super) constant: i128,
     pub(super) priced: Vec<Priced>,
-    /// Free steps on which something depends that the relaxation leaves out.
-    pub(super) loose: Vec<usize>,
 }
 
 impl Relaxation {
     /// Whether the heaviest closure is the best plan, not only a bound.
     pub(super) fn is_exact(&self) -> bool {
-        self.priced.is_empty() && self.loose.is_empty()
+        self.priced.is_empty()
     }
 }
 
@@ -118,7 +116,7 @@ impl<'a> Net<'a> {
         let settled = (0..marks.len()).filter(|&s| marks[s] == Mark::In);
         let constant = settled.map(|s| objective.effort(problem, s)).sum();
         let relaxation =
-            Relaxation { free, weights, arcs: Vec::new(), constant, priced: Vec::new(), loose: Vec::new() };
+            Relaxation { free, weights, arcs: Vec::new(), constant, priced: Vec::new() };
         let mut net =
             Self { problem, marks, millicent: objective.millicent(), steps, groups: vec![], freed: vec![], relaxation };
         net.groups = (0..problem.structure().members.len()).map(|g| net.group(g)).collect();
@@ -195,9 +193,9 @@ impl<'a> Net<'a> {
         let mut priced = Priced::new(Key::Cap, (0, PRICE_LIMIT));
         priced.constant = i128::from(cap);
         for step in self.problem.steps() {
-            priced.add(self.steps[step.id], -i128::from(step.minutes));
+            priced.add(self.steps[step.id], -step.minutes);
         }
-        let least = priced.constant + priced.terms.iter().map(|(_, c)| c).sum::<i128>();
+        let least = priced.constant + priced.terms.iter().map(|t| i128::from(t.1)).sum::<i128>();
         if least < 0 {
             self.price(priced);
         }

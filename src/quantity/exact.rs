@@ -21,9 +21,9 @@ pub(super) fn sum(what: &'static str, left: Decimal, right: Decimal) -> Result<D
     sum.map(|sum| sum.normalize()).ok_or(QuantityError::TooFine { what })
 }
 
-/// The multiple of `step` that is nearest to `value`, half away from zero. Found from the remainder, not from the quotient,
-/// so that no cut digit of a quotient can make or break a tie. `None` if `step` is not above zero, or so far below `value`
-/// that the arithmetic cannot hold both: then every digit of `value` is far above the step.
+/// The multiple of `step` that is nearest to `value`, half away from zero. Found from the remainder, not from the
+/// quotient, so that no cut digit of a quotient can make or break a tie. `None` if `step` is not above zero, or so far
+/// below `value` that the arithmetic cannot hold both: then every digit of `value` is far above the step.
 pub(super) fn nearest_multiple(value: Decimal, step: Decimal) -> Option<Decimal> {
     if step <= Decimal::ZERO {
         return None;

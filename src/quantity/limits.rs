@@ -3,8 +3,8 @@
 use rust_decimal::Decimal;
 use thiserror::Error;
 
-/// The largest mass that Knockdown handles: one million tonnes, in grams. Far above any bench, far below the point where
-/// a 28-digit decimal would start to drop digits.
+/// The largest mass that Knockdown handles: one million tonnes, in grams. Far above any bench, far below the point
+/// where a 28-digit decimal would start to drop digits.
 pub(super) const MAX_GRAMS: i64 = 1_000_000_000_000;
 
 /// The largest amount of money, in major units of its currency.

@@ -10,7 +10,7 @@ use super::limits::{QuantityError, within};
 use super::notation::Notation;
 use super::quoted::quoted;
 use super::text::ReadError;
-use super::weighing::{Kind, Token, tokens};
+use super::token::{Kind, Token, tokens};
 
 /// The longest working time: a thousand hours.
 const MAX_SECONDS: i64 = 3_600_000;
@@ -66,7 +66,10 @@ impl Minutes {
             let (number, unit) = number_and_unit(text, part, notation)?;
             let seen = || quoted(&text[part[0].at.start..part[part.len() - 1].at.end]);
             if larger.is_some_and(|larger| unit >= larger) {
-                return Err(ReadError::NotATime { seen: seen(), why: Some("hours come first, then minutes, then seconds") });
+                return Err(ReadError::NotATime {
+                    seen: seen(),
+                    why: Some("hours come first, then minutes, then seconds"),
+                });
             }
             let seconds = exact::product("a working time", number, unit)?;
             if larger.is_some_and(|larger| seconds >= larger) {
@@ -189,8 +192,18 @@ mod tests {
             ("-3", "`-` is not a number; write digits such as 12 or 3.6".into()),
             ("12 kg", format!("`kg` does not belong in a time: it is no unit of time; {form}")),
             ("1 h 30", format!("`30` does not belong in a time: a number and its unit go together; {form}")),
-            ("30 min 1 h", format!("`1 h` does not belong in a time: hours come first, then minutes, then seconds; {form}")),
-            ("1 h 60 min", format!("`60 min` does not belong in a time: it makes up one of the unit before it; {form}")),
+            (
+                "30 min 1 h",
+                format!("`1 h` does not belong in a time: hours come first, then minutes, then seconds; {form}"),
+            ),
+            (
+                "1 h 0.5 h",
+                format!("`0.5 h` does not belong in a time: hours come first, then minutes, then seconds; {form}"),
+            ),
+            (
+                "1 h 60 min",
+                format!("`60 min` does not belong in a time: it makes up one of the unit before it; {form}"),
+            ),
             ("1001 h", "a working time of 3603600 is too large: the limit is 3600000 s, a thousand hours".into()),
             ("1e3", "`1e3` is not a number; write digits such as 12 or 3.6".into()),
         ] {

@@ -17,12 +17,11 @@ use super::text::ReadError;
 pub struct Currency(Iso);
 
 impl Currency {
-    /// The currency of a three-letter code in capitals, if people pay with it: ISO 4217 also has codes for metals, tests,
-    /// units of account and funds, which are refused. A superseded currency (HRK) is taken, so that old sessions still read.
+    /// The currency of a three-letter code in capitals, if people pay with it: ISO 4217 also has codes for metals,
+    /// tests, units of account and funds, which are refused. A superseded currency (HRK) is taken, so that old sessions
+    /// still read.
     pub fn from_code(code: &str) -> Option<Currency> {
-        Iso::from_code(code)
-            .filter(|iso| iso.exponent().is_some() && !iso.is_special() && !iso.is_fund())
-            .map(Currency)
+        Iso::from_code(code).filter(|iso| iso.exponent().is_some() && !iso.is_special() && !iso.is_fund()).map(Currency)
     }
 
     /// The three-letter code.
@@ -110,8 +109,8 @@ impl Money {
     /// The sum of two amounts of one currency.
     ///
     /// # Errors
-    /// [`QuantityError::CurrencyMix`], [`QuantityError::TooLarge`], and [`QuantityError::TooFine`] when the sum cannot be
-    /// held exactly (only possible for amounts that were never rounded).
+    /// [`QuantityError::CurrencyMix`], [`QuantityError::TooLarge`], and [`QuantityError::TooFine`] when the sum cannot
+    /// be held exactly (only possible for amounts that were never rounded).
     pub fn plus(self, other: Money) -> Result<Money, QuantityError> {
         if self.currency != other.currency {
             return Err(QuantityError::CurrencyMix {
@@ -140,8 +139,8 @@ impl Money {
         self.rounded_to(self.currency.minor_unit())
     }
 
-    /// Rounded to a multiple of `step`, half away from zero: how cash is paid where the smallest coin is larger than the
-    /// minor unit. A step of zero or less changes nothing.
+    /// Rounded to a multiple of `step`, half away from zero: how cash is paid where the smallest coin is larger than
+    /// the minor unit. A step of zero or less changes nothing.
     pub fn rounded_to(self, step: Decimal) -> Money {
         Money { amount: exact::nearest_multiple(self.amount, step).unwrap_or(self.amount), currency: self.currency }
     }
@@ -207,13 +206,22 @@ mod tests {
 
     #[test]
     fn currencies_that_people_pay_with() {
-        for (code, digits) in
-            [("CAD", 2), ("EUR", 2), ("JPY", 0), ("XAF", 0), ("BHD", 3), ("KWD", 3), ("TND", 3), ("MGA", 2), ("MRU", 2), ("HRK", 2)]
-        {
+        for (code, digits) in [
+            ("CAD", 2),
+            ("EUR", 2),
+            ("JPY", 0),
+            ("XAF", 0),
+            ("BHD", 3),
+            ("KWD", 3),
+            ("TND", 3),
+            ("MGA", 2),
+            ("MRU", 2),
+            ("HRK", 2),
+        ] {
             assert_eq!(Currency::from_code(code).map(Currency::minor_digits), Some(digits), "{code}");
         }
-        // Gold, none, for tests, special drawing rights, a unit of account, a fund; a country; a name.
-        for code in ["XAU", "XXX", "XTS", "XDR", "CLF", "USN", "CA", "DOLLAR", "cad", ""] {
+        // Gold, none, for tests, special drawing rights, an accounting dinar, two funds; a country; a name.
+        for code in ["XAU", "XXX", "XTS", "XDR", "XAD", "CLF", "USN", "CA", "DOLLAR", "cad", ""] {
             assert_eq!(Currency::from_code(code), None, "{code}");
         }
         assert_eq!("cad".parse(), Ok(money("1 CAD").currency()));
@@ -264,7 +272,10 @@ mod tests {
         );
         let largest = money("1000000000000 CAD");
         assert!(matches!(largest.plus(money("0.01 CAD")), Err(QuantityError::TooLarge { .. })));
-        assert!(matches!(largest.negated().plus(money("0.0000000000000000000001 CAD")), Err(QuantityError::TooFine { .. })));
+        assert!(matches!(
+            largest.negated().plus(money("0.0000000000000000000001 CAD")),
+            Err(QuantityError::TooFine { .. })
+        ));
     }
 
     #[test]

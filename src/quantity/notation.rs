@@ -69,10 +69,11 @@ impl Notation {
 
     /// Reads an unsigned number.
     ///
-    /// The own mark once is the decimal mark. The other mark is taken where it can only mean one thing: with both marks the
-    /// last is the decimal mark and the first separates thousands; a mark that occurs several times separates thousands;
-    /// the other mark once is a decimal mark when the digits behind it are not three. `1,234` under [`Notation::Point`] is
-    /// refused, with both readings. So the two notations never read one text as two different numbers.
+    /// The own mark once is the decimal mark. The other mark is taken where it can only mean one thing: with both marks
+    /// the last is the decimal mark and the first separates thousands; a mark that occurs several times separates
+    /// thousands; the other mark once is a decimal mark when the digits behind it are not three. `1,234` under
+    /// [`Notation::Point`] is refused, with both readings. So the two notations never read one text as two different
+    /// numbers.
     ///
     /// # Errors
     /// [`NumberError`] with the text and what to write instead.
@@ -200,7 +201,22 @@ mod tests {
 
     #[test]
     fn what_is_no_number() {
-        for text in [".", ",", "5.", "1.2.3", "1,23,456", ",234,567", "1.234,567,8", "1..2", "-3", "1e3", "NaN", "inf", "٣", "1 2"] {
+        for text in [
+            ".",
+            ",",
+            "5.",
+            "1.2.3",
+            "1,23,456",
+            ",234,567",
+            "1.234,567,8",
+            "1..2",
+            "-3",
+            "1e3",
+            "NaN",
+            "inf",
+            "٣",
+            "1 2",
+        ] {
             for notation in [Notation::Point, Notation::Comma] {
                 assert!(matches!(notation.read(text), Err(NumberError::NotANumber(_))), "{text}");
             }

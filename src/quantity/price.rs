@@ -6,7 +6,8 @@ use std::str::FromStr;
 use rust_decimal::Decimal;
 
 use super::limits::QuantityError;
-use super::mass::{Mass, MassUnit};
+use super::mass::Mass;
+use super::mass_unit::MassUnit;
 use super::money::{Currency, Money};
 use super::notation::Notation;
 use super::quoted::quoted;
@@ -37,8 +38,8 @@ impl Price {
         Ok(Price { money: Money::new(amount, currency)?, basis })
     }
 
-    /// Reads a price: an amount as [`Money::read`] takes it, then what it buys: `3.55`, `3.55/lb`, `3.55 per lb`, `4 each`,
-    /// `185 CAD/t`. Without a basis of its own it is per `basis`.
+    /// Reads a price: an amount as [`Money::read`] takes it, then what it buys: `3.55`, `3.55/lb`, `3.55 per lb`, `4
+    /// each`, `185 CAD/t`. Without a basis of its own it is per `basis`.
     ///
     /// # Errors
     /// [`ReadError`] for the amount or the unit.
@@ -65,9 +66,9 @@ impl Price {
 
     /// What a lot of `mass` in `pieces` brings, rounded once to the minor unit, half away from zero.
     ///
-    /// The division by the unit comes last (price × mass ÷ unit), so a weight that was typed in the price's own unit gives
-    /// an exact product. A true half-cent tie is then seen as one, and nothing else is: another quotient differs from a tie
-    /// by at least one part in the unit's grams at the product's last decimal, far above the 28th digit.
+    /// The division by the unit comes last (price × mass ÷ unit), so a weight that was typed in the price's own unit
+    /// gives an exact product. A true half-cent tie is then seen as one, and nothing else is: another quotient differs
+    /// from a tie by at least one part in the unit's grams at the product's last decimal, far above the 28th digit.
     ///
     /// # Errors
     /// [`QuantityError::TooLarge`] past 10¹² major units.
@@ -78,16 +79,18 @@ impl Price {
             limit: "1000000000000".into(),
         };
         let amount = match self.basis {
-            Basis::Weight(unit) => {
-                self.amount().checked_mul(mass.grams()).and_then(|p| p.checked_div(unit.grams())).ok_or_else(too_large)?
-            }
+            Basis::Weight(unit) => self
+                .amount()
+                .checked_mul(mass.grams())
+                .and_then(|p| p.checked_div(unit.grams()))
+                .ok_or_else(too_large)?,
             Basis::Piece => self.amount().checked_mul(Decimal::from(pieces)).ok_or_else(too_large)?,
         };
         Ok(Money::new(amount, self.currency())?.rounded())
     }
 
-    /// The price without its currency, as a column of one currency shows it: `3.40/lb`, `0.90 each`. [`Price::read`] takes it
-    /// back. With the currency it is the `Display` form: `3.40 CAD/lb`, `0.90 CAD each`.
+    /// The price without its currency, as a column of one currency shows it: `3.40/lb`, `0.90 each`. [`Price::read`]
+    /// takes it back. With the currency it is the `Display` form: `3.40 CAD/lb`, `0.90 CAD each`.
     pub fn show(self, notation: Notation) -> String {
         format!("{}{}", self.money.digits(notation), self.per())
     }
@@ -200,7 +203,10 @@ mod tests {
         assert_eq!(Price::read("4", cad, Basis::Piece, Notation::Point).unwrap().to_string(), "4.00 CAD each");
         for (text, message) in [
             ("3.55 EUR/lb", "`EUR` is not CAD, which applies here; leave it out or write CAD"),
-            ("185/ton", "`ton` can mean a tonne (1000 kg), a short ton (2000 lb) or a long ton (2240 lb); write t, short ton or long ton"),
+            (
+                "185/ton",
+                "`ton` can mean a tonne (1000 kg), a short ton (2000 lb) or a long ton (2240 lb); write t, short ton or long ton",
+            ),
             ("3.55/lbd", "`lbd` is not a unit of mass; did you mean `lb`?"),
             ("/lb", "a number is missing"),
             ("each", "a number is missing"),
@@ -208,7 +214,10 @@ mod tests {
         ] {
             assert_eq!(Price::read(text, cad, lb, Notation::Point).unwrap_err().to_string(), message, "{text}");
         }
-        assert_eq!("3.55 CAD".parse::<Price>().unwrap_err().to_string(), "`3.55 CAD` has no unit; write for example 3.40 CAD/lb");
+        assert_eq!(
+            "3.55 CAD".parse::<Price>().unwrap_err().to_string(),
+            "`3.55 CAD` has no unit; write for example 3.40 CAD/lb"
+        );
     }
 
     #[test]

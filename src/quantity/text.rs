@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::limits::QuantityError;
-use super::mass::UnitError;
+use super::mass_unit::UnitError;
 use super::notation::NumberError;
 
 /// Why a text was not taken as a mass, an amount, a price or a time.

@@ -15,7 +15,6 @@ mod fault;
 mod fraction;
 mod slip;
 mod term;
-mod token;
 
 #[cfg(test)]
 mod tests;
@@ -23,12 +22,13 @@ mod tests;
 use std::ops::Range;
 
 use super::limits::QuantityError;
-use super::mass::{Mass, MassUnit};
+use super::mass::Mass;
+use super::mass_unit::MassUnit;
 use super::notation::Notation;
 use super::quoted::quoted;
+use super::token::tokens;
 use fault::fault;
 use term::{Parser, Part, Term, Thing};
-pub(super) use token::{Kind, Token, tokens};
 
 pub use fault::{WeighingError, WeighingFault};
 
@@ -45,7 +45,8 @@ pub struct WeighingRules<'a> {
     pub notation: Notation,
     /// The unit of an answer that names none.
     pub unit: MassUnit,
-    /// The weight of a named container, if there is one of that name. The name is given as typed, trimmed.
+    /// The weight of a named container, if there is one of that name. The name is given as typed, trimmed;
+    /// the weight is never negative.
     pub tare: &'a dyn Fn(&str) -> Option<Mass>,
 }
 
@@ -60,9 +61,9 @@ pub struct Weighed {
     pub pieces: u32,
     /// The unit to echo in: the first that was named, else the default.
     pub unit: MassUnit,
-    /// One unit in the last typed digit of the coarsest term: 0.1 kg for `3.6 kg`, half a pound for `8 1/2 lb`. It bounds
-    /// from below how fine the scale can have been. Of a count × unit weight it is that of the unit weight; a named
-    /// container has none.
+    /// One unit in the last typed digit of the coarsest term: 0.1 kg for `3.6 kg`, half a pound for `8 1/2 lb`. The
+    /// division of the scale was most likely this or a small multiple of it. Of a count × unit weight it is that of the
+    /// unit weight; a named container has none.
     pub finest: Mass,
 }
 
@@ -140,11 +141,13 @@ fn weight(parts: &[Part], bare: Result<MassUnit, WeighingError>) -> Result<(Mass
 
 /// Every unit that the answer names, in order.
 fn named_units(terms: &[Term]) -> impl Iterator<Item = MassUnit> + '_ {
-    terms.iter().flat_map(|term| match &term.thing {
-        Thing::Weight(parts) => parts.as_slice(),
-        Thing::Container(_) => &[],
-    })
-    .filter_map(|part| part.unit)
+    terms
+        .iter()
+        .flat_map(|term| match &term.thing {
+            Thing::Weight(parts) => parts.as_slice(),
+            Thing::Container(_) => &[],
+        })
+        .filter_map(|part| part.unit)
 }
 
 fn first_unit(terms: &[Term]) -> Option<MassUnit> {

@@ -4,7 +4,7 @@ use super::distribution::StudentT;
 use super::error::{StatsError, all_finite, in_range};
 use super::estimate::NormalInverseGamma;
 use super::three_point::ThreePoint;
-use super::uncertain::Interval;
+use super::uncertain::{Interval, Uncertain};
 
 /// By how much the share of intake must have predicted the sessions better than the mass before it is preferred, as the
 /// natural logarithm of the odds: ln √10, from where on Jeffreys calls evidence "substantial" (*Theory of Probability*,
@@ -109,6 +109,16 @@ impl Yield {
         }
     }
 
+    /// The same as a value with its sd, for use as an expectation in a balance, but with no less than `least_sd`. While the sd
+    /// of the prediction is infinite (a prior worth up to 3 sessions, and no session yet), its scale stands in.
+    ///
+    /// # Errors
+    /// If `intake` is not above zero, or prediction and `least_sd` both have no width.
+    pub fn expected(&self, intake: f64, least_sd: f64) -> Result<Uncertain, StatsError> {
+        let t = self.predictive(intake)?;
+        Uncertain::new(t.centre(), t.sd().unwrap_or(t.scale()).max(least_sd))
+    }
+
     /// Mean and predictive interval for the next unit of this `intake`. The lower end may fall below zero where little is
     /// known; a mass cannot, so it is then shown as zero.
     ///
@@ -185,6 +195,11 @@ mod tests {
         let range = ThreePoint::new(3000.0, 3700.0, 4600.0).unwrap();
         let y = learn(&range, 13_000.0, PRIOR_WORTH, &[]).unwrap();
         assert_eq!((y.sessions, y.learned), (0, y.recipe));
+        let expected = y.expected(13_000.0, 0.3).unwrap();
+        assert_eq!(expected.value(), range.pert().mean);
+        // A t with 3 degrees of freedom, scale² = variance · (1 + 1/4), sd² = 3 · scale².
+        let sd = (3.75 * range.pert().variance).sqrt();
+        assert!((expected.sd() / sd - 1.0).abs() < 1e-12);
     }
 
     #[test]

@@ -4,6 +4,8 @@
 //! word by word.
 #![allow(dead_code)]
 
+pub mod milp;
+
 use std::collections::{BTreeMap, HashSet};
 
 use knockdown::plan::{Freed, Item, ProblemData, Rule, Step};
@@ -184,9 +186,40 @@ fn add_rules(data: &mut ProblemData, dice: &mut Dice, count: usize, upgrade: boo
     }
 }
 
-/// A recipe-like unit for the benchmarks: `size` steps, masses that fit, an order that exists.
-pub fn recipe(size: usize, seed: u64) -> ProblemData {
-    random(Family::Downgrade, size, seed)
+/// A large plain closure: `size` steps on one unit, each with up to three earlier prerequisites, most of them near, and
+/// covers that cost but free nothing. Roughly half of the steps would not pay by themselves.
+pub fn large_closure(size: usize, seed: u64) -> ProblemData {
+    let mut dice = Dice::new(seed);
+    let mut data = ProblemData { grades: BTreeMap::from([("whole".into(), 20)]), ..ProblemData::default() };
+    data.grades.extend((1..40).map(|n| (format!("grade-{n}"), n * n)));
+    data.items.push(Item { id: 0, host: None, mass_g: 100, grade: Some("whole".into()) });
+    for id in 0..size {
+        let mut requires = Vec::new();
+        for _ in 0..dice.pick(4).min(id) {
+            let back = if dice.chance(70) { 1 + dice.pick(id.min(40)) } else { 1 + dice.pick(id) };
+            requires.push(vec![id - back]);
+        }
+        let mut frees = Vec::new();
+        if dice.chance(75) {
+            let mass_g = 10 * dice.roll(1, 60);
+            frees.push(Freed { item: data.items.len(), grade: format!("grade-{}", dice.roll(1, 39)) });
+            data.items.push(Item { id: data.items.len(), host: Some(0), mass_g, grade: None });
+            data.items[0].mass_g += mass_g;
+        }
+        let cost_cents = dice.roll(0, 350);
+        data.steps.push(Step { id, host: 0, minutes: dice.roll(1, 12), cost_cents, requires, frees });
+    }
+    data
+}
+
+/// Weight of each step and `(step, prerequisite)` pairs of a problem from [`large_closure`].
+pub fn closure_network(data: &ProblemData) -> (Vec<i64>, Vec<(usize, usize)>) {
+    let weight = |step: &Step| {
+        let freed = step.frees.iter().map(|f| data.items[f.item].mass_g * (data.grades[&f.grade] - data.grades["whole"]));
+        freed.sum::<i64>() - 1000 * step.cost_cents
+    };
+    let arcs = data.steps.iter().flat_map(|s| s.requires.iter().map(move |group| (s.id, group[0])));
+    (data.steps.iter().map(weight).collect(), arcs.collect())
 }
 
 /// The answers of an exhaustive search.

@@ -145,11 +145,14 @@ impl TestDisk {
     /// Counts an operation; does `work` unless it fails here.
     fn operation<T>(&self, work: impl FnOnce(&mut State) -> io::Result<T>) -> io::Result<T> {
         let mut state = self.state();
-        match next_fault(&mut state) {
-            None => work(&mut state),
-            Some(Fault::Late) => work(&mut state).and(Err(gone())),
-            Some(_) => Err(gone()),
+        let fault = next_fault(&mut state);
+        if !matches!(fault, None | Some(Fault::Late)) {
+            return Err(gone());
         }
+        let done = work(&mut state);
+        // A result that is thrown away may be a lock, which needs the disk to let go.
+        drop(state);
+        if fault.is_some() { Err(gone()) } else { done }
     }
 }
 
@@ -269,8 +272,9 @@ impl Disk for TestDisk {
 
     fn lock(&self, path: &Path, _owner: &str) -> io::Result<Option<Box<dyn HeldLock>>> {
         self.operation(|state| {
-            let lock = TestLock { disk: self.clone(), path: path.to_owned() };
-            Ok(state.locks.insert(path.to_owned()).then(|| Box::new(lock) as Box<dyn HeldLock>))
+            let is_free = state.locks.insert(path.to_owned());
+            let lock = || Box::new(TestLock { disk: self.clone(), path: path.to_owned() }) as Box<dyn HeldLock>;
+            Ok(is_free.then(lock))
         })
     }
 }

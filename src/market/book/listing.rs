@@ -150,7 +150,8 @@ impl<'a> Listing<'a> {
     /// [`Unsold::BelowMinimum`]; [`Unsold::NotWeighed`] when it goes by weight and there is none.
     pub fn at(&self, mass: Option<Mass>) -> Result<Priced, Unsold> {
         let (price, tier) = self.price_at(mass).ok_or(Unsold::NotWeighed)?;
-        if let (Basis::Weight(_), Some(mass), Some(minimum)) = (price.basis(), mass, self.offer.and_then(Offer::minimum))
+        if let (Basis::Weight(_), Some(mass), Some(minimum)) =
+            (price.basis(), mass, self.offer.and_then(Offer::minimum))
             && mass < minimum
         {
             return Err(Unsold::BelowMinimum { minimum, unit: self.yard.unit() });

@@ -8,8 +8,8 @@ pub enum GradeError {
     /// The text is no TOML, or an entry has a missing, unknown or wrongly typed field; the message carries line and column.
     #[error("the grade list cannot be read: {0}")]
     Syntax(String),
-    /// An id that is not spelt as ids are.
-    #[error("grade id `{0}`: use 1 to 48 lower-case letters, digits and hyphens")]
+    /// An id that is not spelt as ids are: a sentence with the id.
+    #[error("a grade: {0}")]
     BadId(String),
     /// Two entries with one id.
     #[error("grade `{0}` is listed twice: remove or rename one")]

@@ -4,11 +4,8 @@ use std::collections::BTreeMap;
 
 use serde::Deserialize;
 
-use super::{Grade, GradeError, is_id};
-
-/// Similarity (Jaro-Winkler) below which a suggestion is more noise than help. An estimate: `coper-2` and `copper2` pass,
-/// `steel` for `brass` does not.
-const CLOSE_ENOUGH: f64 = 0.82;
+use super::{Grade, GradeError};
+use crate::naming;
 
 /// All grades. Every parent exists and no grade is its own ancestor.
 #[derive(Debug, Clone, Default)]
@@ -41,9 +38,7 @@ impl GradeTree {
     pub fn new(grades: Vec<Grade>) -> Result<GradeTree, GradeError> {
         let mut tree = GradeTree { grades, place: BTreeMap::new() };
         for (at, grade) in tree.grades.iter().enumerate() {
-            if !is_id(&grade.id) {
-                return Err(GradeError::BadId(grade.id.clone()));
-            }
+            naming::well_formed_id(&grade.id).map_err(GradeError::BadId)?;
             if tree.place.insert(grade.id.clone(), at).is_some() {
                 return Err(GradeError::Duplicate(grade.id.clone()));
             }
@@ -112,13 +107,7 @@ impl GradeTree {
 
     /// The listed id that looks most like `id`, if any is close.
     pub fn nearest(&self, id: &str) -> Option<&str> {
-        let wanted = id.trim().to_lowercase();
-        self.grades
-            .iter()
-            .map(|grade| (strsim::jaro_winkler(&grade.id, &wanted), grade.id.as_str()))
-            .filter(|(likeness, _)| *likeness >= CLOSE_ENOUGH)
-            .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(a.1)))
-            .map(|(_, id)| id)
+        naming::nearest(&id.trim().to_lowercase(), self.place.keys().map(String::as_str))
     }
 
     /// The grades that have every one of the words in their id, name, other names or looks; those with the most hits in

@@ -10,6 +10,9 @@ use crate::quantity::Mass;
 /// times in a thousand when the errors are many and small.
 const LIMIT: f64 = 3.0;
 
+/// A gap of this share of the intake must be able to show for "closes" to mean anything. An estimate.
+const MATTERS: f64 = 0.05;
+
 /// What the balance says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BalanceVerdict {
@@ -69,14 +72,25 @@ pub(super) fn check(haul: &Haul) -> Result<Balance, TallyError> {
     let Some(sd) = gap_sd(haul) else {
         return Ok(unsaid(Some(gap), "the division of a scale is not known"));
     };
-    let z = gap.grams().to_f64().unwrap_or(f64::NAN) / sd;
-    let verdict = if z.abs() <= LIMIT { BalanceVerdict::Closes } else { BalanceVerdict::DoesNotClose };
+    let z = in_grams(gap) / sd;
+    let verdict = if z.abs() > LIMIT {
+        BalanceVerdict::DoesNotClose
+    } else if LIMIT * sd > MATTERS * in_grams(intake) {
+        BalanceVerdict::CannotBeSaid("the scales are too coarse for this unit")
+    } else {
+        BalanceVerdict::Closes
+    };
     Ok(Balance { gap: Some(gap), sd_grams: Some(sd), z: Some(z), verdict })
+}
+
+fn in_grams(mass: Mass) -> f64 {
+    // A mass is at most 10¹² g, which every float holds.
+    mass.grams().to_f64().unwrap_or_default()
 }
 
 /// √(Σ d²/12) in grams over the intake and every reading; `None` when a division is not known.
 fn gap_sd(haul: &Haul) -> Option<f64> {
     let divisions = haul.readings.iter().map(|reading| reading.division).chain([haul.intake_division]);
-    let variances = divisions.map(|d| (d > Mass::ZERO).then(|| d.grams().to_f64().map(|d| d * d / 12.0)).flatten());
+    let variances = divisions.map(|d| (d > Mass::ZERO).then(|| in_grams(d).powi(2) / 12.0));
     variances.sum::<Option<f64>>().map(f64::sqrt)
 }

@@ -175,10 +175,9 @@ impl Problem {
                  each part's; this remainder is in no sum.",
                 mass.show(unit, 3, notation)
             ),
-            Problem::NegativeWeight { part, mass } => format!(
-                "{part} has a weight of {}. Weigh it again; it is in no sum.",
-                mass.show(unit, 3, notation)
-            ),
+            Problem::NegativeWeight { part, mass } => {
+                format!("{part} has a weight of {}. Weigh it again; it is in no sum.", mass.show(unit, 3, notation))
+            }
         }
     }
 }

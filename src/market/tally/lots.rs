@@ -40,7 +40,13 @@ pub(super) fn sort_out(haul: &Haul, book: &Book<'_>) -> Result<Sorted, TallyErro
     }
     for (mix, mut items) in haul.mixes.iter().zip(std::mem::take(&mut sorting.mixed)) {
         items.sort();
-        if !items.is_empty() {
+        if items.is_empty() {
+            continue;
+        }
+        if let Some(mass) = mix.net.filter(|mass| mass.is_negative()) {
+            sorting.out.problems.push(Problem::NegativeWeight { part: mix.name.clone(), mass });
+            sorting.keep(items, Err(Unsold::BelowZero));
+        } else {
             let line = sorting.mixed_lot(mix, &items);
             sorting.keep(items, line);
         }
@@ -88,7 +94,8 @@ impl Sorting<'_, '_> {
             return Ok(());
         };
         let known = self.mixed.len();
-        let contents = self.mixed.get_mut(index).ok_or(TallyError::NoSuchMix { part: item.part.clone(), index, known })?;
+        let contents =
+            self.mixed.get_mut(index).ok_or(TallyError::NoSuchMix { part: item.part.clone(), index, known })?;
         contents.push(item);
         Ok(())
     }

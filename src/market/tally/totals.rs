@@ -69,7 +69,7 @@ fn costs(haul: &Haul, book: &Book<'_>, sells: bool) -> Vec<Cost> {
     let fees = book.yard().visit_fees().iter().filter(|_| sells);
     let fees = fees.map(|fee| cost(CostKind::VisitFee, &fee.name, fee.amount));
     let used = haul.consumables.iter().map(|used| cost(CostKind::Consumable, &used.name, used.cost));
-    let trip = haul.trip_share.iter().map(|share| cost(CostKind::TripShare, "share of the trip", *share));
+    let trip = haul.trip_share.iter().map(|share| cost(CostKind::TripShare, "Share of the trip", *share));
     fees.chain(used).chain(trip).collect()
 }
 
@@ -113,13 +113,7 @@ fn whole(haul: &Haul, book: &Book<'_>) -> Result<Whole, TallyError> {
     let trip_share = taken_off(book, &costs, |kind| kind == CostKind::TripShare);
     let trip_share = trip_share.map_err(bounds("the share of the trip"))?;
     let value = payment.paid.minus(trip_share).map_err(bounds("the value of the unit whole"))?;
-    Ok(Whole {
-        line: Some(line),
-        visit_fees: payment.fees,
-        rounding: payment.rounding,
-        trip_share,
-        value: Ok(value),
-    })
+    Ok(Whole { line: Some(line), visit_fees: payment.fees, rounding: payment.rounding, trip_share, value: Ok(value) })
 }
 
 /// The unit untouched, as one lot of one piece.

@@ -8,8 +8,8 @@ use jiff::civil::Date;
 use rust_decimal::Decimal;
 
 use super::{Imprint, OfferPlace, YardError, YardProblem};
-use crate::market::grade::is_id;
 use crate::market::mixed::MixedRule;
+use crate::naming;
 use crate::quantity::{Basis, Currency, Mass, MassUnit, Notation};
 
 /// Longest name of a yard, an offer or a fee, in characters.
@@ -65,9 +65,7 @@ impl YardDraft {
     /// # Errors
     /// A misspelt id, an empty or overlong name.
     pub fn new(id: &str, name: &str) -> Result<YardDraft, YardError> {
-        if !is_id(id) {
-            return Err(YardError::whole(YardProblem::BadId(id.to_owned())));
-        }
+        naming::well_formed_id(id).map_err(|why| YardError::whole(YardProblem::BadId(why)))?;
         Ok(YardDraft {
             id: id.to_owned(),
             name: named("the yard's name", name).map_err(YardError::whole)?,
@@ -237,10 +235,11 @@ impl YardDraft {
     /// # Errors
     /// An id of another draft, a negative amount, a threshold at zero or not above the former tier's.
     pub fn tier(&mut self, offer: OfferId, from: Mass, amount: Decimal) -> Result<(), YardError> {
+        let unit = self.unit.unwrap_or(MassUnit::Gram);
         self.change(offer, |offer| {
             some_weight("a tier's weight", from)?;
             if let Some((former, _)) = offer.tiers.last().filter(|(former, _)| from <= *former) {
-                return Err(YardProblem::TierOrder { from, former: *former });
+                return Err(YardProblem::TierOrder { from, former: *former, unit });
             }
             let amount = signed(amount, offer.charge)?;
             offer.tiers.push((from, amount));
@@ -323,18 +322,11 @@ fn signed(amount: Decimal, charge: bool) -> Result<Decimal, YardProblem> {
     Ok(if charge { -amount } else { amount })
 }
 
-/// The existing code that looks most like `code`: fewest edits, then the longest common beginning (the country).
+/// The code of ISO 4217 that looks most like `code`.
 fn nearest_currency(code: &str) -> Option<String> {
-    let wanted = code.trim().to_uppercase();
     let letters = || 'A'..='Z';
-    letters()
-        .flat_map(|a| letters().flat_map(move |b| letters().map(move |c| String::from_iter([a, b, c]))))
-        .filter(|candidate| Currency::from_code(candidate).is_some())
-        .map(|candidate| {
-            let shared = candidate.chars().zip(wanted.chars()).take_while(|(a, b)| a == b).count();
-            (strsim::damerau_levenshtein(&candidate, &wanted), std::cmp::Reverse(shared), candidate)
-        })
-        .filter(|(edits, ..)| *edits <= 1)
-        .min()
-        .map(|(.., candidate)| candidate)
+    let triples =
+        letters().flat_map(|a| letters().flat_map(move |b| letters().map(move |c| String::from_iter([a, b, c]))));
+    let codes: Vec<String> = triples.filter(|triple| Currency::from_code(triple).is_some()).collect();
+    naming::nearest(&code.trim().to_uppercase(), codes.iter().map(String::as_str)).map(str::to_owned)
 }

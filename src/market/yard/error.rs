@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 use thiserror::Error;
 
 use crate::market::grade::did_you_mean;
-use crate::quantity::{Mass, MassUnit, QuantityError};
+use crate::quantity::{Mass, MassUnit, Notation, QuantityError};
 
 /// Which offer of a draft: its place in the order of declaration, from 0, and its grade.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -47,8 +47,8 @@ impl std::error::Error for YardError {}
 /// What is wrong with a draft, with the value seen and what to write instead.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum YardProblem {
-    /// An id that is not spelt as ids are.
-    #[error("yard id `{0}`: use 1 to 48 lower-case letters, digits and hyphens")]
+    /// An id that is not spelt as ids are: a sentence with the id.
+    #[error("a yard: {0}")]
     BadId(String),
     /// A name with nothing in it.
     #[error("{0} is empty: write what the yard calls it")]
@@ -94,18 +94,23 @@ pub enum YardProblem {
         earlier: String,
     },
     /// A negative price in an offer to buy or in one of its tiers, or a negative charge.
-    #[error("{amount} is negative: write the amount alone, with `buys` for what the yard pays and `charges` for what it takes")]
+    #[error(
+        "{amount} is negative: write the amount alone, with `buys` for what the yard pays and `charges` for what it takes"
+    )]
     NegativePrice {
         /// The amount as written.
         amount: Decimal,
     },
     /// A tier that starts at or below the former one.
-    #[error("the tier from {from} does not lie above the tier before it, from {former}: list them lightest first")]
+    #[error("the tier from {} does not lie above the tier before it, from {}: list them lightest first",
+        .from.show(*.unit, 6, Notation::Point), .former.show(*.unit, 6, Notation::Point))]
     TierOrder {
         /// Where the tier starts.
         from: Mass,
         /// Where the former one starts.
         former: Mass,
+        /// The unit to show them in.
+        unit: MassUnit,
     },
     /// A tier or a minimum lot on a price per piece.
     #[error("a price for each piece has no {0} by weight: remove it, or give a price per weight")]

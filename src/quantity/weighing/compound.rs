@@ -2,14 +2,15 @@
 
 use rust_decimal::Decimal;
 
-use super::super::mass::MassUnit;
+use super::super::exact;
+use super::super::mass_unit::MassUnit;
 use super::super::notation::Notation;
 use super::super::quoted::quoted;
 use super::fault::{WeighingError, WeighingFault, fault};
 use super::term::Part;
 
-/// Checks that `minor` can follow `major`: a whole number of the larger unit, then less than one of it in a smaller unit
-/// of which the larger one is a whole multiple.
+/// Checks that `minor` can follow `major`: a whole number of the larger unit, then less than one of it in a smaller
+/// unit of which the larger one is a whole multiple.
 pub(super) fn check_compound(text: &str, notation: Notation, major: &Part, minor: &Part) -> Result<(), WeighingError> {
     let typed = |part: &Part| quoted(&text[part.at.clone()]);
     let wrong = match (major.unit, minor.unit) {
@@ -18,17 +19,31 @@ pub(super) fn check_compound(text: &str, notation: Notation, major: &Part, minor
         (Some(larger), Some(smaller)) => match whole_multiple(larger, smaller) {
             None => WeighingFault::UnitOrder { major: larger.symbol(), minor: smaller.symbol() },
             Some(_) if major.step != Decimal::ONE => WeighingFault::BrokenMajor { seen: typed(major) },
-            Some(per) if minor.number >= per => {
-                let carried = (minor.number / per).floor();
-                let (upper, lower) = (major.number + carried, (minor.number - carried * per).normalize());
-                let (upper, lower) = (notation.show(upper), notation.show(lower));
-                let instead = format!("{upper} {larger} {lower} {smaller}");
-                WeighingFault::MinorTooLarge { seen: typed(minor), major: larger.symbol(), instead }
-            }
+            Some(per) if minor.number >= per => WeighingFault::MinorTooLarge {
+                seen: typed(minor),
+                major: larger.symbol(),
+                instead: carried_over((major.number, larger), (minor.number, smaller), per, notation),
+            },
             Some(_) => return Ok(()),
         },
     };
     Err(fault(major.at.start..minor.at.end, wrong))
+}
+
+/// The two parts with every full `per` of the minor one carried into the major one: 8 lb 20 oz as `9 lb 4 oz`.
+fn carried_over(
+    (upper, larger): (Decimal, MassUnit),
+    (lower, smaller): (Decimal, MassUnit),
+    per: Decimal,
+    notation: Notation,
+) -> String {
+    let carried = (lower / per).floor();
+    let Ok(upper) = exact::sum("a mass", upper, carried) else { return format!("it in {larger} alone") };
+    let lower = (lower - carried * per).normalize();
+    if lower.is_zero() {
+        return format!("{} {larger}", notation.show(upper));
+    }
+    format!("{} {larger} {} {smaller}", notation.show(upper), notation.show(lower))
 }
 
 /// How many of `smaller` make one of `larger`, if that is a whole number above one.

@@ -6,7 +6,7 @@ use std::ops::Range;
 use thiserror::Error;
 
 use super::super::limits::QuantityError;
-use super::super::mass::UnitError;
+use super::super::mass_unit::UnitError;
 use super::super::notation::NumberError;
 
 /// A weight answer that was refused.
@@ -112,7 +112,9 @@ pub enum WeighingFault {
         seen: String,
     },
     /// A fraction that never ends as a decimal.
-    #[error("`{seen}` cannot be kept exactly, its decimals never end; write as many as the scale shows, such as {near}")]
+    #[error(
+        "`{seen}` cannot be kept exactly, its decimals never end; write as many as the scale shows, such as {near}"
+    )]
     EndlessFraction {
         /// The fraction as typed.
         seen: String,

@@ -2,6 +2,7 @@
 
 use rust_decimal::{Decimal, RoundingStrategy};
 
+use super::super::exact;
 use super::super::notation::Notation;
 use super::super::quoted::quoted;
 use super::fault::WeighingFault;
@@ -18,14 +19,14 @@ impl Fraction {
     pub fn exact(&self, whole: Decimal, seen: &str, notation: Notation) -> Result<(Decimal, Decimal), WeighingFault> {
         let divisor = gcd(self.numerator, self.denominator);
         let (numerator, denominator) = (self.numerator / divisor, self.denominator / divisor);
+        let part = Decimal::from(numerator) / Decimal::from(denominator);
         if without_factor(without_factor(denominator, 2), 5) != 1 {
-            let near = whole + Decimal::from(numerator) / Decimal::from(denominator);
-            let near = near.round_dp_with_strategy(3, RoundingStrategy::MidpointAwayFromZero);
+            let near = part.round_dp_with_strategy(3, RoundingStrategy::MidpointAwayFromZero);
+            let near = exact::sum("a number", whole, near)?;
             return Err(WeighingFault::EndlessFraction { seen: quoted(seen), near: notation.show(near) });
         }
-        // Exact: a denominator below 2¹⁶ needs at most 15 decimals.
-        let step = Decimal::ONE / Decimal::from(denominator);
-        Ok((whole + step * Decimal::from(numerator), step))
+        // Both quotients are exact: a denominator below 2¹⁶ needs at most 15 decimals.
+        Ok((exact::sum("a number", whole, part)?, Decimal::ONE / Decimal::from(denominator)))
     }
 }
 
@@ -34,7 +35,7 @@ fn gcd(a: u16, b: u16) -> u16 {
 }
 
 fn without_factor(mut number: u16, factor: u16) -> u16 {
-    while number != 0 && number % factor == 0 {
+    while number != 0 && number.is_multiple_of(factor) {
         number /= factor;
     }
     number

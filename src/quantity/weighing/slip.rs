@@ -5,8 +5,8 @@ const MAX_NAME: usize = 40;
 
 /// A known name that differs from `typed` by one slip: a letter left out, put in, changed, or two neighbours swapped.
 ///
-/// A weight answer can look a container up but cannot list them, so the slips are tried: some 70 look-ups per letter, only
-/// after a name was not found.
+/// A weight answer can look a container up but cannot list them, so the slips are tried: some 70 look-ups per letter,
+/// only after a name was not found.
 pub(super) fn one_slip_away(typed: &str, known: impl Fn(&str) -> bool) -> Option<String> {
     let letters: Vec<char> = typed.chars().collect();
     if letters.len() > MAX_NAME {

@@ -4,14 +4,15 @@ use std::ops::Range;
 
 use rust_decimal::Decimal;
 
-use super::super::mass::{Mass, MassUnit, UnitError};
+use super::super::mass::Mass;
+use super::super::mass_unit::{MassUnit, UnitError};
 use super::super::notation::{NumberError, read_count};
 use super::super::quoted::quoted;
+use super::super::token::{Kind, Token};
 use super::compound::check_compound;
 use super::fault::{WeighingError, WeighingFault, fault};
 use super::fraction::Fraction;
 use super::slip::one_slip_away;
-use super::token::{Kind, Token};
 use super::{MAX_TERMS, WeighingRules};
 
 /// One term of the sum.
@@ -122,9 +123,8 @@ impl<'a> Parser<'a> {
     fn container(&mut self) -> Option<Mass> {
         let first = self.next;
         let ends = (first + 1..=self.tokens.len()).rev().filter(|end| self.ends_name(*end));
-        let (mass, end) = ends
-            .filter_map(|end| Some(((self.rules.tare)(&self.text[self.span(first, end)])?, end)))
-            .next()?;
+        let (mass, end) =
+            ends.filter_map(|end| Some(((self.rules.tare)(&self.text[self.span(first, end)])?, end))).next()?;
         self.next = end;
         Some(mass)
     }
@@ -172,7 +172,8 @@ impl<'a> Parser<'a> {
             Some(Kind::Number) if self.kind(1) != Some(Kind::Slash) => self.plain_or_mixed(),
             Some(Kind::Number | Kind::Vulgar(..)) => {
                 let fraction = self.fraction()?;
-                fraction.exact(Decimal::ZERO, &self.text[at.start..fraction.end], self.rules.notation)
+                fraction
+                    .exact(Decimal::ZERO, &self.text[at.start..fraction.end], self.rules.notation)
                     .map_err(|f| fault(at.start..fraction.end, f))
             }
             Some(Kind::Exponent) => Err(fault(at.clone(), WeighingFault::Exponent { seen: quoted(&self.text[at]) })),
@@ -208,7 +209,11 @@ impl<'a> Parser<'a> {
         let first = self.next;
         if let Some(Kind::Vulgar(numerator, denominator)) = self.kind(0) {
             self.next += 1;
-            return Ok(Fraction { numerator: numerator.into(), denominator: denominator.into(), end: self.tokens[first].at.end });
+            return Ok(Fraction {
+                numerator: numerator.into(),
+                denominator: denominator.into(),
+                end: self.tokens[first].at.end,
+            });
         }
         self.next += 2;
         if self.kind(0) != Some(Kind::Number) {
@@ -270,7 +275,8 @@ impl<'a> Parser<'a> {
         let Some([before, minus, after, ..]) = self.next.checked_sub(1).and_then(|from| self.tokens.get(from..)) else {
             return Ok(());
         };
-        let whole = before.kind == Kind::Number && !self.text[before.at.clone()].contains(['.', ',']);
+        let lower_number = self.next > 1 && self.tokens[self.next - 2].kind == Kind::Slash;
+        let whole = before.kind == Kind::Number && !lower_number && !self.text[before.at.clone()].contains(['.', ',']);
         let fraction = matches!(after.kind, Kind::Vulgar(..))
             || (after.kind == Kind::Number && self.kind(2) == Some(Kind::Slash) && self.kind(3) == Some(Kind::Number));
         if !whole || !fraction || before.at.end != minus.at.start || minus.at.end != after.at.start {
@@ -278,11 +284,14 @@ impl<'a> Parser<'a> {
         }
         let end = self.tokens[self.next + if after.kind == Kind::Number { 3 } else { 1 }].at.end;
         let (at, left, right) = (before.at.start..end, &self.text[before.at.clone()], &self.text[after.at.start..end]);
-        Err(fault(at.clone(), WeighingFault::FractionOrDifference {
-            seen: quoted(&self.text[at]),
-            mixed: quoted(&format!("{left} {right}")),
-            difference: quoted(&format!("{left} - {right}")),
-        }))
+        Err(fault(
+            at.clone(),
+            WeighingFault::FractionOrDifference {
+                seen: quoted(&self.text[at]),
+                mixed: quoted(&format!("{left} {right}")),
+                difference: quoted(&format!("{left} - {right}")),
+            },
+        ))
     }
 
     fn kind(&self, ahead: usize) -> Option<Kind> {

@@ -13,6 +13,7 @@ fn mass(text: &str) -> Mass {
 
 fn tare(name: &str) -> Option<Mass> {
     match name {
+        "blue" => Some(mass("10 g")),
         "blue bucket" => Some(mass("850 g")),
         "blue-bucket" => Some(mass("900 g")),
         "5 l tub" => Some(mass("300 g")),
@@ -75,6 +76,9 @@ fn nets_of_what_people_write() {
         ("3/64 lb", "0.046875 lb"),
         ("3/6 lb", "0.5 lb"),
         ("8 - 1/2 lb", "7.5 lb"),
+        ("8- 1/2 lb", "7.5 lb"),
+        ("3/4-1/2 lb", "0.25 lb"),
+        ("3/5 lb", "0.6 lb"),
         ("1,234.5 g", "1234.5 g"),
         ("1 short ton", "2000 lb"),
         ("2 metric tons", "2000 kg"),
@@ -117,12 +121,17 @@ fn a_decimal_comma() {
 fn refusals_say_what_was_seen_and_what_to_write() {
     for (text, message, at) in [
         ("1,234", "`1,234` can be read as 1234 or as 1.234; write the one you mean", "1,234"),
-        ("2 ton", "`ton` can mean a tonne (1000 kg), a short ton (2000 lb) or a long ton (2240 lb); write t, short ton or long ton", "ton"),
+        (
+            "2 ton",
+            "`ton` can mean a tonne (1000 kg), a short ton (2000 lb) or a long ton (2240 lb); write t, short ton or long ton",
+            "ton",
+        ),
         ("2 cwt", "`cwt` can mean 100 lb (short) or 112 lb (long); write the weight in lb", "cwt"),
         ("3.6 k", "`k` is not a unit of mass; did you mean `kg`?", "k"),
         ("3.6 punds", "`punds` is not a unit of mass; did you mean `pounds`?", "punds"),
         ("3 shrt ton", "`shrt ton` is not a unit of mass; did you mean `short ton`?", "shrt ton"),
         ("8 lb 20 oz", "`20 oz` is a lb or more; write 9 lb 4 oz", "8 lb 20 oz"),
+        ("8 lb 16 oz", "`16 oz` is a lb or more; write 9 lb", "8 lb 16 oz"),
         ("2 oz 8 lb", "lb cannot follow oz in one weight; write a sum with +", "2 oz 8 lb"),
         ("1 kg 2 oz", "oz cannot follow kg in one weight; write a sum with +", "1 kg 2 oz"),
         ("8 lb 2", "`2` needs its unit: `8 lb` comes before it", "8 lb 2"),
@@ -131,10 +140,22 @@ fn refusals_say_what_was_seen_and_what_to_write() {
             "`8.5 lb` has a fraction and more follows it; write a sum with +, or whole numbers before the last unit",
             "8.5 lb 2 oz",
         ),
-        ("1 234 kg", "`1` and `234 kg` stand side by side; write them as one number, or with + between them", "1 234 kg"),
+        (
+            "1 234 kg",
+            "`1` and `234 kg` stand side by side; write them as one number, or with + between them",
+            "1 234 kg",
+        ),
         ("8 lb 2 oz + 3", "`3` has no unit, and the answer names lb and oz; write which it is", "3"),
-        ("1/3 lb", "`1/3` cannot be kept exactly, its decimals never end; write as many as the scale shows, such as 0.333", "1/3"),
-        ("8 ⅔ lb", "`8 ⅔` cannot be kept exactly, its decimals never end; write as many as the scale shows, such as 8.667", "8 ⅔"),
+        (
+            "1/3 lb",
+            "`1/3` cannot be kept exactly, its decimals never end; write as many as the scale shows, such as 0.333",
+            "1/3",
+        ),
+        (
+            "8 ⅔ lb",
+            "`8 ⅔` cannot be kept exactly, its decimals never end; write as many as the scale shows, such as 8.667",
+            "8 ⅔",
+        ),
         ("1/0 lb", "`1/0` is not a fraction below one; write for example 1/2", "1/0"),
         ("8.5 1/2 lb", "`8.5 1/2` is not a fraction below one; write for example 1/2", "8.5 1/2"),
         ("8-1/2 lb", "`8-1/2` can be read as 8 1/2 or as 8 - 1/2; write the one you mean", "8-1/2"),
@@ -150,11 +171,19 @@ fn refusals_say_what_was_seen_and_what_to_write() {
         ("3.6 + + 2", "a weight is wanted here, not `+`", "+"),
         ("3.6 kg 12 % off", "`12` needs its unit: `3.6 kg` comes before it", "3.6 kg 12"),
         ("3.6 kg!", "+ or - is wanted here, not `!`", "!"),
-        ("1 lb x 2 lb", "two weights cannot be multiplied; a count goes with one weight, such as 12 x 35 g", "1 lb x 2 lb"),
+        (
+            "1 lb x 2 lb",
+            "two weights cannot be multiplied; a count goes with one weight, such as 12 x 35 g",
+            "1 lb x 2 lb",
+        ),
         ("1.5 x 35 g", "`1.5` is not a count; write a whole number from 1 to 100000", "1.5"),
         ("1/2 x 35 g", "`1/2` is not a count; write a whole number from 1 to 100000", "1/2"),
         ("0 x 35 g", "`0` is not a count; write a whole number from 1 to 100000", "0"),
-        ("blue bucket", "the container `blue bucket` can only be taken off, such as 12.4 kg - blue bucket", "blue bucket"),
+        (
+            "blue bucket",
+            "the container `blue bucket` can only be taken off, such as 12.4 kg - blue bucket",
+            "blue bucket",
+        ),
         ("9 - blue bukcet", "there is no container called `blue bukcet`; did you mean `blue bucket`?", "blue bukcet"),
         ("9 - Blue Bucket", "there is no container called `Blue Bucket`; did you mean `blue bucket`?", "Blue Bucket"),
         ("9 - pail", "there is no container called `pail`", "pail"),
@@ -177,6 +206,16 @@ fn hostile_answers_are_refused_and_not_repeated() {
         let message = in_kg(text).unwrap_err().to_string();
         assert!(!message.chars().any(|c| c.is_control() || c == '\u{202e}'), "{message:?}");
     }
+    let largest = Decimal::MAX;
+    for text in [
+        format!("{largest} ozt {largest} dwt"),
+        format!("{largest} 1/2 lb"),
+        format!("{largest} 2/3 lb"),
+        format!("{largest} t + {largest} t"),
+        format!("100000 x {largest} t"),
+    ] {
+        assert!(in_kg(&text).is_err(), "{text}");
+    }
     assert_eq!(refused("3.6 \u{1b}[31mkg").1, "\u{1b}");
     assert_eq!(in_kg(&"9".repeat(201)).unwrap_err().fault, WeighingFault::TooLong { limit: 200 });
     assert!(matches!(in_kg(&"9".repeat(200)).unwrap_err().fault, WeighingFault::Number(NumberError::TooLong(_))));
@@ -186,7 +225,10 @@ fn hostile_answers_are_refused_and_not_repeated() {
 
 #[test]
 fn faults_can_be_told_apart() {
-    assert!(matches!(in_kg("3 furlong").unwrap_err().fault, WeighingFault::Unit(UnitError::Unknown { nearest: None, .. })));
+    assert!(matches!(
+        in_kg("3 furlong").unwrap_err().fault,
+        WeighingFault::Unit(UnitError::Unknown { nearest: None, .. })
+    ));
     assert!(matches!(in_kg("2 ton").unwrap_err().fault, WeighingFault::Unit(UnitError::Ambiguous { .. })));
 }
 

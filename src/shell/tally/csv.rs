@@ -4,13 +4,26 @@ use std::borrow::Cow;
 
 use csv::{Terminator, WriterBuilder};
 
+use super::view;
 use crate::market::Tally;
 use crate::market::tally::{Cost, Line, UnsoldItem};
 use crate::quantity::{Basis, Mass, MassUnit, Money, Notation};
 use crate::shell::ink::sanitize;
 
 const COLUMNS: [&str; 14] = [
-    "kind", "name", "grade", "priced_as", "parts", "pieces", "mass_g", "net", "unit", "price", "per", "amount", "currency",
+    "kind",
+    "name",
+    "grade",
+    "priced_as",
+    "parts",
+    "pieces",
+    "mass_g",
+    "net",
+    "unit",
+    "price",
+    "per",
+    "amount",
+    "currency",
     "note",
 ];
 
@@ -106,7 +119,7 @@ fn sum(kind: &'static str, amount: Option<Money>, note: &str) -> Row {
 }
 
 fn with_mass(row: Row, mass: Option<Mass>, net: Option<Mass>, unit: MassUnit) -> Row {
-    let shown = net.map(|net| net.in_unit(unit).round_dp(6).normalize().to_string());
+    let shown = net.map(|net| view::weight_digits(net, unit, 6, Notation::Point));
     Row {
         mass: mass.map(|mass| mass.grams().normalize().to_string()).unwrap_or_default(),
         unit: if shown.is_some() { unit.symbol() } else { "" },

@@ -32,7 +32,7 @@ fn table_row(row: &Row) -> String {
     format!(
         "| {mark}{}{mark}{notes} | {} | {price} | {mark}{}{mark} |\n",
         escape(&row.label),
-        escape(&row.weight),
+        escape(&format!("{}{}", row.weight, row.unit)),
         escape(&row.amount)
     )
 }

@@ -44,7 +44,10 @@ fn table(rows: &[Row], layout: Option<&Columns>, currency: &str, room: usize, pl
             Some(columns) => wide(&mut page, row, columns),
             None => stacked(&mut page, row, room),
         }
-        row.notes.iter().filter(|note| !note.is_empty()).for_each(|note| page.line(&[(Ink::Faint, &format!("    {note}"))]));
+        row.notes
+            .iter()
+            .filter(|note| !note.is_empty())
+            .for_each(|note| page.line(&[(Ink::Faint, &format!("    {note}"))]));
     }
     page
 }
@@ -67,6 +70,7 @@ fn wide(page: &mut Page, row: &Row, columns: &Columns) {
         (label_ink, label),
         (Ink::Plain, &gap),
         (Ink::Figure, &columns.weight.pad(&row.weight)),
+        (Ink::Figure, &format!("{:<wide$}", row.unit, wide = columns.unit)),
         (Ink::Plain, "  "),
         (Ink::Figure, &columns.price.pad(&row.price)),
         (Ink::Figure, &format!("{:<wide$}", row.per, wide = columns.per)),
@@ -80,7 +84,7 @@ fn stacked(page: &mut Page, row: &Row, room: usize) {
     let (label_ink, amount_ink) = inks(row);
     let figures = match (row.weight.as_str(), row.price.as_str()) {
         ("", "") => String::new(),
-        (weight, price) => format!("  {weight} at {price}{}", row.per),
+        (weight, price) => format!("  {weight}{} at {price}{}", row.unit, row.per),
     };
     let before = if figures.is_empty() { row.label.clone() } else { figures.clone() };
     if !figures.is_empty() {

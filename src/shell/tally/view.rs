@@ -3,20 +3,23 @@
 mod notes;
 mod tail;
 
-use rust_decimal::Decimal;
+use rust_decimal::{Decimal, RoundingStrategy};
 
 use crate::market::Tally;
 use crate::market::tally::{CostKind, Line};
-use crate::quantity::{Mass, MassUnit, Money, Notation};
+use crate::quantity::{Basis, Mass, MassUnit, Money, Notation};
 use crate::shell::ink::Ink;
 
-pub(super) use tail::{Block, tail};
+pub(super) use tail::tail;
 
 /// One row of the table. Cells are empty where there is nothing to say.
 #[derive(Default)]
 pub(super) struct Row {
     pub(super) label: String,
+    /// Digits of the net weight or the number of pieces.
     pub(super) weight: String,
+    /// Their unit, with a blank before it.
+    pub(super) unit: String,
     pub(super) price: String,
     pub(super) per: String,
     pub(super) amount: String,
@@ -96,15 +99,20 @@ fn signed(amount: Money, notation: Notation) -> String {
 fn line_row(line: &Line, tally: &Tally) -> Row {
     let (unit, notation) = (tally.yard.unit, tally.yard.notation);
     let priced = &line.priced;
-    let by_piece = priced.price.per().trim() == "each";
-    let pieces = || format!("{} pc", line.pieces);
+    let by_piece = priced.price.basis() == Basis::Piece;
+    let (weight, unit) = match line.net {
+        _ if by_piece => (line.pieces.to_string(), " pc".into()),
+        Some(net) => (weight_digits(net, unit, places(unit), notation), format!(" {unit}")),
+        None => Default::default(),
+    };
     Row {
         label: if line.is_remainder() && line.mix.is_none() {
             format!("Remainder: {}", priced.name)
         } else {
             priced.name.clone()
         },
-        weight: if by_piece { pieces() } else { line.net.map(|net| weight(net, unit, notation)).unwrap_or_default() },
+        weight,
+        unit,
         price: digits(priced.price.amount(), tally, notation),
         per: priced.price.per(),
         amount: line.amount.digits(notation),
@@ -160,7 +168,9 @@ fn gain_rows(tally: &Tally) -> Vec<Row> {
     let minutes = notation.show(tally.minutes.get().normalize());
     let mut rows = vec![Row { notes: vec![note.into()], ink: Some(ink), ..sum("Gain", signed(gain, notation)) }];
     rows.push(match tally.per_hour {
-        Some(hourly) => Row { ink: Some(ink), ..sum(&format!("Gain per hour ({minutes} min)"), signed(hourly, notation)) },
+        Some(hourly) => {
+            Row { ink: Some(ink), ..sum(&format!("Gain per hour ({minutes} min)"), signed(hourly, notation)) }
+        }
         None => Row { notes: vec!["no working time recorded".into()], ..sum("Gain per hour", "not known".into()) },
     });
     rows
@@ -168,7 +178,17 @@ fn gain_rows(tally: &Tally) -> Vec<Row> {
 
 /// A weight in the yard's unit, to about a gram (a hundredth of one for small units).
 pub(super) fn weight(mass: Mass, unit: MassUnit, notation: Notation) -> String {
+    format!("{} {unit}", weight_digits(mass, unit, places(unit), notation))
+}
+
+/// The digits of a weight in `unit`, at most `places` behind the mark, half away from zero.
+pub(super) fn weight_digits(mass: Mass, unit: MassUnit, places: u32, notation: Notation) -> String {
+    let value = mass.in_unit(unit).round_dp_with_strategy(places, RoundingStrategy::MidpointAwayFromZero);
+    notation.show(value.normalize())
+}
+
+/// As many places as make a step of a gram or less, for a unit under 100 g a hundredth of one.
+fn places(unit: MassUnit) -> u32 {
     let finest = if unit.grams() < Decimal::ONE_HUNDRED { Decimal::new(1, 2) } else { Decimal::ONE };
-    let places = (0..9).find(|places| unit.grams() * Decimal::new(1, *places) <= finest).unwrap_or(9);
-    mass.show(unit, places, notation)
+    (0..9).find(|places| unit.grams() * Decimal::new(1, *places) <= finest).unwrap_or(9)
 }

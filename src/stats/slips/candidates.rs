@@ -40,7 +40,7 @@ pub(super) fn of_weighings(weighings: &Weighings) -> Vec<Hypothesis> {
     for (index, part) in weighings.parts.iter().enumerate() {
         match part.weighing {
             Weighing::Entered(entry) => {
-                all.extend(of_part(&entry, index, &sound, &weighings.tares));
+                all.extend(of_entry(&entry, index, &sound, &weighings.tares));
                 all.extend(repeats(&entry, index, weighings, &sound));
                 all.extend(unexplained_part(&entry, index, &sound));
             }
@@ -52,12 +52,13 @@ pub(super) fn of_weighings(weighings: &Weighings) -> Vec<Hypothesis> {
     all
 }
 
-/// All single slips within one entry.
-pub(super) fn of_entry(entry: &Entry, sound: &Case, tares: &[f64]) -> Vec<Hypothesis> {
-    of_part(entry, 0, sound, tares)
-}
-
-fn of_part(entry: &Entry, index: usize, sound: &Case, tares: &[f64]) -> Vec<Hypothesis> {
+/// All single slips within the entry of the part at `index`.
+pub(super) fn of_entry(
+    entry: &Entry,
+    index: usize,
+    sound: &Case,
+    tares: &[f64],
+) -> Vec<Hypothesis> {
     let mut undone = typing_slips(entry);
     undone.extend(weighing_slips(entry, tares));
     let with = |u: Undone| {

@@ -1,7 +1,7 @@
 //! The probability of a set of weights, under one account of what happened.
 
 use super::super::uncertain::Uncertain;
-use super::rates::{LN_SPAN, MISFIT};
+use super::rates::{LN_SPAN, MISFIT, MISFIT_ALONE};
 use super::{Weighing, Weighings};
 
 /// What an account says of one part.
@@ -24,6 +24,8 @@ pub(super) struct Case {
     pub(super) parts: Vec<(Mass, Option<Uncertain>)>,
     /// ln of the probability, in the entries as typed, of what the account puts aside, such as an entry that it calls wrong.
     pub(super) ln_aside: f64,
+    /// Probability that an expectation is wrong altogether.
+    misfit: f64,
 }
 
 /// What the parts add up to.
@@ -48,6 +50,7 @@ impl Case {
             intake: Some(weighings.intake.reading()),
             parts: parts.map(|p| (mass(&p.weighing), p.expected)).collect(),
             ln_aside: 0.0,
+            misfit: MISFIT,
         }
     }
 
@@ -56,16 +59,17 @@ impl Case {
             intake: None,
             parts: vec![(Mass::Read(*reading), Some(*expected))],
             ln_aside: 0.0,
+            misfit: MISFIT_ALONE,
         }
     }
 
     /// ln of the probability density of all that was entered: of each part's reading given its expectation, and of the intake
     /// given the parts.
     ///
-    /// An expectation is a normal distribution, or with probability `MISFIT` the recipe is wrong about the part and any mass
+    /// An expectation is a normal distribution, or with a small probability the recipe is wrong about the part and any mass
     /// is possible. A reading is so much sharper than an expectation that it alone settles which of the two holds.
     pub(super) fn ln_evidence(&self) -> f64 {
-        let parts: f64 = self.parts.iter().map(ln_part).sum();
+        let parts: f64 = self.parts.iter().map(|p| self.ln_part(p)).sum();
         parts + self.ln_balance() + self.ln_aside
     }
 
@@ -95,14 +99,14 @@ impl Case {
         if let Some(part) = others.parts.get_mut(index) {
             part.0 = Mass::Absent;
         }
-        let sum = others.sum(likely);
+        let sum = others.sum(|y, p| self.likely(y, p));
         let intake = self.intake.filter(|_| !sum.blind)?;
         Some(intake.value() - sum.mean)
     }
 
     /// What the parts say of an intake that is in doubt.
     pub(super) fn parts_sum(&self) -> Option<f64> {
-        let sum = self.sum(likely);
+        let sum = self.sum(|y, p| self.likely(y, p));
         (!sum.blind).then_some(sum.mean)
     }
 
@@ -110,7 +114,7 @@ impl Case {
         let Some(intake) = self.intake else {
             return 0.0;
         };
-        let sum = self.sum(likely);
+        let sum = self.sum(|y, p| self.likely(y, p));
         if sum.blind {
             return ln_any(intake.value());
         }
@@ -121,8 +125,29 @@ impl Case {
         }
         // A part still open may be one of those that the recipe is wrong about.
         let read = self.sum_of_read();
-        let misfit = MISFIT.ln() + ln_any(intake.value() - read);
-        ln_add((1.0 - MISFIT).ln() + closes, misfit)
+        let misfit = self.misfit.ln() + ln_any(intake.value() - read);
+        ln_add((1.0 - self.misfit).ln() + closes, misfit)
+    }
+
+    fn ln_part(&self, part: &(Mass, Option<Uncertain>)) -> f64 {
+        match part {
+            (Mass::Read(y), Some(p)) => {
+                let (fits, misfits) = ln_accounts(y, p, self.misfit);
+                ln_add(fits, misfits)
+            }
+            (Mass::Read(y), None) => ln_any(y.value()),
+            (Mass::Unknown | Mass::Absent, _) => 0.0,
+        }
+    }
+
+    /// Mean and variance of a part, from its reading with or without the expectation, whichever is likelier.
+    fn likely(&self, reading: &Uncertain, expected: &Uncertain) -> (f64, f64) {
+        let (fits, misfits) = ln_accounts(reading, expected, self.misfit);
+        if fits >= misfits {
+            merged(reading, expected)
+        } else {
+            (reading.value(), reading.variance())
+        }
     }
 
     fn sum_of_read(&self) -> f64 {
@@ -162,27 +187,14 @@ impl Case {
     }
 }
 
-fn ln_part(part: &(Mass, Option<Uncertain>)) -> f64 {
-    match part {
-        (Mass::Read(y), Some(p)) => ln_add(ln_fits(y, p), MISFIT.ln() + ln_any(y.value())),
-        (Mass::Read(y), None) => ln_any(y.value()),
-        (Mass::Unknown | Mass::Absent, _) => 0.0,
-    }
-}
-
-/// ln of the density of a reading of a part that the recipe is right about.
-fn ln_fits(reading: &Uncertain, expected: &Uncertain) -> f64 {
+/// ln of the densities of a reading if its expectation is right, and if it is wrong altogether.
+fn ln_accounts(reading: &Uncertain, expected: &Uncertain, misfit: f64) -> (f64, f64) {
     let variance = reading.variance() + expected.variance();
-    (1.0 - MISFIT).ln() + ln_normal(reading.value() - expected.value(), variance)
-}
-
-/// Mean and variance of a part, from whichever of reading with or without expectation is likelier.
-fn likely(reading: &Uncertain, expected: &Uncertain) -> (f64, f64) {
-    if ln_fits(reading, expected) >= MISFIT.ln() + ln_any(reading.value()) {
-        merged(reading, expected)
-    } else {
-        (reading.value(), reading.variance())
-    }
+    let fits = ln_normal(reading.value() - expected.value(), variance);
+    (
+        (1.0 - misfit).ln() + fits,
+        misfit.ln() + ln_any(reading.value()),
+    )
 }
 
 /// Reading and expectation merged by weighted least squares.
@@ -198,10 +210,11 @@ fn ln_normal(x: f64, variance: f64) -> f64 {
     -0.5 * (x * x / variance + variance.ln() + (2.0 * std::f64::consts::PI).ln())
 }
 
-/// ln of the density of a mass of which nothing is known: even by factors, and none below zero.
+/// ln of the density of a mass in grams of which nothing is known: even by factors from a gram on, level below, and none
+/// below zero.
 pub(super) fn ln_any(mass: f64) -> f64 {
     if mass > 0.0 {
-        -(LN_SPAN.ln() + mass.ln())
+        -(LN_SPAN.ln() + mass.max(1.0).ln())
     } else {
         f64::NEG_INFINITY
     }

@@ -25,5 +25,8 @@ pub(super) const UNLISTED: f64 = 0.01;
 pub(super) const OTHER: f64 = 0.002;
 /// Per part: the recipe's range does not fit this unit at all.
 pub(super) const MISFIT: f64 = 0.05;
+/// The same when a weight is judged from its range alone. It is set lower than it is, since the outcome is then only a
+/// question at the prompt: to ask once too often costs a key, to let a slip pass may cost the session.
+pub(super) const MISFIT_ALONE: f64 = 0.001;
 /// Natural logarithm of the span over which a mass of which nothing is known is spread evenly by factors: 1 to 1,000,000.
 pub(super) const LN_SPAN: f64 = 13.8;

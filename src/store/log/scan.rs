@@ -94,14 +94,12 @@ impl<'a> Scanner<'a> {
 
     /// One field; `None` if it is optional and not there.
     fn field(&mut self, field: &Field) -> Result<Option<String>, Stop> {
-        let key = match field.shape {
-            Shape::Text | Shape::OptionalText => format!("{} = \"", field.name),
-            Shape::Number => format!("{} = ", field.name),
-        };
-        match field.shape {
-            Shape::OptionalText if !self.take(&key)? => return Ok(None),
-            Shape::OptionalText => {}
-            Shape::Text | Shape::Number => self.literal(&key)?,
+        let opening = if field.shape == Shape::Number { " = " } else { " = \"" };
+        if !self.take_both(field.name, opening)? {
+            if field.shape == Shape::OptionalText {
+                return Ok(None);
+            }
+            return Err(self.flaw(format!("expected {}, found {}", field.name, self.seen())));
         }
         match field.shape {
             Shape::Number => self.number().map(Some),
@@ -173,13 +171,23 @@ impl<'a> Scanner<'a> {
 
     /// Takes `wanted` if it stands here; cut if the text ends within it.
     fn take(&mut self, wanted: &str) -> Result<bool, Stop> {
-        let rest = self.rest();
-        if rest.starts_with(wanted.as_bytes()) {
-            self.at += wanted.len();
-            self.line += wanted.bytes().filter(|byte| *byte == b'\n').count();
+        self.take_both(wanted, "")
+    }
+
+    /// Takes `first` with `second` right behind it if they stand here; cut if the text ends within them.
+    fn take_both(&mut self, first: &str, second: &str) -> Result<bool, Stop> {
+        let (head, tail) = self.rest().split_at(first.len().min(self.rest().len()));
+        if head == first.as_bytes() && tail.starts_with(second.as_bytes()) {
+            self.at += first.len() + second.len();
+            self.line += first.bytes().chain(second.bytes()).filter(|byte| *byte == b'\n').count();
             return Ok(true);
         }
-        if wanted.as_bytes().starts_with(rest) { Err(Stop::Cut) } else { Ok(false) }
+        let is_cut = if head.len() < first.len() {
+            first.as_bytes().starts_with(head)
+        } else {
+            head == first.as_bytes() && second.as_bytes().starts_with(tail)
+        };
+        if is_cut { Err(Stop::Cut) } else { Ok(false) }
     }
 
     /// A complaint about this line.

@@ -36,7 +36,8 @@ pub(super) fn escape(text: &str, out: &mut String) {
 
 /// The text that the inside of a string stands for; `None` if that is not how [`escape`] writes it.
 pub(super) fn unescape(inside: &str) -> Option<Cow<'_, str>> {
-    if !inside.contains(is_escaped) {
+    // Nearly every text is plain ASCII and stands for itself.
+    if inside.bytes().all(|byte| matches!(byte, b' '..=b'~') && !matches!(byte, b'"' | b'\\')) {
         return Some(Cow::Borrowed(inside));
     }
     let mut text = String::with_capacity(inside.len());

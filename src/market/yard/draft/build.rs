@@ -34,10 +34,11 @@ impl YardDraft {
         for (index, draft) in self.offers.into_iter().enumerate() {
             let place = OfferPlace { index, grade: draft.grade.clone() };
             let offer = finish(draft, currency, unit, tree);
-            keep(offer.map(|offer| drop(offers.insert(offer.grade.clone(), offer))).map_err(|problem| YardError {
-                offer: Some(place),
-                problem,
-            }));
+            keep(
+                offer
+                    .map(|offer| drop(offers.insert(offer.grade.clone(), offer)))
+                    .map_err(|problem| YardError { offer: Some(place), problem }),
+            );
         }
         let mut visit_fees = Vec::new();
         for (name, amount) in self.visit_fees {

@@ -45,6 +45,7 @@ fn split(cell: &str) -> (&str, &str) {
 pub(super) struct Columns {
     pub(super) label: usize,
     pub(super) weight: OnMark,
+    pub(super) unit: usize,
     pub(super) price: OnMark,
     pub(super) per: usize,
     pub(super) amount: OnMark,
@@ -56,15 +57,15 @@ impl Columns {
         let weight = OnMark::of(rows.iter().map(|row| row.weight.as_str()));
         let price = OnMark::of(rows.iter().map(|row| row.price.as_str()));
         let amount = OnMark::of(rows.iter().map(|row| row.amount.as_str()));
-        let per = rows.iter().map(|row| width(&row.per)).max().unwrap_or(0);
-        let taken = weight.width() + price.width() + per + amount.width() + 6;
-        let widest = rows.iter().map(|row| width(&row.label)).max().unwrap_or(0);
-        let label = room.checked_sub(taken).filter(|left| *left >= NARROWEST_LABEL)?.min(widest);
-        Some(Columns { label, weight, price, per, amount })
+        let widest = |cell: fn(&Row) -> &str| rows.iter().map(|row| width(cell(row))).max().unwrap_or(0);
+        let (unit, per) = (widest(|row| &row.unit), widest(|row| &row.per));
+        let bare = Columns { label: 0, weight, unit, price, per, amount };
+        let left = room.checked_sub(bare.width()).filter(|left| *left >= NARROWEST_LABEL)?;
+        Some(Columns { label: left.min(widest(|row| &row.label)), ..bare })
     }
 
     /// Width of a whole row.
     pub(super) fn width(&self) -> usize {
-        self.label + self.weight.width() + self.price.width() + self.per + self.amount.width() + 6
+        self.label + self.weight.width() + self.unit + self.price.width() + self.per + self.amount.width() + 6
     }
 }

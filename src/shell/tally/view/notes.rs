@@ -3,6 +3,7 @@
 use super::weight;
 use crate::market::tally::{Item, Line};
 use crate::market::{PriceSource, Tally};
+use crate::quantity::Basis;
 
 /// The notes of a line: what is in it, then how its price came about.
 pub(super) fn notes(line: &Line, tally: &Tally) -> Vec<String> {
@@ -40,24 +41,27 @@ pub(super) fn price_notes(line: &Line, tally: &Tally) -> Vec<String> {
     notes
 }
 
-/// The parts, with their weights where there are several.
+/// The parts; with what each adds where there are several.
 fn contents(line: &Line, tally: &Tally) -> String {
-    let several = line.items.len() > 1;
-    let items: Vec<String> = line.items.iter().map(|item| content(item, several, tally)).collect();
+    let items: Vec<String> = line.items.iter().map(|item| content(item, line, tally)).collect();
     items.join(", ")
 }
 
-fn content(item: &Item, several: bool, tally: &Tally) -> String {
-    let name = if item.remainder {
-        format!("what is left of {} ({})", item.part, item.how.word())
-    } else {
-        item.part.clone()
-    };
+fn content(item: &Item, line: &Line, tally: &Tally) -> String {
+    let name =
+        if item.remainder { format!("what is left of {} ({})", item.part, item.how.word()) } else { item.part.clone() };
+    let several = line.items.len() > 1;
+    if line.priced.price.basis() == Basis::Piece {
+        return match item.pieces {
+            0 => format!("{name} (not counted)"),
+            pieces if several => format!("{name} {pieces} pc"),
+            _ => name,
+        };
+    }
     match item.mass {
         Some(mass) if several => format!("{name} {}", weight(mass, tally.yard.unit, tally.yard.notation)),
-        Some(_) => name,
-        None if item.remainder => name,
-        None => format!("{name} (not weighed)"),
+        None if !item.remainder => format!("{name} (not weighed)"),
+        _ => name,
     }
 }
 

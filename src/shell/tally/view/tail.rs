@@ -50,7 +50,10 @@ fn weights(tally: &Tally) -> Vec<(Ink, String)> {
     facts.push((ink, words));
     if let Some(recovery) = &tally.recovery {
         let metal = weight(recovery.metal, unit, notation);
-        facts.push((Ink::Plain, format!("Recovery: {metal} of metal, {} % of the intake", notation.show(recovery.percent))));
+        facts.push((
+            Ink::Plain,
+            format!("Recovery: {metal} of metal, {} % of the intake", notation.show(recovery.percent)),
+        ));
     }
     facts
 }

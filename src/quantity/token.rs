@@ -6,7 +6,7 @@ use std::str::CharIndices;
 
 /// What a token is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in super::super) enum Kind {
+pub(super) enum Kind {
     /// Digits and marks: `1,234.5`.
     Number,
     /// A number with an exponent: `1e3`.
@@ -29,7 +29,7 @@ pub(in super::super) enum Kind {
 
 /// A token and the bytes where it stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(in super::super) struct Token {
+pub(super) struct Token {
     /// What it is.
     pub kind: Kind,
     /// Where it stands.
@@ -37,7 +37,7 @@ pub(in super::super) struct Token {
 }
 
 /// Cuts a text into tokens. Every character but white space belongs to one.
-pub(in super::super) fn tokens(text: &str) -> Vec<Token> {
+pub(super) fn tokens(text: &str) -> Vec<Token> {
     let mut chars = text.char_indices().peekable();
     let mut tokens = Vec::new();
     while let Some((start, c)) = chars.next() {

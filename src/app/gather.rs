@@ -1,0 +1,89 @@
+//! From the state of a unit on the bench to the haul that a yard values.
+
+use crate::bench::{End, FreePart, Presence, Standing, Transcript, UnitState};
+use crate::market::haul::{Consumable, Fraction, Haul, Host, How, Mix, Reading, Remainder};
+use crate::quantity::{Mass, Minutes};
+use crate::recipe::Recipe;
+
+/// The haul of a unit in the state that a run left it in. `division` is that of the person's scale where they said so;
+/// else each reading counts as fine as it was typed.
+pub(super) fn gather(recipe: &Recipe, transcript: &Transcript, standing: &Standing, division: Option<Mass>) -> Haul {
+    let state = &transcript.state;
+    let handed_on = match &transcript.end {
+        End::HandedOn(hazard) => Some(hazard.clone()),
+        _ => None,
+    };
+    let mixes = standing.mixes();
+    Haul {
+        unit_name: recipe.unit().name.clone(),
+        recipe: recipe.unit().id.clone(),
+        intake: state.intake.map(|reading| reading.net),
+        intake_division: state.intake.map_or(Mass::ZERO, |reading| division.unwrap_or(reading.finest)),
+        whole_grade: Some(recipe.unit().whole_grade.clone()),
+        fractions: whole_parts(state).map(|part| fraction(part, mixes)).collect(),
+        mixes: mixes.iter().map(|parts| Mix { name: parts.join(" + "), net: None }).collect(),
+        remainders: remainders(state),
+        minutes: minutes(state),
+        consumables: state.costs.iter().map(|cost| Consumable { name: cost.name.clone(), cost: cost.money }).collect(),
+        handed_on,
+        readings: readings(state, division),
+        trip_share: None,
+    }
+}
+
+/// Parts that are out, there, and not opened further.
+fn whole_parts(state: &UnitState) -> impl Iterator<Item = &FreePart> {
+    state.parts.iter().filter(|part| part.presence != Presence::Absent && part.opened.is_none())
+}
+
+fn fraction(part: &FreePart, mixes: &[Vec<String>]) -> Fraction {
+    let (net, pieces) = match part.presence {
+        Presence::Weighed(reading) => (Some(reading.net), reading.pieces),
+        Presence::TooLight | Presence::Absent => (None, 1),
+    };
+    Fraction {
+        part: part.part.clone(),
+        grade: part.grade.clone(),
+        net,
+        pieces,
+        regraded_from: (part.grade != part.foreseen).then(|| part.foreseen.clone()),
+        in_mix: mixes.iter().position(|parts| parts.contains(&part.part)),
+    }
+}
+
+fn remainders(state: &UnitState) -> Vec<Remainder> {
+    let (mass, how) = match (state.remainder, state.intake) {
+        (Some(weighed), _) => (Some(weighed.net), How::Weighed),
+        (None, Some(intake)) => (intake.net.minus(state.freed_from(None)).ok(), How::Computed),
+        (None, None) => (None, How::Unknown),
+    };
+    let unit = Remainder { of: Host::Unit, grade: Some(state.grade.clone()), mass, how, pieces: 1 };
+    let opened = state.parts.iter().filter(|part| part.presence != Presence::Absent).filter_map(|part| {
+        let grade = part.opened.clone()?;
+        let mass = match part.presence {
+            Presence::Weighed(reading) => reading.net.minus(state.freed_from(Some(&part.part))).ok(),
+            Presence::TooLight | Presence::Absent => None,
+        };
+        let how = if mass.is_some() { How::Computed } else { How::Unknown };
+        Some(Remainder { of: Host::Part(part.part.clone()), grade: Some(grade), mass, how, pieces: 1 })
+    });
+    std::iter::once(unit).chain(opened).collect()
+}
+
+/// What should add up to the intake: parts as they came out of the unit itself, and the remainder where it was weighed.
+fn readings(state: &UnitState, division: Option<Mass>) -> Vec<Reading> {
+    let parts = state.parts.iter().filter(|part| part.host.is_none()).filter_map(|part| match part.presence {
+        Presence::Weighed(reading) => Some((part.part.clone(), reading)),
+        Presence::TooLight | Presence::Absent => None,
+    });
+    let rest = state.remainder.map(|reading| ("what is left of the unit".to_owned(), reading));
+    parts
+        .chain(rest)
+        .map(|(part, reading)| Reading { part, mass: reading.net, division: division.unwrap_or(reading.finest) })
+        .collect()
+}
+
+/// The time of all finished steps. Each is bounded, and a recipe has few of them.
+fn minutes(state: &UnitState) -> Minutes {
+    state.minutes.iter().try_fold(Minutes::ZERO, |sum, (_, minutes)| sum.plus(*minutes)).unwrap_or(Minutes::ZERO)
+}

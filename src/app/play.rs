@@ -1,0 +1,96 @@
+//! Playing a session from a file of answers, without anybody at the keyboard.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use jiff::civil::Date;
+
+use super::error::AppError;
+use super::session::{Change, Session};
+use super::shipped;
+use crate::naming::suggest;
+use crate::store::answers::{self, FileAnswer};
+
+/// What a test session sets besides its answers.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Demo {
+    /// The yard that values it.
+    pub yard: Option<String>,
+    /// The day of the prices.
+    pub date: Option<Date>,
+    /// The answers, in the order of the file.
+    pub answers: Vec<FileAnswer>,
+}
+
+impl Demo {
+    /// Reads the text of an answers file; `path` is for messages.
+    ///
+    /// # Errors
+    /// The text is no file of answers, or sets something unknown.
+    pub fn parse(path: &Path, text: &str) -> Result<Demo, AppError> {
+        let mut demo = Demo::default();
+        for answer in answers::parse(path, text)? {
+            let place = || format!("{}:{}: ", path.display(), answer.line);
+            match answer.question.as_str() {
+                "yard" => demo.yard = Some(answer.text),
+                "date" => {
+                    let date = answer.text.parse();
+                    let wrong = |_| AppError::Answer(format!("{}`{}` is no date; write 2026-11-02", place(), answer.text));
+                    demo.date = Some(date.map_err(wrong)?);
+                }
+                name if !name.contains('/') => {
+                    let message = format!("{}`{}` belongs to no step; write it in a table [step]", place(), name.escape_debug());
+                    return Err(AppError::Answer(message));
+                }
+                _ => demo.answers.push(answer),
+            }
+        }
+        Ok(demo)
+    }
+
+    /// The test session of a shipped recipe.
+    ///
+    /// # Errors
+    /// The recipe has none.
+    pub fn shipped(recipe: &str) -> Result<Demo, AppError> {
+        let text = shipped::session_of(recipe)
+            .ok_or_else(|| AppError::Name(format!("the recipe `{recipe}` comes without a test session")))?;
+        Demo::parse(Path::new(&format!("{recipe}.session.toml")), text)
+    }
+}
+
+/// Answers every question of a session from a file, until the session ends. Each answer that is taken is shown to `watch`
+/// together with its question's name. Answers that nothing asked for are returned.
+///
+/// # Errors
+/// A question without an answer, named by its key; an answer that is none, with its line; a journal that cannot be written.
+pub fn play(
+    session: &mut Session<'_>,
+    demo: &Demo,
+    path: &Path,
+    mut watch: impl FnMut(&Session<'_>, &str),
+) -> Result<Vec<String>, AppError> {
+    let known: BTreeMap<&str, &FileAnswer> = demo.answers.iter().map(|a| (a.question.as_str(), a)).collect();
+    let mut used: Vec<String> = Vec::new();
+    while let Some(question) = session.question() {
+        let name = question.name();
+        let Some(given) = known.get(name.as_str()) else {
+            let hint = suggest(&name, known.keys().copied().filter(|key| !used.iter().any(|name| name == key)));
+            let (step, key) = name.split_once('/').unwrap_or(("", &name));
+            return Err(AppError::Answer(format!(
+                "{}: no answer to `{name}` ({}); add under [{step}]: {key:?} = …; {hint}",
+                path.display(),
+                question.text
+            )));
+        };
+        match session.answer(&given.text, Some("file"))? {
+            Change::Answered(_) => {}
+            Change::NotTaken(error) => {
+                return Err(AppError::Answer(format!("{}:{}: `{name}`: {error}", path.display(), given.line)));
+            }
+        }
+        watch(session, &name);
+        used.push(name);
+    }
+    Ok(known.keys().filter(|key| !used.iter().any(|name| name == *key)).map(|key| (*key).to_owned()).collect())
+}

@@ -1,0 +1,195 @@
+//! Where recipes and yards come from: the person's folder first, then what is shipped; and how one is picked by a word.
+
+use std::path::PathBuf;
+
+use nucleo_matcher::pattern::{CaseMatching, Normalization, Pattern};
+use nucleo_matcher::{Config, Matcher, Utf32Str};
+
+use super::error::AppError;
+use super::shipped;
+use super::world::World;
+use crate::naming::suggest;
+use crate::script::{Glance, ScriptError};
+use crate::store::Id;
+use crate::store::home::Shelf;
+
+/// Where a script comes from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Origin {
+    /// It comes with the program.
+    Shipped,
+    /// It lies in the person's folder.
+    Own(PathBuf),
+}
+
+/// A script as a listing shows it.
+#[derive(Debug, Clone)]
+pub struct Listed {
+    /// Its id, which is its file's name.
+    pub id: String,
+    /// Where it comes from.
+    pub origin: Origin,
+    /// What its first statement says, or why it cannot be read.
+    pub glance: Result<Glance, Box<ScriptError>>,
+}
+
+impl Listed {
+    /// What people call it; the id where the script cannot be read.
+    pub fn name(&self) -> &str {
+        match &self.glance {
+            Ok(Glance::Recipe(unit)) => &unit.name,
+            Ok(Glance::Yard { name, .. }) => name,
+            Err(_) => &self.id,
+        }
+    }
+}
+
+/// A script's text and where it comes from.
+#[derive(Debug, Clone)]
+pub(super) struct Found {
+    pub id: String,
+    pub text: String,
+    pub origin: Origin,
+}
+
+impl Found {
+    /// The file as people know it: the path of their own, the name of a shipped one.
+    pub fn file(&self) -> String {
+        match &self.origin {
+            Origin::Shipped => format!("{}.rhai", self.id),
+            Origin::Own(path) => path.display().to_string(),
+        }
+    }
+}
+
+/// What a word picks.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Pick {
+    /// One, without doubt.
+    One(String),
+    /// Several that fit, best first: ids with their names.
+    Several(Vec<(String, String)>),
+}
+
+/// Words for a kind of script.
+fn noun(shelf: Shelf) -> &'static str {
+    match shelf {
+        Shelf::Recipes => "recipe",
+        Shelf::Yards => "yard",
+        Shelf::Tools => "tool",
+        Shelf::Reports => "report",
+    }
+}
+
+impl World {
+    /// All scripts of a kind, the person's own in place of shipped ones of the same name.
+    ///
+    /// # Errors
+    /// The person's folder cannot be read.
+    pub fn listed(&self, shelf: Shelf) -> Result<Vec<Listed>, AppError> {
+        let mut found: Vec<Found> = shipped::scripts(shelf).map(from_shipped).collect();
+        for id in self.home.scripts(shelf)? {
+            found.retain(|shipped| shipped.id != id.as_str());
+            found.extend(self.own(shelf, &id)?);
+        }
+        found.sort_by(|a, b| a.id.cmp(&b.id));
+        let glance = |found: Found| Listed {
+            glance: self.host().glance(&found.file(), &found.text),
+            id: found.id,
+            origin: found.origin,
+        };
+        Ok(found.into_iter().map(glance).collect())
+    }
+
+    /// The ids of all scripts of a kind, without reading them.
+    ///
+    /// # Errors
+    /// The person's folder cannot be read.
+    pub fn ids(&self, shelf: Shelf) -> Result<Vec<String>, AppError> {
+        let mut ids: Vec<String> = shipped::scripts(shelf).map(|(id, _)| id.to_owned()).collect();
+        ids.extend(self.home.scripts(shelf)?.iter().map(ToString::to_string));
+        ids.sort();
+        ids.dedup();
+        Ok(ids)
+    }
+
+    fn own(&self, shelf: Shelf, id: &Id) -> Result<Option<Found>, AppError> {
+        let text = self.home.script(shelf, id)?;
+        let origin = Origin::Own(self.home.script_file(shelf, id));
+        Ok(text.map(|text| Found { id: id.to_string(), text, origin }))
+    }
+
+    /// A script by its exact id, the person's own before the shipped one.
+    pub(super) fn find(&self, shelf: Shelf, id: &str) -> Result<Found, AppError> {
+        if let Ok(own_id) = Id::new(id)
+            && let Some(found) = self.own(shelf, &own_id)?
+        {
+            return Ok(found);
+        }
+        if let Some(text) = shipped::script(shelf, id) {
+            return Ok(from_shipped((id, text)));
+        }
+        let ids = self.ids(shelf)?;
+        let hint = suggest(id, ids.iter().map(String::as_str));
+        Err(AppError::Name(format!("there is no {} `{}`; {hint}", noun(shelf), id.escape_debug())))
+    }
+
+    /// Picks a script by an id, a part of its name, or letters of it in order.
+    ///
+    /// # Errors
+    /// Nothing fits; then near names are given.
+    pub fn pick(&self, shelf: Shelf, word: &str) -> Result<Pick, AppError> {
+        if self.ids(shelf)?.iter().any(|id| id == word) {
+            return Ok(Pick::One(word.to_owned()));
+        }
+        let listed = self.listed(shelf)?;
+        let held = |listed: &&Listed| {
+            let word = word.to_lowercase();
+            !word.is_empty() && (listed.id.contains(&word) || listed.name().to_lowercase().contains(&word))
+        };
+        let mut fitting: Vec<&Listed> = listed.iter().filter(held).collect();
+        if fitting.is_empty() {
+            fitting = fuzzy(&listed, word);
+        }
+        match fitting.as_slice() {
+            [] => self.find(shelf, word).map(|found| Pick::One(found.id)),
+            [only] => Ok(Pick::One(only.id.clone())),
+            several => Ok(Pick::Several(several.iter().map(|l| (l.id.clone(), l.name().to_owned())).collect())),
+        }
+    }
+
+    /// Picks exactly one script by a word.
+    ///
+    /// # Errors
+    /// Nothing fits, or several do; then they are named.
+    pub fn pick_one(&self, shelf: Shelf, word: &str) -> Result<String, AppError> {
+        match self.pick(shelf, word)? {
+            Pick::One(id) => Ok(id),
+            Pick::Several(several) => {
+                let ids: Vec<_> = several.iter().take(8).map(|(id, _)| id.as_str()).collect();
+                Err(AppError::Name(format!("`{}` can mean {}; write which one", word.escape_debug(), ids.join(", "))))
+            }
+        }
+    }
+}
+
+fn from_shipped((id, text): (&str, &str)) -> Found {
+    Found { id: id.to_owned(), text: text.to_owned(), origin: Origin::Shipped }
+}
+
+/// Scripts that hold the letters of the word in order, best first. Those that score far below the best are left out.
+fn fuzzy<'a>(listed: &'a [Listed], word: &str) -> Vec<&'a Listed> {
+    let pattern = Pattern::parse(word, CaseMatching::Ignore, Normalization::Smart);
+    let mut matcher = Matcher::new(Config::DEFAULT);
+    let mut buffer = Vec::new();
+    let mut scored: Vec<(u32, &Listed)> = listed
+        .iter()
+        .filter_map(|listed| {
+            let text = format!("{} {}", listed.id, listed.name());
+            pattern.score(Utf32Str::new(&text, &mut buffer), &mut matcher).map(|score| (score, listed))
+        })
+        .collect();
+    scored.sort_by_key(|(score, listed)| (std::cmp::Reverse(*score), listed.id.clone()));
+    let best = scored.first().map_or(0, |(score, _)| *score);
+    scored.into_iter().filter(|(score, _)| score * 2 > best).map(|(_, listed)| listed).collect()
+}

@@ -1,0 +1,56 @@
+//! The scripts that come with the program, kept inside it.
+
+use std::rc::Rc;
+
+use include_dir::{Dir, include_dir};
+
+use crate::script::{Catalogue, Library};
+use crate::store::home::Shelf;
+
+static RECIPES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/recipes");
+static YARDS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/scripts/yards");
+static LIBRARY: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/scripts/library");
+
+fn folder(shelf: Shelf) -> Option<&'static Dir<'static>> {
+    match shelf {
+        Shelf::Recipes => Some(&RECIPES),
+        Shelf::Yards => Some(&YARDS),
+        Shelf::Tools | Shelf::Reports => None,
+    }
+}
+
+/// Names and texts of the shipped scripts of a kind, in order of their names.
+pub(super) fn scripts(shelf: Shelf) -> impl Iterator<Item = (&'static str, &'static str)> {
+    let mut found: Vec<_> = folder(shelf).into_iter().flat_map(|dir| dir.files()).filter_map(text_of).collect();
+    found.sort_unstable();
+    found.into_iter()
+}
+
+fn text_of(file: &'static include_dir::File<'static>) -> Option<(&'static str, &'static str)> {
+    let name = file.path().to_str()?.strip_suffix(".rhai")?;
+    Some((name, file.contents_utf8()?))
+}
+
+/// The text of a shipped script.
+pub(super) fn script(shelf: Shelf, id: &str) -> Option<&'static str> {
+    folder(shelf)?.get_file(format!("{id}.rhai"))?.contents_utf8()
+}
+
+/// The test session of a shipped recipe: a file of answers.
+pub(super) fn session_of(recipe: &str) -> Option<&'static str> {
+    RECIPES.get_file(format!("{recipe}.session.toml"))?.contents_utf8()
+}
+
+/// What scripts may import.
+pub(super) fn library() -> Library {
+    let texts = LIBRARY.files().filter_map(text_of);
+    Library::new(texts.map(|(name, text)| (name.to_owned(), Rc::from(text))))
+}
+
+/// The shipped grades and hazards.
+pub(super) fn catalogue() -> Catalogue {
+    Catalogue::new(
+        include_str!("../../scripts/catalogue/grades.toml"),
+        include_str!("../../scripts/catalogue/hazards.toml"),
+    )
+}

@@ -1,0 +1,147 @@
+//! The one door to what lies outside the rooms: folder, clock, shipped scripts, script host.
+
+use std::cell::OnceCell;
+use std::path::PathBuf;
+use std::rc::Rc;
+
+use super::clock::Clock;
+use super::error::AppError;
+use super::shelves::Found;
+use super::shipped;
+use crate::market::Yard;
+use crate::quantity::{Mass, MassUnit, Notation, WeighingRules, weigh};
+use crate::recipe::Recipe;
+use crate::script::{Host, Script};
+use crate::store::{Home, Id};
+use crate::store::config::{Config, DecimalMark};
+use crate::store::home::Shelf;
+
+/// The yard that is used as long as the person has chosen none.
+const FIRST_YARD: &str = "hollow-lane";
+
+/// What a use case works in.
+pub struct World {
+    /// The person's folder.
+    pub home: Home,
+    /// Their settings.
+    pub config: Config,
+    /// The clock.
+    pub clock: Box<dyn Clock>,
+    host: OnceCell<Host>,
+}
+
+impl World {
+    /// A world over a folder and a clock; reads the settings.
+    ///
+    /// # Errors
+    /// The settings cannot be read.
+    pub fn new(home: Home, clock: Box<dyn Clock>) -> Result<World, AppError> {
+        let config = home.config()?;
+        Ok(World { home, config, clock, host: OnceCell::new() })
+    }
+
+    /// The script host, built on first use.
+    pub fn host(&self) -> &Host {
+        self.host.get_or_init(|| Host::new(Rc::new(shipped::catalogue()), shipped::library()))
+    }
+
+    /// A recipe by its exact id, with its script.
+    ///
+    /// # Errors
+    /// There is none, or its script is at fault.
+    pub fn recipe(&self, id: &str) -> Result<(Script, Rc<Recipe>), AppError> {
+        let script = self.script(&self.find(Shelf::Recipes, id)?)?;
+        let recipe = self.host().recipe(&script)?;
+        Ok((script, recipe))
+    }
+
+    pub(super) fn script(&self, found: &Found) -> Result<Script, AppError> {
+        Ok(self.host().open(&found.file(), &found.text)?)
+    }
+
+    /// A yard by its exact id, with its script.
+    ///
+    /// # Errors
+    /// There is none, or its script is at fault.
+    pub fn yard(&self, id: &str) -> Result<(Script, Yard), AppError> {
+        let script = self.script(&self.find(Shelf::Yards, id)?)?;
+        let yard = self.host().yard(&script)?;
+        Ok((script, yard))
+    }
+
+    /// The id of the yard to use: the one asked for, else that of the settings, else the first shipped one.
+    ///
+    /// # Errors
+    /// The word asked for fits none, or several.
+    pub fn yard_id(&self, asked: Option<&str>) -> Result<String, AppError> {
+        match asked {
+            Some(word) => self.pick_one(Shelf::Yards, word),
+            None => Ok(self.config.yard.clone().unwrap_or_else(|| FIRST_YARD.to_owned())),
+        }
+    }
+
+    /// Copies a script that is shipped, or the person's own under its name, into their folder to edit.
+    ///
+    /// # Errors
+    /// They have one of that name, or the folder cannot be written.
+    pub fn copy_script(&self, shelf: Shelf, id: &str) -> Result<PathBuf, AppError> {
+        let found = self.find(shelf, id)?;
+        Ok(self.home.add_script(shelf, &Id::new(id)?, &found.text, &self.clock.stamp())?)
+    }
+
+    /// Changes a setting, or takes it away, and reads the settings again.
+    ///
+    /// # Errors
+    /// The key or the value is none, or the folder cannot be written.
+    pub fn change_setting(&mut self, key: &str, value: Option<&str>, stamp: &str) -> Result<(), AppError> {
+        self.home.configure(key, value, stamp)?;
+        self.config = self.home.config()?;
+        Ok(())
+    }
+
+    /// How the person writes numbers: as set, else as the yard does.
+    pub fn notation(&self, yard: &Yard) -> Notation {
+        match self.config.decimal {
+            Some(DecimalMark::Comma) => Notation::Comma,
+            Some(DecimalMark::Point) => Notation::Point,
+            None => yard.notation(),
+        }
+    }
+
+    /// The unit of a weight typed without one: as set, else what the yard weighs in.
+    ///
+    /// # Errors
+    /// The setting is no unit.
+    pub fn unit(&self, yard: &Yard) -> Result<MassUnit, AppError> {
+        match &self.config.unit {
+            Some(name) => name.parse().map_err(|error| setting("unit", error)),
+            None => Ok(yard.unit()),
+        }
+    }
+
+    /// The division of the person's scale, if they said what it is.
+    ///
+    /// # Errors
+    /// The setting is no weight.
+    pub fn scale_division(&self) -> Result<Option<Mass>, AppError> {
+        let read = |text: &String| read_setting("scale_division", text);
+        self.config.scale_division.as_ref().map(read).transpose()
+    }
+
+    /// The weight of a named container, if the settings have it.
+    pub fn container(&self, name: &str) -> Option<Mass> {
+        let name = name.trim().to_lowercase();
+        let found = self.config.containers.iter().find(|(known, _)| known.to_lowercase() == name);
+        found.and_then(|(known, text)| read_setting(known, text).ok())
+    }
+}
+
+/// Settings are written with a decimal point and a unit, whatever the yard's habits are.
+fn read_setting(key: &str, text: &str) -> Result<Mass, AppError> {
+    let rules = WeighingRules { notation: Notation::Point, unit: MassUnit::Gram, tare: &|_| None };
+    weigh(text, &rules).map(|weighed| weighed.net).map_err(|error| setting(key, error))
+}
+
+fn setting(key: &str, error: impl std::fmt::Display) -> AppError {
+    AppError::Refused(format!("the setting `{key}` in config.toml: {error}"))
+}

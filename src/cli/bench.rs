@@ -1,0 +1,113 @@
+//! `bench`: takes a unit apart by a recipe.
+
+use std::path::{Path, PathBuf};
+
+use clap::{Arg, ArgMatches, Command, value_parser};
+
+use super::options::{self, date_of, text};
+use super::tally::write_tally;
+use super::{Code, Outcome};
+use crate::app::{AppError, Demo, Pick, Session, play};
+use crate::shell::bench::{Left, choose, work};
+use crate::shell::face::Face;
+use crate::shell::ink::Ink;
+use crate::shell::page;
+use crate::store::answers;
+use crate::store::home::Shelf;
+
+pub(super) fn declare() -> Command {
+    Command::new("bench")
+        .about("Take a unit apart by a recipe, one question at a time")
+        .after_help("Example: bench oven --yard hollow-lane")
+        .arg(options::recipe().required(true))
+        .arg(options::yard())
+        .arg(options::date())
+        .arg(
+            Arg::new("answers")
+                .long("answers")
+                .value_name("FILE")
+                .value_parser(value_parser!(PathBuf))
+                .help("Play the session from a file of answers; nothing is asked"),
+        )
+        .arg(options::format(&["text", "json", "csv", "markdown"]))
+}
+
+pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    let recipe = pick(face, Shelf::Recipes, text(matches, "recipe").unwrap_or_default())?;
+    let demo = match matches.get_one::<PathBuf>("answers") {
+        Some(path) => Some((path.clone(), read_answers(face, path)?)),
+        None => None,
+    };
+    let asked = text(matches, "yard").or(demo.as_ref().and_then(|(_, demo)| demo.yard.as_deref()));
+    let yard = face.world.yard_id(asked)?;
+    let date = date_of(matches).or(demo.as_ref().and_then(|(_, demo)| demo.date));
+    let mut session = Session::begin(&face.world, &recipe, &yard, date)?;
+    let quiet = options::format_of(matches) != options::Format::Text;
+    if !quiet {
+        face.say(Ink::Faint, &format!("Session {}", session.id()));
+    }
+    match demo {
+        Some((path, demo)) => finish_played(face, &mut session, &demo, &path, matches),
+        None => finish(face, &mut session, matches),
+    }
+}
+
+/// The script that a word picks; asks when several fit and somebody can answer.
+pub(super) fn pick(face: &Face, shelf: Shelf, word: &str) -> Result<String, AppError> {
+    match face.world.pick(shelf, word)? {
+        Pick::One(id) => Ok(id),
+        Pick::Several(several) => match choose(face, shelf, &several)? {
+            Some(id) => Ok(id),
+            None => face.world.pick_one(shelf, word),
+        },
+    }
+}
+
+fn read_answers(face: &Face, path: &Path) -> Result<Demo, AppError> {
+    let bytes = crate::store::files::read_text(face.world.home.disk().as_ref(), path, answers::MAX_FILE)?;
+    Demo::parse(path, &bytes)
+}
+
+/// Works at the bench and shows how it ended.
+pub(super) fn finish(face: &Face, session: &mut Session<'_>, matches: &ArgMatches) -> Outcome {
+    let left = work(face, session)?;
+    if left == Left::Paused {
+        return Ok(Code::Paused);
+    }
+    face.rest();
+    face.show(&page::ending(&face.world, session));
+    face.rest();
+    write_tally(face, session, options::format_of(matches))?;
+    Ok(if left == Left::Ended { Code::Done } else { Code::Paused })
+}
+
+/// Plays a file of answers and shows how it ended.
+pub(super) fn finish_played(face: &Face, session: &mut Session<'_>, demo: &Demo, path: &Path, matches: &ArgMatches) -> Outcome {
+    let format = options::format_of(matches);
+    let show = format == options::Format::Text;
+    let unused = play(session, demo, path, |session, name| {
+        if show {
+            show_played(face, session, name);
+        }
+    })?;
+    for name in unused {
+        face.say_aside(&format!("warning: {}: nothing asked for `{name}`", path.display()));
+    }
+    if show {
+        face.rest();
+        face.show(&page::ending(&face.world, session));
+        face.rest();
+    }
+    write_tally(face, session, format)?;
+    Ok(Code::Done)
+}
+
+fn show_played(face: &Face, session: &Session<'_>, name: &str) {
+    let asked = session.transcript().asked.iter().find(|asked| asked.question.name() == name);
+    if let (Some(asked), Some(given)) = (asked, session.standing().answer(name)) {
+        let mut line = crate::shell::ink::Page::new();
+        line.line(&[(Ink::Name, name), (Ink::Plain, " = "), (Ink::Figure, &given.typed)]);
+        face.show(&line);
+        face.show(&page::understood(&face.world, session, &asked.question, &asked.answer));
+    }
+}

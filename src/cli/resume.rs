@@ -1,0 +1,36 @@
+//! `resume`: takes a session up again where it was left.
+
+use clap::{ArgMatches, Command};
+
+use super::options::{self, date_of, text};
+use super::{Outcome, bench};
+use crate::app::Session;
+use crate::shell::face::Face;
+use crate::shell::ink::Ink;
+use crate::shell::page;
+
+pub(super) fn declare() -> Command {
+    Command::new("resume")
+        .about("Take a session up again where it was left")
+        .arg(options::session())
+        .arg(options::date())
+        .arg(options::format(&["text", "json", "csv", "markdown"]))
+}
+
+pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    let (mut session, recovery) =
+        Session::resume(&face.world, text(matches, "session").unwrap_or_default(), date_of(matches))?;
+    let answered = session.transcript().asked.len();
+    face.say(Ink::Plain, &format!("Session {}: {answered} answers are there.", session.id()));
+    if let Some(path) = &recovery.torn {
+        face.say(Ink::Caution, &format!("An entry that was never finished was moved to {}.", path.display()));
+    }
+    if recovery.recipe_changed {
+        face.say(Ink::Caution, "The recipe has changed since; answers that no longer fit are kept and listed at the end.");
+    }
+    if recovery.from_copy {
+        face.say(Ink::Caution, "The recipe is gone; the copy that the session ran under is used.");
+    }
+    face.show(&page::steps(&session));
+    bench::finish(face, &mut session, matches)
+}

@@ -1,0 +1,140 @@
+//! From the arguments of the process to a command, and from a command to an exit code.
+
+use std::ffi::OsString;
+use std::path::PathBuf;
+
+use clap::{ArgMatches, Command};
+
+use super::options::{color_of, everywhere};
+use super::{Code, VERBS};
+use crate::app::{AppError, Clock, FixedClock, SystemClock, World};
+use crate::shell::face::{Face, Surroundings, Wishes};
+use crate::shell::shell::{self, Commands};
+use crate::store::Home;
+use crate::store::home::{Shelf, platform_folder};
+
+/// Exit codes, for help and man page.
+const CODES: &str = "Exit codes: 0 done · 1 failed (file, folder, damaged journal) · 2 not understood, or no such name · \
+                     3 a script is at fault · 4 an answer is missing or is none · 5 session laid aside · \
+                     143 and 129 ended by the system";
+
+/// The whole command line.
+pub(super) fn whole() -> Command {
+    let mut command = Command::new("knockdown")
+        .version(env!("CARGO_PKG_VERSION"))
+        .about("Take discarded appliances apart by recipe, safely, and see what it nets at your yard")
+        .after_help(CODES)
+        .disable_help_subcommand(false)
+        .args(everywhere());
+    for verb in VERBS {
+        command = command.subcommand((verb.declare)());
+    }
+    command
+}
+
+/// Runs the program with its arguments and environment; gives the exit code.
+pub fn main(arguments: impl IntoIterator<Item = OsString>, variable: impl Fn(&str) -> Option<OsString>) -> u8 {
+    let matches = match whole().try_get_matches_from(arguments) {
+        Ok(matches) => matches,
+        Err(error) => {
+            let _unheard = error.print();
+            return if error.use_stderr() { Code::Usage as u8 } else { Code::Done as u8 };
+        }
+    };
+    match face(&matches, &variable) {
+        Ok(mut face) => code(&mut face, &matches) as u8,
+        Err(error) => {
+            eprintln!("error: {error}");
+            Code::of(&error) as u8
+        }
+    }
+}
+
+fn code(face: &mut Face, matches: &ArgMatches) -> Code {
+    if matches.subcommand_name().is_some() {
+        return dispatch(face, matches);
+    }
+    match shell::run(face, &Table) {
+        Ok(()) => Code::Done,
+        Err(error) => {
+            face.error(&AppError::Refused(format!("the terminal cannot be read: {error}")));
+            Code::Failed
+        }
+    }
+}
+
+/// Runs the command that was named and shows its error.
+fn dispatch(face: &mut Face, matches: &ArgMatches) -> Code {
+    let Some((name, matches)) = matches.subcommand() else { return Code::Usage };
+    let verb = VERBS.iter().find(|verb| (verb.declare)().get_name() == name);
+    let Some(verb) = verb else { return Code::Usage };
+    match (verb.run)(face, matches) {
+        Ok(code) => code,
+        Err(error) => {
+            face.error(&error);
+            Code::of(&error)
+        }
+    }
+}
+
+fn face(matches: &ArgMatches, variable: &impl Fn(&str) -> Option<OsString>) -> Result<Face, AppError> {
+    let text = |name: &str| variable(name).and_then(|value| value.into_string().ok()).filter(|value| !value.is_empty());
+    let flag = matches.get_one::<PathBuf>("home").cloned();
+    let root = Home::choose(flag.as_deref(), variable("KNOCKDOWN_HOME").as_deref(), platform_folder())?;
+    let world = World::new(Home::at(root), clock(text("KNOCKDOWN_CLOCK").as_deref())?)?;
+    let wishes =
+        Wishes { plain: matches.get_flag("plain"), color: color_of(matches), no_input: matches.get_flag("no-input") };
+    let around = Surroundings {
+        no_color: text("NO_COLOR").is_some(),
+        dumb: text("TERM").as_deref() == Some("dumb"),
+        columns: text("COLUMNS").and_then(|columns| columns.parse().ok()).filter(|columns| *columns > 0),
+    };
+    Ok(Face::new(world, wishes, &around))
+}
+
+/// The system's clock, or one that stands at `KNOCKDOWN_CLOCK`, so that a demonstration or a test always shows the same.
+fn clock(fixed: Option<&str>) -> Result<Box<dyn Clock>, AppError> {
+    let Some(text) = fixed else { return Ok(Box::new(SystemClock)) };
+    match text.parse() {
+        Ok(instant) => Ok(Box::new(FixedClock(instant))),
+        Err(_) => Err(AppError::Refused(format!(
+            "KNOCKDOWN_CLOCK is {text:?}; write an instant such as 2026-11-02T10:00:00Z, or unset it"
+        ))),
+    }
+}
+
+/// The table of commands as the shell sees it.
+struct Table;
+
+impl Commands for Table {
+    fn run(&self, face: &mut Face, line: &str) -> bool {
+        if line.is_empty() {
+            return true;
+        }
+        if matches!(line, "quit" | "exit") {
+            return false;
+        }
+        let Some(words) = shlex::split(line) else {
+            face.error(&AppError::Refused("a quotation mark is not closed".into()));
+            return true;
+        };
+        match whole().no_binary_name(true).try_get_matches_from(words) {
+            Ok(matches) => drop(dispatch(face, &matches)),
+            Err(error) => face.put(&error.to_string()),
+        }
+        true
+    }
+
+    fn words(&self, face: &Face) -> Vec<(String, String)> {
+        let commands = whole();
+        let about = |command: &Command| command.get_about().map(ToString::to_string).unwrap_or_default();
+        let mut words: Vec<_> = commands.get_subcommands().map(|c| (c.get_name().to_owned(), about(c))).collect();
+        for (shelf, noun) in [(Shelf::Recipes, "recipe"), (Shelf::Yards, "yard")] {
+            let ids = face.world.ids(shelf).unwrap_or_default();
+            words.extend(ids.into_iter().map(|id| (id, noun.to_owned())));
+        }
+        let sessions = face.world.home.sessions().map(|list| list.ids).unwrap_or_default();
+        words.extend(sessions.iter().rev().take(50).map(|id| (id.to_string(), "session".to_owned())));
+        words
+    }
+}

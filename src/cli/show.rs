@@ -1,0 +1,220 @@
+//! `show`: one thing in full: a recipe, a yard, a grade, a hazard, a session; or a list of grades, hazards, sessions.
+
+use clap::{Arg, ArgMatches, Command};
+
+use super::{Code, Outcome};
+use crate::app::{AppError, Session, World};
+use crate::market::{Grade, Yard};
+use crate::naming::nearest;
+use crate::quantity::{MassUnit, Notation};
+use crate::recipe::Recipe;
+use crate::shell::face::Face;
+use crate::shell::ink::{Ink, Page};
+use crate::shell::page;
+use crate::store::home::Shelf;
+
+pub(super) fn declare() -> Command {
+    Command::new("show")
+        .about("Show a recipe, yard, grade, hazard or session; or all grades, hazards, sessions")
+        .after_help("Examples: show countertop-oven · show copper-2 · show stored-charge-hv · show sessions")
+        .arg(Arg::new("what").value_name("WHAT").required(true).num_args(1..).help("An id, a part of a name, or: grades, hazards, sessions"))
+}
+
+pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    let words: Vec<&str> = matches.get_many::<String>("what").into_iter().flatten().map(String::as_str).collect();
+    let page = find(&face.world, &words.join(" "))?;
+    face.show(&page);
+    Ok(Code::Done)
+}
+
+/// Exact names first, of any kind; then parts of names of recipes, yards and sessions; then a search among grades.
+fn find(world: &World, word: &str) -> Result<Page, AppError> {
+    let catalogue = world.host().catalogue();
+    match word {
+        "grades" => return Ok(grades(world)),
+        "hazards" => return Ok(hazards(world)),
+        "sessions" => return sessions(world),
+        _ => {}
+    }
+    if let Some(grade) = catalogue.grades().get(word) {
+        return Ok(grade_page(world, grade));
+    }
+    if let Some(hazard) = catalogue.hazards().get(word) {
+        let mut page = page::hazard(hazard);
+        page.line(&[(Ink::Faint, "Source: "), (Ink::Faint, &hazard.source), (Ink::Faint, &format!(" ({})", hazard.status))]);
+        return Ok(page);
+    }
+    if let Ok(id) = world.pick_one(Shelf::Recipes, word) {
+        return Ok(recipe_page(world, &world.recipe(&id)?.1));
+    }
+    if let Ok(id) = world.pick_one(Shelf::Yards, word) {
+        let (_, yard) = world.yard(&id)?;
+        return Ok(yard_page(world, &yard));
+    }
+    if let Ok(id) = world.session_id(word) {
+        return session_page(world, id.as_str());
+    }
+    let found = catalogue.grades().search(word);
+    if found.is_empty() {
+        let near = nearest(word, catalogue.hazards().ids()).or_else(|| catalogue.grades().nearest(word));
+        let hint = near.map_or("`recipes`, `yards`, `show grades`, `show hazards` list what there is".to_owned(), |near| format!("did you mean `{near}`?"));
+        return Err(AppError::Name(format!("nothing goes by `{}`; {hint}", word.escape_debug())));
+    }
+    let mut page = Page::new();
+    found.iter().take(20).for_each(|grade| grade_line(&mut page, grade, 0));
+    Ok(page)
+}
+
+fn grade_line(page: &mut Page, grade: &Grade, depth: usize) {
+    let id = format!("{}{}", "  ".repeat(depth), grade.id);
+    page.line(&[(Ink::Name, &format!("{id:<34} ")), (Ink::Plain, &grade.name)]);
+}
+
+fn grades(world: &World) -> Page {
+    fn below(page: &mut Page, world: &World, grade: &Grade, depth: usize) {
+        grade_line(page, grade, depth);
+        world.host().catalogue().grades().children(&grade.id).for_each(|child| below(page, world, child, depth + 1));
+    }
+    let mut page = Page::new();
+    world.host().catalogue().grades().roots().for_each(|root| below(&mut page, world, root, 0));
+    page
+}
+
+fn hazards(world: &World) -> Page {
+    let mut page = Page::new();
+    for hazard in world.host().catalogue().hazards().iter() {
+        let head = format!("{:<26} ", hazard.id);
+        page.line(&[(Ink::Name, &head), (Ink::Caution, &format!("{:<14} ", hazard.class.word())), (Ink::Plain, &hazard.name)]);
+    }
+    page
+}
+
+fn sessions(world: &World) -> Result<Page, AppError> {
+    let mut page = Page::new();
+    let list = world.home.sessions()?;
+    for id in &list.ids {
+        match Session::view(world, id.as_str(), None, None) {
+            Ok((session, damage)) => {
+                let state = match (&damage, session.transcript().waits()) {
+                    (Some(_), _) => "damaged".to_owned(),
+                    (None, Some(question)) => format!("waits at {}", question.name()),
+                    (None, None) => "ended".to_owned(),
+                };
+                let net = session.tally()?.net.show(session.valuation().notation);
+                page.line(&[(Ink::Name, &format!("{id}  ")), (Ink::Plain, &state), (Ink::Plain, "  net "), (Ink::Money, &net)]);
+            }
+            Err(error) => page.line(&[(Ink::Name, &format!("{id}  ")), (Ink::Danger, "cannot be read: "), (Ink::Plain, &error.to_string())]),
+        }
+    }
+    if list.ids.is_empty() {
+        page.say(Ink::Plain, "There is no session yet; bench RECIPE begins one.");
+    }
+    Ok(page)
+}
+
+fn grade_page(world: &World, grade: &Grade) -> Page {
+    let mut page = Page::new();
+    page.line(&[(Ink::Heading, &grade.name), (Ink::Faint, &format!("  {}", grade.id))]);
+    page.say(Ink::Plain, &grade.looks);
+    let line: Vec<&str> = world.host().catalogue().grades().lineage(&grade.id).skip(1).map(|g| g.id.as_str()).collect();
+    if !line.is_empty() {
+        page.line(&[(Ink::Name, "A yard without a price for it may buy it as: "), (Ink::Plain, &line.join(", then "))]);
+    }
+    let facts = [("Trade code word: ", &grade.code_word), ("European list of waste: ", &grade.waste_code)];
+    for (label, value) in facts {
+        if let Some(value) = value {
+            page.line(&[(Ink::Name, label), (Ink::Plain, value)]);
+        }
+    }
+    page.line(&[(Ink::Faint, "Source: "), (Ink::Faint, &grade.source), (Ink::Faint, &format!(" ({})", grade.status))]);
+    page
+}
+
+fn yard_page(world: &World, yard: &Yard) -> Page {
+    let notation = world.notation(yard);
+    let mut page = Page::new();
+    page.line(&[(Ink::Heading, yard.name()), (Ink::Faint, &format!("  {}", yard.id()))]);
+    page.say(Ink::Plain, &format!("{}, {}, weighs in {}, prices of {}", yard.region(), yard.currency(), yard.unit(), yard.as_of()));
+    if yard.is_sample() {
+        page.say(Ink::Caution, "Sample prices: invented, not those of a real yard.");
+    }
+    page.say(Ink::Plain, yard.note());
+    for offer in yard.offers() {
+        let sign = if offer.is_charge() { "charges " } else { "" };
+        let tiers: Vec<String> = offer
+            .tiers()
+            .iter()
+            .map(|tier| format!("from {} {}", tier.from.show(yard.unit(), 3, notation), tier.price.show(notation)))
+            .collect();
+        let minimum = offer.minimum().map(|least| format!("at least {}", least.show(yard.unit(), 3, notation)));
+        let terms: Vec<String> = tiers.into_iter().chain(minimum).collect();
+        page.line(&[
+            (Ink::Name, &format!("{:<28} ", offer.grade())),
+            (Ink::Plain, &format!("{:<34} ", offer.name())),
+            (Ink::Money, &format!("{sign}{}", offer.price().show(notation))),
+            (Ink::Faint, &if terms.is_empty() { String::new() } else { format!("  {}", terms.join("; ")) }),
+        ]);
+    }
+    for fee in yard.visit_fees() {
+        page.line(&[(Ink::Plain, "Each visit: "), (Ink::Plain, &fee.name), (Ink::Money, &format!("  {}", fee.amount.show(notation)))]);
+    }
+    page
+}
+
+fn recipe_page(world: &World, recipe: &Recipe) -> Page {
+    let unit = recipe.unit();
+    let (mass_unit, notation) = (world.config.unit.as_deref().and_then(|u| u.parse().ok()).unwrap_or(MassUnit::Kilogram), Notation::Point);
+    let mut page = Page::new();
+    page.line(&[(Ink::Heading, &unit.name), (Ink::Faint, &format!("  {}, revision {}, by {}", unit.id, unit.revision, unit.author))]);
+    let weight = page::range(&unit.weighs, mass_unit, notation);
+    page.line(&[(Ink::Plain, "weighs "), (Ink::Figure, &weight), (Ink::Plain, ", sold whole as "), (Ink::Name, &unit.whole_grade)]);
+    page.line(&[(Ink::Faint, "weights from: "), (Ink::Faint, if unit.figures_from.is_empty() { "no source given" } else { &unit.figures_from })]);
+    guards(world, &unit.guards, &mut page);
+    unit.says.iter().for_each(|text| page.say(Ink::Plain, text));
+    for (place, step) in recipe.steps().iter().enumerate() {
+        page.blank();
+        let minutes = notation.show(step.minutes.usual().get());
+        page.line(&[(Ink::Figure, &format!("{}. ", place + 1)), (Ink::Heading, &step.title), (Ink::Faint, &format!("  {}, about {minutes} min", step.id))]);
+        if !step.after.is_empty() {
+            let groups: Vec<String> = step.after.iter().map(|group| group.join(" or ")).collect();
+            page.line(&[(Ink::Plain, "   after "), (Ink::Plain, &groups.join(" and "))]);
+        }
+        if let Some(part) = &step.opens {
+            page.line(&[(Ink::Plain, "   opens "), (Ink::Name, part)]);
+        }
+        guards(world, &step.guards, &mut page);
+        step.says.iter().for_each(|text| page.say(Ink::Plain, &format!("   {text}")));
+        for freed in &step.frees {
+            let weight = page::range(&freed.expected, mass_unit, notation);
+            page.line(&[(Ink::Plain, "   frees "), (Ink::Name, &freed.part), (Ink::Plain, ", "), (Ink::Figure, &weight), (Ink::Plain, " as "), (Ink::Name, &freed.grade)]);
+            page.line(&[(Ink::Faint, &format!("     weights from: {}", if freed.figures_from.is_empty() { "no source given" } else { &freed.figures_from }))]);
+        }
+    }
+    page
+}
+
+fn guards(world: &World, guards: &[String], page: &mut Page) {
+    for hazard in guards.iter().filter_map(|id| world.host().catalogue().hazards().get(id)) {
+        page.line(&[(Ink::Plain, "   "), (Ink::Danger, hazard.class.word()), (Ink::Plain, ": "), (Ink::Plain, &hazard.name)]);
+    }
+}
+
+fn session_page(world: &World, id: &str) -> Result<Page, AppError> {
+    let (session, damage) = Session::view(world, id, None, None)?;
+    let header = session.header();
+    let mut page = Page::new();
+    page.line(&[(Ink::Heading, &header.recipe_name), (Ink::Faint, &format!("  {}, begun {}", header.id, header.started))]);
+    if let Some(damage) = damage {
+        page.line(&[(Ink::Danger, "Damaged: "), (Ink::Plain, &damage)]);
+    }
+    for asked in &session.transcript().asked {
+        let name = asked.question.name();
+        let typed = session.standing().answer(&name).map(|given| given.typed.clone()).unwrap_or_default();
+        page.line(&[(Ink::Name, &name), (Ink::Plain, " = "), (Ink::Plain, &typed)]);
+    }
+    for (at, text) in session.standing().notes() {
+        page.line(&[(Ink::Faint, at), (Ink::Plain, "  "), (Ink::Plain, text)]);
+    }
+    page.append(page::ending(world, &session));
+    Ok(page)
+}

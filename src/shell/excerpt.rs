@@ -1,0 +1,77 @@
+//! Script errors with the place they point at.
+
+use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
+
+use super::ink::{is_unsafe, sanitize};
+use crate::script::ScriptError;
+
+/// An error of a script as text: message, file, line, a caret under the place, and what to do.
+pub fn excerpt(error: &ScriptError, colour: bool, width: usize) -> String {
+    let message = sanitize(&error.message).into_owned();
+    let hint = error.hint.as_deref().map(|hint| sanitize(hint).into_owned());
+    let file = sanitize(&error.file).into_owned();
+    let source = visible(&error.source);
+    let title = Level::ERROR.primary_title(message.as_str());
+    let mut group = match span(&source, error.mark.line, error.mark.column) {
+        Some(span) => {
+            let place = Snippet::source(source.as_str()).path(file.as_str()).annotation(AnnotationKind::Primary.span(span));
+            title.element(place)
+        }
+        None => title.element(Level::NOTE.message(format!("in {file}"))),
+    };
+    if let Some(hint) = &hint {
+        group = group.element(Level::HELP.message(hint.as_str()));
+    }
+    let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
+    let mut text = renderer.term_width(width).render(&[group]);
+    text.push('\n');
+    text
+}
+
+/// The source with one visible character for each that is not safe to show, so that places stay where they are.
+fn visible(source: &str) -> String {
+    source.chars().map(|c| if is_unsafe(c) && c != '\n' { if c == '\t' { ' ' } else { '\u{fffd}' } } else { c }).collect()
+}
+
+/// The bytes of the word at a line and column.
+fn span(source: &str, line: usize, column: usize) -> Option<std::ops::Range<usize>> {
+    let start_of_line: usize = source.split_inclusive('\n').take(line.checked_sub(1)?).map(str::len).sum();
+    let text = source[start_of_line..].split('\n').next()?;
+    let start = text.char_indices().nth(column.max(1) - 1).map_or(text.len(), |(at, _)| at);
+    let word = text[start..].chars().take_while(|c| c.is_alphanumeric() || *c == '_').map(char::len_utf8).sum::<usize>();
+    let from = start_of_line + start;
+    Some(from..(from + word.max(1)).min(source.len().max(from)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::recipe::Mark;
+
+    #[test]
+    fn the_caret_stands_under_the_word() {
+        let error = ScriptError {
+            file: "oven.rhai".into(),
+            source: "unit(\"a\", \"b\");\nstep(\"x\").minuts(1, 2, 3);\n".into(),
+            mark: Mark { line: 2, column: 11 },
+            message: "there is no `minuts`".into(),
+            hint: Some("did you mean `minutes`?".into()),
+        };
+        let text = excerpt(&error, false, 80);
+        assert!(text.contains("--> oven.rhai:2:11"), "{text}");
+        assert!(text.contains("2 | step(\"x\").minuts(1, 2, 3);\n  |           ^^^^^^"), "{text}");
+        assert!(text.contains("did you mean `minutes`?"), "{text}");
+    }
+
+    #[test]
+    fn escapes_in_a_source_are_not_obeyed() {
+        let error = ScriptError {
+            file: "x\u{1b}[2J.rhai".into(),
+            source: "let a = \"\u{1b}[2J\";".into(),
+            mark: Mark { line: 1, column: 5 },
+            message: "bad \u{1b}]0;x\u{7}".into(),
+            hint: None,
+        };
+        assert!(!excerpt(&error, false, 80).contains('\u{1b}'));
+    }
+}

@@ -1,0 +1,153 @@
+//! The face: where pages go and lines come from, and how both look.
+
+use std::cell::Cell;
+use std::io::{self, IsTerminal, Write};
+
+use super::excerpt::excerpt;
+use super::ink::{Ink, Page, Painter};
+use crate::app::{AppError, World};
+use crate::store::config::Color;
+
+/// How things are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Look {
+    /// Plain lines only: no cursor movement, no rules, one fact a line.
+    pub plain: bool,
+    /// Whether meanings are shown in colour as well.
+    pub colour: bool,
+    /// The width that `COLUMNS` sets, if it does.
+    pub columns: Option<usize>,
+}
+
+/// What is known of the surroundings when the program starts. Read once, at the edge of the process.
+#[derive(Debug, Clone, Default)]
+pub struct Surroundings {
+    /// `NO_COLOR` is set and not empty.
+    pub no_color: bool,
+    /// `TERM` is `dumb`.
+    pub dumb: bool,
+    /// The width in `COLUMNS`.
+    pub columns: Option<usize>,
+}
+
+/// Choices made on the command line.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Wishes {
+    /// `--plain`.
+    pub plain: bool,
+    /// `--color`.
+    pub color: Option<Color>,
+    /// `--no-input`: nothing is asked.
+    pub no_input: bool,
+}
+
+/// The widest that running text is set, and the width where nothing says otherwise.
+const USUAL_WIDTH: usize = 80;
+/// Plain output breaks no lines, unless a width is set.
+const UNBROKEN: usize = 10_000;
+
+/// The door to the person.
+pub struct Face {
+    /// What use cases work in.
+    pub world: World,
+    /// How things are shown.
+    pub look: Look,
+    /// Whether something may be asked at all.
+    pub may_ask: bool,
+    /// Whether lines are typed at a terminal and shown on one.
+    pub on_terminal: bool,
+    gone: Cell<bool>,
+}
+
+impl Face {
+    /// A face over a world. Settings come last: the command line and the surroundings decide before them.
+    pub fn new(world: World, wishes: Wishes, around: &Surroundings) -> Face {
+        let out = io::stdout().is_terminal();
+        let on_terminal = out && io::stdin().is_terminal();
+        let plain = wishes.plain || around.dumb || world.config.plain.unwrap_or(false);
+        let colour = match wishes.color.or(world.config.color) {
+            Some(Color::Always) => true,
+            Some(Color::Never) => false,
+            Some(Color::Auto) | None => out && !around.no_color && !around.dumb,
+        };
+        let look = Look { plain, colour: colour && !(plain && wishes.color.is_none()), columns: around.columns };
+        Face { world, look, may_ask: !wishes.no_input, on_terminal, gone: Cell::new(false) }
+    }
+
+    /// Whether lines are edited with cursor movement; else they are read as they come.
+    pub fn edits(&self) -> bool {
+        self.on_terminal && !self.look.plain
+    }
+
+    /// How many columns there are, asked anew each time: the window may have changed.
+    pub fn width(&self) -> usize {
+        let window = || crossterm::terminal::size().ok().map(|(columns, _)| usize::from(columns)).filter(|w| *w > 0);
+        match self.look.columns {
+            Some(columns) => columns,
+            None if self.look.plain => UNBROKEN,
+            None if self.on_terminal => window().unwrap_or(USUAL_WIDTH),
+            None => USUAL_WIDTH,
+        }
+        .max(20)
+    }
+
+    /// Shows a page.
+    pub fn show(&self, page: &Page) {
+        let painter = Painter { colour: self.look.colour };
+        self.put(&painter.paint(&page.wrapped(self.width())));
+    }
+
+    /// Shows one line.
+    pub fn say(&self, ink: Ink, text: &str) {
+        let mut page = Page::new();
+        page.say(ink, text);
+        self.show(&page);
+    }
+
+    /// Shows an error: script errors with their place, all others as a sentence. On the error stream.
+    pub fn error(&self, error: &AppError) {
+        let text = match error {
+            AppError::Script(errors) => {
+                let width = self.width().min(120);
+                errors.iter().map(|error| excerpt(error, self.look.colour, width)).collect::<Vec<_>>().join("\n")
+            }
+            other => {
+                let mut page = Page::new();
+                page.say(Ink::Danger, &format!("error: {other}"));
+                Painter { colour: self.look.colour }.paint(&page.wrapped(self.width()))
+            }
+        };
+        let mut out = io::stderr().lock();
+        // Where errors cannot be written either, the exit code still tells.
+        let _unheard = out.write_all(text.as_bytes());
+    }
+
+    /// Says something beside the output proper, on the error stream: it never mixes with JSON or CSV.
+    pub fn say_aside(&self, text: &str) {
+        let mut page = Page::new();
+        page.say(Ink::Caution, text);
+        let text = Painter { colour: self.look.colour }.paint(&page.wrapped(self.width()));
+        let _unheard = io::stderr().lock().write_all(text.as_bytes());
+    }
+
+    /// Shows an empty line, for rest; not in plain mode.
+    pub fn rest(&self) {
+        if !self.look.plain {
+            self.put("\n");
+        }
+    }
+
+    /// Writes a finished text as it is: JSON, CSV, Markdown, or what was painted before.
+    pub fn put(&self, text: &str) {
+        let mut out = io::stdout().lock();
+        if out.write_all(text.as_bytes()).and_then(|()| out.flush()).is_err() {
+            // Whoever read the output has gone. There is nobody left to tell; the caller ends quietly.
+            self.gone.set(true);
+        }
+    }
+
+    /// Whether whoever read the output has gone.
+    pub fn is_gone(&self) -> bool {
+        self.gone.get()
+    }
+}

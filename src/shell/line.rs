@@ -1,0 +1,227 @@
+//! Reading one line: with an editor at a terminal, as it comes from anywhere else.
+
+use std::borrow::Cow;
+use std::io::{self, BufRead};
+use std::sync::{Arc, Mutex};
+
+use nu_ansi_term::{Color, Style};
+use reedline::{
+    ColumnarMenu, Completer, CompletionResult, EditCommand, Emacs, FileBackedHistory, Highlighter, Hinter, History, KeyCode,
+    KeyModifiers, MenuBuilder, Prompt, PromptEditMode, PromptHistorySearch, Reedline, ReedlineEvent, ReedlineMenu, Signal,
+    Span, StyledText, Suggestion, default_emacs_keybindings,
+};
+
+use super::face::Face;
+use super::ink::sanitize;
+
+/// What came from the person.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Line {
+    /// A line.
+    Text(String),
+    /// Ctrl-C, with what was typed so far.
+    Interrupt(String),
+    /// The end of input.
+    End,
+}
+
+/// The longest line that is taken; more is a paste into the wrong window.
+const MAX_LINE: usize = 4096;
+
+/// What helps while a line is typed.
+#[derive(Default)]
+pub(super) struct Aids {
+    /// What stands before the line.
+    pub prompt: String,
+    /// Words that complete; each with a remark.
+    pub words: Vec<(String, String)>,
+    /// Whether only the first word completes, or every word.
+    pub first_only: bool,
+    /// What the line would mean: shown behind it while it is typed.
+    pub meaning: Option<Box<dyn Meaning>>,
+    /// The line to begin with.
+    pub draft: String,
+    /// Where former lines are kept.
+    pub history: Option<std::path::PathBuf>,
+}
+
+/// Says what a line means while it is typed.
+pub(super) trait Meaning: Send {
+    /// The meaning in a few words, or `None` while there is none; and whether the line would be taken.
+    fn of(&self, line: &str) -> Option<(String, bool)>;
+}
+
+impl Face {
+    /// Reads a line.
+    pub(super) fn read_line(&self, aids: Aids) -> io::Result<Line> {
+        if self.edits() { edit(self, aids) } else { self.read_plain(&aids.prompt) }
+    }
+
+    fn read_plain(&self, prompt: &str) -> io::Result<Line> {
+        self.put(&sanitize(prompt));
+        let mut bytes = Vec::new();
+        let mut input = io::stdin().lock();
+        let read = io::Read::take(&mut input, 64 * 1024).read_until(b'\n', &mut bytes)?;
+        if read == 0 {
+            self.put("\n");
+            return Ok(Line::End);
+        }
+        let text = String::from_utf8_lossy(&bytes);
+        let text = text.trim_end_matches(['\n', '\r']).to_owned();
+        if !self.on_terminal {
+            // A log of piped input shows what was answered.
+            self.put(&format!("{}\n", sanitize(&text)));
+        }
+        Ok(Line::Text(cut(text)))
+    }
+}
+
+fn cut(mut text: String) -> String {
+    if text.len() > MAX_LINE {
+        text.truncate(text.floor_char_boundary(MAX_LINE));
+    }
+    text
+}
+
+fn edit(face: &Face, aids: Aids) -> io::Result<Line> {
+    let typed = Arc::new(Mutex::new(String::new()));
+    let meaning = Arc::new(Mutex::new(aids.meaning));
+    let colour = face.look.colour;
+    let mut keys = default_emacs_keybindings();
+    keys.add_binding(
+        KeyModifiers::NONE,
+        KeyCode::Tab,
+        ReedlineEvent::UntilFound(vec![ReedlineEvent::Menu("words".into()), ReedlineEvent::MenuNext]),
+    );
+    let menu = ColumnarMenu::default().with_name("words").with_marker("");
+    let mut editor = Reedline::create()
+        .with_ansi_colors(colour)
+        .with_edit_mode(Box::new(Emacs::new(keys)))
+        .with_completer(Box::new(Words { words: aids.words, first_only: aids.first_only }))
+        .with_menu(ReedlineMenu::EngineCompleter(Box::new(menu)))
+        .with_quick_completions(true)
+        .with_partial_completions(true)
+        .with_hinter(Box::new(MeaningHint { meaning: meaning.clone() }))
+        .with_highlighter(Box::new(Taken { typed: typed.clone(), meaning, colour }));
+    if let Some(history) = aids.history.and_then(|path| FileBackedHistory::with_file(500, path).ok()) {
+        editor = editor.with_history(Box::new(history));
+    }
+    if !aids.draft.is_empty() {
+        editor.run_edit_commands(&[EditCommand::InsertString(aids.draft)]);
+    }
+    loop {
+        match editor.read_line(&Ask(aids.prompt.clone()))? {
+            Signal::Success(text) => return Ok(Line::Text(cut(text))),
+            Signal::CtrlC => {
+                let draft = typed.lock().map(|text| text.clone()).unwrap_or_default();
+                return Ok(Line::Interrupt(draft));
+            }
+            Signal::CtrlD => return Ok(Line::End),
+            _ => {}
+        }
+    }
+}
+
+/// The prompt: one text, nothing on the right.
+struct Ask(String);
+
+impl Prompt for Ask {
+    fn render_prompt_left(&self) -> Cow<'_, str> {
+        sanitize(&self.0)
+    }
+
+    fn render_prompt_right(&self) -> Cow<'_, str> {
+        Cow::Borrowed("")
+    }
+
+    fn render_prompt_indicator(&self, _: PromptEditMode) -> Cow<'_, str> {
+        Cow::Borrowed("")
+    }
+
+    fn render_prompt_multiline_indicator(&self) -> Cow<'_, str> {
+        Cow::Borrowed("")
+    }
+
+    fn render_prompt_history_search_indicator(&self, search: PromptHistorySearch) -> Cow<'_, str> {
+        Cow::Owned(format!("search {}: ", sanitize(&search.term)))
+    }
+
+    fn get_prompt_color(&self) -> reedline::Color {
+        reedline::Color::Default
+    }
+}
+
+/// Completes words.
+struct Words {
+    words: Vec<(String, String)>,
+    first_only: bool,
+}
+
+impl Completer for Words {
+    fn complete(&mut self, line: &str, pos: usize) -> CompletionResult {
+        let before = line.get(..pos).unwrap_or(line);
+        let start = if self.first_only { 0 } else { before.rfind(char::is_whitespace).map_or(0, |at| at + 1) };
+        let begun = before.get(start..).unwrap_or_default().to_lowercase();
+        let fits = |word: &&(String, String)| word.0.to_lowercase().starts_with(&begun);
+        let suggestions: Vec<Suggestion> = self
+            .words
+            .iter()
+            .filter(fits)
+            .map(|(word, remark)| Suggestion {
+                value: word.clone(),
+                description: (!remark.is_empty()).then(|| sanitize(remark).into_owned()),
+                span: Span::new(start, pos),
+                append_whitespace: !self.first_only,
+                ..Suggestion::default()
+            })
+            .collect();
+        CompletionResult::fresh(suggestions)
+    }
+}
+
+type SharedMeaning = Arc<Mutex<Option<Box<dyn Meaning>>>>;
+
+fn meaning_of(meaning: &SharedMeaning, line: &str) -> Option<(String, bool)> {
+    meaning.lock().ok()?.as_ref()?.of(line)
+}
+
+/// Shows behind the line what it means.
+struct MeaningHint {
+    meaning: SharedMeaning,
+}
+
+impl Hinter for MeaningHint {
+    fn handle(&mut self, line: &str, _: usize, _: &dyn History, colours: bool, _: &str) -> String {
+        let Some((text, _)) = meaning_of(&self.meaning, line) else { return String::new() };
+        let text = format!("   {}", sanitize(&text));
+        if colours { Style::new().fg(Color::Fixed(244)).paint(text).to_string() } else { text }
+    }
+
+    fn complete_hint(&self) -> String {
+        String::new()
+    }
+
+    fn next_hint_token(&self) -> String {
+        String::new()
+    }
+}
+
+/// Shows by weight whether the line would be taken, and remembers what was typed, so that Ctrl-C loses nothing.
+struct Taken {
+    typed: Arc<Mutex<String>>,
+    meaning: SharedMeaning,
+    colour: bool,
+}
+
+impl Highlighter for Taken {
+    fn highlight(&self, line: &str, _: usize) -> StyledText {
+        if let Ok(mut typed) = self.typed.lock() {
+            line.clone_into(&mut typed);
+        }
+        let taken = meaning_of(&self.meaning, line).is_some_and(|(_, taken)| taken);
+        let style = if taken && self.colour { Style::new().bold() } else { Style::new() };
+        let mut text = StyledText::new();
+        text.push((style, sanitize(line).into_owned()));
+        text
+    }
+}

@@ -1,0 +1,16 @@
+//! The interactive face: what is shown, what is asked, and how a line is read.
+//!
+//! Callers say what a text means ([`ink`]), never which colour it has; every text that comes from a script, a file or a
+//! person is made safe to show on its way out.
+
+pub mod bench;
+pub mod excerpt;
+pub mod face;
+pub mod ink;
+mod line;
+mod meaning;
+mod order;
+pub mod page;
+pub mod shell;
+pub mod signals;
+pub mod tally;
