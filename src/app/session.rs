@@ -5,16 +5,16 @@ use std::rc::Rc;
 
 use jiff::civil::Date;
 
-use super::error::AppError;
 use super::doubt::doubt;
+use super::error::AppError;
 use super::gather::gather;
 use super::outlook::{Outlook, outlook};
 use super::timing::measured;
 use super::valuation::Valuation;
 use super::world::World;
 use crate::bench::{
-    Answer, Asked, Ask, End, Entry, Fate, Kind, MIX_SEPARATOR, NotAnAnswer, Presence, Question, Standing, Transcript, UNIT,
-    exact, interpret,
+    Answer, Ask, Asked, End, Entry, Fate, Kind, MIX_SEPARATOR, NotAnAnswer, Presence, Question, Standing, Transcript,
+    UNIT, exact, interpret,
 };
 use crate::market::{Tally, Yard};
 use crate::naming::suggest;
@@ -66,7 +66,12 @@ impl<'w> Session<'w> {
     ///
     /// # Errors
     /// A script is at fault, or the folder cannot be written.
-    pub fn begin(world: &'w World, recipe_id: &str, yard_id: &str, date: Option<Date>) -> Result<Session<'w>, AppError> {
+    pub fn begin(
+        world: &'w World,
+        recipe_id: &str,
+        yard_id: &str,
+        date: Option<Date>,
+    ) -> Result<Session<'w>, AppError> {
         let (script, recipe) = world.recipe(recipe_id)?;
         let (yard_script, yard) = world.yard(yard_id)?;
         let header = SessionHeader {
@@ -85,7 +90,12 @@ impl<'w> Session<'w> {
     ///
     /// # Errors
     /// A script is at fault.
-    pub fn rehearse(world: &'w World, recipe_id: &str, yard_id: &str, date: Option<Date>) -> Result<Session<'w>, AppError> {
+    pub fn rehearse(
+        world: &'w World,
+        recipe_id: &str,
+        yard_id: &str,
+        date: Option<Date>,
+    ) -> Result<Session<'w>, AppError> {
         let (script, recipe) = world.recipe(recipe_id)?;
         let valuation = Valuation::new(world, yard_id, date)?;
         let header = header(world, &recipe, &valuation.yard);
@@ -138,7 +148,8 @@ impl<'w> Session<'w> {
         yard: Option<&str>,
         date: Option<Date>,
     ) -> Result<(Session<'w>, Recovery), AppError> {
-        let last_digest = entries.iter().rev().find(|entry| entry.kind == Kind::Recipe).and_then(|e| e.understood.clone());
+        let last_digest =
+            entries.iter().rev().find(|entry| entry.kind == Kind::Recipe).and_then(|e| e.understood.clone());
         let last_digest = last_digest.unwrap_or_else(|| header.recipe_digest.clone());
         let mut recovery = Recovery::default();
         let (script, recipe) = match world.recipe(&header.recipe) {
@@ -174,7 +185,19 @@ impl<'w> Session<'w> {
         let standing = Rc::new(Standing::of(&entries));
         let transcript = world.host().run(&script, standing.clone())?;
         let unit = world.unit(&valuation.yard)?;
-        Ok(Session { world, header, script, recipe, journal, entries, standing, transcript, valuation, revisited: None, unit })
+        Ok(Session {
+            world,
+            header,
+            script,
+            recipe,
+            journal,
+            entries,
+            standing,
+            transcript,
+            valuation,
+            revisited: None,
+            unit,
+        })
     }
 
     /// Writes an entry, and only then counts it. Nothing is acknowledged that is not on the disk.
@@ -387,7 +410,10 @@ impl<'w> Session<'w> {
         let whole: Vec<&str> = free.iter().map(|part| part.part.as_str()).filter(|name| fits(name)).collect();
         if let Some(stranger) = parts.iter().find(|name| !fits(name)) {
             let hint = suggest(stranger, whole.iter().copied());
-            return Err(AppError::Name(format!("no part `{}` is at hand as it came out; {hint}", stranger.escape_debug())));
+            return Err(AppError::Name(format!(
+                "no part `{}` is at hand as it came out; {hint}",
+                stranger.escape_debug()
+            )));
         }
         let taken = self.standing.mixes().iter().flatten().find(|name| parts.contains(name));
         if let Some(taken) = taken {

@@ -12,9 +12,9 @@ use crate::market::Yard;
 use crate::quantity::{Mass, MassUnit, Notation, WeighingRules, weigh};
 use crate::recipe::Recipe;
 use crate::script::{Host, Script};
-use crate::store::{Home, Id};
 use crate::store::config::{Config, DecimalMark};
 use crate::store::home::Shelf;
+use crate::store::{Home, Id};
 
 /// The yard that is used as long as the person has chosen none.
 const FIRST_YARD: &str = "hollow-lane";
