@@ -201,10 +201,11 @@ impl UnitState {
 
     /// The mass of what came out of `host` and was weighed.
     pub fn freed_from(&self, host: Option<&str>) -> Mass {
-        let weighed = self.parts.iter().filter(|part| part.host.as_deref() == host).filter_map(|part| match part.presence {
-            Presence::Weighed(reading) => Some(reading.net),
-            Presence::TooLight | Presence::Absent => None,
-        });
+        let weighed =
+            self.parts.iter().filter(|part| part.host.as_deref() == host).filter_map(|part| match part.presence {
+                Presence::Weighed(reading) => Some(reading.net),
+                Presence::TooLight | Presence::Absent => None,
+            });
         // Each reading is far below the limit, and a recipe frees at most a few thousand parts.
         Mass::sum(weighed).unwrap_or(Mass::ZERO)
     }

@@ -12,7 +12,9 @@ use crate::shell::ink::{Ink, Page};
 use crate::store::home::Shelf;
 
 pub(super) fn declare() -> Command {
-    Command::new("recipes").about("List recipes: yours first in force, then those shipped").arg(options::format(&["text", "json"]))
+    Command::new("recipes")
+        .about("List recipes: yours first in force, then those shipped")
+        .arg(options::format(&["text", "json"]))
 }
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
@@ -46,7 +48,9 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         let own = if matches!(listed.origin, Origin::Own(_)) { "  (yours)" } else { "" };
         match &listed.glance {
             Ok(_) => page.line(&[(Ink::Name, &id), (Ink::Plain, listed.name()), (Ink::Faint, own)]),
-            Err(error) => page.line(&[(Ink::Name, &id), (Ink::Danger, "cannot be read: "), (Ink::Plain, &error.to_string())]),
+            Err(error) => {
+                page.line(&[(Ink::Name, &id), (Ink::Danger, "cannot be read: "), (Ink::Plain, &error.to_string())])
+            }
         }
     }
     face.show(&page);

@@ -143,10 +143,11 @@ impl<'a> Position<'a> {
         if let Some(plan) = self.by_cut(objective) {
             return Ok(Solution { bound_millicents: plan.value_millicents, plan, proven: true, nodes: 0 });
         }
-        let Outcome { best, bound, nodes } = search(self.problem, self.marks.clone(), self.cap, *objective, effort);
-        let plan = best.ok_or(if nodes < effort.nodes { NoPlan::Infeasible } else { NoPlan::Unfinished { nodes } })?;
+        let Outcome { best, bound, nodes, finished } =
+            search(self.problem, self.marks.clone(), self.cap, *objective, effort);
+        let plan = best.ok_or(if finished { NoPlan::Infeasible } else { NoPlan::Unfinished { nodes } })?;
         let proven = bound <= objective.score(&plan);
-        let bound = if proven { plan.value_millicents } else { objective.value_bound(bound) };
+        let bound = if proven { plan.value_millicents } else { objective.value_bound(bound).min(self.problem.span()) };
         Ok(Solution { plan, bound_millicents: bound, proven, nodes })
     }
 

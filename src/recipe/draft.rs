@@ -42,7 +42,10 @@ impl RecipeDraft {
     pub fn unit(&mut self, id: &str, name: &str, mark: Mark) -> Result<(), String> {
         well_formed_id(id)?;
         if let Some(unit) = &self.unit {
-            return Err(format!("this file already describes `{}` (line {}); one recipe a file", unit.id, unit.mark.line));
+            return Err(format!(
+                "this file already describes `{}` (line {}); one recipe a file",
+                unit.id, unit.mark.line
+            ));
         }
         self.unit = Some(UnitKind {
             id: id.to_owned(),
@@ -212,7 +215,8 @@ impl StepDraft {
     /// # Errors
     /// A sentence when the step frees nothing yet.
     pub fn figures_from(&mut self, source: &str) -> Result<(), String> {
-        let freed = self.step.frees.last_mut().ok_or("figures_from speaks of the part freed just before it; free one first")?;
+        let freed =
+            self.step.frees.last_mut().ok_or("figures_from speaks of the part freed just before it; free one first")?;
         freed.figures_from = source.to_owned();
         Ok(())
     }

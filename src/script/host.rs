@@ -148,7 +148,11 @@ impl Host {
             (None, Some((id, name))) => Ok(Glance::Yard { id, name }),
             (None, None) => {
                 let start = Mark { line: 1, column: 1 };
-                Err(Box::new(script.error(start, "the first statement declares no unit and no yard", "start with unit(…) or yard(…)")))
+                Err(Box::new(script.error(
+                    start,
+                    "the first statement declares no unit and no yard",
+                    "start with unit(…) or yard(…)",
+                )))
             }
         }
     }
@@ -343,7 +347,10 @@ impl MixedRule for ScriptedRule {
         }
         let seen = verdict.type_name();
         let grade = verdict.into_string().map_err(|_| {
-            format!("{}: the rule for mixed lots gave a {seen}; it must give a grade, lot.less(…) or lot.refuse(…)", self.script.file)
+            format!(
+                "{}: the rule for mixed lots gave a {seen}; it must give a grade, lot.less(…) or lot.refuse(…)",
+                self.script.file
+            )
         })?;
         match self.desk.catalogue.grades().get(&grade) {
             Some(_) => Ok(Verdict::AsGrade(grade)),
