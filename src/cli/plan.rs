@@ -165,7 +165,7 @@ fn document(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: &
     json!({
         "recipe": recipe.unit().id, "yard": valuation.yard.id(), "currency": valuation.yard.currency().code(),
         "date": valuation.date.to_string(), "prices_of": valuation.yard.as_of().to_string(), "sample": valuation.yard.is_sample(),
-        "floor_per_hour": wishes.floor.to_string(), "whole": money(plan.whole), "net": money(plan.net), "gain": money(plan.gain),
+        "floor_per_hour": wishes.floor.to_string(), "whole": money(plan.whole), "whole_unsold": plan.whole_unsold, "net": money(plan.net), "gain": money(plan.gain),
         "minutes": plan.minutes.get().to_string(), "per_hour": plan.per_hour.map(money), "proven": plan.proven,
         "gap": plan.gap.map(money), "steps": steps, "ladder": plan.ladder.iter().map(stop).collect::<Vec<_>>(), "parts": parts,
         "chances": plan.chances.map(|chances| json!({

@@ -41,9 +41,13 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
     };
     page.line(&[(Ink::Plain, "  "), (Ink::Plain, &time)]);
     let outlook = session.outlook(step)?;
-    let ink = if outlook.adds.amount().is_sign_negative() { Ink::Caution } else { Ink::Good };
-    let per_hour = outlook.per_hour.map(|money| format!(", {} an hour", signed(money, notation))).unwrap_or_default();
-    page.line(&[(Ink::Plain, "  adds about "), (ink, &signed(outlook.adds, notation)), (Ink::Plain, &per_hour)]);
+    if outlook.adds.amount().is_zero() {
+        page.line(&[(Ink::Plain, "  adds nothing by itself; it makes way for other steps")]);
+    } else {
+        let ink = if outlook.adds.amount().is_sign_negative() { Ink::Caution } else { Ink::Good };
+        let rate = outlook.per_hour.map(|rate| format!(", {} an hour", signed(rate, notation))).unwrap_or_default();
+        page.line(&[(Ink::Plain, "  adds about "), (ink, &signed(outlook.adds, notation)), (Ink::Plain, &rate)]);
+    }
     ahead(session, &mut page);
     frees(world, session, step, &mut page);
     for hazard in step.guards.iter().filter_map(|id| world.host().catalogue().hazards().get(id)) {

@@ -74,7 +74,11 @@ fn head(page: &mut Page, valuation: &Valuation, wishes: &PlanWishes) {
 }
 
 fn verdict(page: &mut Page, plan: &DepthPlan, notation: Notation) {
-    page.line(&[(Ink::Plain, "Sold whole: "), (Ink::Money, &plan.whole.show(notation))]);
+    match &plan.whole_unsold {
+        None => page.line(&[(Ink::Plain, "Sold whole: "), (Ink::Money, &plan.whole.show(notation))]),
+        Some(why) => page
+            .line(&[(Ink::Plain, "Sold whole: "), (Ink::Caution, &format!("unsold here, {why}; counted as nothing"))]),
+    }
     if plan.steps.is_empty() {
         page.line(&[(Ink::Heading, "Sell it whole: "), (Ink::Plain, "no work on it brings more.")]);
         return;

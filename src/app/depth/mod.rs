@@ -93,6 +93,8 @@ pub struct PartAdvice {
 pub struct DepthPlan {
     /// What the unit brings as it stands before the plan; at the start, whole.
     pub whole: Money,
+    /// Why the yard does not buy it so, if it does not: `whole` is then nothing.
+    pub whole_unsold: Option<String>,
     /// The steps, in the order that brings most soonest.
     pub steps: Vec<PlannedStep>,
     /// The net with all of them done.
@@ -195,7 +197,10 @@ impl<'a> Depth<'a> {
     /// No order of work fits the wishes, or a value runs out of bounds.
     pub fn plan(&self) -> Result<DepthPlan, AppError> {
         let (order, solution) = self.solve()?;
-        let whole = self.worth.net(&[])?;
+        let as_it_stands = self.worth.tally(&[])?;
+        let whole = as_it_stands.net;
+        let unsold = as_it_stands.unsold.first().filter(|_| as_it_stands.lines.is_empty());
+        let whole_unsold = unsold.map(|item| item.reason.words(self.worth.valuation.notation));
         let steps = self.rows(&order)?;
         let net = steps.last().map_or(whole, |step| step.net);
         let minutes = self.worth.minutes(&order);
@@ -204,6 +209,7 @@ impl<'a> Depth<'a> {
         let missing = solution.bound_millicents.saturating_sub(solution.plan.value_millicents);
         Ok(DepthPlan {
             whole,
+            whole_unsold,
             net,
             minutes,
             gain,
