@@ -38,6 +38,11 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         Some(path) => Some((path.clone(), read_answers(face, path)?)),
         None => None,
     };
+    if demo.is_none() && !face.may_ask {
+        // Said before anything is written: a session that may ask nothing could only begin.
+        let message = format!("a session of `{recipe}` asks questions, and --no-input forbids that; give --answers FILE");
+        return Err(AppError::Answer(message));
+    }
     let asked = text(matches, "yard").or(demo.as_ref().and_then(|(_, demo)| demo.yard.as_deref()));
     let yard = face.world.yard_id(asked)?;
     let date = date_of(matches).or(demo.as_ref().and_then(|(_, demo)| demo.date));
