@@ -8,7 +8,7 @@ use super::options::{self, date_of, text};
 use super::tally::write_tally;
 use super::{Code, Outcome};
 use crate::app::{AppError, Demo, Pick, Session, play};
-use crate::shell::bench::{Left, choose, work};
+use crate::shell::bench::{Left, choose, no_answer, work};
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
 use crate::shell::page;
@@ -41,6 +41,9 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let asked = text(matches, "yard").or(demo.as_ref().and_then(|(_, demo)| demo.yard.as_deref()));
     let yard = face.world.yard_id(asked)?;
     let date = date_of(matches).or(demo.as_ref().and_then(|(_, demo)| demo.date));
+    if demo.is_none() && !face.may_ask {
+        return Err(unanswered(face, &recipe, &yard));
+    }
     let mut session = Session::begin(&face.world, &recipe, &yard, date)?;
     let quiet = options::format_of(matches) != options::Format::Text;
     if !quiet {
@@ -49,6 +52,14 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     match demo {
         Some((path, demo)) => finish_played(face, &mut session, &demo, &path, matches),
         None => finish(face, &mut session, matches),
+    }
+}
+
+/// What a session that may ask nothing stops at: told before one is begun that nobody could answer.
+fn unanswered(face: &Face, recipe: &str, yard: &str) -> AppError {
+    match Session::rehearse(&face.world, recipe, yard, None) {
+        Ok(session) => session.question().map_or_else(|| AppError::Refused("nothing is asked".into()), no_answer),
+        Err(error) => error,
     }
 }
 
@@ -68,8 +79,9 @@ fn read_answers(face: &Face, path: &Path) -> Result<Demo, AppError> {
     Demo::parse(path, &bytes)
 }
 
-/// Works at the bench and shows how it ended.
+/// Works at the bench and shows how it ended. Unless that is for people, the conversation stays off the output proper.
 pub(super) fn finish(face: &Face, session: &mut Session<'_>, matches: &ArgMatches) -> Outcome {
+    face.talk_aside(options::format_of(matches) != options::Format::Text);
     let left = work(face, session)?;
     if left == Left::Paused {
         return Ok(Code::Paused);
@@ -82,7 +94,13 @@ pub(super) fn finish(face: &Face, session: &mut Session<'_>, matches: &ArgMatche
 }
 
 /// Plays a file of answers and shows how it ended.
-pub(super) fn finish_played(face: &Face, session: &mut Session<'_>, demo: &Demo, path: &Path, matches: &ArgMatches) -> Outcome {
+pub(super) fn finish_played(
+    face: &Face,
+    session: &mut Session<'_>,
+    demo: &Demo,
+    path: &Path,
+    matches: &ArgMatches,
+) -> Outcome {
     let format = options::format_of(matches);
     let show = format == options::Format::Text;
     let unused = play(session, demo, path, |session, name| {

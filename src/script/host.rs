@@ -148,7 +148,11 @@ impl Host {
             (None, Some((id, name))) => Ok(Glance::Yard { id, name }),
             (None, None) => {
                 let start = Mark { line: 1, column: 1 };
-                Err(Box::new(script.error(start, "the first statement declares no unit and no yard", "start with unit(…) or yard(…)")))
+                Err(Box::new(script.error(
+                    start,
+                    "the first statement declares no unit and no yard",
+                    "start with unit(…) or yard(…)",
+                )))
             }
         }
     }
@@ -164,7 +168,8 @@ impl Host {
                 Token::LeftParen | Token::LeftBrace | Token::LeftBracket | Token::MapStart => depth += 1,
                 Token::RightParen | Token::RightBrace | Token::RightBracket => depth -= 1,
                 Token::SemiColon if depth <= 0 => return offset(source, position).map_or(source.len(), |at| at + 1),
-                Token::LexError(_) => return source.len(),
+                // The reader never stops by itself: at its end it gives this for ever.
+                Token::LexError(_) | Token::EOF => return source.len(),
                 _ => {}
             }
         }
@@ -343,7 +348,10 @@ impl MixedRule for ScriptedRule {
         }
         let seen = verdict.type_name();
         let grade = verdict.into_string().map_err(|_| {
-            format!("{}: the rule for mixed lots gave a {seen}; it must give a grade, lot.less(…) or lot.refuse(…)", self.script.file)
+            format!(
+                "{}: the rule for mixed lots gave a {seen}; it must give a grade, lot.less(…) or lot.refuse(…)",
+                self.script.file
+            )
         })?;
         match self.desk.catalogue.grades().get(&grade) {
             Some(_) => Ok(Verdict::AsGrade(grade)),
