@@ -23,7 +23,8 @@ pub(super) fn doubt(question: &Question, reading: Reading, unit: MassUnit, notat
         return None;
     }
     let show = |mass: Mass| mass.show_friendly(unit, notation);
-    let range = format!("{} to {}", show(expected.low()), show(expected.high()));
+    let range =
+        format!("{} to {}", expected.low().show_rough(unit, notation), expected.high().show_rough(unit, notation));
     let seen = format!("{} is far outside the usual {range}", show(net));
     match likeliest(expected, reading, unit) {
         Some((slip, Some(corrected))) => Some(format!("{seen}; {slip} would make it {}", show(corrected))),

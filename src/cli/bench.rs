@@ -8,7 +8,7 @@ use super::options::{self, date_of, text};
 use super::tally::write_tally;
 use super::{Code, Outcome};
 use crate::app::{AppError, Demo, Pick, Session, play};
-use crate::shell::bench::{Left, choose, no_answer, work};
+use crate::shell::bench::{Left, choose, work};
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
 use crate::shell::page;
@@ -38,12 +38,15 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         Some(path) => Some((path.clone(), read_answers(face, path)?)),
         None => None,
     };
+    if demo.is_none() && !face.may_ask {
+        // Said before anything is written: a session that may ask nothing could only begin.
+        let message =
+            format!("a session of `{recipe}` asks questions, and --no-input forbids that; give --answers FILE");
+        return Err(AppError::Answer(message));
+    }
     let asked = text(matches, "yard").or(demo.as_ref().and_then(|(_, demo)| demo.yard.as_deref()));
     let yard = face.world.yard_id(asked)?;
     let date = date_of(matches).or(demo.as_ref().and_then(|(_, demo)| demo.date));
-    if demo.is_none() && !face.may_ask {
-        return Err(unanswered(face, &recipe, &yard));
-    }
     let mut session = Session::begin(&face.world, &recipe, &yard, date)?;
     let quiet = options::format_of(matches) != options::Format::Text;
     if !quiet {
@@ -52,14 +55,6 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     match demo {
         Some((path, demo)) => finish_played(face, &mut session, &demo, &path, matches),
         None => finish(face, &mut session, matches),
-    }
-}
-
-/// What a session that may ask nothing stops at: told before one is begun that nobody could answer.
-fn unanswered(face: &Face, recipe: &str, yard: &str) -> AppError {
-    match Session::rehearse(&face.world, recipe, yard, None) {
-        Ok(session) => session.question().map_or_else(|| AppError::Refused("nothing is asked".into()), no_answer),
-        Err(error) => error,
     }
 }
 

@@ -6,6 +6,7 @@ mod demo;
 mod doctor;
 mod options;
 mod paper;
+mod plan;
 mod quote;
 mod recipes;
 mod resume;
@@ -85,6 +86,7 @@ const VERBS: &[Verb] = &[
     Verb::new(recipes::declare, recipes::run),
     Verb::new(yards::declare, yards::run),
     Verb::new(show::declare, show::run),
+    Verb::new(plan::declare, plan::run),
     Verb::new(tally::declare, tally::run),
     Verb::new(quote::declare, quote::run),
     Verb::new(copy::declare, copy::run),

@@ -49,7 +49,11 @@ pub fn work(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
         let default = session.default_answer();
         show_question(face, session, &question, default.as_deref());
         if !face.may_ask {
-            return Err(no_answer(&question));
+            let name = question.name();
+            return Err(AppError::Answer(format!(
+                "`{name}` ({}) needs an answer, and --no-input forbids to ask",
+                question.text
+            )));
         }
         let line = face.read_line(aids(face, session, &question, &mut shown)).map_err(lost)?;
         if face.is_gone() {
@@ -79,12 +83,6 @@ pub fn work(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
             }
         }
     }
-}
-
-/// That nothing may be asked, but something must.
-pub fn no_answer(question: &Question) -> AppError {
-    let name = question.name();
-    AppError::Answer(format!("`{name}` ({}) needs an answer, and --no-input forbids to ask", question.text))
 }
 
 fn lost(error: io::Error) -> AppError {

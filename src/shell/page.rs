@@ -13,9 +13,9 @@ pub fn signed(money: Money, notation: Notation) -> String {
     format!("{sign}{}", money.show(notation))
 }
 
-/// `8.2 lb (6.6 lb to 10.1 lb)`, or the one value where there is no range.
+/// `8.2 lb (6.6 lb to 10.1 lb)` to three digits, or the one value where there is no range.
 pub fn range(expected: &Estimate<Mass>, unit: MassUnit, notation: Notation) -> String {
-    let show = |mass: Mass| mass.show_friendly(unit, notation);
+    let show = |mass: Mass| mass.show_rough(unit, notation);
     if expected.low() == expected.high() {
         return show(expected.usual());
     }
@@ -40,9 +40,14 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
     };
     page.line(&[(Ink::Plain, "  "), (Ink::Plain, &time)]);
     let outlook = session.outlook(step)?;
-    let ink = if outlook.adds.amount().is_sign_negative() { Ink::Caution } else { Ink::Good };
-    let per_hour = outlook.per_hour.map(|money| format!(", {} an hour", signed(money, notation))).unwrap_or_default();
-    page.line(&[(Ink::Plain, "  adds about "), (ink, &signed(outlook.adds, notation)), (Ink::Plain, &per_hour)]);
+    if outlook.adds.amount().is_zero() {
+        page.line(&[(Ink::Plain, "  adds nothing by itself; it makes way for other steps")]);
+    } else {
+        let ink = if outlook.adds.amount().is_sign_negative() { Ink::Caution } else { Ink::Good };
+        let rate = outlook.per_hour.map(|rate| format!(", {} an hour", signed(rate, notation))).unwrap_or_default();
+        page.line(&[(Ink::Plain, "  adds about "), (ink, &signed(outlook.adds, notation)), (Ink::Plain, &rate)]);
+    }
+    ahead(session, &mut page);
     frees(world, session, step, &mut page);
     for hazard in step.guards.iter().filter_map(|id| world.host().catalogue().hazards().get(id)) {
         page.line(&[
@@ -63,6 +68,43 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
         ]);
     }
     Ok(page)
+}
+
+/// What is best from here on, and when nothing is: where to stop, and why. It advises; it hides no step.
+fn ahead(session: &Session<'_>, page: &mut Page) {
+    let notation = session.valuation().notation;
+    let (best, next) = match session.ahead() {
+        Ok(ahead) => ahead,
+        Err(error) => return page.line(&[(Ink::Faint, "  no advice: "), (Ink::Faint, &error.to_string())]),
+    };
+    let titles = |places: &[usize]| {
+        let steps = places.iter().filter_map(|place| session.recipe().steps().get(*place));
+        steps.map(|step| step.title.as_str()).collect::<Vec<_>>().join("; ")
+    };
+    let rate =
+        |rate: Option<Money>| rate.map(|rate| format!(", {} an hour", signed(rate, notation))).unwrap_or_default();
+    if best.steps.is_empty() {
+        page.line(&[
+            (Ink::Caution, "  stop here: "),
+            (Ink::Plain, "no further work brings more than it takes at the weights so far"),
+        ]);
+        if let Some(next) = next {
+            let text =
+                format!("{} would add {}{}", titles(&next.steps), signed(next.adds, notation), rate(next.per_hour));
+            page.line(&[(Ink::Plain, "    the best of it, "), (Ink::Plain, &text)]);
+        }
+        return;
+    }
+    let facts =
+        format!("{} in {} min{}", signed(best.adds, notation), notation.show(best.minutes.get()), rate(best.per_hour));
+    page.line(&[(Ink::Plain, "  all that pays from here: "), (Ink::Figure, &facts)]);
+    if let Some(next) = next.filter(|next| next.steps.len() < best.steps.len()) {
+        page.line(&[
+            (Ink::Plain, "  most per hour next: "),
+            (Ink::Plain, &titles(&next.steps)),
+            (Ink::Figure, &rate(next.per_hour)),
+        ]);
+    }
 }
 
 fn frees(world: &World, session: &Session<'_>, step: &Step, page: &mut Page) {
@@ -105,7 +147,7 @@ pub fn hazard(hazard: &Hazard) -> Page {
     for (place, caution) in hazard.cautions.iter().enumerate() {
         page.line(&[(Ink::Figure, &format!("  {}. ", place + 1)), (Ink::Plain, caution)]);
     }
-    page.line(&[(Ink::Name, "Wear and use: "), (Ink::Plain, &hazard.protection.join(", "))]);
+    page.line(&[(Ink::Name, "Wear and use: "), (Ink::Plain, &hazard.protection.join(" "))]);
     page.line(&[(Ink::Name, "Stop: "), (Ink::Plain, &hazard.stop)]);
     page.line(&[(Ink::Name, "Where it goes: "), (Ink::Plain, &hazard.disposal)]);
     page.line(&[(
@@ -153,7 +195,9 @@ fn takes(session: &Session<'_>, question: &Question) -> String {
         Ask::Minutes { expected } => format!("minutes; usually {}", notation.show(expected.usual().get())),
         Ask::Weight { expected, what } => {
             let usual = match (expected, what) {
-                (Some(expected), Weighing::Remainder) => format!("; by difference {}", range(expected, unit, notation)),
+                (Some(expected), Weighing::Remainder) => {
+                    format!("; by difference {}", expected.usual().show_friendly(unit, notation))
+                }
                 (Some(expected), _) => format!("; usually {}", range(expected, unit, notation)),
                 (None, _) => String::new(),
             };
