@@ -270,6 +270,7 @@ fn a_setting_that_cannot_be_meant_is_refused_when_it_is_set() {
 fn tally_at_the_sessions_yard_at_another_and_on_another_day() {
     let bench = Bench::stocked();
     bench.work(&[&WHOLE[..], &["difference"]].concat()).exits(0);
+    // Of what came out only the lid is metal as it is: 1 of 6 kg.
     // 2.10 × 1.50 = 3.15; 0.20 × 2.00 = 0.40; 6 − 1 − 2.1 − 0.2 = 2.70, × 0.10 = 0.27; 1.00 × 0.20 = 0.20; sum 4.02;
     // less the disc 0.50 = 3.52; whole 0.60; gain 2.92; 2 + 5 + 3 = 10 min, 2.92 × 6 = 17.52.
     bench.run(&["tally"]).exits(0).quietly().prints(
@@ -305,6 +306,7 @@ Gain per hour (10 min)                   +17.52
 Weights
   Intake: 6 kg
   Balance cannot be said: what is left was computed, not weighed
+  Recovery: 1 kg of metal, 16.7 % of the intake
 ",
     );
     // 2.1 × 0.90 = 1.89; 0.2 × 1.20 = 0.24; 2.7 × 0.05 = 0.135, rounded 0.14; 1 × 0.10; sum 2.37. The disc costs another currency.

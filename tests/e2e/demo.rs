@@ -128,7 +128,7 @@ fn every_form_says_the_same() {
 fn every_shipped_recipe_has_a_session_that_plays_to_its_end() {
     let bench = Bench::new();
     for recipe in ["countertop-oven", "desktop-computer", "corded-tool", "ups-sealed-lead"] {
-        bench.run(&["demo", recipe]).exits(0).quietly().shows(&["\nGain per hour"]);
+        bench.run(&["demo", recipe]).exits(0).quietly().shows(&["\nNet ", "\nWeights\n"]);
         for yard in ["hollow-lane", "thistle-fork", "ellerwinkel"] {
             bench.run(&["demo", recipe, "--yard", yard, "--format", "json"]).exits(0).quietly();
         }

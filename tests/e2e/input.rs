@@ -179,7 +179,7 @@ step("look", "Look").minutes(1, 2, 3).work(|bench| {
 fn nothing_may_be_asked() {
     let bench = Bench::stocked();
     bench.run(&["bench", "test-box", "--no-input"]).exits(4).prints("").complains(
-        "error: `unit/intake` (What does the whole unit weigh, as it came?) needs an\n  answer, and --no-input forbids to ask\n",
+        "error: a session of `test-box` asks questions, and --no-input forbids that; give\n  --answers FILE\n",
     );
     assert!(!bench.has("home/sessions"), "no session is left behind that nobody can answer");
 }

@@ -115,6 +115,8 @@ Weights
   Intake: 6 kg
   Balance cannot be said: what is left
     was computed, not weighed
+  Recovery: 1 kg of metal, 16.7 % of the
+    intake
 ",
     );
 }
