@@ -168,7 +168,8 @@ impl Host {
                 Token::LeftParen | Token::LeftBrace | Token::LeftBracket | Token::MapStart => depth += 1,
                 Token::RightParen | Token::RightBrace | Token::RightBracket => depth -= 1,
                 Token::SemiColon if depth <= 0 => return offset(source, position).map_or(source.len(), |at| at + 1),
-                Token::LexError(_) => return source.len(),
+                // The reader never stops by itself: at its end it gives this for ever.
+                Token::LexError(_) | Token::EOF => return source.len(),
                 _ => {}
             }
         }

@@ -44,8 +44,9 @@ fn span(source: &str, line: usize, column: usize) -> Option<std::ops::Range<usiz
     let start = text.char_indices().nth(column.max(1) - 1).map_or(text.len(), |(at, _)| at);
     let word =
         text[start..].chars().take_while(|c| c.is_alphanumeric() || *c == '_').map(char::len_utf8).sum::<usize>();
+    let sign = text[start..].chars().next().map_or(0, char::len_utf8);
     let from = start_of_line + start;
-    Some(from..(from + word.max(1)).min(source.len().max(from)))
+    Some(from..from + word.max(sign))
 }
 
 #[cfg(test)]
@@ -66,6 +67,18 @@ mod tests {
         assert!(text.contains("--> oven.rhai:2:11"), "{text}");
         assert!(text.contains("2 | step(\"x\").minuts(1, 2, 3);\n  |           ^^^^^^"), "{text}");
         assert!(text.contains("did you mean `minutes`?"), "{text}");
+    }
+
+    #[test]
+    fn a_sign_of_several_bytes_and_the_end_of_the_source_can_be_pointed_at() {
+        for (source, column) in
+            [("💥", 1), ("a 💥", 3), ("a \u{1b}", 3), ("", 1), ("abc", 4), ("abc", 99), ("é = 1", 2)]
+        {
+            let mark = Mark { line: 1, column };
+            let error =
+                ScriptError { file: "x.rhai".into(), source: source.into(), mark, message: "bad".into(), hint: None };
+            assert!(excerpt(&error, false, 80).contains("x.rhai:1:"), "{source:?}");
+        }
     }
 
     #[test]
