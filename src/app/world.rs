@@ -10,11 +10,11 @@ use super::shelves::Found;
 use super::shipped;
 use crate::market::Yard;
 use crate::quantity::{Mass, MassUnit, Notation, WeighingRules, weigh};
-use crate::recipe::Recipe;
-use crate::script::{Host, Script};
-use crate::store::{Home, Id};
+use crate::recipe::{Mark, Recipe};
+use crate::script::{Host, Script, ScriptError};
 use crate::store::config::{Config, DecimalMark};
 use crate::store::home::Shelf;
+use crate::store::{Home, Id};
 
 /// The yard that is used as long as the person has chosen none.
 const FIRST_YARD: &str = "hollow-lane";
@@ -52,6 +52,7 @@ impl World {
     pub fn recipe(&self, id: &str) -> Result<(Script, Rc<Recipe>), AppError> {
         let script = self.script(&self.find(Shelf::Recipes, id)?)?;
         let recipe = self.host().recipe(&script)?;
+        expect_id(&script, id, &recipe.unit().id, recipe.unit().mark)?;
         Ok((script, recipe))
     }
 
@@ -66,6 +67,7 @@ impl World {
     pub fn yard(&self, id: &str) -> Result<(Script, Yard), AppError> {
         let script = self.script(&self.find(Shelf::Yards, id)?)?;
         let yard = self.host().yard(&script)?;
+        expect_id(&script, id, yard.id(), Mark::default())?;
         Ok((script, yard))
     }
 
@@ -134,6 +136,16 @@ impl World {
         let found = self.config.containers.iter().find(|(known, _)| known.to_lowercase() == name);
         found.and_then(|(known, text)| read_setting(known, text).ok())
     }
+}
+
+/// Sessions and quotes are kept under the id that a script declares: one that declares another than its file is named for would
+/// take over what belongs to that other.
+fn expect_id(script: &Script, id: &str, declared: &str, mark: Mark) -> Result<(), AppError> {
+    if id == declared {
+        return Ok(());
+    }
+    let message = format!("this file is named for `{id}`, but declares `{declared}`");
+    Err(Box::new(ScriptError::new(script.file(), script.source(), mark, &message, "give both the same name")).into())
 }
 
 /// Settings are written with a decimal point and a unit, whatever the yard's habits are.

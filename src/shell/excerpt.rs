@@ -14,7 +14,8 @@ pub fn excerpt(error: &ScriptError, colour: bool, width: usize) -> String {
     let title = Level::ERROR.primary_title(message.as_str());
     let mut group = match span(&source, error.mark.line, error.mark.column) {
         Some(span) => {
-            let place = Snippet::source(source.as_str()).path(file.as_str()).annotation(AnnotationKind::Primary.span(span));
+            let place =
+                Snippet::source(source.as_str()).path(file.as_str()).annotation(AnnotationKind::Primary.span(span));
             title.element(place)
         }
         None => title.element(Level::NOTE.message(format!("in {file}"))),
@@ -30,17 +31,22 @@ pub fn excerpt(error: &ScriptError, colour: bool, width: usize) -> String {
 
 /// The source with one visible character for each that is not safe to show, so that places stay where they are.
 fn visible(source: &str) -> String {
-    source.chars().map(|c| if is_unsafe(c) && c != '\n' { if c == '\t' { ' ' } else { '\u{fffd}' } } else { c }).collect()
+    source
+        .chars()
+        .map(|c| if is_unsafe(c) && c != '\n' { if c == '\t' { ' ' } else { '\u{fffd}' } } else { c })
+        .collect()
 }
 
-/// The bytes of the word at a line and column.
+/// The bytes of the word at a line and column; of one character where no word is, none at the end of a line.
 fn span(source: &str, line: usize, column: usize) -> Option<std::ops::Range<usize>> {
     let start_of_line: usize = source.split_inclusive('\n').take(line.checked_sub(1)?).map(str::len).sum();
     let text = source[start_of_line..].split('\n').next()?;
     let start = text.char_indices().nth(column.max(1) - 1).map_or(text.len(), |(at, _)| at);
-    let word = text[start..].chars().take_while(|c| c.is_alphanumeric() || *c == '_').map(char::len_utf8).sum::<usize>();
+    let rest = &text[start..];
+    let word = rest.chars().take_while(|c| c.is_alphanumeric() || *c == '_').map(char::len_utf8).sum::<usize>();
+    let length = if word > 0 { word } else { rest.chars().next().map_or(0, char::len_utf8) };
     let from = start_of_line + start;
-    Some(from..(from + word.max(1)).min(source.len().max(from)))
+    Some(from..from + length)
 }
 
 #[cfg(test)]
@@ -61,6 +67,16 @@ mod tests {
         assert!(text.contains("--> oven.rhai:2:11"), "{text}");
         assert!(text.contains("2 | step(\"x\").minuts(1, 2, 3);\n  |           ^^^^^^"), "{text}");
         assert!(text.contains("did you mean `minutes`?"), "{text}");
+    }
+
+    #[test]
+    fn a_place_can_be_anywhere() {
+        let source = "let ä\u{1b}ß = 1; // €\n\n€";
+        for (line, column) in (0..5).flat_map(|line| (0..25).map(move |column| (line, column))) {
+            let mark = Mark { line, column };
+            let error = ScriptError { file: "x".into(), source: source.into(), mark, message: "m".into(), hint: None };
+            assert!(excerpt(&error, false, 80).contains("error: m"), "{line}:{column}");
+        }
     }
 
     #[test]
