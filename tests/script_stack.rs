@@ -69,14 +69,19 @@ fn value(host: &Host, case: &Case) -> Option<String> {
     }
 }
 
+/// What is done with a case: the words of its error, if it has one.
+type Act = fn(&Host, &Case) -> Option<String>;
+
 /// Runs all cases twice over one host; both times end alike. In one thread: the count of memory is that of the process.
 fn every_case() {
     let host = host();
-    let acts: [(&str, fn(&Host, &Case) -> Option<String>); 2] = [("recipes", play), ("yards", value)];
+    let acts: [(&str, Act); 2] = [("recipes", play), ("yards", value)];
     for (case, act) in acts.into_iter().flat_map(|(folder, act)| cases(folder).into_iter().map(move |case| (case, act)))
     {
-        let first = act(&host, &case);
-        assert_eq!(first, act(&host, &case), "{}: not the same twice", case.name);
+        let (first, second) = (act(&host, &case), act(&host, &case));
+        // Where a script is when its time is up is the only thing that may differ.
+        let late = |said: &Option<String>| said.as_ref().is_some_and(|said| said.contains("takes too long"));
+        assert!(first == second || late(&first) && late(&second), "{}: {first:?}, then {second:?}", case.name);
         if let Some(said) = &first {
             assert!(!said.contains("defect"), "{}: {said}", case.name);
             assert!(said.chars().count() < 2000, "{}: {} characters", case.name, said.chars().count());

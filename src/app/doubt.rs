@@ -4,8 +4,8 @@ use rust_decimal::prelude::ToPrimitive;
 
 use crate::bench::{Ask, Question, Weighing};
 use crate::quantity::{Estimate, Mass, MassUnit, Notation};
-use crate::stats::three_point::ThreePoint;
 use crate::stats::slips::{Entry, Slip, Unit, diagnose_entry};
+use crate::stats::three_point::ThreePoint;
 
 /// How far beyond the recipe's range a weight may lie without being questioned: a third of the bound. An estimate.
 const LENIENCE: f64 = 1.0 / 3.0;
@@ -21,7 +21,8 @@ pub(super) fn doubt(question: &Question, net: Mass, unit: MassUnit, notation: No
         return None;
     }
     let show = |mass: Mass| mass.show_friendly(unit, notation);
-    let range = format!("{} to {}", show(expected.low()), show(expected.high()));
+    let range =
+        format!("{} to {}", expected.low().show_rough(unit, notation), expected.high().show_rough(unit, notation));
     let seen = format!("{} is far outside the usual {range}", show(net));
     match likeliest(expected, grams, unit) {
         Some((slip, Some(corrected))) => Some(format!("{seen}; {slip} would make it {}", show(corrected))),
@@ -43,7 +44,8 @@ fn likeliest(expected: &Estimate<Mass>, grams: f64, unit: MassUnit) -> Option<(S
     let shown = crate::stats::Uncertain::new(grams, grams.abs() * 0.001).ok()?;
     let diagnosis = diagnose_entry(&Entry::new(shown).typed(typed, 3), &expected, &[]);
     let candidate = diagnosis.likeliest().filter(|_| diagnosis.is_alarm())?;
-    let corrected = rust_decimal::Decimal::try_from(candidate.corrected).ok().and_then(|g| Mass::from_grams(g.round_dp(1)).ok());
+    let corrected =
+        rust_decimal::Decimal::try_from(candidate.corrected).ok().and_then(|g| Mass::from_grams(g.round_dp(1)).ok());
     let words = match candidate.slip {
         Slip::WrongUnit { meant, typed } => format!("{} typed for {}", typed.plural(), meant.plural()),
         Slip::DecimalPlace { .. } => "the decimal mark one place off".to_owned(),

@@ -35,11 +35,13 @@ impl Demo {
                 "yard" => demo.yard = Some(answer.text),
                 "date" => {
                     let date = answer.text.parse();
-                    let wrong = |_| AppError::Answer(format!("{}`{}` is no date; write 2026-11-02", place(), answer.text));
+                    let wrong =
+                        |_| AppError::Answer(format!("{}`{}` is no date; write 2026-11-02", place(), answer.text));
                     demo.date = Some(date.map_err(wrong)?);
                 }
                 name if !name.contains('/') => {
-                    let message = format!("{}`{}` belongs to no step; write it in a table [step]", place(), name.escape_debug());
+                    let message =
+                        format!("{}`{}` belongs to no step; write it in a table [step]", place(), name.escape_debug());
                     return Err(AppError::Answer(message));
                 }
                 _ => demo.answers.push(answer),

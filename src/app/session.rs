@@ -5,26 +5,27 @@ use std::rc::Rc;
 
 use jiff::civil::Date;
 
-use super::error::AppError;
+use super::depth::{Depth, NextBundle, PlanWishes};
 use super::doubt::doubt;
+use super::error::AppError;
 use super::gather::gather;
 use super::outlook::{Outlook, outlook};
 use super::timing::measured;
 use super::valuation::Valuation;
 use super::world::World;
 use crate::bench::{
-    Answer, Asked, Ask, End, Entry, Fate, Kind, MIX_SEPARATOR, NotAnAnswer, Presence, Question, Standing, Transcript, UNIT,
-    exact, interpret,
+    Answer, Ask, Asked, End, Entry, Fate, Kind, MIX_SEPARATOR, NotAnAnswer, Presence, Question, Standing, Transcript,
+    UNIT, exact, interpret,
 };
 use crate::market::{Tally, Yard};
 use crate::naming::suggest;
 use crate::quantity::{MassUnit, Minutes, WeighingRules};
 use crate::recipe::{Recipe, Step};
 use crate::script::Script;
+use crate::store::Id;
 use crate::store::home::Shelf;
 use crate::store::journal::{Journal, SessionHeader};
 use crate::store::log::Ending;
-use crate::store::{Id, StoreError};
 
 /// What an act changed beyond the answer itself.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -66,7 +67,12 @@ impl<'w> Session<'w> {
     ///
     /// # Errors
     /// A script is at fault, or the folder cannot be written.
-    pub fn begin(world: &'w World, recipe_id: &str, yard_id: &str, date: Option<Date>) -> Result<Session<'w>, AppError> {
+    pub fn begin(
+        world: &'w World,
+        recipe_id: &str,
+        yard_id: &str,
+        date: Option<Date>,
+    ) -> Result<Session<'w>, AppError> {
         let (script, recipe) = world.recipe(recipe_id)?;
         let (yard_script, yard) = world.yard(yard_id)?;
         let header = SessionHeader {
@@ -85,7 +91,12 @@ impl<'w> Session<'w> {
     ///
     /// # Errors
     /// A script is at fault.
-    pub fn rehearse(world: &'w World, recipe_id: &str, yard_id: &str, date: Option<Date>) -> Result<Session<'w>, AppError> {
+    pub fn rehearse(
+        world: &'w World,
+        recipe_id: &str,
+        yard_id: &str,
+        date: Option<Date>,
+    ) -> Result<Session<'w>, AppError> {
         let (script, recipe) = world.recipe(recipe_id)?;
         let valuation = Valuation::new(world, yard_id, date)?;
         let header = header(world, &recipe, &valuation.yard);
@@ -138,7 +149,8 @@ impl<'w> Session<'w> {
         yard: Option<&str>,
         date: Option<Date>,
     ) -> Result<(Session<'w>, Recovery), AppError> {
-        let last_digest = entries.iter().rev().find(|entry| entry.kind == Kind::Recipe).and_then(|e| e.understood.clone());
+        let last_digest =
+            entries.iter().rev().find(|entry| entry.kind == Kind::Recipe).and_then(|e| e.understood.clone());
         let last_digest = last_digest.unwrap_or_else(|| header.recipe_digest.clone());
         let mut recovery = Recovery::default();
         let (script, recipe) = match world.recipe(&header.recipe) {
@@ -174,7 +186,19 @@ impl<'w> Session<'w> {
         let standing = Rc::new(Standing::of(&entries));
         let transcript = world.host().run(&script, standing.clone())?;
         let unit = world.unit(&valuation.yard)?;
-        Ok(Session { world, header, script, recipe, journal, entries, standing, transcript, valuation, revisited: None, unit })
+        Ok(Session {
+            world,
+            header,
+            script,
+            recipe,
+            journal,
+            entries,
+            standing,
+            transcript,
+            valuation,
+            revisited: None,
+            unit,
+        })
     }
 
     /// Writes an entry, and only then counts it. Nothing is acknowledged that is not on the disk.
@@ -387,7 +411,10 @@ impl<'w> Session<'w> {
         let whole: Vec<&str> = free.iter().map(|part| part.part.as_str()).filter(|name| fits(name)).collect();
         if let Some(stranger) = parts.iter().find(|name| !fits(name)) {
             let hint = suggest(stranger, whole.iter().copied());
-            return Err(AppError::Name(format!("no part `{}` is at hand as it came out; {hint}", stranger.escape_debug())));
+            return Err(AppError::Name(format!(
+                "no part `{}` is at hand as it came out; {hint}",
+                stranger.escape_debug()
+            )));
         }
         let taken = self.standing.mixes().iter().flatten().find(|name| parts.contains(name));
         if let Some(taken) = taken {
@@ -459,6 +486,18 @@ impl<'w> Session<'w> {
     /// As [`Valuation::tally`].
     pub fn outlook(&self, step: &Step) -> Result<Outlook, AppError> {
         outlook(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, step)
+    }
+
+    /// What is best from here on: all that is worth doing, and the bundle that brings most per hour next. Replanned with what
+    /// was weighed so far.
+    ///
+    /// # Errors
+    /// The recipe cannot be planned, or a value runs out of bounds.
+    pub fn ahead(&self) -> Result<(NextBundle, Option<NextBundle>), AppError> {
+        let floor = self.world.config.floor_per_hour.as_deref().and_then(|text| text.parse().ok()).unwrap_or_default();
+        let wishes = PlanWishes { floor, ..PlanWishes::default() };
+        let depth = Depth::at(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, &wishes)?;
+        Ok((depth.best()?, depth.next()?))
     }
 
     /// Answers that stand but that the run up to here has no question for: kept, and used again when asked.
@@ -577,9 +616,4 @@ fn header(world: &World, recipe: &Recipe, yard: &Yard) -> SessionHeader {
         person: world.config.person.clone(),
         unit_note: None,
     }
-}
-
-/// Whether an error means that the folder cannot be written, so that a person may want to go on without a journal.
-pub fn is_unwritable(error: &AppError) -> bool {
-    matches!(error, AppError::Store(StoreError::Io { .. } | StoreError::Unwritable { .. }))
 }

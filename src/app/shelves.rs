@@ -88,7 +88,7 @@ impl World {
     /// The person's folder cannot be read.
     pub fn listed(&self, shelf: Shelf) -> Result<Vec<Listed>, AppError> {
         let mut found: Vec<Found> = shipped::scripts(shelf).map(from_shipped).collect();
-        for id in self.home.scripts(shelf)? {
+        for id in self.home.scripts(shelf)?.ids {
             found.retain(|shipped| shipped.id != id.as_str());
             found.extend(self.own(shelf, &id)?);
         }
@@ -107,7 +107,7 @@ impl World {
     /// The person's folder cannot be read.
     pub fn ids(&self, shelf: Shelf) -> Result<Vec<String>, AppError> {
         let mut ids: Vec<String> = shipped::scripts(shelf).map(|(id, _)| id.to_owned()).collect();
-        ids.extend(self.home.scripts(shelf)?.iter().map(ToString::to_string));
+        ids.extend(self.home.scripts(shelf)?.ids.iter().map(ToString::to_string));
         ids.sort();
         ids.dedup();
         Ok(ids)

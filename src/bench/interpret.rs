@@ -42,7 +42,9 @@ pub fn interpret(question: &Question, typed: &str, rules: &WeighingRules<'_>) ->
         Ask::Guard { action, word: demanded, .. } => guard(text, *action, demanded),
         Ask::YesNo => yes_no(&word).map(Answer::Yes),
         Ask::Choice { options } => choice(text, options).map(Answer::Choice),
-        Ask::Number { .. } => rules.notation.read_signed(text).map(Answer::Number).map_err(|e| NotAnAnswer::new(e.to_string())),
+        Ask::Number { .. } => {
+            rules.notation.read_signed(text).map(Answer::Number).map_err(|e| NotAnAnswer::new(e.to_string()))
+        }
         Ask::Count if matches!(word.as_str(), "0" | "none") => Ok(Answer::Count(0)),
         Ask::Count => read_count(text).map(Answer::Count).map_err(|e| NotAnAnswer::new(e.to_string())),
         Ask::Text => plain_text(text).map(Answer::Text),
@@ -115,9 +117,7 @@ fn weight(typed: &str, word: &str, what: Weighing, rules: &WeighingRules<'_>) ->
         _ => {}
     }
     match weigh(typed, rules) {
-        Ok(weighed) => {
-            Ok(Answer::Weight(Reading { net: weighed.net, pieces: weighed.pieces, finest: weighed.finest }))
-        }
+        Ok(weighed) => Ok(Answer::Weight(Reading { net: weighed.net, pieces: weighed.pieces, finest: weighed.finest })),
         Err(error) => Err(NotAnAnswer { message: error.to_string(), at: Some(error.at) }),
     }
 }

@@ -82,7 +82,13 @@ pub(super) fn finish(face: &Face, session: &mut Session<'_>, matches: &ArgMatche
 }
 
 /// Plays a file of answers and shows how it ended.
-pub(super) fn finish_played(face: &Face, session: &mut Session<'_>, demo: &Demo, path: &Path, matches: &ArgMatches) -> Outcome {
+pub(super) fn finish_played(
+    face: &Face,
+    session: &mut Session<'_>,
+    demo: &Demo,
+    path: &Path,
+    matches: &ArgMatches,
+) -> Outcome {
     let format = options::format_of(matches);
     let show = format == options::Format::Text;
     let unused = play(session, demo, path, |session, name| {

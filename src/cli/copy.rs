@@ -10,9 +10,9 @@ use crate::shell::ink::Ink;
 use crate::store::home::Shelf;
 
 pub(super) fn declare() -> Command {
-    Command::new("copy")
-        .about("Copy a shipped recipe or yard into your folder, to edit")
-        .arg(Arg::new("name").value_name("NAME").required(true).help("A recipe or a yard, by its id or a part of its name"))
+    Command::new("copy").about("Copy a shipped recipe or yard into your folder, to edit").arg(
+        Arg::new("name").value_name("NAME").required(true).help("A recipe or a yard, by its id or a part of its name"),
+    )
 }
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
@@ -25,7 +25,9 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         (Ok(recipe), Ok(yard)) if recipe == word && yard != word => (Shelf::Recipes, recipe),
         (Ok(recipe), Ok(yard)) if yard == word && recipe != word => (Shelf::Yards, yard),
         (Ok(recipe), Ok(yard)) => {
-            return Err(AppError::Name(format!("`{word}` can mean the recipe {recipe} or the yard {yard}; write the whole id")));
+            return Err(AppError::Name(format!(
+                "`{word}` can mean the recipe {recipe} or the yard {yard}; write the whole id"
+            )));
         }
         (Err(error), Err(_)) => return Err(error),
     };

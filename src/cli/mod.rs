@@ -6,6 +6,7 @@ mod demo;
 mod doctor;
 mod options;
 mod paper;
+mod plan;
 mod quote;
 mod recipes;
 mod resume;
@@ -70,6 +71,7 @@ const VERBS: &[Verb] = &[
     Verb { declare: recipes::declare, run: recipes::run },
     Verb { declare: yards::declare, run: yards::run },
     Verb { declare: show::declare, run: show::run },
+    Verb { declare: plan::declare, run: plan::run },
     Verb { declare: tally::declare, run: tally::run },
     Verb { declare: quote::declare, run: quote::run },
     Verb { declare: copy::declare, run: copy::run },

@@ -26,7 +26,10 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         face.say(Ink::Caution, &format!("An entry that was never finished was moved to {}.", path.display()));
     }
     if recovery.recipe_changed {
-        face.say(Ink::Caution, "The recipe has changed since; answers that no longer fit are kept and listed at the end.");
+        face.say(
+            Ink::Caution,
+            "The recipe has changed since; answers that no longer fit are kept and listed at the end.",
+        );
     }
     if recovery.from_copy {
         face.say(Ink::Caution, "The recipe is gone; the copy that the session ran under is used.");

@@ -9,6 +9,9 @@ use super::explain::seen;
 
 type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
+/// A function that says when its value cannot be kept.
+type Checked = fn(&Decimal) -> Option<Decimal>;
+
 /// Registers them over the engine's packages.
 pub(super) fn register(engine: &mut Engine) {
     engine.register_fn("replace", replace);
@@ -22,7 +25,7 @@ pub(super) fn register(engine: &mut Engine) {
     engine.register_fn("to_json", |ctx: NativeCallContext, _: &mut Map| -> Outcome<String> {
         Err(refuse(&ctx, "a script cannot write JSON", "every listing of the program has --format json"))
     });
-    let checked: [(&str, fn(&Decimal) -> Option<Decimal>); 3] =
+    let checked: [(&str, Checked); 3] =
         [("sin", Decimal::checked_sin), ("cos", Decimal::checked_cos), ("tan", Decimal::checked_tan)];
     for (name, function) in checked {
         engine.register_fn(name, move |ctx: NativeCallContext, x: Decimal| -> Outcome<Decimal> {

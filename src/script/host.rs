@@ -1,21 +1,21 @@
 //! The host: compiles scripts, runs their declarations, runs a recipe over the answers that stand.
 
 use std::cell::OnceCell;
-use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::rc::Rc;
 
-use rhai::{AST, Dynamic, Engine, EvalAltResult, FnPtr, ImmutableString, NativeCallContext, Position, Scope, Token};
+use rhai::{AST, Dynamic, Engine, EvalAltResult, FnPtr, NativeCallContext, Position, Scope, Token};
 
 use super::allowance::{Stop, with_stack};
+use super::contain::{DEFECT, contained, settle};
 use super::desk::{Desk, refuse, suggest_grade, suggest_hazard};
 use super::engine::{self, MAX_SOURCE};
 use super::error::ScriptError;
-use super::explain::{explain, seen};
+use super::explain::explain;
 use super::library::Library;
+use super::rule::ScriptedRule;
 use super::words;
 use crate::bench::{Bench, Halted, Run, Standing, Transcript, UnitState, Work};
-use crate::market::{GradeTree, MixedLot, MixedRule, Verdict, Yard};
-use crate::naming::one_line;
+use crate::market::{GradeTree, Yard};
 use crate::recipe::{API_VERSION, Fault, HazardBook, Mark, Recipe};
 
 /// The grades and hazards that scripts may name. Read on first use: listing recipes needs neither.
@@ -46,9 +46,9 @@ impl Catalogue {
 /// A compiled script.
 #[derive(Clone)]
 pub struct Script {
-    file: Rc<str>,
-    source: Rc<str>,
-    declares: AST,
+    pub(super) file: Rc<str>,
+    pub(super) source: Rc<str>,
+    pub(super) declares: AST,
     runs: AST,
 }
 
@@ -63,7 +63,7 @@ impl Script {
         &self.source
     }
 
-    fn error(&self, mark: Mark, message: impl AsRef<str>, hint: impl AsRef<str>) -> ScriptError {
+    pub(super) fn error(&self, mark: Mark, message: impl AsRef<str>, hint: impl AsRef<str>) -> ScriptError {
         ScriptError::new(&self.file, &self.source, mark, message.as_ref(), hint.as_ref())
     }
 }
@@ -251,36 +251,6 @@ impl Host {
     }
 }
 
-/// What is said of a panic: it is a defect of the program, not of the session, and the answers are safe.
-const DEFECT: (&str, &str) = (
-    "the program itself failed on this script",
-    "this is a defect of Knockdown; your answers are safe, please report it with the script",
-);
-
-/// Runs what a script does with stack enough; `None` when the engine or a host function panics.
-fn contained<T>(act: impl FnOnce() -> T) -> Option<T> {
-    with_stack(|| catch_unwind(AssertUnwindSafe(act)).ok())
-}
-
-/// Runs an evaluation. One that was ended by force has failed even where the script swallowed the end.
-fn settle<T>(
-    desk: &Desk,
-    script: &Script,
-    run: impl FnOnce() -> Result<T, Box<EvalAltResult>>,
-) -> Result<T, Box<ScriptError>> {
-    // Errors hold values of the script, and are explained and freed on the same stack.
-    let explained = || run().map_err(|error| Box::new(explain(&script.file, &script.source, &error)));
-    let result =
-        contained(explained).unwrap_or_else(|| Err(Box::new(script.error(Mark::default(), DEFECT.0, DEFECT.1))));
-    match desk.allowance.stopped().and_then(Stop::words) {
-        Some((message, hint)) => {
-            let mark = result.err().map_or(Mark::default(), |error| error.mark);
-            Err(Box::new(script.error(mark, message, hint)))
-        }
-        None => result,
-    }
-}
-
 /// The statement that the host appends to a recipe. Scripts cannot write it: the name is refused to them.
 fn run_statement() -> AST {
     let mut plain = Engine::new_raw();
@@ -362,47 +332,6 @@ impl Work for Closures<'_> {
             Err(error) => {
                 *self.failure.borrow_mut() = Some(error);
                 Err(Halted)
-            }
-        }
-    }
-}
-
-/// A yard's rule for mixed lots, written in its script. Every lot is judged by the script run afresh: what a rule remembers of
-/// one lot must not bear on the next.
-struct ScriptedRule {
-    engine: Rc<Engine>,
-    desk: Rc<Desk>,
-    script: Script,
-}
-
-impl MixedRule for ScriptedRule {
-    fn judge(&self, lot: &MixedLot) -> Result<Verdict, String> {
-        with_stack(|| self.desk.clear());
-        self.desk.allowance.begin();
-        let call = || {
-            self.engine.eval_ast_with_scope::<Dynamic>(&mut Scope::new(), &self.script.declares).map(drop)?;
-            let rule = self.desk.mixed.take().ok_or("the rule is gone")?;
-            let verdict = rule.call::<Dynamic>(&self.engine, &self.script.declares, (Rc::new(lot.clone()),))?;
-            let settled = verdict.read_lock::<Verdict>().map(|verdict| verdict.clone());
-            Ok(settled.ok_or_else(|| {
-                verdict.read_lock::<ImmutableString>().map(|grade| grade.clone()).ok_or_else(|| seen(&verdict))
-            }))
-        };
-        let verdict = settle(&self.desk, &self.script, call).map_err(|error| error.to_string());
-        with_stack(|| self.desk.clear());
-        let grade = match verdict? {
-            Ok(verdict) => return Ok(verdict),
-            Err(Ok(grade)) => grade,
-            Err(Err(seen)) => {
-                let wanted = "it must give a grade, lot.less(…) or lot.refuse(…)";
-                return Err(format!("{}: the rule for mixed lots gave {seen}; {wanted}", self.script.file));
-            }
-        };
-        match self.desk.catalogue.grades().get(&grade) {
-            Some(_) => Ok(Verdict::AsGrade(grade.to_string())),
-            None => {
-                let grade = one_line(&grade, 80);
-                Err(format!("{}: the rule for mixed lots gave `{grade}`, which is no grade", self.script.file))
             }
         }
     }

@@ -7,6 +7,7 @@
 mod allowance;
 mod bench_words;
 mod builtins;
+mod contain;
 mod desk;
 mod engine;
 mod error;
@@ -14,6 +15,7 @@ mod explain;
 mod host;
 mod library;
 mod recipe_words;
+mod rule;
 mod unit_words;
 mod words;
 mod yard_words;

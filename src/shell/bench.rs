@@ -48,7 +48,10 @@ pub fn work(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
         show_question(face, session, &question, default.as_deref());
         if !face.may_ask {
             let name = question.name();
-            return Err(AppError::Answer(format!("`{name}` ({}) needs an answer, and --no-input forbids to ask", question.text)));
+            return Err(AppError::Answer(format!(
+                "`{name}` ({}) needs an answer, and --no-input forbids to ask",
+                question.text
+            )));
         }
         let line = face.read_line(aids(face, session, &question, &mut shown)).map_err(lost)?;
         if face.is_gone() {
@@ -64,7 +67,10 @@ pub fn work(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
             }
             Line::End => {
                 session.pause()?;
-                face.say(Ink::Caution, &format!("Input has ended. The session is laid aside; go on with: resume {}", session.id()));
+                face.say(
+                    Ink::Caution,
+                    &format!("Input has ended. The session is laid aside; go on with: resume {}", session.id()),
+                );
                 return Ok(Left::OutOfInput);
             }
             Line::Text(text) => {
@@ -91,7 +97,9 @@ fn lay_aside(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
 fn say_new(face: &Face, session: &Session<'_>, shown: &mut Shown) {
     let said = &session.transcript().state.said;
     let asked = session.transcript().asked.len();
-    for said in said.iter().filter(|said| said.after > shown.said || (said.after == asked && shown.said == 0 && asked == 0)) {
+    for said in
+        said.iter().filter(|said| said.after > shown.said || (said.after == asked && shown.said == 0 && asked == 0))
+    {
         face.say(Ink::Name, &format!("  {}", said.text));
     }
     shown.said = asked;
@@ -149,7 +157,9 @@ fn aids(face: &Face, session: &Session<'_>, question: &Question, shown: &mut Sho
         Ask::Begin { .. } => ["do", "skip", "later"].map(|word| (word.to_owned(), String::new())).to_vec(),
         Ask::YesNo => ["yes", "no"].map(|word| (word.to_owned(), String::new())).to_vec(),
         Ask::Choice { options } => options.iter().map(|option| (option.clone(), String::new())).collect(),
-        Ask::Weight { .. } => face.world.config.containers.keys().map(|name| (name.clone(), "container".into())).collect(),
+        Ask::Weight { .. } => {
+            face.world.config.containers.keys().map(|name| (name.clone(), "container".into())).collect()
+        }
         _ => Vec::new(),
     };
     words.extend(ORDERS.iter().map(|order| (order.word.to_owned(), order.does.to_owned())));
@@ -170,9 +180,16 @@ fn aids(face: &Face, session: &Session<'_>, question: &Question, shown: &mut Sho
 }
 
 /// Carries a line out: an order, or an answer. `Some` when the bench is left.
-fn take(face: &Face, session: &mut Session<'_>, question: &Question, text: &str, shown: &mut Shown) -> Result<Option<Left>, AppError> {
+fn take(
+    face: &Face,
+    session: &mut Session<'_>,
+    question: &Question,
+    text: &str,
+    shown: &mut Shown,
+) -> Result<Option<Left>, AppError> {
     // A choice that goes by an order's name is still a choice.
-    let is_option = matches!(&question.ask, Ask::Choice { options } if options.iter().any(|o| o.eq_ignore_ascii_case(text.trim())));
+    let is_option =
+        matches!(&question.ask, Ask::Choice { options } if options.iter().any(|o| o.eq_ignore_ascii_case(text.trim())));
     match read(text).filter(|_| !is_option) {
         Some(Order::Pause) => return lay_aside(face, session).map(Some),
         Some(order) => match obey(face, session, question, order, shown) {
@@ -214,7 +231,13 @@ fn confirmed(face: &Face, doubt: &str) -> Result<bool, AppError> {
     }
 }
 
-fn obey(face: &Face, session: &mut Session<'_>, question: &Question, order: Order, shown: &mut Shown) -> Result<(), AppError> {
+fn obey(
+    face: &Face,
+    session: &mut Session<'_>,
+    question: &Question,
+    order: Order,
+    shown: &mut Shown,
+) -> Result<(), AppError> {
     match order {
         Order::Back => match session.back() {
             Some(name) => face.say(Ink::Plain, &format!("Back at {name}. Enter keeps the old answer.")),
@@ -243,7 +266,10 @@ fn obey(face: &Face, session: &mut Session<'_>, question: &Question, order: Orde
         Order::Reread => {
             let changed = session.reread()?;
             *shown = Shown { said: session.transcript().asked.len(), ..Shown::default() };
-            face.say(Ink::Plain, if changed { "The recipe was read again; your answers stand." } else { "The recipe has not changed." });
+            face.say(
+                Ink::Plain,
+                if changed { "The recipe was read again; your answers stand." } else { "The recipe has not changed." },
+            );
         }
         Order::Help => face.show(&help()),
         Order::Pause => {}
@@ -256,7 +282,10 @@ fn switch_yard(face: &Face, session: &mut Session<'_>, word: &str, shown: &mut S
     session.switch_yard(word)?;
     shown.step = None;
     let yard = &session.valuation().yard;
-    face.say(Ink::Plain, &format!("Valued at {} from here on, in {}, weights in {}.", yard.name(), yard.currency(), session.unit()));
+    face.say(
+        Ink::Plain,
+        &format!("Valued at {} from here on, in {}, weights in {}.", yard.name(), yard.currency(), session.unit()),
+    );
     let tally = session.tally()?;
     face.say(Ink::Money, &format!("Net as it stands: {}", tally.net.show(session.valuation().notation)));
     Ok(())
@@ -266,7 +295,8 @@ fn quote(face: &Face, session: &mut Session<'_>, text: &str) -> Result<(), AppEr
     let (grade, price) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
     let valuation = session.valuation();
     let quote = add_quote(&face.world, &valuation.yard, grade, price.trim(), valuation.date, None)?;
-    let line = format!("{} at {} from {} on: {}", quote.grade, quote.yard, quote.date, quote.price.show(valuation.notation));
+    let line =
+        format!("{} at {} from {} on: {}", quote.grade, quote.yard, quote.date, quote.price.show(valuation.notation));
     face.say(Ink::Money, &line);
     session.revalue()
 }
@@ -303,7 +333,10 @@ fn help() -> Page {
         let head = format!("{} {}", order.word, order.takes);
         page.line(&[(Ink::Name, &format!("  {head:<20} ")), (Ink::Plain, order.does)]);
     }
-    page.say(Ink::Faint, "  Weights: 8.2, 850 g, 8 lb 3 oz, 1.2 + 0.4, 12.4 - 1.1 (gross less tare), 12.4 - CONTAINER, 12 x 35 g");
+    page.say(
+        Ink::Faint,
+        "  Weights: 8.2, 850 g, 8 lb 3 oz, 1.2 + 0.4, 12.4 - 1.1 (gross less tare), 12.4 - CONTAINER, 12 x 35 g",
+    );
     page.say(Ink::Faint, "  A line that begins with = is always an answer, never an order.");
     page
 }
@@ -314,7 +347,9 @@ fn help() -> Page {
 /// The text is no weight.
 pub fn read_weight(text: &str, unit: MassUnit, notation: Notation) -> Result<crate::quantity::Mass, AppError> {
     let rules = WeighingRules { notation, unit, tare: &|_| None };
-    weigh(text, &rules).map(|weighed| weighed.net).map_err(|error| AppError::Answer(format!("{text:?} is no weight: {error}")))
+    weigh(text, &rules)
+        .map(|weighed| weighed.net)
+        .map_err(|error| AppError::Answer(format!("{text:?} is no weight: {error}")))
 }
 
 /// Lets the person choose among several scripts that a word fits. `None` when nothing may be asked or nothing was chosen.

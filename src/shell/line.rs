@@ -6,9 +6,9 @@ use std::sync::{Arc, Mutex};
 
 use nu_ansi_term::{Color, Style};
 use reedline::{
-    ColumnarMenu, Completer, CompletionResult, EditCommand, Emacs, FileBackedHistory, Highlighter, Hinter, History, KeyCode,
-    KeyModifiers, MenuBuilder, Prompt, PromptEditMode, PromptHistorySearch, Reedline, ReedlineEvent, ReedlineMenu, Signal,
-    Span, StyledText, Suggestion, default_emacs_keybindings,
+    ColumnarMenu, Completer, CompletionResult, EditCommand, Emacs, FileBackedHistory, Highlighter, Hinter, History,
+    KeyCode, KeyModifiers, MenuBuilder, Prompt, PromptEditMode, PromptHistorySearch, Reedline, ReedlineEvent,
+    ReedlineMenu, Signal, Span, StyledText, Suggestion, default_emacs_keybindings,
 };
 
 use super::face::Face;

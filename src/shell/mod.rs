@@ -11,6 +11,7 @@ mod line;
 mod meaning;
 mod order;
 pub mod page;
+pub mod plan_page;
 pub mod shell;
 pub mod signals;
 pub mod tally;

@@ -17,7 +17,9 @@ pub fn guard_panics() {
     let report = std::panic::take_hook();
     std::panic::set_hook(Box::new(move |info| {
         restore_terminal();
-        eprintln!("This is a defect of Knockdown. Every answer that was acknowledged is on disk; `doctor` checks the folder.");
+        eprintln!(
+            "This is a defect of Knockdown. Every answer that was acknowledged is on disk; `doctor` checks the folder."
+        );
         report(info);
     }));
 }
