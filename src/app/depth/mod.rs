@@ -329,7 +329,8 @@ fn settle(recipe: &Recipe, transcript: &Transcript, wishes: &PlanWishes) -> (Set
             Fate::Done => settled.done.push(place),
             Fate::Skipped => settled.forbidden.push(place),
             _ if refused(&step.guards) || gone => settled.forbidden.push(place),
-            _ if !step.removes.is_empty() => {
+            // Of several ways to take the same thing out, one is enough, and no plan can hold two: the first counts.
+            _ if !step.removes.is_empty() && !rivals(recipe, place).any(|rival| settled.forced.contains(&rival)) => {
                 settled.forced.push(place);
                 demanded.insert(place);
             }
@@ -339,6 +340,15 @@ fn settle(recipe: &Recipe, transcript: &Transcript, wishes: &PlanWishes) -> (Set
     release_blocked(recipe, &mut settled);
     demanded.retain(|place| settled.forced.contains(place));
     (settled, demanded)
+}
+
+/// The places of other steps that free a part which this one frees too: alternatives to it.
+fn rivals(recipe: &Recipe, place: usize) -> impl Iterator<Item = usize> {
+    let parts: BTreeSet<&str> = recipe.steps()[place].frees.iter().map(|freed| freed.part.as_str()).collect();
+    let steps = recipe.steps().iter().enumerate();
+    steps
+        .filter(move |(other, step)| *other != place && step.frees.iter().any(|freed| parts.contains(freed.part.as_str())))
+        .map(|(other, _)| other)
 }
 
 /// A demanded step that cannot be reached any more, because what it needs is out of the question, is no longer demanded.
