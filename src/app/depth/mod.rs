@@ -330,7 +330,10 @@ fn settle(recipe: &Recipe, transcript: &Transcript, wishes: &PlanWishes) -> (Set
             Fate::Skipped => settled.forbidden.push(place),
             _ if refused(&step.guards) || gone => settled.forbidden.push(place),
             // Of several ways to take the same thing out, one is enough, and no plan can hold two: the first counts.
-            _ if !step.removes.is_empty() && !rivals(recipe, place).any(|rival| settled.forced.contains(&rival)) => {
+            _ if !step.removes.is_empty()
+                && !rivals(recipe, place)
+                    .any(|rival| fates[rival] == Fate::Done || settled.forced.contains(&rival)) =>
+            {
                 settled.forced.push(place);
                 demanded.insert(place);
             }
@@ -347,7 +350,9 @@ fn rivals(recipe: &Recipe, place: usize) -> impl Iterator<Item = usize> {
     let parts: BTreeSet<&str> = recipe.steps()[place].frees.iter().map(|freed| freed.part.as_str()).collect();
     let steps = recipe.steps().iter().enumerate();
     steps
-        .filter(move |(other, step)| *other != place && step.frees.iter().any(|freed| parts.contains(freed.part.as_str())))
+        .filter(move |(other, step)| {
+            *other != place && step.frees.iter().any(|freed| parts.contains(freed.part.as_str()))
+        })
         .map(|(other, _)| other)
 }
 
