@@ -9,6 +9,7 @@ mod doubt;
 mod error;
 mod gather;
 mod outlook;
+mod part_list;
 mod play;
 mod quotes;
 mod session;

@@ -1,5 +1,6 @@
 //! A session at the bench: every act of the person, recorded before it is acknowledged.
 
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::rc::Rc;
 
@@ -10,6 +11,7 @@ use super::doubt::doubt;
 use super::error::AppError;
 use super::gather::gather;
 use super::outlook::{Outlook, outlook};
+use super::part_list;
 use super::timing::measured;
 use super::valuation::Valuation;
 use super::world::World;
@@ -425,16 +427,18 @@ impl<'w> Session<'w> {
         self.rerun()
     }
 
-    /// Puts parts together that can no longer be told apart; the yard then treats them as a mixed lot.
+    /// Puts parts together that can no longer be told apart; the yard then treats them as a mixed lot. `list` names them,
+    /// between commas; the names are returned.
     ///
     /// # Errors
     /// Fewer than two parts, one that is not at hand, was opened, or is in a container already.
-    pub fn mix(&mut self, parts: &[String]) -> Result<(), AppError> {
+    pub fn mix(&mut self, list: &str) -> Result<Vec<String>, AppError> {
         let free = &self.transcript.state.parts;
         let fits = |name: &str| {
             free.iter().any(|part| part.part == name && part.presence != Presence::Absent && part.opened.is_none())
         };
         let whole: Vec<&str> = free.iter().map(|part| part.part.as_str()).filter(|name| fits(name)).collect();
+        let mut parts = part_list::names(list, fits);
         if let Some(stranger) = parts.iter().find(|name| !fits(name)) {
             let hint = suggest(stranger, whole.iter().copied());
             return Err(AppError::Name(format!(
@@ -446,12 +450,15 @@ impl<'w> Session<'w> {
         if let Some(taken) = taken {
             return Err(AppError::Refused(format!("`{taken}` is in a container already")));
         }
+        let mut seen = BTreeSet::new();
+        parts.retain(|name| seen.insert(name.clone()));
         if parts.len() < 2 {
             return Err(AppError::Refused("name at least two parts that went into one container: mix A, B".into()));
         }
         let text = parts.join(MIX_SEPARATOR);
         self.record(Kind::Mix, None, Some((&text, &text)))?;
-        self.rerun()
+        self.rerun()?;
+        Ok(parts)
     }
 
     /// Values the session at another yard from here on.

@@ -323,8 +323,8 @@ fn obey(
         Order::Steps => face.show(&page::steps(session)),
         Order::Yard(word) => switch_yard(face, session, &word, shown)?,
         Order::Quote(text) => quote(face, session, &text)?,
-        Order::Mix(parts) => {
-            session.mix(&parts)?;
+        Order::Mix(list) => {
+            let parts = session.mix(&list)?;
             face.say(Ink::Plain, &format!("In one container from here on: {}", parts.join(", ")));
         }
         Order::Reread => {
