@@ -7,6 +7,7 @@ mod clock;
 mod doubt;
 mod error;
 mod gather;
+pub mod memory;
 mod outlook;
 mod play;
 mod quotes;

@@ -89,6 +89,15 @@ impl Standing {
         }
     }
 
+    /// What would stand if the person had stopped where the first answer is missing: only answers to the questions that
+    /// `keeps` names. For what-if only, never recorded.
+    pub fn stopped_early(&self, keeps: impl Fn(&str) -> bool) -> Standing {
+        let kept = |name: &&String| keeps(name);
+        let order: Vec<String> = self.order.iter().filter(kept).cloned().collect();
+        let answers = order.iter().filter_map(|name| Some((name.clone(), self.answers.get(name)?.clone()))).collect();
+        Standing { answers, order, stopped: true, ..self.clone() }
+    }
+
     /// The answer that stands for a question.
     pub fn answer(&self, name: &str) -> Option<&Given> {
         self.answers.get(name)

@@ -1,6 +1,7 @@
 //! The command line: one declaration a command, from which shell, help, completions and man page all come.
 
 mod bench;
+mod compare;
 mod copy;
 mod demo;
 mod doctor;
@@ -8,6 +9,7 @@ mod options;
 mod paper;
 mod quote;
 mod recipes;
+mod replay;
 mod resume;
 mod run;
 mod settings;
@@ -71,6 +73,8 @@ const VERBS: &[Verb] = &[
     Verb { declare: yards::declare, run: yards::run },
     Verb { declare: show::declare, run: show::run },
     Verb { declare: tally::declare, run: tally::run },
+    Verb { declare: replay::declare, run: replay::run },
+    Verb { declare: compare::declare, run: compare::run },
     Verb { declare: quote::declare, run: quote::run },
     Verb { declare: copy::declare, run: copy::run },
     Verb { declare: settings::declare, run: settings::run },

@@ -6,6 +6,7 @@
 
 mod bench_words;
 mod desk;
+mod edit;
 mod engine;
 mod error;
 mod explain;
@@ -16,6 +17,7 @@ mod unit_words;
 mod words;
 mod yard_words;
 
+pub use edit::FreesCall;
 pub use error::ScriptError;
 pub use host::{Catalogue, Glance, Host, Script};
 pub use library::Library;

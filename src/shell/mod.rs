@@ -4,13 +4,17 @@
 //! person is made safe to show on its way out.
 
 pub mod bench;
+pub mod csv_rows;
 pub mod excerpt;
 pub mod face;
 pub mod ink;
 mod line;
 mod meaning;
+pub mod memory;
 mod order;
 pub mod page;
+pub mod progress;
 pub mod shell;
 pub mod signals;
+pub mod table;
 pub mod tally;

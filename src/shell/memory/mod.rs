@@ -1,0 +1,7 @@
+//! What past sessions say, for people, programs and spreadsheets.
+
+pub mod compare;
+pub mod compare_json;
+pub mod replay;
+pub mod replay_files;
+mod strip;
