@@ -4,6 +4,7 @@
 //! Everything a person does at the bench is a method of [`Session`].
 
 mod clock;
+mod depth;
 mod doubt;
 mod error;
 mod gather;
@@ -19,11 +20,12 @@ mod valuation;
 mod world;
 
 pub use clock::{Clock, FixedClock, SystemClock};
+pub use depth::{Chances, Depth, DepthPlan, NextBundle, PartAdvice, PlanWishes, PlannedStep, Stop};
 pub use error::AppError;
 pub use outlook::Outlook;
 pub use play::{Demo, play};
 pub use quotes::{add_quote, quotes};
-pub use session::{Change, Recovery, Session, is_unwritable};
+pub use session::{Change, Recovery, Session};
 pub use shelves::{Listed, Origin, Pick};
 pub use valuation::{Valuation, whole_value};
 pub use world::World;

@@ -5,6 +5,7 @@ use std::rc::Rc;
 
 use jiff::civil::Date;
 
+use super::depth::{Depth, NextBundle, PlanWishes};
 use super::doubt::doubt;
 use super::error::AppError;
 use super::gather::gather;
@@ -21,10 +22,10 @@ use crate::naming::suggest;
 use crate::quantity::{MassUnit, Minutes, WeighingRules};
 use crate::recipe::{Recipe, Step};
 use crate::script::Script;
+use crate::store::Id;
 use crate::store::home::Shelf;
 use crate::store::journal::{Journal, SessionHeader};
 use crate::store::log::Ending;
-use crate::store::{Id, StoreError};
 
 /// What an act changed beyond the answer itself.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -487,6 +488,18 @@ impl<'w> Session<'w> {
         outlook(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, step)
     }
 
+    /// What is best from here on: all that is worth doing, and the bundle that brings most per hour next. Replanned with what
+    /// was weighed so far.
+    ///
+    /// # Errors
+    /// The recipe cannot be planned, or a value runs out of bounds.
+    pub fn ahead(&self) -> Result<(NextBundle, Option<NextBundle>), AppError> {
+        let floor = self.world.config.floor_per_hour.as_deref().and_then(|text| text.parse().ok()).unwrap_or_default();
+        let wishes = PlanWishes { floor, ..PlanWishes::default() };
+        let depth = Depth::at(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, &wishes)?;
+        Ok((depth.best()?, depth.next()?))
+    }
+
     /// Answers that stand but that the run up to here has no question for: kept, and used again when asked.
     pub fn set_aside(&self) -> Vec<&str> {
         let asked = |name: &str| self.asked(name).is_some();
@@ -603,9 +616,4 @@ fn header(world: &World, recipe: &Recipe, yard: &Yard) -> SessionHeader {
         person: world.config.person.clone(),
         unit_note: None,
     }
-}
-
-/// Whether an error means that the folder cannot be written, so that a person may want to go on without a journal.
-pub fn is_unwritable(error: &AppError) -> bool {
-    matches!(error, AppError::Store(StoreError::Io { .. } | StoreError::Unwritable { .. }))
 }

@@ -7,6 +7,7 @@ mod demo;
 mod doctor;
 mod options;
 mod paper;
+mod plan;
 mod quote;
 mod recipes;
 mod replay;
@@ -72,6 +73,7 @@ const VERBS: &[Verb] = &[
     Verb { declare: recipes::declare, run: recipes::run },
     Verb { declare: yards::declare, run: yards::run },
     Verb { declare: show::declare, run: show::run },
+    Verb { declare: plan::declare, run: plan::run },
     Verb { declare: tally::declare, run: tally::run },
     Verb { declare: replay::declare, run: replay::run },
     Verb { declare: compare::declare, run: compare::run },

@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 
 use super::desk::{Desk, refuse};
 use super::recipe_words::texts;
-use crate::bench::{Answer, Ask, Bench, Question, Weighing};
+use crate::bench::{Answer, Ask, Bench, End, Question, Weighing};
 use crate::naming::suggest;
 use crate::quantity::Mass;
 
@@ -163,6 +163,12 @@ fn reports(engine: &mut Engine, desk: &Rc<Desk>) {
         known_part(&ctx, &bench, part)?;
         bench.run.borrow_mut().state.lacks(part);
         Ok(())
+    });
+    let shared = desk.clone();
+    engine.register_fn("hand_on", move |ctx: NativeCallContext, _: BenchHandle, reason: &str| -> Outcome<()> {
+        let bench = shared.bench(&ctx)?;
+        let halted = bench.run.borrow_mut().finish(End::HandedOn(reason.to_owned()));
+        Err(shared.halt(halted))
     });
     let shared = desk.clone();
     engine.register_fn("guard", move |ctx: NativeCallContext, _: BenchHandle, hazard: &str| -> Outcome<()> {

@@ -62,7 +62,10 @@ fn words_for(error: &EvalAltResult) -> (String, String) {
         E::ErrorDataTooLarge(what, _) => {
             (format!("{what} has grown past the limit for scripts"), "keep texts and lists short".into())
         }
-        E::ErrorModuleNotFound(name, _) => (format!("there is no library `{name}"), String::new()),
+        E::ErrorModuleNotFound(name, _) => {
+            let (name, hint) = name.split_once(" (").unwrap_or((name, ""));
+            (format!("there is no library `{name}`"), hint.trim_end_matches(')').to_owned())
+        }
         other => {
             // The engine's own sentence, without the place that it appends: the excerpt shows it.
             let mut text = other.to_string();

@@ -55,6 +55,7 @@ pub const WORDS: &[Word] = &[
     word("bench", "say", "text", "tells the person something"),
     word("bench", "regrade", "part, grade", "gives a part another grade than the recipe foresaw"),
     word("bench", "lacks", "part", "marks a part as not in this unit: it is not weighed"),
+    word("bench", "hand_on", "text", "ends here: what is left goes on whole to someone licensed, for this reason"),
     word("bench", "guard", "hazard", "demands a guard on the spot, for what the work found"),
     word("script", "yard", "id, name", "starts a yard; the first statement of the file"),
     word("yard", "region", "text", "country, and province or state"),

@@ -13,6 +13,7 @@ mod meaning;
 pub mod memory;
 mod order;
 pub mod page;
+pub mod plan_page;
 pub mod progress;
 pub mod shell;
 pub mod signals;

@@ -41,9 +41,14 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
     };
     page.line(&[(Ink::Plain, "  "), (Ink::Plain, &time)]);
     let outlook = session.outlook(step)?;
-    let ink = if outlook.adds.amount().is_sign_negative() { Ink::Caution } else { Ink::Good };
-    let per_hour = outlook.per_hour.map(|money| format!(", {} an hour", signed(money, notation))).unwrap_or_default();
-    page.line(&[(Ink::Plain, "  adds about "), (ink, &signed(outlook.adds, notation)), (Ink::Plain, &per_hour)]);
+    if outlook.adds.amount().is_zero() {
+        page.line(&[(Ink::Plain, "  adds nothing by itself; it makes way for other steps")]);
+    } else {
+        let ink = if outlook.adds.amount().is_sign_negative() { Ink::Caution } else { Ink::Good };
+        let rate = outlook.per_hour.map(|rate| format!(", {} an hour", signed(rate, notation))).unwrap_or_default();
+        page.line(&[(Ink::Plain, "  adds about "), (ink, &signed(outlook.adds, notation)), (Ink::Plain, &rate)]);
+    }
+    ahead(session, &mut page);
     frees(world, session, step, &mut page);
     for hazard in step.guards.iter().filter_map(|id| world.host().catalogue().hazards().get(id)) {
         page.line(&[
@@ -64,6 +69,43 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
         ]);
     }
     Ok(page)
+}
+
+/// What is best from here on, and when nothing is: where to stop, and why. It advises; it hides no step.
+fn ahead(session: &Session<'_>, page: &mut Page) {
+    let notation = session.valuation().notation;
+    let (best, next) = match session.ahead() {
+        Ok(ahead) => ahead,
+        Err(error) => return page.line(&[(Ink::Faint, "  no advice: "), (Ink::Faint, &error.to_string())]),
+    };
+    let titles = |places: &[usize]| {
+        let steps = places.iter().filter_map(|place| session.recipe().steps().get(*place));
+        steps.map(|step| step.title.as_str()).collect::<Vec<_>>().join("; ")
+    };
+    let rate =
+        |rate: Option<Money>| rate.map(|rate| format!(", {} an hour", signed(rate, notation))).unwrap_or_default();
+    if best.steps.is_empty() {
+        page.line(&[
+            (Ink::Caution, "  stop here: "),
+            (Ink::Plain, "no further work brings more than it takes at the weights so far"),
+        ]);
+        if let Some(next) = next {
+            let text =
+                format!("{} would add {}{}", titles(&next.steps), signed(next.adds, notation), rate(next.per_hour));
+            page.line(&[(Ink::Plain, "    the best of it, "), (Ink::Plain, &text)]);
+        }
+        return;
+    }
+    let facts =
+        format!("{} in {} min{}", signed(best.adds, notation), notation.show(best.minutes.get()), rate(best.per_hour));
+    page.line(&[(Ink::Plain, "  all that pays from here: "), (Ink::Figure, &facts)]);
+    if let Some(next) = next.filter(|next| next.steps.len() < best.steps.len()) {
+        page.line(&[
+            (Ink::Plain, "  most per hour next: "),
+            (Ink::Plain, &titles(&next.steps)),
+            (Ink::Figure, &rate(next.per_hour)),
+        ]);
+    }
 }
 
 fn frees(world: &World, session: &Session<'_>, step: &Step, page: &mut Page) {
