@@ -48,7 +48,8 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
             return Err(AppError::Name(format!("there is no folder {}", folder.display())));
         }
         let other = World::new(home, Box::new(FixedClock(face.world.clock.now())))?;
-        let name = folder.file_name().map_or_else(|| folder.display().to_string(), |n| n.to_string_lossy().into_owned());
+        let name =
+            folder.file_name().map_or_else(|| folder.display().to_string(), |n| n.to_string_lossy().into_owned());
         all.push((name, compare(&Archive::new(&other)?, &recipe, &filter)?));
     }
     let named: Vec<(&str, &Comparison)> = all.iter().map(|(name, comparison)| (name.as_str(), comparison)).collect();

@@ -17,7 +17,9 @@ use crate::store::Id;
 pub(super) fn declare() -> Command {
     Command::new("replay")
         .about("Show what past sessions would net at another yard, date, recipe revision or floor")
-        .after_help("Examples: replay --all --yard ellerwinkel · replay oven-1 --recipe-revision now · replay --all --floor 20")
+        .after_help(
+            "Examples: replay --all --yard ellerwinkel · replay oven-1 --recipe-revision now · replay --all --floor 20",
+        )
         .arg(sessions())
         .arg(all())
         .arg(
@@ -65,7 +67,9 @@ fn revision(text: &str) -> Result<RecipeChoice, String> {
     match text {
         "ran" => Ok(RecipeChoice::AsRan),
         "now" => Ok(RecipeChoice::Now),
-        number => number.parse().map(RecipeChoice::Revision).map_err(|_| "write ran, now or a revision's number".into()),
+        number => {
+            number.parse().map(RecipeChoice::Revision).map_err(|_| "write ran, now or a revision's number".into())
+        }
     }
 }
 
@@ -79,7 +83,9 @@ pub(super) fn chosen(face: &Face, matches: &ArgMatches) -> Result<Vec<Id>, AppEr
     if matches.get_flag("all") {
         let listing = face.world.home.sessions()?;
         for other in &listing.others {
-            face.say_aside(&format!("warning: sessions/{other} is no session's journal by its name; it is passed over"));
+            face.say_aside(&format!(
+                "warning: sessions/{other} is no session's journal by its name; it is passed over"
+            ));
         }
         return Ok(listing.ids);
     }

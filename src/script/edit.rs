@@ -34,11 +34,14 @@ impl Host {
         let begins = tokens.get(first + 1)?.1;
         let ends = source[..tokens.get(*second)?.1].trim_end().len();
         let figures_from = match &tokens[close + 1..] {
-            [(Token::Period, _), (word, _), (Token::LeftParen, _), (Token::StringConstant(_), at), (Token::RightParen, end), ..]
-                if is_word(word, "figures_from") =>
-            {
-                Some(*at..source[..*end].trim_end().len())
-            }
+            [
+                (Token::Period, _),
+                (word, _),
+                (Token::LeftParen, _),
+                (Token::StringConstant(_), at),
+                (Token::RightParen, end),
+                ..,
+            ] if is_word(word, "figures_from") => Some(*at..source[..*end].trim_end().len()),
             _ => None,
         };
         let line = source[..tokens[0].1].rfind('\n').map_or(0, |at| at + 1);
@@ -62,7 +65,8 @@ impl Host {
     fn tokens_from(&self, source: &str, mark: Mark) -> Vec<Placed> {
         let texts = [source];
         let (tokens, _) = self.engine().lex(&texts);
-        let after = |position: &Position| (position.line(), position.position()) >= (Some(mark.line), Some(mark.column));
+        let after =
+            |position: &Position| (position.line(), position.position()) >= (Some(mark.line), Some(mark.column));
         tokens
             .take_while(|(token, _)| !matches!(token, Token::LexError(_) | Token::EOF))
             .filter(|(_, position)| after(position))

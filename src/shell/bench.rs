@@ -8,8 +8,8 @@ use super::line::{Aids, Line};
 use super::meaning::AnswerMeaning;
 use super::order::{ORDERS, Order, read};
 use super::page;
-use crate::app::{AppError, Change, Session, add_quote};
-use crate::bench::{Ask, Entry, Kind, Question};
+use crate::app::{AppError, Change, Doubt, Session, add_quote};
+use crate::bench::{Answer, Ask, Entry, Kind, Question};
 use crate::quantity::{MassUnit, Notation, WeighingRules, weigh};
 use crate::store::home::Shelf;
 
@@ -164,7 +164,7 @@ fn aids(face: &Face, session: &Session<'_>, question: &Question, shown: &mut Sho
     };
     words.extend(ORDERS.iter().map(|order| (order.word.to_owned(), order.does.to_owned())));
     let meaning = AnswerMeaning {
-        question: question.clone(),
+        question: session.informed(question),
         notation: session.valuation().notation,
         unit: session.unit(),
         containers: weights,
@@ -203,13 +203,23 @@ fn take(
 }
 
 fn answer(face: &Face, session: &mut Session<'_>, question: &Question, text: &str) -> Result<(), AppError> {
-    if let Some(doubt) = session.doubt(text)
-        && !confirmed(face, &doubt)?
-    {
-        return Ok(());
+    let mut text = text.to_owned();
+    let mut origin = None;
+    while let Some(doubt) = session.doubt(&text) {
+        match settle(face, session, &doubt)? {
+            Settled::Keep => break,
+            Settled::Corrected(corrected) => {
+                (text, origin) = (corrected, Some("corrected"));
+                break;
+            }
+            Settled::Again(other) => text = other,
+            Settled::Nothing => return Ok(()),
+        }
     }
-    match session.answer(text, None)? {
-        Change::Answered(answer) => face.show(&page::understood(&face.world, session, question, &answer)),
+    match session.answer(&text, origin)? {
+        Change::Answered(answer) => {
+            face.show(&page::understood(&face.world, session, &session.informed(question), &answer));
+        }
         Change::NotTaken(error) => {
             if let Some(at) = error.at.clone().filter(|_| text.is_ascii() && !text.contains(char::is_control)) {
                 let marks = "^".repeat(at.len().max(1));
@@ -221,14 +231,34 @@ fn answer(face: &Face, session: &mut Session<'_>, question: &Question, text: &st
     Ok(())
 }
 
-/// Asks whether a weight that looks like a slip is meant.
-fn confirmed(face: &Face, doubt: &str) -> Result<bool, AppError> {
-    face.say(Ink::Caution, &format!("Check: {doubt}"));
-    let aids = Aids { prompt: "keep it? yes, or no to type it again > ".into(), ..Aids::default() };
-    match face.read_line(aids).map_err(lost)? {
-        Line::Text(text) => Ok(matches!(text.trim().to_lowercase().as_str(), "yes" | "y")),
-        Line::Interrupt(_) | Line::End => Ok(false),
-    }
+/// What a person says to a doubted weight.
+enum Settled {
+    /// It is as it was typed.
+    Keep,
+    /// The weight that was probably meant.
+    Corrected(String),
+    /// Another weight was typed.
+    Again(String),
+    /// None of these: the question is asked anew.
+    Nothing,
+}
+
+/// Asks whether a weight that looks like a slip is meant. The correction is one key away.
+fn settle(face: &Face, session: &Session<'_>, doubt: &Doubt) -> Result<Settled, AppError> {
+    face.say(Ink::Caution, &format!("Check: {}", doubt.why));
+    let prompt = match &doubt.corrected {
+        Some(corrected) => format!("c takes {corrected}; yes keeps it; or type it again > "),
+        None => "yes keeps it; or type it again > ".to_owned(),
+    };
+    let Line::Text(text) = face.read_line(Aids { prompt, ..Aids::default() }).map_err(lost)? else {
+        return Ok(Settled::Nothing);
+    };
+    Ok(match (text.trim().to_lowercase().as_str(), &doubt.corrected) {
+        ("yes" | "y", _) => Settled::Keep,
+        ("c", Some(corrected)) => Settled::Corrected(corrected.clone()),
+        _ if matches!(session.understand(&text), Ok(Answer::Weight(_))) => Settled::Again(text),
+        _ => Settled::Nothing,
+    })
 }
 
 fn obey(

@@ -3,6 +3,7 @@
 //! Callers say what a text means ([`ink`]), never which colour it has; every text that comes from a script, a file or a
 //! person is made safe to show on its way out.
 
+pub mod balance_page;
 pub mod bench;
 pub mod csv_rows;
 pub mod excerpt;

@@ -147,7 +147,8 @@ impl<'w> Archive<'w> {
                 several.len()
             ))),
             None => {
-                let known: Vec<_> = known.filter(|((id, _), _)| id == recipe).map(|((_, r), _)| r.to_string()).collect();
+                let known: Vec<_> =
+                    known.filter(|((id, _), _)| id == recipe).map(|((_, r), _)| r.to_string()).collect();
                 let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
                 Err(AppError::Name(format!("no copy of {recipe} has revision {number}; kept are: {known}")))
             }

@@ -183,11 +183,7 @@ fn minutes(step: &crate::recipe::Step, pasts: &[Past]) -> MinutesReport {
 }
 
 /// Gain per hour of each session as it was: at its own yard and day.
-fn per_hour(
-    archive: &Archive<'_>,
-    pasts: &[Past],
-    lapses: &mut Vec<(String, String)>,
-) -> Vec<(&'static str, Summary)> {
+fn per_hour(archive: &Archive<'_>, pasts: &[Past], lapses: &mut Vec<(String, String)>) -> Vec<(&'static str, Summary)> {
     let mut by_currency: std::collections::BTreeMap<&'static str, Vec<f64>> = std::collections::BTreeMap::new();
     for past in pasts {
         let mut remarks = Vec::new();

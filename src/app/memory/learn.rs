@@ -26,15 +26,35 @@ const SHOWN: f64 = 0.9;
 /// read as PERT: a symmetric PERT on μ ± h has variance h²/7.
 const PERT_REACH: f64 = 2.645_751_311_064_590_6;
 
+/// How a learned figure says where it comes from: `learned from own sessions: 6, up to 2026-11-02; before: estimate`. The number
+/// and the day are read back, so that no session teaches twice.
+pub(super) const LEARNED: &str = "learned from own sessions: ";
+pub(super) const UP_TO: &str = ", up to ";
+pub(super) const BEFORE: &str = "; before: ";
+
+/// How many sessions a recipe's figure already holds, and up to which day.
+fn held(figures_from: &str) -> Option<(u32, Date)> {
+    let (count, rest) = figures_from.strip_prefix(LEARNED)?.split_once(UP_TO)?;
+    Some((count.parse().ok()?, rest.split_once(BEFORE)?.0.parse().ok()?))
+}
+
 /// What the person's sessions say of a recipe's parts.
 #[derive(Debug, Clone, Default)]
 pub struct Learned {
-    parts: BTreeMap<String, Yield>,
+    parts: BTreeMap<String, Taught>,
     usual_intake: f64,
     /// The days of the first and the last session behind it.
     pub days: Option<(Date, Date)>,
     /// Sessions that could not be read, with the reason.
     pub lapses: Vec<(String, String)>,
+}
+
+/// What is known of a part.
+#[derive(Debug, Clone, Copy)]
+struct Taught {
+    learned: Yield,
+    /// The sessions behind it: those that the recipe's figure held already, and those since.
+    sessions: usize,
 }
 
 /// What is to be expected of a part.
@@ -67,46 +87,57 @@ impl Learned {
         Ok(Learned { lapses, ..Learned::of(recipe, &pasts) })
     }
 
-    /// Learns from sessions that were read already.
+    /// Learns from sessions that were read already. A figure of the recipe that was itself learned counts as the sessions that it
+    /// holds, and only those after its day are added.
     pub fn of(recipe: &Recipe, pasts: &[Past]) -> Learned {
         let usual_intake = recipe.unit().weighs.usual().grams().to_f64().unwrap_or_default();
-        let mut parts = BTreeMap::new();
-        for freed in recipe.steps().iter().flat_map(|step| &step.frees) {
+        let taught = |freed: &Freed| {
+            let held = held(&freed.figures_from);
+            let counts = |past: &&Past| held.is_none_or(|(_, until)| past.day().is_some_and(|day| day > until));
             let weighed: Vec<Weighed> = pasts
                 .iter()
+                .filter(counts)
                 .filter_map(|past| Some(Weighed { mass: past.weight(&freed.part)?, intake: past.intake()? }))
                 .collect();
-            let range = three_point(&freed.expected).filter(|_| !weighed.is_empty());
-            let learned = range.and_then(|range| learn(&range, usual_intake, PRIOR_WORTH, &weighed).ok());
-            parts.extend(learned.map(|learned| (freed.part.clone(), learned)));
-        }
+            let range = three_point(&freed.expected).filter(|_| !weighed.is_empty())?;
+            let before = held.map_or(0, |(count, _)| count);
+            let learned = learn(&range, usual_intake, PRIOR_WORTH + f64::from(before), &weighed).ok()?;
+            Some((freed.part.clone(), Taught { learned, sessions: learned.sessions + before as usize }))
+        };
+        let parts = recipe.steps().iter().flat_map(|step| &step.frees).filter_map(taught).collect();
         let days = pasts.iter().filter_map(Past::day);
         let days = days.clone().min().zip(days.max());
         Learned { parts, usual_intake, days, lapses: Vec::new() }
     }
 
-    /// What was learned of a part; `None` before its first session.
-    pub fn part(&self, part: &str) -> Option<&Yield> {
-        self.parts.get(part)
+    /// How many sessions stand behind what is expected of a part; 0 before the first.
+    pub fn sessions(&self, part: &str) -> usize {
+        self.parts.get(part).map_or(0, |taught| taught.sessions)
     }
 
     /// What to expect of a part in a unit of this intake (the usual one where it is not known). `None` before its first session.
     pub fn foresee(&self, part: &str, intake: Option<Mass>) -> Option<Foreseen> {
-        let learned = self.parts.get(part)?;
+        let Taught { learned, sessions } = self.parts.get(part)?;
         let expected = learned.expect(self.intake(intake), SHOWN).ok()?;
         let (low, high) = (expected.interval.low, expected.interval.high);
         Some(Foreseen {
             weight: estimate(low, expected.mean, high)?,
-            sessions: learned.sessions,
+            sessions: *sessions,
             by_share: learned.basis == Basis::ShareOfIntake,
         })
     }
 
     /// What to expect of a part as a mean and sd in grams: learned where there are sessions, else the recipe's range.
     /// `least_sd` keeps a range without width from claiming too much.
-    pub fn uncertain(&self, part: &str, range: &Estimate<Mass>, intake: Option<Mass>, least_sd: f64) -> Option<Uncertain> {
+    pub fn uncertain(
+        &self,
+        part: &str,
+        range: &Estimate<Mass>,
+        intake: Option<Mass>,
+        least_sd: f64,
+    ) -> Option<Uncertain> {
         match self.parts.get(part) {
-            Some(learned) => learned.expected(self.intake(intake), least_sd).ok(),
+            Some(taught) => taught.learned.expected(self.intake(intake), least_sd).ok(),
             None => three_point(range)?.expected(least_sd).ok(),
         }
     }
@@ -118,12 +149,12 @@ impl Learned {
 
     /// A range for a recipe: read as PERT it has the mean and sd that the sessions predict for a unit of usual weight.
     pub fn range(&self, part: &str) -> Option<Foreseen> {
-        let learned = self.parts.get(part)?;
+        let Taught { learned, sessions } = self.parts.get(part)?;
         let predicted = learned.expected(self.usual_intake, f64::MIN_POSITIVE).ok()?;
         let reach = PERT_REACH * predicted.sd();
         Some(Foreseen {
             weight: estimate(predicted.value() - reach, predicted.value(), predicted.value() + reach)?,
-            sessions: learned.sessions,
+            sessions: *sessions,
             by_share: learned.basis == Basis::ShareOfIntake,
         })
     }
@@ -147,4 +178,26 @@ fn estimate(low: f64, usual: f64, high: f64) -> Option<Estimate<Mass>> {
         Mass::from_grams(decimal).ok()
     };
     Estimate::new(mass(low)?, mass(usual)?, mass(high)?).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_learned_figure_says_what_it_holds() {
+        let text = format!("{LEARNED}6{UP_TO}2026-11-02{BEFORE}EREC, read");
+        assert_eq!(held(&text), Some((6, jiff::civil::date(2026, 11, 2))));
+        assert_eq!(held("estimate"), None);
+        assert_eq!(held("learned from own sessions: many, up to now; before: x"), None);
+    }
+
+    #[test]
+    fn a_range_read_as_pert_has_the_mean_and_sd_that_it_was_made_of() {
+        let (mean, sd) = (3700.0, 120.0);
+        let range = estimate(mean - PERT_REACH * sd, mean, mean + PERT_REACH * sd).unwrap();
+        let pert = three_point(&range).unwrap().pert();
+        // Three significant digits are kept.
+        assert!((pert.mean - mean).abs() < 5.0 && (pert.sd() - sd).abs() < 3.0, "{pert:?}");
+    }
 }

@@ -14,6 +14,8 @@ mod totals;
 
 pub use archive::{Archive, RecipeChoice};
 pub use compare::{CONFIDENCE, Comparison, Filter, MinutesReport, PartReport, compare};
+#[cfg(test)]
+pub(in crate::app) use learn::three_point;
 pub use learn::{Foreseen, Learned};
 pub use past::Past;
 pub use replay::{EarlierStop, Replayed, Terms, Valued, replay};

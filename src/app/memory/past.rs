@@ -88,7 +88,8 @@ fn grams(mass: Mass) -> Option<f64> {
 
 /// The offset of a journal, `-05:00`.
 fn offset(text: &str) -> Option<Offset> {
-    let (sign, digits) = if let Some(digits) = text.strip_prefix('-') { (-1, digits) } else { (1, text.trim_start_matches('+')) };
+    let (sign, digits) =
+        if let Some(digits) = text.strip_prefix('-') { (-1, digits) } else { (1, text.trim_start_matches('+')) };
     let (hours, minutes) = digits.split_once(':')?;
     let seconds = hours.parse::<i32>().ok()? * 3600 + minutes.parse::<i32>().ok()? * 60;
     Offset::from_seconds(sign * seconds).ok()

@@ -189,7 +189,8 @@ fn earlier_stop(
 /// The net less own time at `floor` an hour, to the minor unit.
 fn left_over(tally: &Tally, floor: Decimal) -> Result<Money, AppError> {
     let hours = tally.minutes.get() / Decimal::from(60);
-    let time = floor.checked_mul(hours).ok_or_else(|| AppError::Refused(format!("a floor of {floor} is out of bounds")))?;
+    let time =
+        floor.checked_mul(hours).ok_or_else(|| AppError::Refused(format!("a floor of {floor} is out of bounds")))?;
     let time = Money::new(time, tally.currency()).map_err(bounds)?.rounded();
     tally.net.minus(time).map_err(bounds)
 }

@@ -1,13 +1,16 @@
 //! A recipe with figures learned from the person's own sessions, all else as its author wrote it.
 
 use std::ops::Range;
+use std::path::PathBuf;
 
 use super::archive::Archive;
-use super::learn::{Foreseen, Learned};
+use super::learn::{BEFORE, Foreseen, LEARNED, Learned, UP_TO};
 use crate::app::error::AppError;
+use crate::app::world::World;
 use crate::quantity::{Estimate, Mass, Notation};
 use crate::recipe::{Freed, Recipe};
 use crate::store::home::Shelf;
+use crate::store::{Id, StoreError};
 
 /// A rewritten recipe.
 #[derive(Debug, Clone)]
@@ -66,8 +69,34 @@ pub fn learned_copy(archive: &Archive<'_>, recipe: &str) -> Result<Rewritten, Ap
     Ok(Rewritten { recipe: id, text, parts, lapses: learned.lapses })
 }
 
+impl World {
+    /// Writes a rewritten recipe into the person's folder; in place of a copy of their own only if `replace`, and then the old
+    /// text is kept among the copies that sessions ran under.
+    ///
+    /// # Errors
+    /// They have one of that name and `replace` is not set, or the folder cannot be written.
+    pub fn keep_learned(&self, rewritten: &Rewritten, replace: bool) -> Result<PathBuf, AppError> {
+        let (id, stamp) = (Id::new(&rewritten.recipe)?, self.clock.stamp());
+        if replace {
+            return Ok(self.home.replace_script(Shelf::Recipes, &id, &rewritten.text, &stamp)?);
+        }
+        match self.home.add_script(Shelf::Recipes, &id, &rewritten.text, &stamp) {
+            Err(StoreError::Exists { path }) => Err(AppError::Refused(format!(
+                "{} is there already; --replace puts the learned one in its place and keeps the old text",
+                path.display()
+            ))),
+            other => Ok(other?),
+        }
+    }
+}
+
 fn ranges<'r>(recipe: &'r Recipe, part: &'r str) -> impl Iterator<Item = &'r Estimate<Mass>> {
-    recipe.steps().iter().flat_map(|step| &step.frees).filter(move |freed| freed.part == part).map(|freed| &freed.expected)
+    recipe
+        .steps()
+        .iter()
+        .flat_map(|step| &step.frees)
+        .filter(move |freed| freed.part == part)
+        .map(|freed| &freed.expected)
 }
 
 fn unplaced(file: &str, freed: &Freed) -> AppError {
@@ -108,7 +137,7 @@ fn comment(source: &str, line: usize, freed: &Freed, foreseen: &Foreseen) -> Str
     let show = |mass: Mass| format!("{} g", Notation::Point.show(mass.grams()));
     let before = &freed.expected;
     format!(
-        "{indent}// learned: `{}` from {} of own sessions{by}; before {}, {}, {}\n",
+        "{indent}// learned: `{}` from {} own sessions{by}; before {}, {}, {}\n",
         freed.part.replace(char::is_control, " "),
         foreseen.sessions,
         show(before.low()),
@@ -119,8 +148,11 @@ fn comment(source: &str, line: usize, freed: &Freed, foreseen: &Foreseen) -> Str
 
 /// Where the figure comes from now, as a text in quotes.
 fn origin(freed: &Freed, foreseen: &Foreseen, learned: &Learned) -> String {
-    let days = learned.days.map(|(first, last)| format!(", {first} to {last}")).unwrap_or_default();
-    let sessions = if foreseen.sessions == 1 { "session" } else { "sessions" };
-    let before = if freed.figures_from.is_empty() { "no source given" } else { &freed.figures_from };
-    format!("{:?}", format!("learned from {} own {sessions}{days}; before: {before}", foreseen.sessions))
+    let last = learned.days.map_or_else(String::new, |(_, last)| last.to_string());
+    let before = match freed.figures_from.split_once(BEFORE) {
+        Some((_, before)) => before,
+        None if freed.figures_from.is_empty() => "no source given",
+        None => &freed.figures_from,
+    };
+    format!("{:?}", format!("{LEARNED}{}{UP_TO}{last}{BEFORE}{before}", foreseen.sessions))
 }

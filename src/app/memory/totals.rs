@@ -46,7 +46,8 @@ impl Totals {
     /// # Errors
     /// A sum runs out of bounds.
     pub fn add(&mut self, session: &Replayed) -> Result<(), AppError> {
-        let month = session.day.map_or_else(|| "no date".to_owned(), |day| format!("{:04}-{:02}", day.year(), day.month()));
+        let month =
+            session.day.map_or_else(|| "no date".to_owned(), |day| format!("{:04}-{:02}", day.year(), day.month()));
         for valued in &session.now {
             for (sums, key) in [
                 (&mut self.by_recipe, session.recipe.as_str()),

@@ -90,11 +90,15 @@ fn part_page(name: &str, part: &PartReport, unit: MassUnit, layout: Layout, page
     page.line(&[(Ink::Name, &lead), (Ink::Figure, &text)]);
     page.say(Ink::Plain, &format!("    from {} to {}", show(summary.min()), show(summary.max())));
     if let Some(share) = &part.share {
-        let text = format!("    {} % of the intake on average ({} units)", number(share.mean(), 1, notation), share.n());
+        let text =
+            format!("    {} % of the intake on average ({} units)", number(share.mean(), 1, notation), share.n());
         page.say(Ink::Plain, &text);
     }
     if part.absent + part.too_light > 0 {
-        page.say(Ink::Plain, &format!("    not there in {}, too light for the scale in {}", part.absent, part.too_light));
+        page.say(
+            Ink::Plain,
+            &format!("    not there in {}, too light for the scale in {}", part.absent, part.too_light),
+        );
     }
     chart(part, &show, layout, page);
     for flagged in &part.outliers.flagged {

@@ -61,7 +61,10 @@ fn head(sessions: &[Replayed], terms: &Terms, page: &mut Page) {
         }
     }
     page.say(Ink::Plain, &format!("Now at: {}", days.join(" · ")));
-    page.say(Ink::Plain, "As it was: own yard with its prices of then, on the day of the session, under the recipe as it ran.");
+    page.say(
+        Ink::Plain,
+        "As it was: own yard with its prices of then, on the day of the session, under the recipe as it ran.",
+    );
     if terms.recipe != crate::app::memory::RecipeChoice::AsRan {
         page.say(Ink::Plain, "Now under another text of the recipe; answers that no longer fit are listed below.");
     }
@@ -69,18 +72,20 @@ fn head(sessions: &[Replayed], terms: &Terms, page: &mut Page) {
 }
 
 fn listing(sessions: &[Replayed], layout: Layout) -> Page {
-    let mut table = Table::new(&["session", "was", "at", "nets", "difference", "price", "mix", "yield", "per hour"]);
+    // One yard for all is said in the head.
+    let mut yards = sessions.iter().flat_map(|session| &session.now).map(|valued| valued.yard.as_str());
+    let first = yards.next();
+    let at = yards.any(|yard| Some(yard) != first);
+    let heads = ["session", "was", "at", "nets", "difference", "price", "mix", "yield", "per hour"];
+    let mut table = Table::new(&heads.into_iter().filter(|head| at || *head != "at").collect::<Vec<_>>());
     for session in sessions.iter().take(LISTED) {
         for (place, valued) in session.now.iter().enumerate() {
             let first = place == 0;
             let name = if first { session.id.as_str() } else { "" };
             let was = if first { session.was.net.show(layout.notation) } else { String::new() };
-            let mut row = vec![
-                (Ink::Name, name.to_owned()),
-                (Ink::Money, was),
-                (Ink::Plain, valued.yard.clone()),
-                (Ink::Money, valued.net.show(layout.notation)),
-            ];
+            let mut row = vec![(Ink::Name, name.to_owned()), (Ink::Money, was)];
+            row.extend(at.then(|| (Ink::Plain, valued.yard.clone())));
+            row.push((Ink::Money, valued.net.show(layout.notation)));
             row.extend(effect_cells(valued.effects.as_ref(), layout.notation));
             let hourly = valued.per_hour.map(|money| signed(money, layout.notation)).unwrap_or_default();
             row.push((Ink::Plain, hourly));
@@ -100,7 +105,12 @@ fn effect_cells(effects: Option<&Effects>, notation: Notation) -> [(Ink, String)
         format!("{sign}{}", money.digits(notation))
     };
     let total = effects.total().map(bare).unwrap_or_default();
-    [(Ink::Money, total), (Ink::Plain, bare(effects.price)), (Ink::Plain, bare(effects.mix)), (Ink::Plain, bare(effects.yielded))]
+    [
+        (Ink::Money, total),
+        (Ink::Plain, bare(effects.price)),
+        (Ink::Plain, bare(effects.mix)),
+        (Ink::Plain, bare(effects.yielded)),
+    ]
 }
 
 fn total_row(key: &str, yard: &str, total: &Total, notation: Notation) -> Vec<(Ink, String)> {
@@ -149,7 +159,10 @@ fn earlier(sessions: &[Replayed], terms: &Terms, notation: Notation, page: &mut 
     if !any {
         page.say(Ink::Plain, "No session would have been better stopped earlier.");
     }
-    page.say(Ink::Faint, "Along the way that was taken; places where something hazardous was still inside do not count.");
+    page.say(
+        Ink::Faint,
+        "Along the way that was taken; places where something hazardous was still inside do not count.",
+    );
 }
 
 fn remarks(sessions: &[Replayed], page: &mut Page) {

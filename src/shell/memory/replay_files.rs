@@ -86,8 +86,22 @@ fn sums(sums: &std::collections::BTreeMap<(String, String, &'static str), crate:
 }
 
 const COLUMNS: [&str; 16] = [
-    "session", "recipe", "day", "minutes", "was_yard", "was_date", "was_net", "was_currency", "yard", "date", "net", "currency",
-    "gain", "price_effect", "mix_effect", "yield_effect",
+    "session",
+    "recipe",
+    "day",
+    "minutes",
+    "was_yard",
+    "was_date",
+    "was_net",
+    "was_currency",
+    "yard",
+    "date",
+    "net",
+    "currency",
+    "gain",
+    "price_effect",
+    "mix_effect",
+    "yield_effect",
 ];
 
 /// One row for each session and yard, with a header row.
