@@ -11,6 +11,7 @@ mod plan;
 mod quote;
 mod recipes;
 mod replay;
+mod report;
 mod resume;
 mod run;
 mod settings;
@@ -77,6 +78,8 @@ const VERBS: &[Verb] = &[
     Verb { declare: tally::declare, run: tally::run },
     Verb { declare: replay::declare, run: replay::run },
     Verb { declare: compare::declare, run: compare::run },
+    Verb { declare: report::declare, run: report::run },
+    Verb { declare: report::declare_sheet, run: report::run_sheet },
     Verb { declare: quote::declare, run: quote::run },
     Verb { declare: copy::declare, run: copy::run },
     Verb { declare: settings::declare, run: settings::run },

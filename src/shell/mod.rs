@@ -16,6 +16,7 @@ mod order;
 pub mod page;
 pub mod plan_page;
 pub mod progress;
+pub mod report;
 pub mod shell;
 pub mod signals;
 pub mod table;

@@ -375,7 +375,7 @@ fn left_behind(session: &Session<'_>, page: &mut Page) {
 }
 
 /// An item of WEEE Annex VII in our words, with its number. Source: Directive 2012/19/EU, Annex VII, consolidated 2024-04-08.
-fn annex_item(item: &str) -> String {
+pub fn annex_item(item: &str) -> String {
     let words = match item {
         "1.1" => "capacitors containing PCB",
         "1.2" => "parts containing mercury",

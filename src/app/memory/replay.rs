@@ -160,10 +160,38 @@ fn earlier_stop(
     full: &Tally,
     floor: Decimal,
 ) -> Result<Option<EarlierStop>, AppError> {
-    let done: Vec<&str> = past.transcript.state.minutes.iter().map(|(step, _)| step.as_str()).collect();
     let as_done = left_over(full, floor)?;
+    let mut stops = along_the_way(archive, past, valuation)?;
+    stops.pop();
     let mut best: Option<EarlierStop> = None;
-    for count in 0..done.len() {
+    for stop in stops.into_iter().filter(|stop| stop.is_clean) {
+        let better_by = left_over(&stop.tally, floor)?.minus(as_done).map_err(bounds)?;
+        if better_by.amount() > best.as_ref().map_or(Decimal::ZERO, |stop| stop.better_by.amount()) {
+            let after = stop.after.as_deref().and_then(|id| past.recipe().step(id)).map(|step| step.title.clone());
+            best = Some(EarlierStop { after, net: stop.tally.net, minutes: stop.tally.minutes, better_by });
+        }
+    }
+    Ok(best)
+}
+
+/// A place to stop along the way that a session took.
+pub(super) struct StopOnTheWay {
+    /// The last step done; `None` at the start.
+    pub after: Option<String>,
+    /// The unit as it was then, what was left of it by difference.
+    pub tally: Tally,
+    /// Whether everything was out that came out in the end of what the law wants out.
+    pub is_clean: bool,
+}
+
+/// The unit unopened, and after each step in the order done.
+pub(super) fn along_the_way(
+    archive: &Archive<'_>,
+    past: &Past,
+    valuation: &Valuation,
+) -> Result<Vec<StopOnTheWay>, AppError> {
+    let done: Vec<&str> = past.transcript.state.minutes.iter().map(|(step, _)| step.as_str()).collect();
+    let stop = |count: usize| {
         let later = &done[count..];
         let keeps = |name: &str| {
             name != "unit/remainder" && !name.split_once('/').is_some_and(|(step, _)| later.contains(&step))
@@ -171,19 +199,13 @@ fn earlier_stop(
         let standing = Rc::new(past.standing.stopped_early(keeps));
         let transcript = archive.world().host().run(&past.kept.script, standing.clone())?;
         let removed = &transcript.state.removed;
-        if !past.transcript.state.removed.iter().all(|item| removed.contains(item)) {
-            continue;
-        }
+        let is_clean = past.transcript.state.removed.iter().all(|item| removed.contains(item));
         let haul = gather(past.recipe(), &transcript, &standing, archive.division());
         let tally = valuation.tally(archive.world(), &haul)?;
-        let better_by = left_over(&tally, floor)?.minus(as_done).map_err(bounds)?;
-        if better_by.amount() > best.as_ref().map_or(Decimal::ZERO, |stop| stop.better_by.amount()) {
-            let last = count.checked_sub(1).and_then(|place| past.recipe().step(done[place]));
-            let after = last.map(|step| step.title.clone());
-            best = Some(EarlierStop { after, net: tally.net, minutes: tally.minutes, better_by });
-        }
-    }
-    Ok(best)
+        let after = count.checked_sub(1).map(|place| done[place].to_owned());
+        Ok(StopOnTheWay { after, tally, is_clean })
+    };
+    (0..=done.len()).map(stop).collect()
 }
 
 /// The net less own time at `floor` an hour, to the minor unit.

@@ -51,7 +51,9 @@ pub fn learned_copy(archive: &Archive<'_>, recipe: &str) -> Result<Rewritten, Ap
         parts.push((freed.part.clone(), freed.expected, foreseen));
     }
     if parts.is_empty() {
-        return Err(AppError::Refused(format!("no session of {id} has weighed a part together with its unit yet")));
+        return Err(AppError::Refused(format!(
+            "no session of {id} that its figures do not hold already has weighed a part together with its unit"
+        )));
     }
     if let Some(place) = world.host().revision_number(source) {
         edits.push((place, (recipe.unit().revision + 1).to_string()));
