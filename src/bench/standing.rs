@@ -98,6 +98,22 @@ impl Standing {
         Standing { answers, order, stopped: true, ..self.clone() }
     }
 
+    /// The same with one answer more, as if it had been given. For what-if only, never recorded.
+    pub fn supposing(&self, name: &str, exact: &str) -> Standing {
+        let given = Given {
+            typed: String::new(),
+            exact: exact.to_owned(),
+            origin: Some("supposed".to_owned()),
+            at: String::new(),
+            seq: 0,
+        };
+        let mut supposed = self.clone();
+        if supposed.answers.insert(name.to_owned(), given).is_none() {
+            supposed.order.push(name.to_owned());
+        }
+        supposed
+    }
+
     /// The answer that stands for a question.
     pub fn answer(&self, name: &str) -> Option<&Given> {
         self.answers.get(name)

@@ -5,6 +5,7 @@ mod compare;
 mod copy;
 mod demo;
 mod doctor;
+mod export;
 mod options;
 mod paper;
 mod plan;
@@ -80,6 +81,7 @@ const VERBS: &[Verb] = &[
     Verb { declare: compare::declare, run: compare::run },
     Verb { declare: report::declare, run: report::run },
     Verb { declare: report::declare_sheet, run: report::run_sheet },
+    Verb { declare: export::declare, run: export::run },
     Verb { declare: quote::declare, run: quote::run },
     Verb { declare: copy::declare, run: copy::run },
     Verb { declare: settings::declare, run: settings::run },

@@ -11,7 +11,7 @@ use crate::app::error::AppError;
 use crate::app::quotes::quotes;
 use crate::app::valuation::Valuation;
 use crate::app::world::World;
-use crate::bench::{Kind, Standing};
+use crate::bench::{Ask, Kind, Standing, Transcript, Weighing};
 use crate::market::{Quote, Yard};
 use crate::quantity::Mass;
 use crate::recipe::Recipe;
@@ -92,8 +92,16 @@ impl<'w> Archive<'w> {
         let ran = reading.records.iter().rev().find(|entry| entry.kind == Kind::Recipe);
         let ran = ran.and_then(|entry| entry.understood.clone()).unwrap_or(reading.header.recipe_digest.clone());
         let kept = self.recipe(&reading.header, &ran, choice, &mut remarks)?;
-        let standing = Rc::new(Standing::of(&reading.records));
-        let transcript = self.world.host().run(&kept.script, standing.clone())?;
+        let mut standing = Rc::new(Standing::of(&reading.records));
+        let mut transcript = self.world.host().run(&kept.script, standing.clone())?;
+        if *choice != RecipeChoice::AsRan {
+            // Every round answers one question more, of which a recipe has no more than its steps and parts.
+            while let Some((question, answer)) = unforeseen(&transcript, &standing) {
+                remarks.push(format!("`{question}` is new in this text of the recipe: counted as `{answer}`"));
+                standing = Rc::new(standing.supposing(&question, answer));
+                transcript = self.world.host().run(&kept.script, standing.clone())?;
+            }
+        }
         Ok(Past { header: reading.header, standing, kept, transcript, remarks, damaged })
     }
 
@@ -242,6 +250,21 @@ impl<'w> Archive<'w> {
         };
         Ok(self.world.home.sessions()?.ids.into_iter().filter(of_recipe).collect())
     }
+}
+
+/// A question that waits although later answers stand, and what to suppose: a step that the session did not know was left out, a
+/// part that it did not know was not there. `None` for every other question: nobody can know its answer.
+fn unforeseen(transcript: &Transcript, standing: &Standing) -> Option<(String, &'static str)> {
+    let question = transcript.waits()?;
+    let asked = |name: &str| transcript.asked.iter().any(|asked| asked.question.name() == name);
+    let supposed = match question.ask {
+        Ask::Begin { .. } => "skip",
+        Ask::Weight { what: Weighing::Part, .. } => "none",
+        _ => return None,
+    };
+    let name = question.name();
+    let stands = standing.answer(&name).is_some();
+    (!stands && standing.names().any(|name| !asked(name))).then_some((name, supposed))
 }
 
 /// What is wrong with the end of a journal.

@@ -12,6 +12,7 @@ mod past;
 mod replay;
 mod report;
 mod rewrite;
+pub mod tables;
 mod totals;
 
 pub use archive::{Archive, RecipeChoice};

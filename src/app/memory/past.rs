@@ -1,5 +1,6 @@
 //! One session of the past, read back.
 
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
 use jiff::Timestamp;
@@ -44,9 +45,21 @@ impl Past {
         Some(offset(&self.header.offset)?.to_datetime(started).date())
     }
 
-    /// Answers that found no question under this recipe.
-    pub fn unfit(&self) -> &[Unfit] {
-        &self.transcript.unfit
+    /// Answers that found no question under this recipe, or that lie behind a question without an answer.
+    pub fn unfit(&self) -> Vec<Unfit> {
+        let mut unfit = self.transcript.unfit.clone();
+        if let Some(waits) = self.transcript.waits() {
+            let asked: BTreeSet<String> = self.transcript.asked.iter().map(|asked| asked.question.name()).collect();
+            let known = |name: &&str| !asked.contains(*name) && !unfit.iter().any(|unfit| unfit.name == **name);
+            let why = format!("not reached: `{}` comes first and has no answer", waits.name());
+            let behind = |name: &str| {
+                let exact = self.standing.answer(name).map(|given| given.exact.clone()).unwrap_or_default();
+                Unfit { name: name.to_owned(), exact, why: why.clone() }
+            };
+            let more: Vec<Unfit> = self.standing.names().filter(known).map(behind).collect();
+            unfit.extend(more);
+        }
+        unfit
     }
 
     /// What came out, ready to be valued.

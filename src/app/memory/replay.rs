@@ -101,6 +101,8 @@ pub fn replay(archive: &Archive<'_>, id: &Id, terms: &Terms) -> Result<Replayed,
         _ => Some(archive.read(id, &terms.recipe)?),
     };
     let past = other.as_ref().unwrap_or(&ran);
+    remarks
+        .extend(other.iter().flat_map(|other| &other.remarks).filter(|remark| !ran.remarks.contains(remark)).cloned());
     let date = terms.date.unwrap_or_else(|| archive.world().clock.today());
     let own = [then.yard.id().to_owned()];
     let yards = if terms.yards.is_empty() { &own[..] } else { &terms.yards };
@@ -126,7 +128,7 @@ pub fn replay(archive: &Archive<'_>, id: &Id, terms: &Terms) -> Result<Replayed,
         minutes: before.minutes,
         was: valued(&then, &before),
         now,
-        unfit: past.unfit().to_vec(),
+        unfit: past.unfit(),
         remarks,
         damaged: ran.damaged,
     })

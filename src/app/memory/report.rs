@@ -108,7 +108,7 @@ pub fn report(archive: &Archive<'_>, id: &Id) -> Result<SessionReport, AppError>
         masses: masses(&tally),
         balance: balance(&past.transcript.state, &Learned::default(), Vec::new(), archive.division()),
         still_inside: inside.collect(),
-        unfit: past.unfit().to_vec(),
+        unfit: past.unfit(),
         remarks,
         tally,
     })

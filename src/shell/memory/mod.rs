@@ -2,6 +2,7 @@
 
 pub mod compare;
 pub mod compare_json;
+pub mod export;
 pub mod replay;
 pub mod replay_files;
 mod strip;

@@ -43,7 +43,7 @@ pub(super) fn page(report: &Report, html: &mut Html) {
 }
 
 fn sums(period: &str, sums: &BTreeMap<(String, &'static str), Sum>, html: &mut Html) {
-    html.table(&[period, "sessions", "lines", "costs", "net", "hours", "weighed and sold"]);
+    html.table(&[period, "net", "sessions", "hours", "weighed and sold", "lines", "costs"]);
     for ((key, _), sum) in sums {
         let hours = (sum.minutes / Decimal::from(60)).round_dp(1).to_string();
         let kilograms = format!("{} kg", (sum.sold.grams() / Decimal::ONE_THOUSAND).round_dp(1).normalize());
@@ -51,12 +51,12 @@ fn sums(period: &str, sums: &BTreeMap<(String, &'static str), Sum>, html: &mut H
             "",
             &[
                 key,
-                &sum.sessions.to_string(),
-                &sum.lines.show(Notation::Point),
-                &sum.costs.negated().show(Notation::Point),
                 &sum.net.show(Notation::Point),
+                &sum.sessions.to_string(),
                 &hours,
                 &kilograms,
+                &sum.lines.show(Notation::Point),
+                &sum.costs.negated().show(Notation::Point),
             ],
         );
     }
