@@ -148,11 +148,14 @@ mod tests {
     }
 
     fn asked(text: &str, tares: &[f64]) -> Option<Doubt> {
-        let range = Estimate::new(kg("3.0"), kg("3.7"), kg("4.6")).unwrap();
+        asked_of(Estimate::new(kg("3.0"), kg("3.7"), kg("4.6")).unwrap(), text, tares)
+    }
+
+    fn asked_of(range: Estimate<Mass>, text: &str, tares: &[f64]) -> Option<Doubt> {
         let rules = WeighingRules { notation: Notation::Point, unit: MassUnit::Kilogram, tare: &|_| None };
         doubt(&Typed {
             weighed: weigh(text, &rules).unwrap(),
-            expected: (range, three_point(&range).unwrap().expected(37.0).unwrap()),
+            expected: (range, three_point(&range).unwrap().expected(60.0).unwrap()),
             tares,
             so_far: None,
             shown_in: (MassUnit::Kilogram, Notation::Point),
@@ -173,6 +176,22 @@ mod tests {
         assert_eq!(corrected("37.2", &[]).as_deref(), Some("3.72 kg"));
         assert_eq!(corrected("0.371", &[]).as_deref(), Some("3.71 kg"));
         assert_eq!(corrected("5.92", &[2200.0]).as_deref(), Some("3.72 kg"));
+    }
+
+    #[test]
+    fn the_likeliest_slip_is_one_that_a_hand_can_make() {
+        let range = Estimate::new(kg("4"), kg("6"), kg("8")).unwrap();
+        for (text, corrected) in [
+            // Nobody swaps digits into 06 or 0600; and 6000 kg are grams.
+            ("60", "6 kg"),
+            ("600", "6 kg"),
+            ("6000", "6000 g"),
+            ("0.6", "6 kg"),
+            ("13.2", "13.2 lb"),
+        ] {
+            assert_eq!(asked_of(range, text, &[]).unwrap().corrected.as_deref(), Some(corrected), "{text}");
+        }
+        assert_eq!(asked_of(range, "3.5", &[]), None, "a little beside the range");
     }
 
     #[test]

@@ -17,6 +17,7 @@ pub mod page;
 pub mod plan_page;
 pub mod progress;
 pub mod report;
+mod second_look;
 pub mod shell;
 pub mod signals;
 pub mod table;

@@ -3,7 +3,7 @@
 use super::ink::{Ink, Page};
 use super::meaning::meaning;
 use crate::app::{AppError, Session, World};
-use crate::bench::{Answer, Ask, End, Fate, Question, UNIT, Weighing};
+use crate::bench::{Answer, Ask, End, Fate, Question, UNIT, Unfit, Weighing};
 use crate::quantity::{Estimate, Mass, MassUnit, Money, Notation};
 use crate::recipe::{Action, Hazard, Step};
 
@@ -29,7 +29,6 @@ pub fn range(expected: &Estimate<Mass>, unit: MassUnit, notation: Notation) -> S
 pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, AppError> {
     let notation = session.valuation().notation;
     let mut page = Page::new();
-    page.blank();
     let (place, of) = session.position(&step.id).unwrap_or((0, 0));
     page.line(&[(Ink::Faint, &format!("Step {place} of {of}  ")), (Ink::Heading, &step.title)]);
     let minutes = &step.minutes;
@@ -149,7 +148,6 @@ fn ink_of(action: Action) -> Ink {
 /// A hazard in full: how it hurts, the cautions in order, what to wear, when to stop. Never shortened.
 pub fn hazard(hazard: &Hazard) -> Page {
     let mut page = Page::new();
-    page.blank();
     page.line(&[(ink_of(hazard.class), hazard.class.word()), (Ink::Plain, "  "), (Ink::Heading, &hazard.name)]);
     page.line(&[(Ink::Name, "How it hurts: "), (Ink::Plain, &hazard.hurts)]);
     for (place, caution) in hazard.cautions.iter().enumerate() {
@@ -368,10 +366,15 @@ fn left_behind(session: &Session<'_>, page: &mut Page) {
         page.line(&[(Ink::Danger, "Still inside: "), (Ink::Plain, &items)]);
         page.say(Ink::Plain, "Tell whoever takes the remainder, or hand it to a licensed treater.");
     }
-    for unfit in &session.transcript().unfit {
-        let text = format!("{} = {}: {}", unfit.name, unfit.exact, unfit.why);
-        page.line(&[(Ink::Caution, "Answer not used: "), (Ink::Plain, &text)]);
-    }
+    session.transcript().unfit.iter().for_each(|known| page.append(unfit(known)));
+}
+
+/// An answer that found no question.
+pub fn unfit(unfit: &Unfit) -> Page {
+    let mut page = Page::new();
+    let text = format!("{} = {}: {}", unfit.name, unfit.exact, unfit.why);
+    page.line(&[(Ink::Caution, "Answer not used: "), (Ink::Plain, &text)]);
+    page
 }
 
 /// An item of WEEE Annex VII in our words, with its number. Source: Directive 2012/19/EU, Annex VII, consolidated 2024-04-08.

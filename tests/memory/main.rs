@@ -18,10 +18,12 @@ pub struct Folder {
 }
 
 impl Folder {
+    /// An empty one.
     pub fn new() -> Folder {
         Folder { root: tempfile::tempdir().unwrap() }
     }
 
+    /// Where it is.
     pub fn path(&self) -> &Path {
         self.root.path()
     }
@@ -49,6 +51,7 @@ impl Folder {
         String::from_utf8(output.stdout).unwrap()
     }
 
+    /// Runs the program and reads what it printed as JSON.
     pub fn json(&self, arguments: &[&str]) -> serde_json::Value {
         serde_json::from_str(&self.says(arguments)).unwrap()
     }
@@ -94,6 +97,7 @@ impl Folder {
     }
 }
 
+/// A decimal that stands in JSON as a string.
 pub fn decimal(value: &serde_json::Value) -> rust_decimal::Decimal {
     value.as_str().unwrap_or_else(|| panic!("{value} is no decimal")).parse().unwrap()
 }

@@ -44,20 +44,20 @@ fn another_price_is_all_price_and_adds_up_exactly() {
     assert_eq!(decimal(&total["net"]) - decimal(&total["was"]), effects_sum(total));
 }
 
-/// What the recipe says of the control board's grade, which the test session sells as it came out.
-const BOARD: &str = "(200.g..500.g).usually(356.g), \"board-low\")";
+/// What the recipe says of the wiring, which the test session sells as it came out.
+const WIRING: &str = "(60.g..250.g).usually(120.g), \"wire-harness\")";
 
 #[test]
 fn another_grade_in_the_recipe_is_mix_and_revisions_are_found() {
     let folder = Folder::new();
     folder.oven("2026-11-03", "8 lb", None);
-    folder.edit("recipes", "countertop-oven", BOARD, &BOARD.replace("board-low", "steel-light"));
+    folder.edit("recipes", "countertop-oven", WIRING, &WIRING.replace("wire-harness", "steel-light"));
     folder.edit("recipes", "countertop-oven", ".revision(1)", ".revision(2)");
     let document = folder.json(&["replay", "--recipe-revision", "now", "--format", "json"]);
     assert_adds_up(&document);
     let now = &document["sessions"][0]["now"][0];
     assert_eq!(decimal(&now["effects"]["price"]), Decimal::ZERO, "the yard is the same: {now}");
-    assert!(decimal(&now["effects"]["mix"]) < Decimal::ZERO, "a board sold as steel brings less: {now}");
+    assert!(decimal(&now["effects"]["mix"]) < Decimal::ZERO, "wire sold as steel brings less: {now}");
     let second = folder.json(&["replay", "--recipe-revision", "2", "--format", "json"]);
     assert_eq!(second["sessions"][0]["now"], document["sessions"][0]["now"]);
     let first = folder.json(&["replay", "--recipe-revision", "1", "--format", "json"]);

@@ -147,16 +147,23 @@ impl Learned {
         self.foresee(&freed.part, intake).map_or(freed.expected.usual(), |foreseen| foreseen.weight.usual())
     }
 
-    /// A range for a recipe: read as PERT it has the mean and sd that the sessions predict for a unit of usual weight.
-    pub fn range(&self, part: &str) -> Option<Foreseen> {
+    /// A range that, read as PERT, has the mean and sd that the sessions predict for a unit of this intake (the usual one where it
+    /// is not known): for a recipe, and for planning.
+    pub fn range(&self, part: &str, intake: Option<Mass>) -> Option<Foreseen> {
         let Taught { learned, sessions } = self.parts.get(part)?;
-        let predicted = learned.expected(self.usual_intake, f64::MIN_POSITIVE).ok()?;
+        let predicted = learned.expected(self.intake(intake), f64::MIN_POSITIVE).ok()?;
         let reach = PERT_REACH * predicted.sd();
         Some(Foreseen {
             weight: estimate(predicted.value() - reach, predicted.value(), predicted.value() + reach)?,
             sessions: *sessions,
             by_share: learned.basis == Basis::ShareOfIntake,
         })
+    }
+
+    /// The ranges of all parts that sessions have taught something of.
+    pub fn ranges(&self, intake: Option<Mass>) -> BTreeMap<String, Estimate<Mass>> {
+        let range = |part: &String| Some((part.clone(), self.range(part, intake)?.weight));
+        self.parts.keys().filter_map(range).collect()
     }
 
     fn intake(&self, intake: Option<Mass>) -> f64 {

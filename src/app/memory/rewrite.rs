@@ -39,7 +39,7 @@ pub fn learned_copy(archive: &Archive<'_>, recipe: &str) -> Result<Rewritten, Ap
     let mut edits: Vec<(Range<usize>, String)> = Vec::new();
     let mut parts = Vec::new();
     for freed in recipe.steps().iter().flat_map(|step| &step.frees) {
-        let Some(foreseen) = learned.range(&freed.part) else { continue };
+        let Some(foreseen) = learned.range(&freed.part, None) else { continue };
         let call = world.host().frees_call(source, freed.mark).ok_or_else(|| unplaced(script.file(), freed))?;
         edits.push((call.line..call.line, comment(source, call.line, freed, &foreseen)));
         edits.push((call.weight, written(&foreseen.weight)));
