@@ -1,14 +1,18 @@
 //! The command line: one declaration a command, from which shell, help, completions and man page all come.
 
 mod bench;
+mod compare;
 mod copy;
 mod demo;
 mod doctor;
+mod export;
 mod options;
 mod paper;
 mod plan;
 mod quote;
 mod recipes;
+mod replay;
+mod report;
 mod resume;
 mod run;
 mod settings;
@@ -88,6 +92,11 @@ const VERBS: &[Verb] = &[
     Verb::new(show::declare, show::run),
     Verb::new(plan::declare, plan::run),
     Verb::new(tally::declare, tally::run),
+    Verb::new(replay::declare, replay::run),
+    Verb::new(compare::declare, compare::run),
+    Verb::new(report::declare, report::run),
+    Verb::new(report::declare_sheet, report::run_sheet),
+    Verb::new(export::declare, export::run),
     Verb::new(quote::declare, quote::run),
     Verb::new(copy::declare, copy::run),
     Verb::new(settings::declare, settings::run),
