@@ -57,7 +57,10 @@ fn examine(world: &World) -> Vec<Finding> {
     for (shelf, noun) in [(Shelf::Recipes, "recipe"), (Shelf::Yards, "yard")] {
         let others = world.home.scripts(shelf).map(|list| list.others).unwrap_or_default();
         for other in others {
-            look(format!("{noun}s/{other}"), Some("this is no script that the program can use: name it like-this.rhai".into()));
+            look(
+                format!("{noun}s/{other}"),
+                Some("this is no script that the program can use: name it like-this.rhai".into()),
+            );
         }
         match world.ids(shelf) {
             Err(error) => look(format!("{noun}s"), Some(error.to_string())),

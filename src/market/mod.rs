@@ -6,6 +6,7 @@
 pub mod book;
 pub mod grade;
 pub mod haul;
+pub mod load;
 pub mod mixed;
 pub mod quote;
 pub mod tally;
