@@ -4,6 +4,7 @@ mod bench;
 mod copy;
 mod demo;
 mod doctor;
+mod load;
 mod options;
 mod paper;
 mod quote;
@@ -12,6 +13,7 @@ mod resume;
 mod run;
 mod settings;
 mod show;
+mod stock;
 mod tally;
 mod yards;
 
@@ -72,6 +74,8 @@ const VERBS: &[Verb] = &[
     Verb { declare: show::declare, run: show::run },
     Verb { declare: tally::declare, run: tally::run },
     Verb { declare: quote::declare, run: quote::run },
+    Verb { declare: stock::declare, run: stock::run },
+    Verb { declare: load::declare, run: load::run },
     Verb { declare: copy::declare, run: copy::run },
     Verb { declare: settings::declare, run: settings::run },
     Verb { declare: demo::declare, run: demo::run },

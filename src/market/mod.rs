@@ -10,6 +10,8 @@ pub mod load;
 pub mod mixed;
 pub mod quote;
 pub mod tally;
+pub mod ticket;
+pub mod tolerance;
 pub mod yard;
 
 pub use book::{Book, PriceSource, Priced, Unsold};

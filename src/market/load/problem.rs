@@ -215,14 +215,17 @@ impl Problem {
         };
         let (mass, pieces, hold) = (total(|p| p.mass)?, total(|p| p.pieces)?, total(|p| p.hold)?);
         let lots: i128 = self.piles.iter().map(|pile| i128::from(pile.lots)).sum();
-        let steps = self.outlets.iter().flat_map(|outlet| outlet.lines.iter().flat_map(|line| &line.steps));
-        let dearest = steps.map(|step| i128::from(step.rate.num.unsigned_abs())).max().unwrap_or(0);
-        let goods = dearest.checked_mul(mass.checked_add(pieces)?)?;
+        let mut goods = 0;
+        for line in self.outlets.iter().flat_map(|outlet| &outlet.lines) {
+            // Rounding to the scale can add half a division.
+            let quantity = if line.by_piece { pieces } else { mass.checked_add(i128::from(line.division))? };
+            for rate in line.steps.iter().map(|step| step.rate) {
+                let product = i128::from(rate.num.unsigned_abs()).checked_mul(quantity)?;
+                goods = goods.max(product / i128::from(rate.den) + 1);
+            }
+        }
         let trips = mass / i128::from(self.payload) + lots + 1;
         let driving = self.outlets.iter().map(|outlet| i128::from(outlet.trip_cost)).max().unwrap_or(0);
-        // The product of rate and mass is formed before it is divided; only the quotient must stay below the limit.
-        let thinnest = self.outlets.iter().flat_map(|o| &o.lines).flat_map(|l| &l.steps).map(|s| s.rate.den).min();
-        let goods = goods / i128::from(thinnest.unwrap_or(1));
         let size = goods.checked_add(hold)?.checked_add(driving.checked_mul(trips)?)?;
         if mass > LARGEST || lots > 1 << 20 { None } else { Some(size) }
     }
@@ -235,6 +238,14 @@ impl Problem {
     /// The yards.
     pub fn outlets(&self) -> &[Outlet] {
         &self.outlets
+    }
+
+    /// The same problem with other yards.
+    ///
+    /// # Errors
+    /// As [`Problem::new`].
+    pub fn with_outlets(&self, outlets: Vec<Outlet>) -> Result<Problem, Fault> {
+        Problem::new(self.piles.clone(), outlets, Some(self.payload), self.max_trips)
     }
 
     /// The same problem under another limit of trips.

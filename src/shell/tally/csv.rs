@@ -196,7 +196,7 @@ impl Row {
 
 /// A text that no spreadsheet computes: one whose first visible character is `=`, `+`, `-` or `@` (plain or full width) gets
 /// an apostrophe in front.
-fn guarded(text: &str) -> Cow<'_, str> {
+pub(in crate::shell) fn guarded(text: &str) -> Cow<'_, str> {
     let text = sanitize(text);
     if text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']) {
         return format!("'{text}").into();
