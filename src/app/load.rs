@@ -267,6 +267,9 @@ impl<'w, 's> Scene<'w, 's> {
                 Ok(Some(priced)) if priced.price.basis() == Basis::Piece && pile.pieces() == 0 => {
                     Some(Unsold::NotCounted)
                 }
+                Ok(Some(priced)) if priced.price.amount() < Decimal::ZERO => {
+                    Some(Unsold::Refused(format!("it pays {} for it", priced.price.show(valuation.notation))))
+                }
                 Ok(_) => None,
             };
             let words =

@@ -8,8 +8,10 @@ use crate::market::tally::Line;
 use crate::market::tolerance::tolerance;
 use crate::quantity::{Basis, Mass, Money};
 
+use rust_decimal::Decimal;
+
 /// No line is worth a remark on its scale below this share of its own amount, in per cent (a judgement of the program).
-const UNCERTAIN_PERCENT: i64 = 1;
+const UNCERTAIN_PERCENT: i64 = 5;
 
 /// All remarks on a plan.
 pub(super) fn remarks(scene: &Scene<'_, '_>, problem: &Problem, solved: &Solved, effort: &Effort<'_>) -> Vec<String> {
@@ -110,34 +112,36 @@ fn unlocks(scene: &Scene<'_, '_>, solved: &Solved, at: usize) -> Vec<String> {
     said
 }
 
-/// How uncertain the yard's scale makes light lots.
-fn scale(scene: &Scene<'_, '_>, solved: &Solved, at: usize) -> Vec<String> {
+/// How uncertain the yard's scale makes light lots, in one thought.
+fn scale(scene: &Scene<'_, '_>, solved: &Solved, at: usize) -> Option<String> {
     let valuation = &scene.valuations[at];
-    let Some(division) = valuation.yard.division() else { return Vec::new() };
-    let mut said = Vec::new();
+    let division = valuation.yard.division()?;
+    let mut uncertain = Vec::new();
+    let mut sum = Money::zero(valuation.yard.currency());
     for line in lines(scene, solved, at) {
         let (Some(mass), Basis::Weight(_)) = (line.mass, line.priced.price.basis()) else { continue };
-        let off = tolerance(mass, division);
-        let Ok(money) = line.priced.price.of(off, 0) else { continue };
+        let Ok(money) = line.priced.price.of(tolerance(mass, division), 0) else { continue };
+        sum = sum.plus(money).ok()?;
         if is_uncertain(money, line.amount) {
-            said.push(format!(
-                "{}'s scale counts in steps of {}: {} of {} may read {} off either way, {} of {}.",
-                valuation.yard.name(),
-                show(valuation, division),
-                show(valuation, mass),
-                line.priced.name,
-                show(valuation, off),
-                money.show(valuation.notation),
-                line.amount.show(valuation.notation),
-            ));
+            let (off, amount) = (money.digits(valuation.notation), line.amount.digits(valuation.notation));
+            uncertain.push(format!("{} {off} of {amount}", line.priced.name));
         }
     }
-    said
+    if uncertain.is_empty() {
+        return None;
+    }
+    Some(format!(
+        "The scale of {} counts in steps of {}. Within its tolerance a reading may be off, either way, by: {}. All lines \
+         together: up to {}.",
+        valuation.yard.name(),
+        division.show(valuation.yard.unit(), 3, valuation.notation),
+        uncertain.join("; "),
+        sum.show(valuation.notation),
+    ))
 }
 
 fn is_uncertain(off: Money, amount: Money) -> bool {
-    off.amount().abs() * rust_decimal::Decimal::from(100)
-        > amount.amount().abs() * rust_decimal::Decimal::from(UNCERTAIN_PERCENT)
+    off.amount().abs() * Decimal::from(100) > amount.amount().abs() * Decimal::from(UNCERTAIN_PERCENT)
         && !off.amount().is_zero()
 }
 

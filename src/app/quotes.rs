@@ -9,7 +9,10 @@ use crate::quantity::{Basis, Currency, Notation, Price};
 use crate::store;
 use crate::store::log::Ending;
 
-/// All quotes. Those that cannot be understood, and damage, are returned as warnings: they lower no price in silence.
+/// What the origin of a quote begins with that was taken from a ticket; the ticket's name follows.
+pub(super) const TICKET_ORIGIN: &str = "settled ticket ";
+
+/// All quotes. A quote from a ticket counts only while the sale of that ticket stands. Those that cannot be understood, and damage, are returned as warnings: they lower no price in silence.
 ///
 /// # Errors
 /// The file cannot be read at all.
@@ -17,7 +20,11 @@ pub fn quotes(world: &World) -> Result<(Vec<Quote>, Vec<String>), AppError> {
     let Some(reading) = world.home.quotes()? else { return Ok((Vec::new(), Vec::new())) };
     let mut quotes = Vec::new();
     let mut warnings = Vec::new();
-    for record in &reading.records {
+    let from_tickets = reading.records.iter().any(|record| ticket_of(record).is_some());
+    let sales = if from_tickets { world.standing_sales()? } else { Vec::new() };
+    let stands =
+        |record: &&store::quotes::Quote| ticket_of(record).is_none_or(|id| sales.iter().any(|sale| sale == id));
+    for record in reading.records.iter().filter(stands) {
         match understand(record) {
             Some(quote) => quotes.push(quote),
             None => warnings.push(format!(
@@ -30,6 +37,11 @@ pub fn quotes(world: &World) -> Result<(Vec<Quote>, Vec<String>), AppError> {
         warnings.push(format!("quotes are read only up to a damaged place: {damage}"));
     }
     Ok((quotes, warnings))
+}
+
+/// The ticket that a quote was taken from.
+fn ticket_of(record: &store::quotes::Quote) -> Option<&str> {
+    record.origin.as_deref()?.strip_prefix(TICKET_ORIGIN)
 }
 
 fn understand(record: &store::quotes::Quote) -> Option<Quote> {

@@ -12,6 +12,7 @@ mod recipes;
 mod resume;
 mod run;
 mod settings;
+mod settle;
 mod show;
 mod stock;
 mod tally;
@@ -76,6 +77,7 @@ const VERBS: &[Verb] = &[
     Verb { declare: quote::declare, run: quote::run },
     Verb { declare: stock::declare, run: stock::run },
     Verb { declare: load::declare, run: load::run },
+    Verb { declare: settle::declare, run: settle::run },
     Verb { declare: copy::declare, run: copy::run },
     Verb { declare: settings::declare, run: settings::run },
     Verb { declare: demo::declare, run: demo::run },

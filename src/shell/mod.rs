@@ -12,6 +12,7 @@ pub mod load;
 mod meaning;
 mod order;
 pub mod page;
+pub mod settle;
 pub mod shell;
 pub mod signals;
 pub mod stock;
