@@ -69,31 +69,85 @@ pub fn add_quote(
     date: Date,
     origin: Option<&str>,
 ) -> Result<Quote, AppError> {
-    let tree = world.host().catalogue().grades();
-    if tree.get(grade).is_none() {
-        let hint =
-            tree.nearest(grade).map_or("`show grades` lists all".to_owned(), |near| format!("did you mean `{near}`?"));
-        return Err(AppError::Name(format!("there is no grade `{}`; {hint}", grade.escape_debug())));
+    let quote = read_quote(world, yard, grade, text, date, origin)?;
+    keep(world, &quote, origin)?;
+    Ok(quote)
+}
+
+/// Keeps many quotes: grade, or what the yard calls it, price and day. All are read before the first is kept.
+///
+/// # Errors
+/// Everything that is wrong, each with the line that it came from; then none is kept.
+pub fn add_quotes(
+    world: &World,
+    yard: &Yard,
+    rows: &[(usize, String, String, Date)],
+    origin: Option<&str>,
+) -> Result<Vec<Quote>, AppError> {
+    let mut quotes = Vec::new();
+    let mut wrong = Vec::new();
+    for (line, name, price, date) in rows {
+        let read =
+            local_grade(world, yard, name).and_then(|grade| read_quote(world, yard, &grade, price, *date, origin));
+        match read {
+            Ok(quote) => quotes.push(quote),
+            Err(error) => wrong.push(format!("line {line}: {error}")),
+        }
     }
+    if !wrong.is_empty() {
+        return Err(AppError::Answer(format!("{}\nNone was kept.", wrong.join("\n"))));
+    }
+    quotes.iter().try_for_each(|quote| keep(world, quote, origin))?;
+    Ok(quotes)
+}
+
+/// The grade that a yard means by a name: its own name for it, or the catalogue's id.
+fn local_grade(world: &World, yard: &Yard, name: &str) -> Result<String, AppError> {
+    let tree = world.host().catalogue().grades();
+    if let Some(offer) = yard.offers().find(|offer| offer.name().eq_ignore_ascii_case(name)) {
+        return Ok(offer.grade().to_owned());
+    }
+    if tree.get(name).is_some() {
+        return Ok(name.to_owned());
+    }
+    let found: Vec<&str> = tree.search(name).iter().take(4).map(|grade| grade.id.as_str()).collect();
+    let near = tree.nearest(name).into_iter().chain(found).collect::<Vec<_>>().join(", ");
+    let hint = if near.is_empty() { "`show grades` lists all grades".to_owned() } else { format!("near are {near}") };
+    Err(AppError::Name(format!("no price or grade is called `{}`; {hint}", name.escape_debug())))
+}
+
+fn read_quote(
+    world: &World,
+    yard: &Yard,
+    grade: &str,
+    text: &str,
+    date: Date,
+    origin: Option<&str>,
+) -> Result<Quote, AppError> {
+    world.known_grade(grade)?;
+    let tree = world.host().catalogue().grades();
     let offered = tree.lineage(grade).find_map(|known| yard.offer(&known.id));
     let basis = offered.map_or(Basis::Weight(yard.unit()), |offer| offer.price().basis());
     let price = Price::read(text, yard.currency(), basis, world.notation(yard))
         .map_err(|error| AppError::Answer(format!("{text:?} is no price: {error}")))?;
-    let quote = Quote {
+    Ok(Quote {
         yard: yard.id().to_owned(),
         grade: grade.to_owned(),
         price,
         date,
         origin: origin.unwrap_or("typed").to_owned(),
-    };
+    })
+}
+
+fn keep(world: &World, quote: &Quote, origin: Option<&str>) -> Result<(), AppError> {
     let record = store::quotes::Quote {
         at: world.clock.stamp(),
         yard: quote.yard.clone(),
         grade: quote.grade.clone(),
-        price: price.to_string(),
-        date: date.to_string(),
+        price: quote.price.to_string(),
+        date: quote.date.to_string(),
         origin: origin.map(str::to_owned),
     };
     world.home.add_quote(&record, &record.at)?;
-    Ok(quote)
+    Ok(())
 }

@@ -7,6 +7,7 @@ mod doctor;
 mod load;
 mod options;
 mod paper;
+mod prices;
 mod quote;
 mod recipes;
 mod resume;
@@ -75,6 +76,7 @@ const VERBS: &[Verb] = &[
     Verb { declare: show::declare, run: show::run },
     Verb { declare: tally::declare, run: tally::run },
     Verb { declare: quote::declare, run: quote::run },
+    Verb { declare: prices::declare, run: prices::run },
     Verb { declare: stock::declare, run: stock::run },
     Verb { declare: load::declare, run: load::run },
     Verb { declare: settle::declare, run: settle::run },

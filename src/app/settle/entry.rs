@@ -135,33 +135,37 @@ impl Desk<'_> {
         Ok(Named { name: typed, grade })
     }
 
-    /// The expected line that a line of the ticket pays for: of the same grade, else what the person says.
+    /// The expected line that a line of the ticket pays for: of the same grade, unless the ticket has paid that one already
+    /// and something else is still open; then, and where nothing fits, the person says.
     fn pays_for(&mut self, number: usize, named: &Named, former: &[TicketLine]) -> Result<Option<String>, AppError> {
-        let lines: Vec<(String, &str)> =
-            self.expected.lines.iter().map(|line| (key(line), line.priced.name.as_str())).collect();
-        if let Some((key, _)) = lines.iter().find(|(key, _)| Some(key) == named.grade.as_ref()) {
-            return Ok(Some(key.clone()));
+        let lines: Vec<(String, String)> =
+            self.expected.lines.iter().map(|line| (key(line), line.priced.name.clone())).collect();
+        let is_paid = |key: &String| former.iter().any(|line| line.pays_for.as_ref() == Some(key));
+        let same = lines.iter().map(|(key, _)| key).find(|key| Some(*key) == named.grade.as_ref());
+        let open: Vec<&(String, String)> = lines.iter().filter(|(key, _)| !is_paid(key)).collect();
+        if let Some(same) = same.filter(|same| !is_paid(same) || open.is_empty()) {
+            return Ok(Some(same.clone()));
         }
-        let open: Vec<&(String, &str)> =
-            lines.iter().filter(|(key, _)| !former.iter().any(|line| line.pays_for.as_ref() == Some(key))).collect();
-        let Some((first, _)) = open.first() else { return Ok(None) };
+        if open.is_empty() {
+            return Ok(None);
+        }
         let list = open.iter().map(|(key, name)| format!("{key} ({name})")).collect::<Vec<_>>().join(", ");
-        let prompt = Prompt {
-            key: format!("line-{number}/for"),
-            text: format!("You took no {} there. What was it? {list}; or {EXTRA}", named.name),
-            default: (open.len() == 1 && lines.len() == 1).then(|| first.clone()),
-            words: open.iter().map(|(key, name)| (key.clone(), (*name).to_owned())).collect(),
+        let text = match same {
+            Some(same) => {
+                format!("The ticket pays {same} already. What is this line for? {same} again, {list}; or {EXTRA}")
+            }
+            None => format!("You took no {} there. What was it? {list}; or {EXTRA}", named.name),
         };
-        let known = lines.clone();
+        let prompt = Prompt { key: format!("line-{number}/for"), text, default: same.cloned(), words: lines.clone() };
         ask(self.who, &prompt, |text| {
             if text == EXTRA {
                 return Ok(None);
             }
-            let found = known.iter().find(|(key, name)| key == text || name.eq_ignore_ascii_case(text));
+            let found = lines.iter().find(|(key, name)| key == text || name.eq_ignore_ascii_case(text));
             found.map(|(key, _)| Some(key.clone())).ok_or_else(|| {
                 format!(
                     "`{text}` is not among what you took; {}",
-                    suggest(text, known.iter().map(|(key, _)| key.as_str()))
+                    suggest(text, lines.iter().map(|(key, _)| key.as_str()))
                 )
             })
         })
