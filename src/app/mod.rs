@@ -4,6 +4,7 @@
 //! Everything a person does at the bench is a method of [`Session`].
 
 mod clock;
+mod depth;
 mod doubt;
 mod error;
 mod freed;
@@ -27,6 +28,7 @@ mod valuation;
 mod world;
 
 pub use clock::{Clock, FixedClock, SystemClock};
+pub use depth::{Chances, Depth, DepthPlan, NextBundle, PartAdvice, PlanWishes, PlannedStep, Stop};
 pub use error::AppError;
 pub use load::{Delivery, Kept, LoadOrder, LoadPlan};
 pub use load_terms::Terms;
@@ -34,7 +36,7 @@ pub use outlook::Outlook;
 pub use play::{Demo, play};
 pub use prices::{Course, Point, Record};
 pub use quotes::{add_quote, add_quotes, quotes};
-pub use session::{Change, Recovery, Session, is_unwritable};
+pub use session::{Change, Recovery, Session};
 pub use settle::{Interview, Prompt, Settled, Settling};
 pub use shelves::{Listed, Origin, Pick};
 pub use stock::{Act, Stock, haul_of};

@@ -25,6 +25,11 @@ struct Prices {
 
 /// Adds the value of an item, once present, to the relaxation.
 pub(super) fn add_item(net: &mut Net, item: usize) {
+    let structure = net.problem.structure();
+    if let (&[price], []) = (structure.way_prices.row(item), structure.rules_of.row(item)) {
+        pay(net, item, price);
+        return;
+    }
     let prices = prices(net, item);
     let mut levels: Vec<i64> = prices.base.iter().map(|b| b.1).chain(prices.rules.iter().map(|r| r.price)).collect();
     levels.sort_unstable();

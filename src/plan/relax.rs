@@ -157,6 +157,9 @@ impl<'a> Net<'a> {
     fn group(&mut self, group: usize) -> Lit {
         let structure = self.problem.structure();
         let members = structure.members.row(group);
+        if let &[only] = members {
+            return self.steps[only as usize];
+        }
         let lits: Vec<Lit> = members.iter().map(|&s| self.steps[s as usize]).filter(|l| *l != Lit::False).collect();
         match lits.as_slice() {
             [] => Lit::False,

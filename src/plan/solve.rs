@@ -99,7 +99,10 @@ impl<'a> Position<'a> {
 
     /// The position with this many minutes for what is still to do, whatever the problem's own cap.
     pub(super) fn with_spare(problem: &'a Problem, settled: &Settled, spare: Option<i64>) -> Result<Self, NoPlan> {
-        let spent = evaluate(problem, &settled.done).map_err(NoPlan::Done)?.minutes;
+        let spent = match settled.done.as_slice() {
+            [] => 0,
+            done => evaluate(problem, done).map_err(NoPlan::Done)?.minutes,
+        };
         let cap = spare.map(|minutes| minutes.saturating_add(spent));
         let marks = vec![Mark::Free; problem.steps().len()];
         let mut position = Self { problem, marks, cap };

@@ -55,6 +55,7 @@ pub const WORDS: &[Word] = &[
     word("bench", "say", "text", "tells the person something"),
     word("bench", "regrade", "part, grade", "gives a part another grade than the recipe foresaw"),
     word("bench", "lacks", "part", "marks a part as not in this unit: it is not weighed"),
+    word("bench", "hand_on", "text", "ends here: what is left goes on whole to someone licensed, for this reason"),
     word("bench", "guard", "hazard", "demands a guard on the spot, for what the work found"),
     word("script", "yard", "id, name", "starts a yard; the first statement of the file"),
     word("yard", "region", "text", "country, and province or state"),
@@ -100,6 +101,12 @@ pub const WORDS: &[Word] = &[
 /// The words of one name.
 pub(super) fn named(name: &str) -> impl Iterator<Item = &'static Word> {
     WORDS.iter().filter(move |word| word.name == name)
+}
+
+/// Whether a name is the language's own, so that no function of a script may go by it.
+pub(super) fn is_taken(name: &str) -> bool {
+    named(name).next().is_some()
+        || name.strip_prefix("in_").is_some_and(|unit| super::unit_words::unit_words().any(|word| word == unit))
 }
 
 /// The names of all words.

@@ -37,15 +37,16 @@ fn visible(source: &str) -> String {
         .collect()
 }
 
-/// The bytes of the word at a line and column.
+/// The bytes of the word at a line and column; of one character where no word is, none at the end of a line.
 fn span(source: &str, line: usize, column: usize) -> Option<std::ops::Range<usize>> {
     let start_of_line: usize = source.split_inclusive('\n').take(line.checked_sub(1)?).map(str::len).sum();
     let text = source[start_of_line..].split('\n').next()?;
     let start = text.char_indices().nth(column.max(1) - 1).map_or(text.len(), |(at, _)| at);
     let word =
         text[start..].chars().take_while(|c| c.is_alphanumeric() || *c == '_').map(char::len_utf8).sum::<usize>();
+    let sign = text[start..].chars().next().map_or(0, char::len_utf8);
     let from = start_of_line + start;
-    Some(from..(from + word.max(1)).min(source.len().max(from)))
+    Some(from..from + word.max(sign))
 }
 
 #[cfg(test)]
@@ -66,6 +67,16 @@ mod tests {
         assert!(text.contains("--> oven.rhai:2:11"), "{text}");
         assert!(text.contains("2 | step(\"x\").minuts(1, 2, 3);\n  |           ^^^^^^"), "{text}");
         assert!(text.contains("did you mean `minutes`?"), "{text}");
+    }
+
+    #[test]
+    fn a_place_can_be_anywhere() {
+        let source = "let ä\u{1b}ß = 1; // €\n\n€💥";
+        for (line, column) in (0..5).flat_map(|line| (0..25).map(move |column| (line, column))) {
+            let mark = Mark { line, column };
+            let error = ScriptError { file: "x".into(), source: source.into(), mark, message: "m".into(), hint: None };
+            assert!(excerpt(&error, false, 80).contains("error: m"), "{line}:{column}");
+        }
     }
 
     #[test]

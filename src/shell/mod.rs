@@ -12,6 +12,7 @@ pub mod load;
 mod meaning;
 mod order;
 pub mod page;
+pub mod plan_page;
 pub mod settle;
 pub mod shell;
 pub mod signals;

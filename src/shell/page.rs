@@ -3,7 +3,7 @@
 use super::ink::{Ink, Page};
 use super::meaning::meaning;
 use crate::app::{AppError, Session, World};
-use crate::bench::{Answer, Ask, End, Fate, Question, UNIT, Weighing};
+use crate::bench::{Answer, Ask, End, Fate, Question, UNIT, Unfit, Weighing};
 use crate::quantity::{Estimate, Mass, MassUnit, Money, Notation};
 use crate::recipe::{Action, Hazard, Step};
 
@@ -29,7 +29,6 @@ pub fn range(expected: &Estimate<Mass>, unit: MassUnit, notation: Notation) -> S
 pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, AppError> {
     let notation = session.valuation().notation;
     let mut page = Page::new();
-    page.blank();
     let (place, of) = session.position(&step.id).unwrap_or((0, 0));
     page.line(&[(Ink::Faint, &format!("Step {place} of {of}  ")), (Ink::Heading, &step.title)]);
     let minutes = &step.minutes;
@@ -41,9 +40,14 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
     };
     page.line(&[(Ink::Plain, "  "), (Ink::Plain, &time)]);
     let outlook = session.outlook(step)?;
-    let ink = if outlook.adds.amount().is_sign_negative() { Ink::Caution } else { Ink::Good };
-    let per_hour = outlook.per_hour.map(|money| format!(", {} an hour", signed(money, notation))).unwrap_or_default();
-    page.line(&[(Ink::Plain, "  adds about "), (ink, &signed(outlook.adds, notation)), (Ink::Plain, &per_hour)]);
+    if outlook.adds.amount().is_zero() {
+        page.line(&[(Ink::Plain, "  adds nothing by itself; it makes way for other steps")]);
+    } else {
+        let ink = if outlook.adds.amount().is_sign_negative() { Ink::Caution } else { Ink::Good };
+        let rate = outlook.per_hour.map(|rate| format!(", {} an hour", signed(rate, notation))).unwrap_or_default();
+        page.line(&[(Ink::Plain, "  adds about "), (ink, &signed(outlook.adds, notation)), (Ink::Plain, &rate)]);
+    }
+    ahead(session, &mut page);
     frees(world, session, step, &mut page);
     for hazard in step.guards.iter().filter_map(|id| world.host().catalogue().hazards().get(id)) {
         page.line(&[
@@ -64,6 +68,43 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
         ]);
     }
     Ok(page)
+}
+
+/// What is best from here on, and when nothing is: where to stop, and why. It advises; it hides no step.
+fn ahead(session: &Session<'_>, page: &mut Page) {
+    let notation = session.valuation().notation;
+    let (best, next) = match session.ahead() {
+        Ok(ahead) => ahead,
+        Err(error) => return page.line(&[(Ink::Faint, "  no advice: "), (Ink::Faint, &error.to_string())]),
+    };
+    let titles = |places: &[usize]| {
+        let steps = places.iter().filter_map(|place| session.recipe().steps().get(*place));
+        steps.map(|step| step.title.as_str()).collect::<Vec<_>>().join("; ")
+    };
+    let rate =
+        |rate: Option<Money>| rate.map(|rate| format!(", {} an hour", signed(rate, notation))).unwrap_or_default();
+    if best.steps.is_empty() {
+        page.line(&[
+            (Ink::Caution, "  stop here: "),
+            (Ink::Plain, "no further work brings more than it takes at the weights so far"),
+        ]);
+        if let Some(next) = next {
+            let text =
+                format!("{} would add {}{}", titles(&next.steps), signed(next.adds, notation), rate(next.per_hour));
+            page.line(&[(Ink::Plain, "    the best of it, "), (Ink::Plain, &text)]);
+        }
+        return;
+    }
+    let facts =
+        format!("{} in {} min{}", signed(best.adds, notation), notation.show(best.minutes.get()), rate(best.per_hour));
+    page.line(&[(Ink::Plain, "  all that pays from here: "), (Ink::Figure, &facts)]);
+    if let Some(next) = next.filter(|next| next.steps.len() < best.steps.len()) {
+        page.line(&[
+            (Ink::Plain, "  most per hour next: "),
+            (Ink::Plain, &titles(&next.steps)),
+            (Ink::Figure, &rate(next.per_hour)),
+        ]);
+    }
 }
 
 fn frees(world: &World, session: &Session<'_>, step: &Step, page: &mut Page) {
@@ -101,7 +142,6 @@ fn ink_of(action: Action) -> Ink {
 /// A hazard in full: how it hurts, the cautions in order, what to wear, when to stop. Never shortened.
 pub fn hazard(hazard: &Hazard) -> Page {
     let mut page = Page::new();
-    page.blank();
     page.line(&[(ink_of(hazard.class), hazard.class.word()), (Ink::Plain, "  "), (Ink::Heading, &hazard.name)]);
     page.line(&[(Ink::Name, "How it hurts: "), (Ink::Plain, &hazard.hurts)]);
     for (place, caution) in hazard.cautions.iter().enumerate() {
@@ -303,10 +343,15 @@ fn left_behind(session: &Session<'_>, page: &mut Page) {
         page.line(&[(Ink::Danger, "Still inside: "), (Ink::Plain, &items)]);
         page.say(Ink::Plain, "Tell whoever takes the remainder, or hand it to a licensed treater.");
     }
-    for unfit in &session.transcript().unfit {
-        let text = format!("{} = {}: {}", unfit.name, unfit.exact, unfit.why);
-        page.line(&[(Ink::Caution, "Answer not used: "), (Ink::Plain, &text)]);
-    }
+    session.transcript().unfit.iter().for_each(|known| page.append(unfit(known)));
+}
+
+/// An answer that found no question.
+pub fn unfit(unfit: &Unfit) -> Page {
+    let mut page = Page::new();
+    let text = format!("{} = {}: {}", unfit.name, unfit.exact, unfit.why);
+    page.line(&[(Ink::Caution, "Answer not used: "), (Ink::Plain, &text)]);
+    page
 }
 
 /// An item of WEEE Annex VII in our words, with its number. Source: Directive 2012/19/EU, Annex VII, consolidated 2024-04-08.

@@ -95,7 +95,7 @@ pub fn weigh_up(intake: &Uncertain, parts: &[Fraction]) -> Result<MassBalance, S
     let disagreement = compensated_sum(merged.iter().map(|m| m.chi2));
     let tests: Vec<Test> = merged.iter().map(|m| m.test(lambda, spread)).collect();
     let whole =
-        Test::new(intake.variance(), intake.variance() * lambda, { intake.variance() * intake.variance() / spread });
+        Test::new(intake.variance(), intake.variance() * lambda, intake.variance() * intake.variance() / spread);
     Ok(MassBalance {
         intake: intake.value() - intake.variance() * lambda,
         parts: merged.iter().map(|m| m.mean + m.variance * lambda).collect(),
