@@ -1,10 +1,12 @@
 //! Dated quotes: what the person was told, kept in their folder.
 
 use jiff::civil::Date;
+use rust_decimal::Decimal;
 
 use super::error::AppError;
 use super::world::World;
 use crate::market::{Quote, Yard};
+use crate::naming::suggest;
 use crate::quantity::{Basis, Currency, Notation, Price};
 use crate::store;
 use crate::store::log::Ending;
@@ -128,15 +130,43 @@ fn read_quote(
     let tree = world.host().catalogue().grades();
     let offered = tree.lineage(grade).find_map(|known| yard.offer(&known.id));
     let basis = offered.map_or(Basis::Weight(yard.unit()), |offer| offer.price().basis());
-    let price = Price::read(text, yard.currency(), basis, world.notation(yard))
-        .map_err(|error| AppError::Answer(format!("{text:?} is no price: {error}")))?;
-    Ok(Quote {
-        yard: yard.id().to_owned(),
-        grade: grade.to_owned(),
-        price,
-        date,
-        origin: origin.unwrap_or("typed").to_owned(),
-    })
+    let (price, origin) = match text.split_once(" of ") {
+        Some((share, index)) => share_of_index(world, yard, share, index)?,
+        None => {
+            let price = Price::read(text, yard.currency(), basis, world.notation(yard))
+                .map_err(|error| AppError::Answer(format!("{text:?} is no price: {error}")))?;
+            (price, origin.unwrap_or("typed").to_owned())
+        }
+    };
+    Ok(Quote { yard: yard.id().to_owned(), grade: grade.to_owned(), price, date, origin })
+}
+
+/// A price as a share of a dated index value that the person entered: `72 % of copper-cash`, `0.72 of copper-cash`. The
+/// price is worked out now; the origin says from what.
+fn share_of_index(world: &World, yard: &Yard, share: &str, index: &str) -> Result<(Price, String), AppError> {
+    let index = index.trim();
+    let indexes = &world.config.indexes;
+    let Some(value) = indexes.get(index) else {
+        let hint = suggest(index, indexes.keys().map(String::as_str));
+        let example = format!("settings indexes.NAME '9.10 {}/kg on 2026-11-18'", yard.currency());
+        return Err(AppError::Name(format!(
+            "no index is called `{}`; {hint}; set one: {example}",
+            index.escape_debug()
+        )));
+    };
+    let wrong = |why: String| AppError::Answer(format!("a share of {index}, which is set to {value:?}: {why}"));
+    let (price, day) = value.split_once(" on ").ok_or_else(|| wrong("it has no day; write PRICE on DATE".into()))?;
+    let day: Date = day.trim().parse().map_err(|_| wrong(format!("{day:?} is no date such as 2026-11-18")))?;
+    let price: Price = price.trim().parse().map_err(|error| wrong(format!("{error}")))?;
+    if price.currency() != yard.currency() {
+        return Err(wrong(format!("{} pays in {}", yard.name(), yard.currency())));
+    }
+    let (number, percent) = share.trim().strip_suffix('%').map_or((share, false), |number| (number, true));
+    let number = world.notation(yard).read(number).map_err(|error| wrong(error.to_string()))?;
+    let factor = if percent { number / Decimal::ONE_HUNDRED } else { number };
+    let amount = price.amount().checked_mul(factor).ok_or_else(|| wrong("the share is too large".into()))?;
+    let linked = Price::new(amount, price.currency(), price.basis()).map_err(|error| wrong(error.to_string()))?;
+    Ok((linked, format!("{} of {index}, {price} on {day}", share.trim())))
 }
 
 fn keep(world: &World, quote: &Quote, origin: Option<&str>) -> Result<(), AppError> {
@@ -146,7 +176,7 @@ fn keep(world: &World, quote: &Quote, origin: Option<&str>) -> Result<(), AppErr
         grade: quote.grade.clone(),
         price: quote.price.to_string(),
         date: quote.date.to_string(),
-        origin: origin.map(str::to_owned),
+        origin: origin.map(str::to_owned).or_else(|| Some(quote.origin.clone()).filter(|said| said != "typed")),
     };
     world.home.add_quote(&record, &record.at)?;
     Ok(())

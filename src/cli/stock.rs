@@ -37,6 +37,7 @@ pub(super) fn declare() -> Command {
                 .arg(
                     Arg::new("weight")
                         .value_name("WEIGHT")
+                        .allow_hyphen_values(true)
                         .required(true)
                         .help("As at the bench: 3.2 lb, 4.2 - 0.5, 6 x 35 g"),
                 )

@@ -44,6 +44,19 @@ fn a_course_shows_module_quotes_and_tickets_by_date() {
 }
 
 #[test]
+fn a_price_can_be_a_share_of_an_index() {
+    let bench = Bench::new();
+    let unknown = bench.run(&["quote", "copper-2", "72 % of copper-cash"]);
+    assert!(unknown.err.contains("no index is called `copper-cash`"), "{}", unknown.err);
+    bench.ok(&["settings", "indexes.copper-cash", "4.50 CAD/lb on 2026-11-18"]);
+    bench.ok(&["quote", "copper-2", "72 % of copper-cash"]);
+    let kept = bench.ok(&["quote"]);
+    assert!(kept.contains("copper-2  3.24 CAD/lb  72 % of copper-cash, 4.50 CAD/lb on 2026-11-18"), "{kept}");
+    let mixed = bench.run(&["quote", "copper-2", "x of copper-cash"]);
+    assert_eq!(mixed.code, 4, "{}", mixed.err);
+}
+
+#[test]
 fn an_old_price_is_marked() {
     let bench = Bench::new();
     let yard = super::MILL.replace("2026-11-02", "2026-09-01");

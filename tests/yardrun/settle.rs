@@ -57,7 +57,7 @@ fn a_ticket_is_explained_to_the_cent_and_undone_exactly() {
 fn from_a_session_to_a_settled_ticket() {
     let bench = Bench::new();
     bench.oven();
-    let tally = bench.json(&["tally", "--format", "json"]);
+    let tally = bench.json(&["tally", "--yard", "mill", "--format", "json"]);
     let plan = bench.json(&["load", "--trip-cost", "0", "--format", "json"]);
     let number = |value: &serde_json::Value| value.as_str().unwrap().parse::<rust_decimal::Decimal>().unwrap();
     assert_eq!(number(&plan["deliveries"][0]["expected_paid"]), number(&tally["paid"]), "{tally}");

@@ -52,7 +52,7 @@ impl LoadFile {
     /// # Errors
     /// The first fault, with pile or yard and grade, and the value seen.
     pub fn problem(&self) -> Result<Problem, Fault> {
-        for (at, pile) in self.piles.iter().enumerate().filter(|(_, pile)| pile.lot_kg < 1) {
+        if let Some((at, pile)) = self.piles.iter().enumerate().find(|(_, pile)| pile.lot_kg < 1) {
             let place = format!("pile {at} ({})", pile.grade);
             return Err(Fault::Number { place, what: "lot_kg", value: pile.lot_kg, wanted: "write 1 or more" });
         }
