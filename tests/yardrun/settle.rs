@@ -77,7 +77,7 @@ fn from_a_session_to_a_settled_ticket() {
         .filter(|f| f["cause"] == "missing")
         .map(|f| f["line"].as_str().unwrap())
         .collect();
-    assert_eq!(missing, ["Motors", "Relays"]);
+    assert_eq!(missing, ["Relays", "Motors"]);
     let sum: rust_decimal::Decimal = report["findings"]
         .as_array()
         .unwrap()
