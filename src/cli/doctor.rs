@@ -7,6 +7,7 @@ use crate::app::{Session, World, quotes};
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
 use crate::store::home::Shelf;
+use crate::store::log::Ending;
 
 pub(super) fn declare() -> Command {
     Command::new("doctor").about("Look for faults in your folder, scripts and sessions")
@@ -59,6 +60,7 @@ fn examine(world: &World) -> Vec<Finding> {
             Err(error) => Some(error.to_string()),
         },
     );
+    look("stock and tickets".into(), yard_run(world));
     for (shelf, noun) in [(Shelf::Recipes, "recipe"), (Shelf::Yards, "yard")] {
         let others = world.home.scripts(shelf).map(|list| list.others).unwrap_or_default();
         for other in others {
@@ -97,6 +99,21 @@ fn examine(world: &World) -> Vec<Finding> {
         }
     }
     findings
+}
+
+/// The log of the stock, and the tickets that it names. What ended sessions freed is looked at with the sessions.
+fn yard_run(world: &World) -> Option<String> {
+    let reading = match world.home.stock() {
+        Err(error) => return Some(error.to_string()),
+        Ok(reading) => reading?,
+    };
+    if let Ending::Damaged(damage) = reading.ending {
+        return Some(damage.to_string());
+    }
+    match world.tickets() {
+        Err(error) => Some(error.to_string()),
+        Ok((_, warnings)) => Some(warnings.join("\n")).filter(|text| !text.is_empty()),
+    }
 }
 
 fn folder(world: &World) -> Option<String> {

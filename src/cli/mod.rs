@@ -6,9 +6,11 @@ mod copy;
 mod demo;
 mod doctor;
 mod export;
+mod load;
 mod options;
 mod paper;
 mod plan;
+mod prices;
 mod quote;
 mod recipes;
 mod replay;
@@ -16,7 +18,9 @@ mod report;
 mod resume;
 mod run;
 mod settings;
+mod settle;
 mod show;
+mod stock;
 mod tally;
 mod yards;
 
@@ -98,6 +102,10 @@ const VERBS: &[Verb] = &[
     Verb::new(report::declare_sheet, report::run_sheet),
     Verb::new(export::declare, export::run),
     Verb::new(quote::declare, quote::run),
+    Verb::new(prices::declare, prices::run),
+    Verb::new(stock::declare, stock::run),
+    Verb::new(load::declare, load::run),
+    Verb::new(settle::declare, settle::run),
     Verb::new(copy::declare, copy::run),
     Verb::new(settings::declare, settings::run),
     Verb::new(demo::declare, demo::run),

@@ -82,6 +82,7 @@ pub const WORDS: &[Word] = &[
     word("price", "from", "weight, amount", "from this weight on, all of the lot at this price"),
     word("price", "at_least", "weight", "the smallest lot that is taken"),
     word("script", "visit_fee", "name, amount", "what each visit costs"),
+    word("script", "least_load", "weight", "the lightest load that is taken, all lots together"),
     word(
         "script",
         "mixed",
