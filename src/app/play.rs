@@ -29,7 +29,8 @@ impl Demo {
     /// The text is no file of answers, or sets something unknown.
     pub fn parse(path: &Path, text: &str) -> Result<Demo, AppError> {
         let mut demo = Demo::default();
-        for answer in answers::parse(path, text)? {
+        let read = answers::parse(path, text).map_err(|error| AppError::Answer(error.to_string()))?;
+        for answer in read {
             let place = || format!("{}:{}: ", path.display(), answer.line);
             match answer.question.as_str() {
                 "yard" => demo.yard = Some(answer.text),

@@ -24,12 +24,17 @@ pub(super) fn run(face: &mut Face, _: &ArgMatches) -> Outcome {
     for finding in &findings {
         match &finding.wrong {
             None => page.line(&[(Ink::Good, "sound  "), (Ink::Plain, &finding.what)]),
-            Some(wrong) => page.line(&[
-                (Ink::Danger, "FAULT  "),
-                (Ink::Name, &finding.what),
-                (Ink::Plain, ": "),
-                (Ink::Plain, wrong),
-            ]),
+            Some(wrong) => {
+                // Several faults of one script come a line each.
+                for wrong in wrong.lines() {
+                    page.line(&[
+                        (Ink::Danger, "FAULT  "),
+                        (Ink::Name, &finding.what),
+                        (Ink::Plain, ": "),
+                        (Ink::Plain, wrong),
+                    ]);
+                }
+            }
         }
     }
     let faults = findings.iter().filter(|finding| finding.wrong.is_some()).count();
@@ -45,7 +50,7 @@ fn examine(world: &World) -> Vec<Finding> {
     let clock = (world.clock.now().as_second() < 1_700_000_000)
         .then(|| format!("the clock says {}, long past", world.clock.stamp()));
     look("clock".into(), clock);
-    look("settings".into(), settings(world));
+    look("settings".into(), world.examine_settings().err().map(|error| error.to_string()));
     look(
         "quotes".into(),
         match quotes(world) {
@@ -101,26 +106,4 @@ fn folder(world: &World) -> Option<String> {
         // Taking the lock is the least that writing needs.
         Ok(true) => world.home.lock(&world.clock.stamp()).err().map(|error| error.to_string()),
     }
-}
-
-fn settings(world: &World) -> Option<String> {
-    if let Some(id) = &world.config.yard
-        && let Err(error) = world.yard(id)
-    {
-        return Some(error.to_string());
-    }
-    if let Err(error) = world.scale_division() {
-        return Some(error.to_string());
-    }
-    let unread: Vec<&str> =
-        world.config.containers.keys().map(String::as_str).filter(|name| world.container(name).is_none()).collect();
-    if !unread.is_empty() {
-        return Some(format!("no weight can be read for the containers {}", unread.join(", ")));
-    }
-    world
-        .config
-        .unit
-        .as_ref()
-        .and_then(|unit| unit.parse::<crate::quantity::MassUnit>().err())
-        .map(|error| error.to_string())
 }

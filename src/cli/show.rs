@@ -6,7 +6,7 @@ use super::{Code, Outcome};
 use crate::app::{AppError, Session, World};
 use crate::market::{Grade, Yard};
 use crate::naming::nearest;
-use crate::quantity::{MassUnit, Notation};
+use crate::quantity::{MassUnit, Notation, Price};
 use crate::recipe::Recipe;
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
@@ -169,18 +169,20 @@ fn yard_page(world: &World, yard: &Yard) -> Page {
     }
     page.say(Ink::Plain, yard.note());
     for offer in yard.offers() {
+        // A charge is kept as a price below nothing; the word says as much, so its sign would say it twice.
         let sign = if offer.is_charge() { "charges " } else { "" };
+        let price = |price: Price| price.show(notation).replacen('-', "", usize::from(offer.is_charge()));
         let tiers: Vec<String> = offer
             .tiers()
             .iter()
-            .map(|tier| format!("from {} {}", tier.from.show(yard.unit(), 3, notation), tier.price.show(notation)))
+            .map(|tier| format!("from {} {}", tier.from.show(yard.unit(), 3, notation), price(tier.price)))
             .collect();
         let minimum = offer.minimum().map(|least| format!("at least {}", least.show(yard.unit(), 3, notation)));
         let terms: Vec<String> = tiers.into_iter().chain(minimum).collect();
         page.line(&[
             (Ink::Name, &format!("{:<28} ", offer.grade())),
             (Ink::Plain, &format!("{:<34} ", offer.name())),
-            (Ink::Money, &format!("{sign}{}", offer.price().show(notation))),
+            (Ink::Money, &format!("{sign}{}", price(offer.price()))),
             (Ink::Faint, &if terms.is_empty() { String::new() } else { format!("  {}", terms.join("; ")) }),
         ]);
     }
@@ -230,6 +232,9 @@ fn recipe_page(world: &World, recipe: &Recipe) -> Page {
         }
         if let Some(part) = &step.opens {
             page.line(&[(Ink::Plain, "   opens "), (Ink::Name, part)]);
+        }
+        if !step.tools.is_empty() {
+            page.line(&[(Ink::Plain, "   tools: "), (Ink::Plain, &step.tools.join(", "))]);
         }
         guards(world, &step.guards, &mut page);
         step.says.iter().for_each(|text| page.say(Ink::Plain, &format!("   {text}")));

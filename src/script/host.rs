@@ -104,6 +104,11 @@ impl Host {
         &self.catalogue
     }
 
+    /// The engine, for reading tokens.
+    pub(super) fn engine(&self) -> &Engine {
+        &self.engine
+    }
+
     /// Compiles a script.
     ///
     /// # Errors
@@ -164,6 +169,7 @@ impl Host {
                 Token::RightParen | Token::RightBrace | Token::RightBracket => depth -= 1,
                 Token::EOF => return source.len(),
                 Token::SemiColon if depth <= 0 => return offset(source, position).map_or(source.len(), |at| at + 1),
+                // The reader never stops by itself: at its end it gives this for ever.
                 Token::LexError(_) => return source.len(),
                 _ => {}
             }
@@ -338,7 +344,7 @@ impl Work for Closures<'_> {
 }
 
 /// The byte offset of a position of the engine.
-fn offset(source: &str, position: Position) -> Option<usize> {
+pub(super) fn offset(source: &str, position: Position) -> Option<usize> {
     let line = position.line()?;
     let column = position.position()?;
     let start: usize = source.split_inclusive('\n').take(line - 1).map(str::len).sum();

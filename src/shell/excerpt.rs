@@ -42,11 +42,11 @@ fn span(source: &str, line: usize, column: usize) -> Option<std::ops::Range<usiz
     let start_of_line: usize = source.split_inclusive('\n').take(line.checked_sub(1)?).map(str::len).sum();
     let text = source[start_of_line..].split('\n').next()?;
     let start = text.char_indices().nth(column.max(1) - 1).map_or(text.len(), |(at, _)| at);
-    let rest = &text[start..];
-    let word = rest.chars().take_while(|c| c.is_alphanumeric() || *c == '_').map(char::len_utf8).sum::<usize>();
-    let length = if word > 0 { word } else { rest.chars().next().map_or(0, char::len_utf8) };
+    let word =
+        text[start..].chars().take_while(|c| c.is_alphanumeric() || *c == '_').map(char::len_utf8).sum::<usize>();
+    let sign = text[start..].chars().next().map_or(0, char::len_utf8);
     let from = start_of_line + start;
-    Some(from..from + length)
+    Some(from..from + word.max(sign))
 }
 
 #[cfg(test)]
@@ -71,7 +71,7 @@ mod tests {
 
     #[test]
     fn a_place_can_be_anywhere() {
-        let source = "let ä\u{1b}ß = 1; // €\n\n€";
+        let source = "let ä\u{1b}ß = 1; // €\n\n€💥";
         for (line, column) in (0..5).flat_map(|line| (0..25).map(move |column| (line, column))) {
             let mark = Mark { line, column };
             let error = ScriptError { file: "x".into(), source: source.into(), mark, message: "m".into(), hint: None };

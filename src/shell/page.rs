@@ -3,7 +3,7 @@
 use super::ink::{Ink, Page};
 use super::meaning::meaning;
 use crate::app::{AppError, Session, World};
-use crate::bench::{Answer, Ask, End, Fate, Question, UNIT, Weighing};
+use crate::bench::{Answer, Ask, End, Fate, Question, UNIT, Unfit, Weighing};
 use crate::quantity::{Estimate, Mass, MassUnit, Money, Notation};
 use crate::recipe::{Action, Hazard, Step};
 
@@ -29,7 +29,6 @@ pub fn range(expected: &Estimate<Mass>, unit: MassUnit, notation: Notation) -> S
 pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, AppError> {
     let notation = session.valuation().notation;
     let mut page = Page::new();
-    page.blank();
     let (place, of) = session.position(&step.id).unwrap_or((0, 0));
     page.line(&[(Ink::Faint, &format!("Step {place} of {of}  ")), (Ink::Heading, &step.title)]);
     let minutes = &step.minutes;
@@ -46,7 +45,13 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
     } else {
         let ink = if outlook.adds.amount().is_sign_negative() { Ink::Caution } else { Ink::Good };
         let rate = outlook.per_hour.map(|rate| format!(", {} an hour", signed(rate, notation))).unwrap_or_default();
-        page.line(&[(Ink::Plain, "  adds about "), (ink, &signed(outlook.adds, notation)), (Ink::Plain, &rate)]);
+        let by = if outlook.sessions > 0 { format!(", by {}", own_sessions(outlook.sessions)) } else { String::new() };
+        page.line(&[
+            (Ink::Plain, "  adds about "),
+            (ink, &signed(outlook.adds, notation)),
+            (Ink::Plain, &rate),
+            (Ink::Faint, &by),
+        ]);
     }
     ahead(session, &mut page);
     frees(world, session, step, &mut page);
@@ -143,7 +148,6 @@ fn ink_of(action: Action) -> Ink {
 /// A hazard in full: how it hurts, the cautions in order, what to wear, when to stop. Never shortened.
 pub fn hazard(hazard: &Hazard) -> Page {
     let mut page = Page::new();
-    page.blank();
     page.line(&[(ink_of(hazard.class), hazard.class.word()), (Ink::Plain, "  "), (Ink::Heading, &hazard.name)]);
     page.line(&[(Ink::Name, "How it hurts: "), (Ink::Plain, &hazard.hurts)]);
     for (place, caution) in hazard.cautions.iter().enumerate() {
@@ -200,7 +204,7 @@ fn takes(session: &Session<'_>, question: &Question) -> String {
                 (Some(expected), Weighing::Remainder) => {
                     format!("; by difference {}", expected.usual().show_friendly(unit, notation))
                 }
-                (Some(expected), _) => format!("; usually {}", range(expected, unit, notation)),
+                (Some(expected), _) => usual(session, question, expected),
                 (None, _) => String::new(),
             };
             let else_takes = match what {
@@ -212,6 +216,23 @@ fn takes(session: &Session<'_>, question: &Question) -> String {
             format!("weight in {unit}, such as {}{usual}{else_takes}", example(unit, notation))
         }
     }
+}
+
+/// What is usual, and on whose word: the person's own sessions come before the recipe.
+fn usual(session: &Session<'_>, question: &Question, expected: &Estimate<Mass>) -> String {
+    let (unit, notation) = (session.unit(), session.valuation().notation);
+    match session.foreseen(question) {
+        Some(foreseen) => {
+            let sessions = own_sessions(foreseen.sessions);
+            format!("; usually {} by {sessions}", range(&foreseen.weight, unit, notation))
+        }
+        None => format!("; usually {}", range(expected, unit, notation)),
+    }
+}
+
+/// `your 6 sessions`.
+fn own_sessions(count: usize) -> String {
+    if count == 1 { "your 1 session".to_owned() } else { format!("your {count} sessions") }
 }
 
 fn example(unit: MassUnit, notation: Notation) -> String {
@@ -345,14 +366,19 @@ fn left_behind(session: &Session<'_>, page: &mut Page) {
         page.line(&[(Ink::Danger, "Still inside: "), (Ink::Plain, &items)]);
         page.say(Ink::Plain, "Tell whoever takes the remainder, or hand it to a licensed treater.");
     }
-    for unfit in &session.transcript().unfit {
-        let text = format!("{} = {}: {}", unfit.name, unfit.exact, unfit.why);
-        page.line(&[(Ink::Caution, "Answer not used: "), (Ink::Plain, &text)]);
-    }
+    session.transcript().unfit.iter().for_each(|known| page.append(unfit(known)));
+}
+
+/// An answer that found no question.
+pub fn unfit(unfit: &Unfit) -> Page {
+    let mut page = Page::new();
+    let text = format!("{} = {}: {}", unfit.name, unfit.exact, unfit.why);
+    page.line(&[(Ink::Caution, "Answer not used: "), (Ink::Plain, &text)]);
+    page
 }
 
 /// An item of WEEE Annex VII in our words, with its number. Source: Directive 2012/19/EU, Annex VII, consolidated 2024-04-08.
-fn annex_item(item: &str) -> String {
+pub fn annex_item(item: &str) -> String {
     let words = match item {
         "1.1" => "capacitors containing PCB",
         "1.2" => "parts containing mercury",

@@ -135,8 +135,10 @@ impl Home {
     /// The settings; none if there is no such file.
     ///
     /// # Errors
-    /// As for [`config::parse`] and [`files::read_text`].
+    /// As for [`config::parse`], [`files::read_text`] and [`Home::exists`].
     pub fn config(&self) -> Result<Config, StoreError> {
+        // Said of the folder rather than of a file in it: that is what has to be moved away.
+        self.exists()?;
         let path = self.config_file();
         config::parse(&path, &self.config_text()?)
     }
