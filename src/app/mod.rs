@@ -3,6 +3,7 @@
 //! [`World`] is the one door to what lies outside: the user's folder, the clock, the shipped scripts, the script host.
 //! Everything a person does at the bench is a method of [`Session`].
 
+mod balance;
 mod clock;
 mod depth;
 mod doubt;
@@ -12,7 +13,9 @@ mod gather;
 mod load;
 mod load_remarks;
 mod load_terms;
+pub mod memory;
 mod outlook;
+mod part_list;
 mod play;
 mod prices;
 mod quotes;
@@ -27,8 +30,10 @@ mod timing;
 mod valuation;
 mod world;
 
+pub use balance::{Balance, FoundSlip};
 pub use clock::{Clock, FixedClock, SystemClock};
 pub use depth::{Chances, Depth, DepthPlan, NextBundle, PartAdvice, PlanWishes, PlannedStep, Stop};
+pub use doubt::Doubt;
 pub use error::AppError;
 pub use load::{Delivery, Kept, LoadOrder, LoadPlan};
 pub use load_terms::Terms;

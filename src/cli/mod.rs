@@ -1,9 +1,11 @@
 //! The command line: one declaration a command, from which shell, help, completions and man page all come.
 
 mod bench;
+mod compare;
 mod copy;
 mod demo;
 mod doctor;
+mod export;
 mod load;
 mod options;
 mod paper;
@@ -11,6 +13,8 @@ mod plan;
 mod prices;
 mod quote;
 mod recipes;
+mod replay;
+mod report;
 mod resume;
 mod run;
 mod settings;
@@ -92,6 +96,11 @@ const VERBS: &[Verb] = &[
     Verb::new(show::declare, show::run),
     Verb::new(plan::declare, plan::run),
     Verb::new(tally::declare, tally::run),
+    Verb::new(replay::declare, replay::run),
+    Verb::new(compare::declare, compare::run),
+    Verb::new(report::declare, report::run),
+    Verb::new(report::declare_sheet, report::run_sheet),
+    Verb::new(export::declare, export::run),
     Verb::new(quote::declare, quote::run),
     Verb::new(prices::declare, prices::run),
     Verb::new(stock::declare, stock::run),

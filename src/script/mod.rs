@@ -9,6 +9,7 @@ mod bench_words;
 mod builtins;
 mod contain;
 mod desk;
+mod edit;
 mod engine;
 mod error;
 mod explain;
@@ -21,6 +22,7 @@ mod words;
 mod yard_words;
 
 pub use allowance::watch_memory;
+pub use edit::FreesCall;
 pub use error::ScriptError;
 pub use host::{Catalogue, Glance, Host, Script};
 pub use library::Library;
