@@ -117,7 +117,10 @@ fn list(face: &Face, matches: &ArgMatches) -> Outcome {
     let worth = face.world.worth(&stock, pooling, &yard, date_of(matches))?;
     match options::format_of(matches) {
         Format::Json => face.put(&options::json(&pages::json(&worth))?),
-        Format::Csv => face.put(&pages::csv(&worth)),
+        Format::Csv => {
+            let unwritten = |error| AppError::Refused(format!("the stock cannot be written as CSV: {error}"));
+            face.put(&pages::csv(&worth).map_err(unwritten)?);
+        }
         _ => face.show(&pages::page(&face.world, &stock, &worth)?),
     }
     Ok(Code::Done)

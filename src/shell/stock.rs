@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::csv_rows::guarded;
+use super::csv_rows::{Unwritten, write_csv};
 use super::ink::{Ink, Page};
 use crate::app::{AppError, Row, Stock, World, Worth};
 use crate::quantity::{Mass, Notation};
@@ -138,37 +138,30 @@ pub fn json(worth: &Worth<'_>) -> Value {
 }
 
 /// The stock as comma-separated values, one row a pile.
-pub fn csv(worth: &Worth<'_>) -> String {
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    let head = [
-        "grade",
-        "mixed_in",
-        "mass_g",
-        "pieces",
-        "lots",
-        "bins",
-        "since",
-        "value",
-        "unsold",
-        "best_yard",
-        "best_value",
-    ];
-    let _never_fails = writer.write_record(head);
-    for row in &worth.rows {
-        let point = Notation::Point;
-        let _never_fails = writer.write_record([
-            row.pile.grade.to_owned(),
-            guarded(row.pile.mixed_in.unwrap_or_default()).into_owned(),
-            row.pile.mass().map(|mass| mass.grams().to_string()).unwrap_or_default(),
-            row.pile.pieces().to_string(),
-            row.pile.lots.iter().map(|lot| lot.id.as_str()).collect::<Vec<_>>().join(" + "),
-            guarded(&row.pile.bins().join(" + ")).into_owned(),
-            row.pile.since().map(|day| day.to_string()).unwrap_or_default(),
-            row.here.as_ref().map(|money| money.digits(point)).unwrap_or_default(),
-            row.here.as_ref().err().map(|unsold| unsold.code().to_owned()).unwrap_or_default(),
-            row.best.as_ref().map(|best| best.yard.clone()).unwrap_or_default(),
-            row.best.as_ref().map(|best| best.amount.digits(point)).unwrap_or_default(),
-        ]);
-    }
-    String::from_utf8(writer.into_inner().unwrap_or_default()).unwrap_or_default()
+///
+/// # Errors
+/// As [`write_csv`].
+pub fn csv(worth: &Worth<'_>) -> Result<String, Unwritten> {
+    write_csv(&HEADS, worth.rows.iter().map(cells))
+}
+
+/// The columns of [`csv`].
+const HEADS: [&str; 11] =
+    ["grade", "mixed_in", "mass_g", "pieces", "lots", "bins", "since", "value", "unsold", "best_yard", "best_value"];
+
+fn cells(row: &Row<'_>) -> Vec<String> {
+    let lots: Vec<&str> = row.pile.lots.iter().map(|lot| lot.id.as_str()).collect();
+    vec![
+        row.pile.grade.to_owned(),
+        row.pile.mixed_in.unwrap_or_default().to_owned(),
+        row.pile.mass().map(|mass| mass.grams().to_string()).unwrap_or_default(),
+        row.pile.pieces().to_string(),
+        lots.join(" + "),
+        row.pile.bins().join(" + "),
+        row.pile.since().map(|day| day.to_string()).unwrap_or_default(),
+        row.here.as_ref().map(|money| money.digits(Notation::Point)).unwrap_or_default(),
+        row.here.as_ref().err().map(|unsold| unsold.code().to_owned()).unwrap_or_default(),
+        row.best.as_ref().map(|best| best.yard.clone()).unwrap_or_default(),
+        row.best.as_ref().map(|best| best.amount.digits(Notation::Point)).unwrap_or_default(),
+    ]
 }
