@@ -3,26 +3,39 @@
 //! [`World`] is the one door to what lies outside: the user's folder, the clock, the shipped scripts, the script host.
 //! Everything a person does at the bench is a method of [`Session`].
 
+mod adopting;
+mod bundling;
+mod changes;
 mod clock;
 mod doubt;
 mod error;
+mod facts;
 mod gather;
 mod outlook;
+mod pinned;
 mod play;
 mod quotes;
+mod scaffold;
 mod session;
 mod shelves;
 mod shipped;
+mod testing;
 mod timing;
 mod valuation;
 mod world;
 
+pub use adopting::{Module, Offer, Present, PriceChange};
+pub use changes::{ChangedLine, Changes};
 pub use clock::{Clock, FixedClock, SystemClock};
 pub use error::AppError;
+pub use facts::Declared;
 pub use outlook::Outlook;
+pub use pinned::Notice;
 pub use play::{Demo, play};
 pub use quotes::{add_quote, quotes};
+pub use scaffold::{RecipeSketch, StepSketch, YardSketch};
 pub use session::{Change, Recovery, Session, is_unwritable};
 pub use shelves::{Listed, Origin, Pick};
+pub use testing::{Difference, Expected, TestReport};
 pub use valuation::{Valuation, whole_value};
 pub use world::World;

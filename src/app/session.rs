@@ -20,7 +20,7 @@ use crate::market::{Tally, Yard};
 use crate::naming::suggest;
 use crate::quantity::{MassUnit, Minutes, WeighingRules};
 use crate::recipe::{Recipe, Step};
-use crate::script::Script;
+use crate::script::{Script, ScriptError};
 use crate::store::home::Shelf;
 use crate::store::journal::{Journal, SessionHeader};
 use crate::store::log::Ending;
@@ -42,8 +42,10 @@ pub struct Recovery {
     pub torn: Option<PathBuf>,
     /// The recipe has changed since the session last ran.
     pub recipe_changed: bool,
-    /// The recipe is gone; the copy that the session ran under is used.
+    /// The recipe is gone or at fault; the copy that the session ran under is used.
     pub from_copy: bool,
+    /// What is wrong with the recipe, if it is there but at fault.
+    pub fault: Vec<ScriptError>,
 }
 
 /// A unit on the bench.
@@ -74,11 +76,13 @@ impl<'w> Session<'w> {
             yard_digest: Some(world.home.keep_script(yard_script.source())?),
             ..header(world, &recipe, &yard)
         };
-        let journal = world.home.begin_session(&world.clock.today().to_string(), &header)?;
-        let id = journal.path().file_stem().map(|stem| stem.to_string_lossy().into_owned());
-        let header = SessionHeader { id: id.unwrap_or_default(), ..header };
         let valuation = Valuation::new(world, yard_id, date)?;
-        Session::assemble(world, header, script, recipe, Some(journal), Vec::new(), valuation)
+        // Runs to the first question before there is a journal: a recipe that fails at once leaves none behind.
+        let mut session = Session::assemble(world, header, script, recipe, Vec::new(), valuation)?;
+        let journal = world.home.begin_session(&world.clock.today().to_string(), &session.header)?;
+        session.header.id = journal.path().file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
+        session.journal = Some(journal);
+        Ok(session)
     }
 
     /// A session that leaves no trace: for demonstrations and test sessions.
@@ -89,7 +93,7 @@ impl<'w> Session<'w> {
         let (script, recipe) = world.recipe(recipe_id)?;
         let valuation = Valuation::new(world, yard_id, date)?;
         let header = header(world, &recipe, &valuation.yard);
-        Session::assemble(world, header, script, recipe, None, Vec::new(), valuation)
+        Session::assemble(world, header, script, recipe, Vec::new(), valuation)
     }
 
     /// Takes a session up again where its journal ends, and records that.
@@ -141,24 +145,28 @@ impl<'w> Session<'w> {
         let last_digest = entries.iter().rev().find(|entry| entry.kind == Kind::Recipe).and_then(|e| e.understood.clone());
         let last_digest = last_digest.unwrap_or_else(|| header.recipe_digest.clone());
         let mut recovery = Recovery::default();
-        let (script, recipe) = match world.recipe(&header.recipe) {
+        let standing = Standing::of(&entries);
+        let (script, recipe) = match recipe_that_runs(world, &header.recipe, &standing) {
             Ok((script, recipe)) => {
                 recovery.recipe_changed = crate::store::digest(script.source().as_bytes()) != last_digest;
                 (script, recipe)
             }
-            Err(AppError::Name(missing)) => {
-                let text = world.home.seen_script(&last_digest)?.ok_or(AppError::Name(missing))?;
+            // The recipe is gone, or was edited and is at fault: the text that the session ran under still serves.
+            Err(error @ (AppError::Name(_) | AppError::Script(_))) => {
+                let Some(text) = world.home.seen_script(&last_digest)? else { return Err(error) };
                 let script = world.host().open(&format!("{} (kept copy)", header.recipe), &text)?;
                 recovery.from_copy = true;
                 let recipe = world.host().recipe(&script)?;
+                if let AppError::Script(errors) = error {
+                    recovery.fault = errors;
+                }
                 (script, recipe)
             }
             Err(other) => return Err(other),
         };
-        let standing = Standing::of(&entries);
         let yard = yard.or(standing.yard()).or(header.yard.as_deref()).map(str::to_owned);
         let valuation = Valuation::new(world, &world.yard_id(yard.as_deref())?, date)?;
-        let session = Session::assemble(world, header, script, recipe, None, entries, valuation)?;
+        let session = Session::assemble(world, header, script, recipe, entries, valuation)?;
         Ok((session, recovery))
     }
 
@@ -167,14 +175,13 @@ impl<'w> Session<'w> {
         header: SessionHeader,
         script: Script,
         recipe: Rc<Recipe>,
-        journal: Option<Journal>,
         entries: Vec<Entry>,
         valuation: Valuation,
     ) -> Result<Session<'w>, AppError> {
         let standing = Rc::new(Standing::of(&entries));
         let transcript = world.host().run(&script, standing.clone())?;
         let unit = world.unit(&valuation.yard)?;
-        Ok(Session { world, header, script, recipe, journal, entries, standing, transcript, valuation, revisited: None, unit })
+        Ok(Session { world, header, script, recipe, journal: None, entries, standing, transcript, valuation, revisited: None, unit })
     }
 
     /// Writes an entry, and only then counts it. Nothing is acknowledged that is not on the disk.
@@ -199,7 +206,8 @@ impl<'w> Session<'w> {
         Ok(())
     }
 
-    /// Runs the recipe again over what stands now.
+    /// Runs the recipe again over what stands now. Where the script fails, the session stays where it was: the answer that it
+    /// failed on stands, and the question can be answered anew, taken back, or run again after an edit.
     fn rerun(&mut self) -> Result<(), AppError> {
         self.standing = Rc::new(Standing::of(&self.entries));
         self.transcript = self.world.host().run(&self.script, self.standing.clone())?;
@@ -372,7 +380,8 @@ impl<'w> Session<'w> {
             return Err(AppError::Refused("a note is one line of 1 to 500 plain characters: note TEXT".into()));
         }
         self.record(Kind::Note, None, Some((text, text)))?;
-        self.rerun()
+        self.standing = Rc::new(Standing::of(&self.entries));
+        Ok(())
     }
 
     /// Puts parts together that can no longer be told apart; the yard then treats them as a mixed lot.
@@ -436,6 +445,11 @@ impl<'w> Session<'w> {
         (self.script, self.recipe, self.transcript, self.revisited) = (script, recipe, transcript, None);
         self.note_recipe()?;
         Ok(true)
+    }
+
+    /// The file of the recipe as people know it: what to edit when it is at fault.
+    pub fn recipe_file(&self) -> &str {
+        self.script.file()
     }
 
     fn note_recipe(&mut self) -> Result<(), AppError> {
@@ -559,6 +573,13 @@ impl World {
             }
         }
     }
+}
+
+/// A recipe as it is now, if it gets through the answers that stand.
+fn recipe_that_runs(world: &World, id: &str, standing: &Standing) -> Result<(Script, Rc<Recipe>), AppError> {
+    let (script, recipe) = world.recipe(id)?;
+    world.host().run(&script, Rc::new(standing.clone()))?;
+    Ok((script, recipe))
 }
 
 /// The header of a session that begins now, but for digests and id.

@@ -1,9 +1,12 @@
 //! The command line: one declaration a command, from which shell, help, completions and man page all come.
 
+mod adopt;
 mod bench;
+mod bundle;
 mod copy;
 mod demo;
 mod doctor;
+mod new;
 mod options;
 mod paper;
 mod quote;
@@ -13,12 +16,15 @@ mod run;
 mod settings;
 mod show;
 mod tally;
+mod test;
+mod words;
 mod yards;
 
 use clap::{ArgMatches, Command};
 
-use crate::app::AppError;
+use crate::app::{AppError, World};
 use crate::shell::face::Face;
+use crate::store::home::Shelf;
 
 pub use run::main;
 
@@ -73,9 +79,31 @@ const VERBS: &[Verb] = &[
     Verb { declare: tally::declare, run: tally::run },
     Verb { declare: quote::declare, run: quote::run },
     Verb { declare: copy::declare, run: copy::run },
+    Verb { declare: new::declare, run: new::run },
+    Verb { declare: words::declare, run: words::run },
+    Verb { declare: test::declare, run: test::run },
+    Verb { declare: bundle::declare, run: bundle::run },
+    Verb { declare: adopt::declare, run: adopt::run },
     Verb { declare: settings::declare, run: settings::run },
     Verb { declare: demo::declare, run: demo::run },
     Verb { declare: doctor::declare, run: doctor::run },
     Verb { declare: paper::declare_completions, run: paper::completions },
     Verb { declare: paper::declare_manual, run: paper::manual },
 ];
+
+/// The recipe or yard that a word names; an exact id goes before a part of a name.
+fn script_named(world: &World, word: &str) -> Result<(Shelf, String), AppError> {
+    let recipe = world.pick_one(Shelf::Recipes, word);
+    let yard = world.pick_one(Shelf::Yards, word);
+    match (recipe, yard) {
+        (Ok(id), Err(_)) => Ok((Shelf::Recipes, id)),
+        (Err(_), Ok(id)) => Ok((Shelf::Yards, id)),
+        (Ok(recipe), Ok(yard)) if recipe == word && yard != word => Ok((Shelf::Recipes, recipe)),
+        (Ok(recipe), Ok(yard)) if yard == word && recipe != word => Ok((Shelf::Yards, yard)),
+        (Ok(recipe), Ok(yard)) => {
+            let word = word.escape_debug();
+            Err(AppError::Name(format!("`{word}` can mean the recipe {recipe} or the yard {yard}; write the whole id")))
+        }
+        (Err(error), Err(_)) => Err(error),
+    }
+}

@@ -68,7 +68,9 @@ fn dispatch(face: &mut Face, matches: &ArgMatches) -> Code {
     let Some((name, matches)) = matches.subcommand() else { return Code::Usage };
     let verb = VERBS.iter().find(|verb| (verb.declare)().get_name() == name);
     let Some(verb) = verb else { return Code::Usage };
-    match (verb.run)(face, matches) {
+    let outcome = (verb.run)(face, matches);
+    face.tell();
+    match outcome {
         Ok(code) => code,
         Err(error) => {
             face.error(&error);

@@ -148,3 +148,6 @@ fn kind(name: &str) -> String {
     }
     .to_owned()
 }
+
+#[cfg(test)]
+mod tests;

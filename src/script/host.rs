@@ -11,7 +11,7 @@ use super::engine::{self, MAX_SOURCE};
 use super::error::ScriptError;
 use super::explain::explain;
 use super::library::Library;
-use super::words;
+use super::{source, words};
 use crate::bench::{Bench, Halted, Run, Standing, Transcript, UnitState, Work};
 use crate::market::{GradeTree, MixedLot, MixedRule, Verdict, Yard};
 use crate::recipe::{API_VERSION, Fault, HazardBook, Mark, Recipe};
@@ -122,7 +122,7 @@ impl Host {
             let message = format!("the script has {} bytes; at most {MAX_SOURCE} are read", source.len());
             return Err(whole(message, "split it, or move data out of it"));
         }
-        let parse = |error: rhai::ParseError| Box::new(explain(&file, &source, &EvalAltResult::from(error)));
+        let parse = |error: rhai::ParseError| self.explained(&file, &source, &EvalAltResult::from(error));
         let declares = self.engine.compile(&*source).map_err(parse)?;
         if let Some(twin) = declares.iter_functions().find(|f| words::named(f.name).next().is_some()) {
             let message = format!("the function `{}` would hide a word of the script language", twin.name);
@@ -130,6 +130,41 @@ impl Host {
         }
         let runs = declares.merge(&run_statement());
         Ok(Script { file, source, declares, runs })
+    }
+
+    /// Definitions of the script language for editors.
+    pub fn definitions(&self) -> String {
+        super::definitions::definitions(&self.engine)
+    }
+
+    /// The names of all functions that the program has registered.
+    #[cfg(test)]
+    pub(super) fn registered(&self) -> std::collections::BTreeSet<String> {
+        super::definitions::registered(&self.engine)
+    }
+
+    /// What a script imports, by name. A name that the script computes is not among them.
+    pub fn imports(&self, script: &Script) -> Vec<String> {
+        source::imports(&script.declares)
+    }
+
+    /// The script version that a text asks for, if it is newer than [`API_VERSION`]: then the script is switched off. Nothing
+    /// of it runs.
+    pub fn needs_newer(&self, source: &str) -> Option<u32> {
+        source::needs_newer(&self.engine, source)
+    }
+
+    /// An error of the engine in an author's terms. A script for a newer version is not at fault for words unknown here.
+    fn explained(&self, file: &Rc<str>, source: &Rc<str>, error: &EvalAltResult) -> Box<ScriptError> {
+        let error = explain(file, source, error);
+        Box::new(match self.needs_newer(source) {
+            Some(version) => ScriptError {
+                message: format!("this script needs script version {version}; this program speaks {API_VERSION}"),
+                hint: Some("it is switched off; use a newer Knockdown for it".to_owned()),
+                ..error
+            },
+            None => error,
+        })
     }
 
     /// Reads only the first statement of a script.
@@ -164,7 +199,8 @@ impl Host {
                 Token::LeftParen | Token::LeftBrace | Token::LeftBracket | Token::MapStart => depth += 1,
                 Token::RightParen | Token::RightBrace | Token::RightBracket => depth -= 1,
                 Token::SemiColon if depth <= 0 => return offset(source, position).map_or(source.len(), |at| at + 1),
-                Token::LexError(_) => return source.len(),
+                // The engine's reader repeats the end of the text for ever.
+                Token::LexError(_) | Token::EOF => return source.len(),
                 _ => {}
             }
         }
@@ -243,7 +279,7 @@ impl Host {
         let run = || self.engine.eval_ast_with_scope::<Dynamic>(&mut Scope::new(), ast);
         match catch_unwind(AssertUnwindSafe(run)) {
             Ok(Ok(_)) => Ok(()),
-            Ok(Err(error)) => Err(Box::new(explain(&script.file, &script.source, &error))),
+            Ok(Err(error)) => Err(self.explained(&script.file, &script.source, &error)),
             Err(_) => Err(Box::new(script.error(
                 Mark::default(),
                 "the program itself failed on this script",

@@ -5,6 +5,7 @@
 //! its declarations; [`Host::run`] runs a recipe over the answers that stand.
 
 mod bench_words;
+mod definitions;
 mod desk;
 mod engine;
 mod error;
@@ -12,6 +13,7 @@ mod explain;
 mod host;
 mod library;
 mod recipe_words;
+mod source;
 mod unit_words;
 mod words;
 mod yard_words;
@@ -19,4 +21,5 @@ mod yard_words;
 pub use error::ScriptError;
 pub use host::{Catalogue, Glance, Host, Script};
 pub use library::Library;
-pub use words::{WORDS, Word};
+pub use unit_words::unit_word;
+pub use words::{WEIGHT_SIGNS, WORDS, Word};

@@ -11,6 +11,7 @@ use super::page;
 use crate::app::{AppError, Change, Session, add_quote};
 use crate::bench::{Ask, Entry, Kind, Question};
 use crate::quantity::{MassUnit, Notation, WeighingRules, weigh};
+use crate::script::ScriptError;
 use crate::store::home::Shelf;
 
 /// How a bench was left.
@@ -191,7 +192,11 @@ fn answer(face: &Face, session: &mut Session<'_>, question: &Question, text: &st
     {
         return Ok(());
     }
-    match session.answer(text, None)? {
+    let change = match session.answer(text, None) {
+        Err(AppError::Script(errors)) => return failed(face, session, errors),
+        change => change?,
+    };
+    match change {
         Change::Answered(answer) => face.show(&page::understood(&face.world, session, question, &answer)),
         Change::NotTaken(error) => {
             if let Some(at) = error.at.clone().filter(|_| text.is_ascii() && !text.contains(char::is_control)) {
@@ -201,6 +206,14 @@ fn answer(face: &Face, session: &mut Session<'_>, question: &Question, text: &st
             face.say(Ink::Caution, &format!("Not taken: {error}"));
         }
     }
+    Ok(())
+}
+
+/// The recipe itself fails on an answer: where, and what can be done. The session stays at the question.
+fn failed(face: &Face, session: &Session<'_>, errors: Vec<ScriptError>) -> Result<(), AppError> {
+    face.error(&AppError::Script(errors));
+    face.say(Ink::Caution, "The recipe fails on this answer. The answer is kept, and so are all before it.");
+    face.say(Ink::Plain, &format!("Correct {} and type reread; or undo takes the answer back; or pause.", session.recipe_file()));
     Ok(())
 }
 

@@ -4,13 +4,17 @@
 //! person is made safe to show on its way out.
 
 pub mod bench;
+pub mod changes;
 pub mod excerpt;
 pub mod face;
+pub mod forms;
 pub mod ink;
 mod line;
 mod meaning;
+pub mod offer;
 mod order;
 pub mod page;
 pub mod shell;
 pub mod signals;
 pub mod tally;
+pub mod words;
