@@ -78,11 +78,15 @@ impl Offer {
         let script = guest.script(&guest.find(bundle.kind.shelf(), &bundle.id)?)?;
         let declared = Declared::by(&guest, bundle.kind, &script)?;
         expect_facts(&bundle, &declared.facts())?;
-        let imported = guest.own_imports(&script)?;
+        let imported = guest.own_imports(&bundle.source);
         Ok(Offer {
             hazards: named_hazards(world, [&bundle.source].into_iter().chain(bundle.imports.values())),
             present: present(world, &bundle, &declared)?,
-            modules: bundle.imports.iter().map(|(name, text)| module(world, name, text, &imported)).collect::<Result<_, _>>()?,
+            modules: bundle
+                .imports
+                .iter()
+                .map(|(name, text)| module(world, name, text, &imported))
+                .collect::<Result<_, _>>()?,
             test: bundle.session.is_some().then_some(test),
             declared,
             bundle,
@@ -95,7 +99,8 @@ impl Offer {
     /// The pins cannot be read.
     pub fn is_there(&self, world: &World) -> Result<bool, AppError> {
         let pins = world.home.pins()?;
-        let pinned = pins.get(self.bundle.kind.shelf(), &self.bundle.id).is_some_and(|pin| pin.bundle == self.bundle.digest());
+        let pinned =
+            pins.get(self.bundle.kind.shelf(), &self.bundle.id).is_some_and(|pin| pin.bundle == self.bundle.digest());
         let same = |changes: Option<&Changes>| changes.is_some_and(Changes::is_empty);
         let modules = self.modules.iter().all(|module| same(module.changes.as_ref()));
         Ok(pinned && modules && same(self.present.as_ref().map(|present| &present.changes)))
@@ -141,7 +146,8 @@ fn expect_facts(bundle: &Bundle, facts: &Facts) -> Result<(), AppError> {
 
 /// The hazards that texts name anywhere, also in work that is only done on some paths.
 fn named_hazards<'a>(world: &World, texts: impl Iterator<Item = &'a String> + Clone) -> Vec<String> {
-    let named = |id: &&str| texts.clone().any(|text| text.contains(&format!("\"{id}\"")) || text.contains(&format!("`{id}`")));
+    let named =
+        |id: &&str| texts.clone().any(|text| text.contains(&format!("\"{id}\"")) || text.contains(&format!("`{id}`")));
     world.host().catalogue().hazards().ids().filter(named).map(str::to_owned).collect()
 }
 
@@ -151,7 +157,8 @@ fn present(world: &World, bundle: &Bundle, declared: &Declared) -> Result<Option
         Err(AppError::Name(_)) => return Ok(None),
         Err(other) => return Err(other),
     };
-    let ours: BTreeSet<String> = named_hazards(world, [&bundle.source].into_iter().chain(bundle.imports.values())).into_iter().collect();
+    let ours: BTreeSet<String> =
+        named_hazards(world, [&bundle.source].into_iter().chain(bundle.imports.values())).into_iter().collect();
     let theirs = named_hazards(world, [&found.text].into_iter());
     Ok(Some(Present {
         changes: Changes::between(&found.text, &bundle.source),
@@ -163,7 +170,11 @@ fn present(world: &World, bundle: &Bundle, declared: &Declared) -> Result<Option
 
 /// Prices that differ from those of the yard that is there; none where that cannot be read.
 fn prices(world: &World, kind: Kind, found: &Found, declared: &Declared) -> Vec<PriceChange> {
-    let loaded = world.host().open(&found.file(), &found.text).map_err(AppError::from).and_then(|script| Declared::by(world, kind, &script));
+    let loaded = world
+        .host()
+        .open(&found.file(), &found.text)
+        .map_err(AppError::from)
+        .and_then(|script| Declared::by(world, kind, &script));
     let (Declared::Yard(new), Ok(Declared::Yard(old))) = (declared, loaded) else { return Vec::new() };
     let grades: BTreeSet<&str> = old.offers().chain(new.offers()).map(|offer| offer.grade()).collect();
     let change = |grade: &str| {
@@ -175,9 +186,15 @@ fn prices(world: &World, kind: Kind, found: &Found, declared: &Declared) -> Vec<
     grades.into_iter().filter_map(change).collect()
 }
 
-fn module(world: &World, name: &str, text: &str, imported: &std::collections::BTreeMap<String, String>) -> Result<Module, AppError> {
+fn module(
+    world: &World,
+    name: &str,
+    text: &str,
+    imported: &std::collections::BTreeMap<String, String>,
+) -> Result<Module, AppError> {
     if shipped::script(Shelf::Library, name).is_some() {
-        let message = format!("the bundle brings a module `{name}`, which would stand in for the shipped one of that name");
+        let message =
+            format!("the bundle brings a module `{name}`, which would stand in for the shipped one of that name");
         return Err(AppError::Refused(message));
     }
     if !imported.contains_key(name) {

@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use super::error::AppError;
 use super::facts::{Declared, Facts};
 use super::world::World;
-use crate::script::Script;
 use crate::store::bundle::{Bundle, Contents, Kind};
 use crate::store::home::Shelf;
 
@@ -26,7 +25,7 @@ impl World {
         }
         let session = self.test_session_of(&found)?;
         let Facts { id, name, author, licence, revision, needs_api } = facts;
-        let imports = self.own_imports(&script)?;
+        let imports = self.own_imports(&found.text);
         Ok(Bundle::seal(Contents {
             kind,
             id,
@@ -43,18 +42,17 @@ impl World {
     }
 
     /// The modules that a script imports, themselves or through another, and that do not come with the program.
-    pub(super) fn own_imports(&self, script: &Script) -> Result<BTreeMap<String, String>, AppError> {
+    pub(super) fn own_imports(&self, script: &str) -> BTreeMap<String, String> {
         let modules: BTreeMap<String, String> = self.modules().into_iter().collect();
         let mut found = BTreeMap::new();
         let mut waiting = self.host().imports(script);
         while let Some(name) = waiting.pop() {
             let is_shipped = super::shipped::script(Shelf::Library, &name).is_some();
             if let Some(text) = modules.get(&name).filter(|_| !is_shipped && !found.contains_key(&name)) {
-                let module = self.host().open(&format!("{name}.rhai"), text)?;
-                waiting.extend(self.host().imports(&module));
+                waiting.extend(self.host().imports(text));
                 found.insert(name, text.clone());
             }
         }
-        Ok(found)
+        found
     }
 }

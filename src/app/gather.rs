@@ -60,12 +60,12 @@ fn remainders(state: &UnitState) -> Vec<Remainder> {
     let unit = Remainder { of: Host::Unit, grade: Some(state.grade.clone()), mass, how, pieces: 1 };
     let opened = state.parts.iter().filter(|part| part.presence != Presence::Absent).filter_map(|part| {
         let grade = part.opened.clone()?;
-        let mass = match part.presence {
-            Presence::Weighed(reading) => reading.net.minus(state.freed_from(Some(&part.part))).ok(),
-            Presence::TooLight | Presence::Absent => None,
+        let (mass, pieces) = match part.presence {
+            Presence::Weighed(reading) => (reading.net.minus(state.freed_from(Some(&part.part))).ok(), reading.pieces),
+            Presence::TooLight | Presence::Absent => (None, 1),
         };
         let how = if mass.is_some() { How::Computed } else { How::Unknown };
-        Some(Remainder { of: Host::Part(part.part.clone()), grade: Some(grade), mass, how, pieces: 1 })
+        Some(Remainder { of: Host::Part(part.part.clone()), grade: Some(grade), mass, how, pieces })
     });
     std::iter::once(unit).chain(opened).collect()
 }

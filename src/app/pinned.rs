@@ -34,10 +34,13 @@ impl World {
     /// folder, and a change there is theirs to make; what it must not do is pass unseen.
     pub(super) fn report_change(&self, shelf: Shelf, id: &str, text: &str) {
         let notice = match self.home.pins() {
-            Ok(pins) => pins.get(shelf, id).filter(|pin| pin.script != digest(text.as_bytes())).map(|pin| {
-                self.change_since(shelf, id, text, pin)
-            }),
-            Err(error) => Some(Notice { text: format!("what was pinned cannot be told: {error}"), changes: Changes::default() }),
+            Ok(pins) => pins
+                .get(shelf, id)
+                .filter(|pin| pin.script != digest(text.as_bytes()))
+                .map(|pin| self.change_since(shelf, id, text, pin)),
+            Err(error) => {
+                Some(Notice { text: format!("what was pinned cannot be told: {error}"), changes: Changes::default() })
+            }
         };
         let mut reports = self.reports.borrow_mut();
         if let Some(notice) = notice
@@ -50,7 +53,8 @@ impl World {
     fn change_since(&self, shelf: Shelf, id: &str, text: &str, pin: &Pin) -> Notice {
         let day = pin.adopted.split('T').next().unwrap_or_default();
         let text_then = self.home.seen_script(&pin.script).ok().flatten();
-        let said = format!("the {} {id} was changed after it was taken in on {day}; it is used as it is now", noun(shelf));
+        let said =
+            format!("the {} {id} was changed after it was taken in on {day}; it is used as it is now", noun(shelf));
         match text_then {
             Some(then) => Notice { text: said, changes: Changes::between(&then, text) },
             None => {

@@ -136,7 +136,9 @@ impl StepSketch {
         let twice = (minutes * Decimal::TWO).normalize();
         let _ = write!(text, "\n    .minutes({half}, {minutes}, {twice})  // a guess: half and twice the usual time");
         if let Some((part, mass, grade)) = &self.frees {
-            let around = |tenths: i64| mass.times(Decimal::new(tenths, 1)).map_or_else(|_| weight(*mass, unit), |m| weight(m, unit));
+            let around = |tenths: i64| {
+                mass.times(Decimal::new(tenths, 1)).map_or_else(|_| weight(*mass, unit), |m| weight(m, unit))
+            };
             let _ = write!(
                 text,
                 "\n    .frees({}, ({}..{}).usually({}), {})  // a guess: seven tenths to one and a half of the usual weight\n    .figures_from(\"estimate\")",
@@ -176,7 +178,11 @@ impl YardSketch {
         if !self.author.is_empty() {
             let _ = write!(text, "\n    .author({})", quoted(&self.author));
         }
-        let _ = write!(text, "\n    .revision(1).needs_api(1);\n\n// The day on which the prices below were taken down.\nas_of(\"{}\");\n\n", self.as_of);
+        let _ = write!(
+            text,
+            "\n    .revision(1).needs_api(1);\n\n// The day on which the prices below were taken down.\nas_of(\"{}\");\n\n",
+            self.as_of
+        );
         for (grade, name, price) in &self.prices {
             let _ = writeln!(text, "buys({}, {}, {});", quoted(grade), quoted(name), price.normalize());
         }
@@ -203,7 +209,10 @@ impl World {
             None => Ok(()),
             Some(_) => {
                 let path = self.home.script_file(shelf, &id);
-                Err(AppError::Refused(format!("{} is there already; choose another id, or edit that file", path.display())))
+                Err(AppError::Refused(format!(
+                    "{} is there already; choose another id, or edit that file",
+                    path.display()
+                )))
             }
         }
     }

@@ -5,26 +5,27 @@ use std::rc::Rc;
 
 use jiff::civil::Date;
 
-use super::error::AppError;
+use super::depth::{Depth, NextBundle, PlanWishes};
 use super::doubt::doubt;
+use super::error::AppError;
 use super::gather::gather;
 use super::outlook::{Outlook, outlook};
 use super::timing::measured;
 use super::valuation::Valuation;
 use super::world::World;
 use crate::bench::{
-    Answer, Asked, Ask, End, Entry, Fate, Kind, MIX_SEPARATOR, NotAnAnswer, Presence, Question, Standing, Transcript, UNIT,
-    exact, interpret,
+    Answer, Ask, Asked, End, Entry, Fate, Kind, MIX_SEPARATOR, NotAnAnswer, Presence, Question, Standing, Transcript,
+    UNIT, exact, interpret,
 };
 use crate::market::{Tally, Yard};
 use crate::naming::suggest;
 use crate::quantity::{MassUnit, Minutes, WeighingRules};
 use crate::recipe::{Recipe, Step};
 use crate::script::{Script, ScriptError};
+use crate::store::Id;
 use crate::store::home::Shelf;
 use crate::store::journal::{Journal, SessionHeader};
 use crate::store::log::Ending;
-use crate::store::{Id, StoreError};
 
 /// What an act changed beyond the answer itself.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -68,7 +69,12 @@ impl<'w> Session<'w> {
     ///
     /// # Errors
     /// A script is at fault, or the folder cannot be written.
-    pub fn begin(world: &'w World, recipe_id: &str, yard_id: &str, date: Option<Date>) -> Result<Session<'w>, AppError> {
+    pub fn begin(
+        world: &'w World,
+        recipe_id: &str,
+        yard_id: &str,
+        date: Option<Date>,
+    ) -> Result<Session<'w>, AppError> {
         let (script, recipe) = world.recipe(recipe_id)?;
         let (yard_script, yard) = world.yard(yard_id)?;
         let header = SessionHeader {
@@ -80,7 +86,8 @@ impl<'w> Session<'w> {
         // Runs to the first question before there is a journal: a recipe that fails at once leaves none behind.
         let mut session = Session::assemble(world, header, script, recipe, Vec::new(), valuation)?;
         let journal = world.home.begin_session(&world.clock.today().to_string(), &session.header)?;
-        session.header.id = journal.path().file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
+        session.header.id =
+            journal.path().file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
         session.journal = Some(journal);
         Ok(session)
     }
@@ -89,24 +96,37 @@ impl<'w> Session<'w> {
     ///
     /// # Errors
     /// A script is at fault.
-    pub fn rehearse(world: &'w World, recipe_id: &str, yard_id: &str, date: Option<Date>) -> Result<Session<'w>, AppError> {
+    pub fn rehearse(
+        world: &'w World,
+        recipe_id: &str,
+        yard_id: &str,
+        date: Option<Date>,
+    ) -> Result<Session<'w>, AppError> {
         let (script, recipe) = world.recipe(recipe_id)?;
         let valuation = Valuation::new(world, yard_id, date)?;
         let header = header(world, &recipe, &valuation.yard);
         Session::assemble(world, header, script, recipe, Vec::new(), valuation)
     }
 
-    /// Takes a session up again where its journal ends, and records that.
+    /// Takes a session up again where its journal ends, and records that; `yard` values it from here on.
     ///
     /// # Errors
     /// There is no such session, it is damaged or in use, or its recipe is neither there nor kept.
-    pub fn resume(world: &'w World, id: &str, date: Option<Date>) -> Result<(Session<'w>, Recovery), AppError> {
+    pub fn resume(
+        world: &'w World,
+        id: &str,
+        yard: Option<&str>,
+        date: Option<Date>,
+    ) -> Result<(Session<'w>, Recovery), AppError> {
         let id = world.session_id(id)?;
         let opened = world.home.resume_session(&id, &world.clock.stamp())?;
-        let mut session = Session::over(world, opened.reading.header, opened.reading.records, None, date)?;
+        let mut session = Session::over(world, opened.reading.header, opened.reading.records, yard, date)?;
         session.0.journal = Some(opened.writer);
         session.1.torn = opened.torn;
         session.0.record(Kind::Resume, None, None)?;
+        if let Some(word) = yard {
+            session.0.switch_yard(word)?;
+        }
         if session.1.recipe_changed {
             session.0.note_recipe()?;
         }
@@ -142,7 +162,8 @@ impl<'w> Session<'w> {
         yard: Option<&str>,
         date: Option<Date>,
     ) -> Result<(Session<'w>, Recovery), AppError> {
-        let last_digest = entries.iter().rev().find(|entry| entry.kind == Kind::Recipe).and_then(|e| e.understood.clone());
+        let last_digest =
+            entries.iter().rev().find(|entry| entry.kind == Kind::Recipe).and_then(|e| e.understood.clone());
         let last_digest = last_digest.unwrap_or_else(|| header.recipe_digest.clone());
         let mut recovery = Recovery::default();
         let standing = Standing::of(&entries);
@@ -164,8 +185,12 @@ impl<'w> Session<'w> {
             }
             Err(other) => return Err(other),
         };
-        let yard = yard.or(standing.yard()).or(header.yard.as_deref()).map(str::to_owned);
-        let valuation = Valuation::new(world, &world.yard_id(yard.as_deref())?, date)?;
+        // A word that a person gives may be a part of a name; a name that was recorded is that one and no other.
+        let yard = match (yard, standing.yard().or(header.yard.as_deref())) {
+            (None, Some(recorded)) => recorded.to_owned(),
+            (asked, _) => world.yard_id(asked)?,
+        };
+        let valuation = Valuation::new(world, &yard, date)?;
         let session = Session::assemble(world, header, script, recipe, entries, valuation)?;
         Ok((session, recovery))
     }
@@ -181,7 +206,19 @@ impl<'w> Session<'w> {
         let standing = Rc::new(Standing::of(&entries));
         let transcript = world.host().run(&script, standing.clone())?;
         let unit = world.unit(&valuation.yard)?;
-        Ok(Session { world, header, script, recipe, journal: None, entries, standing, transcript, valuation, revisited: None, unit })
+        Ok(Session {
+            world,
+            header,
+            script,
+            recipe,
+            journal: None,
+            entries,
+            standing,
+            transcript,
+            valuation,
+            revisited: None,
+            unit,
+        })
     }
 
     /// Writes an entry, and only then counts it. Nothing is acknowledged that is not on the disk.
@@ -229,7 +266,9 @@ impl<'w> Session<'w> {
         let question = self.question()?;
         if let Some(asked) = self.revisited.as_ref().and_then(|name| self.asked(name)) {
             let typed = self.standing.answer(&asked.question.name()).map(|given| given.typed.clone());
-            return typed.filter(|typed| !typed.is_empty()).or_else(|| Some(exact(&asked.question, &asked.answer)));
+            // Where units or the decimal mark have changed since, the same words would mean something else.
+            let still = |typed: &String| self.understand(typed).as_ref() == Ok(&asked.answer);
+            return typed.filter(still).or_else(|| Some(self.in_words(asked)));
         }
         match &question.ask {
             Ask::Begin { .. } => Some("do".to_owned()),
@@ -238,6 +277,16 @@ impl<'w> Session<'w> {
                 Some("difference".to_owned())
             }
             _ => None,
+        }
+    }
+
+    /// An answer as a person would read it now.
+    fn in_words(&self, asked: &Asked) -> String {
+        match &asked.answer {
+            Answer::Weight(reading) => reading.net.show_friendly(self.unit, self.valuation.notation),
+            Answer::Number(number) => self.valuation.notation.show(*number),
+            Answer::Minutes(minutes) => minutes.show(self.valuation.notation),
+            other => exact(&asked.question, other),
         }
     }
 
@@ -262,7 +311,7 @@ impl<'w> Session<'w> {
     /// Why a weight that is typed looks like a slip, with the likely one; `None` when it is plausible or no weight.
     pub fn doubt(&self, typed: &str) -> Option<String> {
         let Answer::Weight(reading) = self.understand(typed).ok()? else { return None };
-        doubt(self.question()?, reading.net, self.unit, self.valuation.notation)
+        doubt(self.question()?, reading, self.unit, self.valuation.notation)
     }
 
     /// Answers the question at hand: records the answer, then runs on. An empty text takes the default.
@@ -274,9 +323,11 @@ impl<'w> Session<'w> {
             return Err(AppError::Refused("nothing is asked any more".into()));
         };
         let default = if typed.trim().is_empty() { self.default_answer() } else { None };
-        let measured = default.is_some() && self.revisited.is_none() && matches!(question.ask, Ask::Minutes { .. });
+        let kept = self.revisited.as_ref().filter(|_| default.is_some()).and_then(|name| self.asked(name));
+        let kept = kept.map(|asked| asked.answer.clone());
+        let measured = default.is_some() && kept.is_none() && matches!(question.ask, Ask::Minutes { .. });
         let text = default.unwrap_or_else(|| typed.to_owned());
-        let answer = match self.understand(&text) {
+        let answer = match kept.map_or_else(|| self.understand(&text), Ok) {
             Ok(answer) => answer,
             Err(error) => return Ok(Change::NotTaken(error)),
         };
@@ -306,9 +357,9 @@ impl<'w> Session<'w> {
         Some(name)
     }
 
-    /// Leaves a question that was gone back to as it was answered.
-    pub fn forward(&mut self) -> bool {
-        self.revisited.take().is_some()
+    /// Whether the question at hand is one that was gone back to.
+    pub fn is_revisiting(&self) -> bool {
+        self.revisited.is_some()
     }
 
     /// Takes the last act back; its entry, or `None` when there is nothing to take back.
@@ -396,7 +447,10 @@ impl<'w> Session<'w> {
         let whole: Vec<&str> = free.iter().map(|part| part.part.as_str()).filter(|name| fits(name)).collect();
         if let Some(stranger) = parts.iter().find(|name| !fits(name)) {
             let hint = suggest(stranger, whole.iter().copied());
-            return Err(AppError::Name(format!("no part `{}` is at hand as it came out; {hint}", stranger.escape_debug())));
+            return Err(AppError::Name(format!(
+                "no part `{}` is at hand as it came out; {hint}",
+                stranger.escape_debug()
+            )));
         }
         let taken = self.standing.mixes().iter().flatten().find(|name| parts.contains(name));
         if let Some(taken) = taken {
@@ -473,6 +527,18 @@ impl<'w> Session<'w> {
     /// As [`Valuation::tally`].
     pub fn outlook(&self, step: &Step) -> Result<Outlook, AppError> {
         outlook(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, step)
+    }
+
+    /// What is best from here on: all that is worth doing, and the bundle that brings most per hour next. Replanned with what
+    /// was weighed so far.
+    ///
+    /// # Errors
+    /// The recipe cannot be planned, or a value runs out of bounds.
+    pub fn ahead(&self) -> Result<(NextBundle, Option<NextBundle>), AppError> {
+        let floor = self.world.config.floor_per_hour.as_deref().and_then(|text| text.parse().ok()).unwrap_or_default();
+        let wishes = PlanWishes { floor, ..PlanWishes::default() };
+        let depth = Depth::at(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, &wishes)?;
+        Ok((depth.best()?, depth.next()?))
     }
 
     /// Answers that stand but that the run up to here has no question for: kept, and used again when asked.
@@ -556,9 +622,11 @@ impl World {
         if let Some(id) = ids.iter().find(|id| id.as_str() == word) {
             return Ok(id.clone());
         }
+        if ids.is_empty() {
+            return Err(AppError::Name("there is no session yet; `bench RECIPE` begins one".into()));
+        }
         if word.is_empty() {
-            let latest = ids.last().cloned();
-            return latest.ok_or_else(|| AppError::Name("there is no session yet; `bench RECIPE` begins one".into()));
+            return self.latest_session(&ids);
         }
         let fitting: Vec<&Id> = ids.iter().filter(|id| id.as_str().contains(word)).collect();
         match fitting.as_slice() {
@@ -572,6 +640,17 @@ impl World {
                 Err(AppError::Name(format!("`{}` can mean {}; write which one", word.escape_debug(), names.join(", "))))
             }
         }
+    }
+
+    /// The session that was begun last. Names sort by day, then recipe: among those of the last day the header decides.
+    fn latest_session(&self, ids: &[Id]) -> Result<Id, AppError> {
+        let day = |id: &Id| id.as_str().get(..10).unwrap_or_default().to_owned();
+        let last = ids.iter().map(day).max().unwrap_or_default();
+        let of_that_day = ids.iter().filter(|id| day(id) == last);
+        // One that cannot be read is no reason not to find the others; named, it says what is wrong with it.
+        let begun = |id: &Id| self.home.session(id).map(|reading| reading.header.started).unwrap_or_default();
+        let latest = of_that_day.max_by_key(|id| begun(id)).cloned();
+        latest.ok_or_else(|| AppError::Name("there is no session yet; `bench RECIPE` begins one".into()))
     }
 }
 
@@ -598,9 +677,4 @@ fn header(world: &World, recipe: &Recipe, yard: &Yard) -> SessionHeader {
         person: world.config.person.clone(),
         unit_note: None,
     }
-}
-
-/// Whether an error means that the folder cannot be written, so that a person may want to go on without a journal.
-pub fn is_unwritable(error: &AppError) -> bool {
-    matches!(error, AppError::Store(StoreError::Io { .. } | StoreError::Unwritable { .. }))
 }

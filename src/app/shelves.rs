@@ -110,7 +110,7 @@ impl World {
     /// The person's folder cannot be read.
     pub fn listed(&self, shelf: Shelf) -> Result<Vec<Listed>, AppError> {
         let mut found: Vec<Found> = shipped::scripts(shelf).map(|script| from_shipped(shelf, script)).collect();
-        for id in self.home.scripts(shelf)? {
+        for id in self.home.scripts(shelf)?.ids {
             found.retain(|shipped| shipped.id != id.as_str());
             found.extend(self.own(shelf, &id)?);
         }
@@ -130,7 +130,7 @@ impl World {
     /// The person's folder cannot be read.
     pub fn ids(&self, shelf: Shelf) -> Result<Vec<String>, AppError> {
         let mut ids: Vec<String> = shipped::scripts(shelf).map(|(id, _)| id.to_owned()).collect();
-        ids.extend(self.home.scripts(shelf)?.iter().map(ToString::to_string));
+        ids.extend(self.home.scripts(shelf)?.ids.iter().map(ToString::to_string));
         ids.sort();
         ids.dedup();
         Ok(ids)
@@ -146,7 +146,7 @@ impl World {
     /// that cannot be read is missing where it is imported, which then says so.
     pub(super) fn modules(&self) -> Vec<(String, String)> {
         let mut modules = self.guest.as_ref().map(|guest| guest.modules.clone()).unwrap_or_default();
-        for id in self.home.scripts(Shelf::Library).unwrap_or_default() {
+        for id in self.home.scripts(Shelf::Library).unwrap_or_default().ids {
             let travels = modules.iter().any(|(name, _)| name == id.as_str());
             if let Some(text) = self.home.script(Shelf::Library, &id).ok().flatten().filter(|_| !travels) {
                 self.report_change(Shelf::Library, id.as_str(), &text);
@@ -233,9 +233,15 @@ fn from_shipped(shelf: Shelf, (id, text): (&str, &str)) -> Found {
     Found { shelf, id: id.to_owned(), text: text.to_owned(), origin: Origin::Shipped }
 }
 
-/// Scripts that hold the letters of the word in order, best first. Those that score far below the best are left out.
+/// What each letter of a word must score on average to count as meant: what the matcher gives a letter by itself. Letters
+/// scattered over a name score less, since every gap costs; letters that stand together or begin a word score more.
+const LETTER: u32 = 16;
+
+/// Scripts that hold the letters of the word in order, best first. Those that hold them only scattered, or that score far
+/// below the best, are left out.
 fn fuzzy<'a>(listed: &'a [Listed], word: &str) -> Vec<&'a Listed> {
     let pattern = Pattern::parse(word, CaseMatching::Ignore, Normalization::Smart);
+    let least = LETTER * u32::try_from(word.chars().count()).unwrap_or(u32::MAX / LETTER);
     let mut matcher = Matcher::new(Config::DEFAULT);
     let mut buffer = Vec::new();
     let mut scored: Vec<(u32, &Listed)> = listed
@@ -247,5 +253,5 @@ fn fuzzy<'a>(listed: &'a [Listed], word: &str) -> Vec<&'a Listed> {
         .collect();
     scored.sort_by_key(|(score, listed)| (std::cmp::Reverse(*score), listed.id.clone()));
     let best = scored.first().map_or(0, |(score, _)| *score);
-    scored.into_iter().filter(|(score, _)| score * 2 > best).map(|(_, listed)| listed).collect()
+    scored.into_iter().filter(|(score, _)| *score >= least && score * 2 > best).map(|(_, listed)| listed).collect()
 }

@@ -184,7 +184,9 @@ impl World {
     pub fn update_test(&self, recipe: &str) -> Result<TestReport, AppError> {
         let found = self.find(Shelf::Recipes, recipe)?;
         if !matches!(found.origin, Origin::Own(_)) {
-            return Err(AppError::Refused(format!("`{recipe}` is shipped; `copy {recipe}` makes it yours, then update the copy")));
+            return Err(AppError::Refused(format!(
+                "`{recipe}` is shipped; `copy {recipe}` makes it yours, then update the copy"
+            )));
         }
         let report = self.test(recipe)?;
         let (file, text) = self.test_session_text(recipe)?;
@@ -207,7 +209,9 @@ fn differences(expected: &Expected, found: &Expected, other_yard: bool) -> Vec<D
     if expected.end.is_some() {
         compare("end", expected.end.as_ref(), found.end.as_ref());
     }
-    let of = |parts: &'_ [(String, String)], name: &str| parts.iter().find(|(part, _)| part == name).map(|(_, text)| text.clone());
+    let of = |parts: &'_ [(String, String)], name: &str| {
+        parts.iter().find(|(part, _)| part == name).map(|(_, text)| text.clone())
+    };
     if !expected.parts.is_empty() {
         for (part, text) in &expected.parts {
             compare(part, Some(text), of(&found.parts, part).as_ref());
@@ -269,7 +273,10 @@ mod tests {
         let told: Vec<String> = differences(&wanted, &found, false).into_iter().map(|d| d.what).collect();
         assert_eq!(told, ["net", "b", "c"]);
         assert!(differences(&wanted, &wanted, false).is_empty());
-        assert!(differences(&wanted, &Expected { net: Some("x".into()), ..wanted.clone() }, true).is_empty(), "another yard");
+        assert!(
+            differences(&wanted, &Expected { net: Some("x".into()), ..wanted.clone() }, true).is_empty(),
+            "another yard"
+        );
         assert!(differences(&Expected::default(), &found, false).is_empty(), "nothing is expected");
     }
 }

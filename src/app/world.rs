@@ -11,11 +11,11 @@ use super::shelves::{Found, Guest, Origin};
 use super::shipped;
 use crate::market::Yard;
 use crate::quantity::{Mass, MassUnit, Notation, WeighingRules, weigh};
-use crate::recipe::Recipe;
-use crate::script::{Host, Script};
-use crate::store::{Home, Id};
+use crate::recipe::{Fault, Mark, Recipe};
+use crate::script::{Host, Script, ScriptError};
 use crate::store::config::{Config, DecimalMark};
 use crate::store::home::Shelf;
+use crate::store::{Home, Id};
 
 /// The yard that is used as long as the person has chosen none.
 const FIRST_YARD: &str = "hollow-lane";
@@ -41,28 +41,29 @@ impl World {
     /// The settings cannot be read.
     pub fn new(home: Home, clock: Box<dyn Clock>) -> Result<World, AppError> {
         let config = home.config()?;
-        Ok(World {
-            home,
-            config,
-            clock: clock.into(),
-            host: OnceCell::new(),
-            reports: RefCell::default(),
-            guest: None,
-            apart: false,
-        })
+        Ok(World { config, ..World::without_settings(home, clock) })
     }
 
     /// The same world for a test: without settings, quotes and edited copies of shipped yards, which are the person's alone
     /// and would make the result theirs alone; and with `guest`, a script that is looked at before it is taken in.
     pub(super) fn for_test(&self, guest: Option<Guest>) -> World {
+        World { guest, apart: true, ..World::bare(self.home.clone(), self.clock.clone()) }
+    }
+
+    /// A world in which nothing is set, for what must work whatever is wrong with the settings.
+    pub fn without_settings(home: Home, clock: Box<dyn Clock>) -> World {
+        World::bare(home, clock.into())
+    }
+
+    fn bare(home: Home, clock: Rc<dyn Clock>) -> World {
         World {
-            home: self.home.clone(),
+            home,
             config: Config::default(),
-            clock: self.clock.clone(),
+            clock,
             host: OnceCell::new(),
             reports: RefCell::default(),
-            guest,
-            apart: true,
+            guest: None,
+            apart: false,
         }
     }
 
@@ -78,6 +79,7 @@ impl World {
     pub fn recipe(&self, id: &str) -> Result<(Script, Rc<Recipe>), AppError> {
         let script = self.script(&self.find(Shelf::Recipes, id)?)?;
         let recipe = self.host().recipe(&script)?;
+        goes_by(id, &recipe.unit().id, recipe.unit().mark, &script)?;
         Ok((script, recipe))
     }
 
@@ -95,6 +97,7 @@ impl World {
     pub fn yard(&self, id: &str) -> Result<(Script, Yard), AppError> {
         let script = self.script(&self.find(Shelf::Yards, id)?)?;
         let yard = self.host().yard(&script)?;
+        goes_by(id, yard.id(), Mark { line: 1, column: 1 }, &script)?;
         Ok((script, yard))
     }
 
@@ -129,6 +132,9 @@ impl World {
     /// # Errors
     /// The key or the value is none, or the folder cannot be written.
     pub fn change_setting(&mut self, key: &str, value: Option<&str>, stamp: &str) -> Result<(), AppError> {
+        if let Some(value) = value {
+            check_setting(key, value)?;
+        }
         self.home.configure(key, value, stamp)?;
         self.config = self.home.config()?;
         Ok(())
@@ -154,6 +160,24 @@ impl World {
         }
     }
 
+    /// What is wrong with the settings, if anything is: the first fault found.
+    ///
+    /// # Errors
+    /// That fault.
+    pub fn examine_settings(&self) -> Result<(), AppError> {
+        let config = self.home.config()?;
+        if let Some(id) = &config.yard {
+            self.yard(id)?;
+        }
+        let single = [
+            ("unit", &config.unit),
+            ("scale_division", &config.scale_division),
+            ("floor_per_hour", &config.floor_per_hour),
+        ];
+        single.iter().try_for_each(|(key, value)| value.as_ref().map_or(Ok(()), |value| check_setting(key, value)))?;
+        config.containers.iter().try_for_each(|(name, weight)| check_setting(&format!("containers.{name}"), weight))
+    }
+
     /// The division of the person's scale, if they said what it is.
     ///
     /// # Errors
@@ -168,6 +192,27 @@ impl World {
         let name = name.trim().to_lowercase();
         let found = self.config.containers.iter().find(|(known, _)| known.to_lowercase() == name);
         found.and_then(|(known, text)| read_setting(known, text).ok())
+    }
+}
+
+/// Journals and quotes keep the name that a script gives itself, and find the script by its file: the two must be one.
+fn goes_by(file: &str, described: &str, mark: Mark, script: &Script) -> Result<(), Box<ScriptError>> {
+    if file == described {
+        return Ok(());
+    }
+    let message = format!("the file goes by `{file}`, but describes `{described}`");
+    let fault = Fault { mark, message, hint: "give both the same name".into() };
+    Err(Box::new(ScriptError::from_fault(script.file(), script.source(), fault)))
+}
+
+/// Refuses a value that no command could use. What the file's own reader refuses is left to it.
+fn check_setting(key: &str, value: &str) -> Result<(), AppError> {
+    match key {
+        "unit" => value.parse::<MassUnit>().map(drop).map_err(|error| setting(key, error)),
+        "scale_division" => read_setting(key, value).map(drop),
+        "floor_per_hour" => Notation::Point.read(value).map(drop).map_err(|error| setting(key, error)),
+        _ if key.starts_with("containers.") => read_setting(key, value).map(drop),
+        _ => Ok(()),
     }
 }
 

@@ -15,9 +15,13 @@ use crate::store::bundle::Bundle;
 pub(super) fn declare() -> Command {
     Command::new("adopt")
         .about("Look at a bundle from somebody else; take it in if you say so")
-        .after_help("Without a terminal nothing is taken in unless --digest names the very bundle that you have looked at.")
+        .after_help(
+            "Without a terminal nothing is taken in unless --digest names the very bundle that you have looked at.",
+        )
         .arg(Arg::new("file").value_name("FILE").required(true).value_parser(value_parser!(PathBuf)).help("The bundle"))
-        .arg(Arg::new("digest").long("digest").value_name("HEX").help("Take it in without asking if this is its digest"))
+        .arg(
+            Arg::new("digest").long("digest").value_name("HEX").help("Take it in without asking if this is its digest"),
+        )
 }
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
@@ -26,7 +30,12 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let bundle = Bundle::read(face.world.home.disk().as_ref(), path)?;
     let wanted = text(matches, "digest");
     if let Some(wanted) = wanted.filter(|wanted| !wanted.eq_ignore_ascii_case(bundle.digest())) {
-        let message = format!("{} has the digest {}, not {}; nothing is taken in", path.display(), bundle.digest(), wanted.escape_debug());
+        let message = format!(
+            "{} has the digest {}, not {}; nothing is taken in",
+            path.display(),
+            bundle.digest(),
+            wanted.escape_debug()
+        );
         return Err(AppError::Refused(message));
     }
     let offer = Offer::examine(&face.world, bundle)?;

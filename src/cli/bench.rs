@@ -38,6 +38,12 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         Some(path) => Some((path.clone(), read_answers(face, path)?)),
         None => None,
     };
+    if demo.is_none() && !face.may_ask {
+        // Said before anything is written: a session that may ask nothing could only begin.
+        let message =
+            format!("a session of `{recipe}` asks questions, and --no-input forbids that; give --answers FILE");
+        return Err(AppError::Answer(message));
+    }
     let asked = text(matches, "yard").or(demo.as_ref().and_then(|(_, demo)| demo.yard.as_deref()));
     let yard = face.world.yard_id(asked)?;
     let date = date_of(matches).or(demo.as_ref().and_then(|(_, demo)| demo.date));
@@ -68,8 +74,9 @@ fn read_answers(face: &Face, path: &Path) -> Result<Demo, AppError> {
     Demo::parse(path, &bytes)
 }
 
-/// Works at the bench and shows how it ended.
+/// Works at the bench and shows how it ended. Unless that is for people, the conversation stays off the output proper.
 pub(super) fn finish(face: &Face, session: &mut Session<'_>, matches: &ArgMatches) -> Outcome {
+    face.talk_aside(options::format_of(matches) != options::Format::Text);
     let left = work(face, session)?;
     if left == Left::Paused {
         return Ok(Code::Paused);
@@ -82,7 +89,13 @@ pub(super) fn finish(face: &Face, session: &mut Session<'_>, matches: &ArgMatche
 }
 
 /// Plays a file of answers and shows how it ended.
-pub(super) fn finish_played(face: &Face, session: &mut Session<'_>, demo: &Demo, path: &Path, matches: &ArgMatches) -> Outcome {
+pub(super) fn finish_played(
+    face: &Face,
+    session: &mut Session<'_>,
+    demo: &Demo,
+    path: &Path,
+    matches: &ArgMatches,
+) -> Outcome {
     let format = options::format_of(matches);
     let show = format == options::Format::Text;
     let unused = play(session, demo, path, |session, name| {

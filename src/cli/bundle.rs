@@ -16,7 +16,12 @@ pub(super) fn declare() -> Command {
     Command::new("bundle")
         .about("Write a recipe or yard with its test session as one readable file, to pass on")
         .after_help("Example: bundle corded-tool --out corded-tool.bundle.toml")
-        .arg(Arg::new("name").value_name("NAME").required(true).help("A recipe or a yard, by its id or a part of its name"))
+        .arg(
+            Arg::new("name")
+                .value_name("NAME")
+                .required(true)
+                .help("A recipe or a yard, by its id or a part of its name"),
+        )
         .arg(Arg::new("notes").long("notes").value_name("TEXT").help("A word to whoever takes it in"))
         .arg(
             Arg::new("out")
@@ -32,7 +37,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let kind = if shelf == Shelf::Yards { Kind::Yard } else { Kind::Recipe };
     let bundle = face.world.bundle(kind, &id, text(matches, "notes").unwrap_or_default())?;
     match matches.get_one::<PathBuf>("out") {
-        None => face.put(&bundle.text()),
+        None => face.hand_over(&bundle.text()),
         Some(path) => {
             files::write_new(face.world.home.disk().as_ref(), path, bundle.text().as_bytes())?;
             face.say(Ink::Plain, &format!("Written to {}", path.display()));

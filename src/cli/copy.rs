@@ -8,9 +8,9 @@ use crate::shell::face::Face;
 use crate::shell::ink::Ink;
 
 pub(super) fn declare() -> Command {
-    Command::new("copy")
-        .about("Copy a shipped recipe or yard into your folder, to edit")
-        .arg(Arg::new("name").value_name("NAME").required(true).help("A recipe or a yard, by its id or a part of its name"))
+    Command::new("copy").about("Copy a shipped recipe or yard into your folder, to edit").arg(
+        Arg::new("name").value_name("NAME").required(true).help("A recipe or a yard, by its id or a part of its name"),
+    )
 }
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {

@@ -26,6 +26,15 @@ enum State {
     Wrong(String),
 }
 
+impl Finding {
+    /// Writes it behind its sign; several faults of one script come a line each.
+    fn write(&self, sign: (Ink, &str), lines: &str, page: &mut Page) {
+        for line in lines.lines() {
+            page.line(&[sign, (Ink::Name, &self.what), (Ink::Plain, ": "), (Ink::Plain, line)]);
+        }
+    }
+}
+
 impl From<Option<String>> for State {
     fn from(wrong: Option<String>) -> State {
         wrong.map_or(State::Sound, State::Wrong)
@@ -37,9 +46,9 @@ pub(super) fn run(face: &mut Face, _: &ArgMatches) -> Outcome {
     let mut page = Page::new();
     for finding in &findings {
         match &finding.state {
-            State::Off(why) => page.line(&[(Ink::Caution, "off    "), (Ink::Name, &finding.what), (Ink::Plain, ": "), (Ink::Plain, why)]),
             State::Sound => page.line(&[(Ink::Good, "sound  "), (Ink::Plain, &finding.what)]),
-            State::Wrong(wrong) => page.line(&[(Ink::Danger, "FAULT  "), (Ink::Name, &finding.what), (Ink::Plain, ": "), (Ink::Plain, wrong)]),
+            State::Off(why) => finding.write((Ink::Caution, "off    "), why, &mut page),
+            State::Wrong(wrong) => finding.write((Ink::Danger, "FAULT  "), wrong, &mut page),
         }
     }
     let faults = findings.iter().filter(|finding| matches!(finding.state, State::Wrong(_))).count();
@@ -52,19 +61,34 @@ fn examine(world: &World) -> Vec<Finding> {
     let mut findings = Vec::new();
     let mut look = |what: String, state: State| findings.push(Finding { what, state });
     look(format!("folder {}", world.home.root().display()), folder(world).into());
-    let clock = (world.clock.now().as_second() < 1_700_000_000).then(|| format!("the clock says {}, long past", world.clock.stamp()));
+    let clock = (world.clock.now().as_second() < 1_700_000_000)
+        .then(|| format!("the clock says {}, long past", world.clock.stamp()));
     look("clock".into(), clock.into());
-    look("settings".into(), settings(world).into());
-    look("quotes".into(), match quotes(world) {
-        Ok((_, warnings)) if warnings.is_empty() => State::Sound,
-        Ok((_, warnings)) => State::Wrong(warnings.join("; ")),
-        Err(error) => State::Wrong(error.to_string()),
-    });
+    look("settings".into(), world.examine_settings().err().map(|error| error.to_string()).into());
+    look(
+        "quotes".into(),
+        match quotes(world) {
+            Ok((_, warnings)) if warnings.is_empty() => State::Sound,
+            Ok((_, warnings)) => State::Wrong(warnings.join("; ")),
+            Err(error) => State::Wrong(error.to_string()),
+        },
+    );
     look("pins".into(), world.home.pins().err().map(|error| error.to_string()).into());
     for (shelf, noun) in [(Shelf::Recipes, "recipe"), (Shelf::Yards, "yard")] {
+        let others = world.home.scripts(shelf).map(|list| list.others).unwrap_or_default();
+        for other in others {
+            look(
+                format!("{noun}s/{other}"),
+                State::Wrong("this is no script that the program can use: name it like-this.rhai".into()),
+            );
+        }
         match world.listed(shelf) {
             Err(error) => look(format!("{noun}s"), State::Wrong(error.to_string())),
-            Ok(listed) => listed.iter().for_each(|listed| look(format!("{noun} {}", listed.id), script(world, shelf, listed))),
+            Ok(listed) => {
+                for listed in &listed {
+                    look(format!("{noun} {}", listed.id), script(world, shelf, listed));
+                }
+            }
         }
     }
     match world.home.sessions() {
@@ -78,7 +102,10 @@ fn examine(world: &World) -> Vec<Finding> {
                 look(format!("session {id}"), wrong.into());
             }
             for other in &list.others {
-                look(format!("sessions/{other}"), State::Wrong("the program did not put this file there; move it elsewhere".into()));
+                look(
+                    format!("sessions/{other}"),
+                    State::Wrong("the program did not put this file there; move it elsewhere".into()),
+                );
             }
         }
     }
@@ -89,7 +116,8 @@ fn script(world: &World, shelf: Shelf, listed: &Listed) -> State {
     if let Some(why) = listed.switched_off() {
         return State::Off(why);
     }
-    let read = if shelf == Shelf::Recipes { world.recipe(&listed.id).map(drop) } else { world.yard(&listed.id).map(drop) };
+    let read =
+        if shelf == Shelf::Recipes { world.recipe(&listed.id).map(drop) } else { world.yard(&listed.id).map(drop) };
     read.err().map(|error| error.to_string()).into()
 }
 
@@ -100,20 +128,4 @@ fn folder(world: &World) -> Option<String> {
         // Taking the lock is the least that writing needs.
         Ok(true) => world.home.lock(&world.clock.stamp()).err().map(|error| error.to_string()),
     }
-}
-
-fn settings(world: &World) -> Option<String> {
-    if let Some(id) = &world.config.yard
-        && let Err(error) = world.yard(id)
-    {
-        return Some(error.to_string());
-    }
-    if let Err(error) = world.scale_division() {
-        return Some(error.to_string());
-    }
-    let unread: Vec<&str> = world.config.containers.keys().map(String::as_str).filter(|name| world.container(name).is_none()).collect();
-    if !unread.is_empty() {
-        return Some(format!("no weight can be read for the containers {}", unread.join(", ")));
-    }
-    world.config.unit.as_ref().and_then(|unit| unit.parse::<crate::quantity::MassUnit>().err()).map(|error| error.to_string())
 }

@@ -43,17 +43,24 @@ fn recipe(face: &Face) -> Result<RecipeSketch, AppError> {
     let id = free_id(face, Shelf::Recipes, &name)?;
     let (unit, notation) = measures(face)?;
     let mass = |what: &str| {
-        ask(face, &Blank::new(format!("What does it weigh at {what}? A number is in {}; or with its unit", unit.symbol())), |text| {
-            a_mass(text, unit, notation)
-        })
+        ask(
+            face,
+            &Blank::new(format!("What does it weigh at {what}? A number is in {}; or with its unit", unit.symbol())),
+            |text| a_mass(text, unit, notation),
+        )
     };
     let low = mass("least")?;
     let high = mass("most")?;
     let usual = ask(face, &Blank::new("And usually?"), |text| {
         let usual = a_mass(text, unit, notation)?;
-        if low <= usual && usual <= high { Ok(usual) } else { Err("that is not between the least and the most".to_owned()) }
+        if low <= usual && usual <= high {
+            Ok(usual)
+        } else {
+            Err("that is not between the least and the most".to_owned())
+        }
     })?;
-    let whole_grade = grade(face, &Blank::new("Under which grade does a yard buy it untouched? An id, such as appliance-light"))?;
+    let whole_grade =
+        grade(face, &Blank::new("Under which grade does a yard buy it untouched? An id, such as appliance-light"))?;
     let hazards = ask(face, &hazard_blank(face), |text| hazards_in(face, text))?;
     let mut steps = Vec::new();
     while steps.len() < MOST
@@ -69,7 +76,8 @@ fn recipe(face: &Face) -> Result<RecipeSketch, AppError> {
 }
 
 fn step(face: &Face, before: usize, unit: MassUnit, notation: Notation) -> Result<Option<StepSketch>, AppError> {
-    let text = if before == 0 { "What is done first? In a few words" } else { "What is done next? Enter when that is all" };
+    let text =
+        if before == 0 { "What is done first? In a few words" } else { "What is done next? Enter when that is all" };
     let blank = Blank::new(text);
     let title = ask(face, &if before == 0 { blank } else { blank.or("") }, optional)?;
     if title.is_empty() {
@@ -93,21 +101,28 @@ fn step(face: &Face, before: usize, unit: MassUnit, notation: Notation) -> Resul
 fn yard(face: &Face) -> Result<YardSketch, AppError> {
     let name = ask(face, &Blank::new("What stands on the yard's sign?"), plain)?;
     let id = free_id(face, Shelf::Yards, &name)?;
-    let region = ask(face, &Blank::new("Country, and province or state? Such as CA-ON; Enter leaves it open").or(""), optional)?;
-    let currency = ask(face, &Blank::new("Which currency does it pay in? The three letters of ISO 4217, such as CAD"), |text| {
-        text.to_uppercase().parse::<Currency>().map_err(|error| error.to_string())
-    })?;
+    let region =
+        ask(face, &Blank::new("Country, and province or state? Such as CA-ON; Enter leaves it open").or(""), optional)?;
+    let currency =
+        ask(face, &Blank::new("Which currency does it pay in? The three letters of ISO 4217, such as CAD"), |text| {
+            text.to_uppercase().parse::<Currency>().map_err(|error| error.to_string())
+        })?;
     let unit = ask(face, &Blank::new("Which unit does it weigh in? kg, lb, t, …"), |text| {
         text.parse::<MassUnit>().map_err(|error| error.to_string())
     })?;
-    let notation = ask(face, &Blank::new("Does it write a decimal comma, as in 3,40? yes or no").or("no"), |text| match text {
-        "yes" | "y" => Ok(Notation::Comma),
-        "no" | "n" => Ok(Notation::Point),
-        _ => Err("answer yes or no".to_owned()),
-    })?;
-    let division = ask(face, &Blank::new("The division of its scale in that unit? Such as 0.2; Enter if you do not know").or(""), |text| {
-        if text.is_empty() { Ok(None) } else { positive(text, notation).map(Some) }
-    })?;
+    let notation =
+        ask(face, &Blank::new("Does it write a decimal comma, as in 3,40? yes or no").or("no"), |text| match text {
+            "yes" | "y" => Ok(Notation::Comma),
+            "no" | "n" => Ok(Notation::Point),
+            _ => Err("answer yes or no".to_owned()),
+        })?;
+    let division = ask(
+        face,
+        &Blank::new("The division of its scale in that unit? Such as 0.2; Enter if you do not know").or(""),
+        |text| {
+            if text.is_empty() { Ok(None) } else { positive(text, notation).map(Some) }
+        },
+    )?;
     let today = face.world.clock.today();
     let as_of = ask(face, &Blank::new("Of which day are the prices?").or(today.to_string()), |text| {
         text.parse().map_err(|_| "write year-month-day, such as 2026-11-02".to_owned())
@@ -124,8 +139,17 @@ fn yard(face: &Face) -> Result<YardSketch, AppError> {
 
 type Line = (String, String, Decimal);
 
-fn price(face: &Face, unit: MassUnit, currency: Currency, notation: Notation, known: &[Line]) -> Result<Option<Line>, AppError> {
-    let text = format!("A grade, its price in {currency} per {}, and what the yard calls it: copper-2 3.40 No. 2. Enter when that is all", unit.symbol());
+fn price(
+    face: &Face,
+    unit: MassUnit,
+    currency: Currency,
+    notation: Notation,
+    known: &[Line],
+) -> Result<Option<Line>, AppError> {
+    let text = format!(
+        "A grade, its price in {currency} per {}, and what the yard calls it: copper-2 3.40 No. 2. Enter when that is all",
+        unit.symbol()
+    );
     let blank = Blank::new(text).or("").words(grade_words(face));
     ask(face, &blank, |line| {
         if line.is_empty() {
@@ -220,7 +244,8 @@ fn known_grade(face: &Face, text: &str) -> Result<String, String> {
 }
 
 fn hazard_blank(face: &Face) -> Blank {
-    let words = face.world.host().catalogue().hazards().iter().map(|hazard| (hazard.id.clone(), hazard.name.clone())).collect();
+    let words =
+        face.world.host().catalogue().hazards().iter().map(|hazard| (hazard.id.clone(), hazard.name.clone())).collect();
     Blank::new("What can hurt from the start? Hazards by id with commas, such as mains-plugged; Enter for none (`show hazards` lists all)")
         .or("")
         .words(words)
@@ -232,7 +257,10 @@ fn hazards_in(face: &Face, text: &str) -> Result<Vec<String>, String> {
     ids.map(|id| match book.get(id) {
         Some(_) => Ok(id.to_owned()),
         None => {
-            let hint = nearest(id, book.ids()).map_or_else(|| "`show hazards` lists all".to_owned(), |_| suggest(id, book.ids().collect::<Vec<_>>().into_iter()));
+            let hint = nearest(id, book.ids()).map_or_else(
+                || "`show hazards` lists all".to_owned(),
+                |_| suggest(id, book.ids().collect::<Vec<_>>().into_iter()),
+            );
             Err(format!("there is no hazard `{}`; {hint}", id.escape_debug()))
         }
     })

@@ -30,14 +30,22 @@ pub fn everywhere() -> [Arg; 4] {
             .value_parser(value_parser!(PathBuf))
             .global(true)
             .help("Your folder [else KNOCKDOWN_HOME, else the platform's data folder]"),
-        Arg::new("plain").long("plain").action(ArgAction::SetTrue).global(true).help("Plain lines: no cursor movement, one fact a line"),
+        Arg::new("plain")
+            .long("plain")
+            .action(ArgAction::SetTrue)
+            .global(true)
+            .help("Plain lines: no cursor movement, one fact a line"),
         Arg::new("color")
             .long("color")
             .value_name("WHEN")
             .value_parser(["auto", "always", "never"])
             .global(true)
             .help("When to use colour"),
-        Arg::new("no-input").long("no-input").action(ArgAction::SetTrue).global(true).help("Ask nothing; a question is an error"),
+        Arg::new("no-input")
+            .long("no-input")
+            .action(ArgAction::SetTrue)
+            .global(true)
+            .help("Ask nothing; a question is an error"),
     ]
 }
 
@@ -57,7 +65,12 @@ pub fn date() -> Arg {
 
 /// `--format`, with the forms that a command knows.
 pub fn format(forms: &'static [&'static str]) -> Arg {
-    Arg::new("format").long("format").value_name("FORM").value_parser(forms.to_vec()).default_value("text").help("What to write it as")
+    Arg::new("format")
+        .long("format")
+        .value_name("FORM")
+        .value_parser(forms.to_vec())
+        .default_value("text")
+        .help("What to write it as")
 }
 
 /// The recipe, by id or a part of its name.

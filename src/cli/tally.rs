@@ -42,9 +42,9 @@ pub(super) fn write_tally(face: &Face, session: &Session<'_>, format: Format) ->
     }
     match format {
         Format::Text => face.show(&tally::text::page(&tally, face.width(), face.look.plain)),
-        Format::Json => face.put(&tally::json::write(&tally).map_err(unwritten)?),
-        Format::Csv => face.put(&tally::csv::write(&tally).map_err(unwritten)?),
-        Format::Markdown => face.put(&tally::markdown::write(&tally)),
+        Format::Json => face.hand_over(&tally::json::write(&tally).map_err(unwritten)?),
+        Format::Csv => face.hand_over(&tally::csv::write(&tally).map_err(unwritten)?),
+        Format::Markdown => face.hand_over(&tally::markdown::write(&tally)),
     }
     Ok(())
 }

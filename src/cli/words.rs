@@ -36,14 +36,17 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         return Ok(Code::Done);
     }
     match text(matches, "word") {
-        None if options::format_of(matches) == Format::Markdown => face.put(&words::markdown()),
+        None if options::format_of(matches) == Format::Markdown => face.hand_over(&words::markdown()),
         None => face.show(&words::list()),
         Some(word) => {
             let name = word.trim_start_matches('.').trim_end_matches("()");
             let found: Vec<_> = WORDS.iter().filter(|known| known.name == name).collect();
             if found.is_empty() {
                 let hint = suggest(name, WORDS.iter().map(|word| word.name));
-                return Err(AppError::Name(format!("the script language has no word `{}`; {hint}", name.escape_debug())));
+                return Err(AppError::Name(format!(
+                    "the script language has no word `{}`; {hint}",
+                    name.escape_debug()
+                )));
             }
             face.show(&words::full(found.into_iter()));
         }

@@ -42,7 +42,10 @@ impl RecipeDraft {
     pub fn unit(&mut self, id: &str, name: &str, mark: Mark) -> Result<(), String> {
         well_formed_id(id)?;
         if let Some(unit) = &self.unit {
-            return Err(format!("this file already describes `{}` (line {}); one recipe a file", unit.id, unit.mark.line));
+            return Err(format!(
+                "this file already describes `{}` (line {}); one recipe a file",
+                unit.id, unit.mark.line
+            ));
         }
         self.unit = Some(UnitKind {
             id: id.to_owned(),
@@ -189,8 +192,9 @@ impl StepDraft {
     /// # Errors
     /// A sentence when the step frees it already, its name is empty, its weight is not above zero, or the list is full.
     pub fn frees(&mut self, part: &str, expected: Estimate<Mass>, grade: &str, mark: Mark) -> Result<(), String> {
-        if part.trim().is_empty() || part.contains('/') || part.chars().count() > 60 {
-            return Err(format!("the part {part:?} needs a name of 1 to 60 characters without `/`"));
+        if part.trim().is_empty() || part.contains(['/', ',', '+']) || part.chars().count() > 60 {
+            // A slash would end the step's name in a journal; the others part the names of a mixed lot.
+            return Err(format!("the part {part:?} needs a name of 1 to 60 characters without `/`, `,` and `+`"));
         }
         if matches!(part, "begin" | "minutes") || part.starts_with("guard.") {
             return Err(format!("a part cannot be called `{part}`: a question of every step goes by that name"));
@@ -213,7 +217,8 @@ impl StepDraft {
     /// # Errors
     /// A sentence when the step frees nothing yet.
     pub fn figures_from(&mut self, source: &str) -> Result<(), String> {
-        let freed = self.step.frees.last_mut().ok_or("figures_from speaks of the part freed just before it; free one first")?;
+        let freed =
+            self.step.frees.last_mut().ok_or("figures_from speaks of the part freed just before it; free one first")?;
         freed.figures_from = source.to_owned();
         Ok(())
     }

@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 
 use super::desk::{Desk, refuse};
 use super::recipe_words::texts;
-use crate::bench::{Answer, Ask, Bench, Question, Weighing};
+use crate::bench::{Answer, Ask, Bench, End, Question, Weighing};
 use crate::naming::suggest;
 use crate::quantity::Mass;
 
@@ -49,7 +49,11 @@ fn check_key(ctx: &NativeCallContext, bench: &Bench, question: &Question) -> Out
     }
     if bench.run.borrow().was_asked(&question.name()) {
         let message = format!("the key {key:?} was asked already in this step");
-        return Err(refuse(ctx, message, "give each question of a step its own key, so that its answer is found again"));
+        return Err(refuse(
+            ctx,
+            message,
+            "give each question of a step its own key, so that its answer is found again",
+        ));
     }
     Ok(())
 }
@@ -91,7 +95,9 @@ fn questions(engine: &mut Engine, desk: &Rc<Desk>) {
         }
     };
     let plain = number.clone();
-    engine.register_fn("number", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| plain(&ctx, key, text, ""));
+    engine.register_fn("number", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| {
+        plain(&ctx, key, text, "")
+    });
     engine.register_fn("number", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str, unit: &str| {
         number(&ctx, key, text, unit)
     });
@@ -103,12 +109,15 @@ fn questions(engine: &mut Engine, desk: &Rc<Desk>) {
         }
     });
     let shared = desk.clone();
-    engine.register_fn("note", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<String> {
-        match ask(&ctx, &shared, key, text, Ask::Text)? {
-            Answer::Text(text) => Ok(text),
-            other => unexpected(&ctx, &other),
-        }
-    });
+    engine.register_fn(
+        "note",
+        move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<String> {
+            match ask(&ctx, &shared, key, text, Ask::Text)? {
+                Answer::Text(text) => Ok(text),
+                other => unexpected(&ctx, &other),
+            }
+        },
+    );
 }
 
 fn weights(engine: &mut Engine, desk: &Rc<Desk>) {
@@ -119,13 +128,16 @@ fn weights(engine: &mut Engine, desk: &Rc<Desk>) {
         weighed.map_err(|halted| shared.halt(halted))
     });
     let shared = desk.clone();
-    engine.register_fn("weigh", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<Mass> {
-        match ask(&ctx, &shared, key, text, Ask::Weight { expected: None, what: Weighing::Other })? {
-            Answer::Weight(reading) => Ok(reading.net),
-            Answer::TooLight => Ok(Mass::ZERO),
-            other => unexpected(&ctx, &other),
-        }
-    });
+    engine.register_fn(
+        "weigh",
+        move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<Mass> {
+            match ask(&ctx, &shared, key, text, Ask::Weight { expected: None, what: Weighing::Other })? {
+                Answer::Weight(reading) => Ok(reading.net),
+                Answer::TooLight => Ok(Mass::ZERO),
+                other => unexpected(&ctx, &other),
+            }
+        },
+    );
 }
 
 fn reports(engine: &mut Engine, desk: &Rc<Desk>) {
@@ -135,19 +147,28 @@ fn reports(engine: &mut Engine, desk: &Rc<Desk>) {
         Ok(())
     });
     let shared = desk.clone();
-    engine.register_fn("regrade", move |ctx: NativeCallContext, _: BenchHandle, part: &str, grade: &str| -> Outcome<()> {
-        let bench = shared.bench(&ctx)?;
-        known_part(&ctx, &bench, part)?;
-        shared.known_grade(&ctx, grade)?;
-        bench.run.borrow_mut().state.regrade(part, grade);
-        Ok(())
-    });
+    engine.register_fn(
+        "regrade",
+        move |ctx: NativeCallContext, _: BenchHandle, part: &str, grade: &str| -> Outcome<()> {
+            let bench = shared.bench(&ctx)?;
+            known_part(&ctx, &bench, part)?;
+            shared.known_grade(&ctx, grade)?;
+            bench.run.borrow_mut().state.regrade(part, grade);
+            Ok(())
+        },
+    );
     let shared = desk.clone();
     engine.register_fn("lacks", move |ctx: NativeCallContext, _: BenchHandle, part: &str| -> Outcome<()> {
         let bench = shared.bench(&ctx)?;
         known_part(&ctx, &bench, part)?;
         bench.run.borrow_mut().state.lacks(part);
         Ok(())
+    });
+    let shared = desk.clone();
+    engine.register_fn("hand_on", move |ctx: NativeCallContext, _: BenchHandle, reason: &str| -> Outcome<()> {
+        let bench = shared.bench(&ctx)?;
+        let halted = bench.run.borrow_mut().finish(End::HandedOn(reason.to_owned()));
+        Err(shared.halt(halted))
     });
     let shared = desk.clone();
     engine.register_fn("guard", move |ctx: NativeCallContext, _: BenchHandle, hazard: &str| -> Outcome<()> {

@@ -42,8 +42,11 @@ enum Form {
 fn form(line: &str) -> Option<Form> {
     let (name, rest) = line.trim().strip_prefix("fn ")?.split_once('(')?;
     let (taken, _) = rest.split_once(") ->")?;
-    let types: Vec<String> =
-        taken.split(", ").filter(|taken| !taken.is_empty()).map(|taken| type_of(taken.split_once(": ").map_or(taken, |(_, kind)| kind))).collect();
+    let types: Vec<String> = taken
+        .split(", ")
+        .filter(|taken| !taken.is_empty())
+        .map(|taken| type_of(taken.split_once(": ").map_or(taken, |(_, kind)| kind)))
+        .collect();
     let is_unit = |name: &str| unit_words().any(|unit| unit == name);
     if let Some(unit) = name.strip_prefix("get ").filter(|unit| is_unit(unit)) {
         return Some(Form::ToWeight { unit: unit.to_owned(), of: types.first()?.clone() });
@@ -53,7 +56,8 @@ fn form(line: &str) -> Option<Form> {
     }
     let receiver = types.first().map_or("script", String::as_str);
     let named = || WORDS.iter().filter(|word| word.name == name);
-    let word = named().find(|word| type_of(word.of) == receiver).or_else(|| named().find(|word| word.of == "script"))?;
+    let word =
+        named().find(|word| type_of(word.of) == receiver).or_else(|| named().find(|word| word.of == "script"))?;
     Some(Form::Word { word, types })
 }
 
@@ -66,7 +70,8 @@ impl Form {
                 let own = usize::from(word.of != "script");
                 let names = taken(word, types.len() - own.min(types.len()));
                 let receiver = [type_of(word.of)];
-                let names = names.into_iter().map(|name| if name == receiver[0] { format!("other_{name}") } else { name });
+                let names =
+                    names.into_iter().map(|name| if name == receiver[0] { format!("other_{name}") } else { name });
                 let names = receiver.iter().take(own).cloned().chain(names);
                 let list: Vec<String> = names.zip(types).map(|(name, kind)| format!("{name}: {kind}")).collect();
                 format!("fn {}({}) -> {};", word.name, list.join(", "), type_of(word.gives()))

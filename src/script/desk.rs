@@ -5,8 +5,8 @@ use std::rc::Rc;
 
 use rhai::{Dynamic, EvalAltResult, FnPtr, NativeCallContext, Position};
 
-use crate::bench::{Bench, Halted, Standing};
 use super::host::Catalogue;
+use crate::bench::{Bench, Halted, Standing};
 use crate::market::{GradeTree, YardDraft};
 use crate::naming::nearest;
 use crate::recipe::{Fault, HazardBook, Mark, RecipeDraft};
@@ -99,7 +99,9 @@ impl Desk {
     /// The recipe on the bench.
     pub fn bench(&self, ctx: &NativeCallContext) -> Result<Rc<Bench>, Box<EvalAltResult>> {
         let bench = self.bench.borrow().clone();
-        bench.ok_or_else(|| refuse(ctx, "questions can only be asked in a step's work", "move this into .work(|bench| { … })"))
+        bench.ok_or_else(|| {
+            refuse(ctx, "questions can only be asked in a step's work", "move this into .work(|bench| { … })")
+        })
     }
 }
 
@@ -127,7 +129,11 @@ pub(super) struct Refusal {
 }
 
 /// Raises a [`Refusal`] at the place of the call.
-pub(super) fn refuse(ctx: &NativeCallContext, message: impl Into<String>, hint: impl Into<String>) -> Box<EvalAltResult> {
+pub(super) fn refuse(
+    ctx: &NativeCallContext,
+    message: impl Into<String>,
+    hint: impl Into<String>,
+) -> Box<EvalAltResult> {
     let refusal = Refusal { message: message.into(), hint: hint.into() };
     EvalAltResult::ErrorRuntime(Dynamic::from(refusal), ctx.call_position()).into()
 }

@@ -93,13 +93,16 @@ fn exact_division(engine: &mut Engine) {
         }
     };
     engine.register_fn("/", divide);
-    engine.register_fn("/=", move |ctx: NativeCallContext, a: &mut Dynamic, b: i64| -> Result<(), Box<EvalAltResult>> {
-        let whole = a.as_int().ok();
-        let quotient = match whole {
-            Some(a) => divide(ctx, a, b)?,
-            None => return Err(refuse(&ctx, "`/=` needs a number on its left", "")),
-        };
-        *a = quotient;
-        Ok(())
-    });
+    engine.register_fn(
+        "/=",
+        move |ctx: NativeCallContext, a: &mut Dynamic, b: i64| -> Result<(), Box<EvalAltResult>> {
+            let whole = a.as_int().ok();
+            let quotient = match whole {
+                Some(a) => divide(ctx, a, b)?,
+                None => return Err(refuse(&ctx, "`/=` needs a number on its left", "")),
+            };
+            *a = quotient;
+            Ok(())
+        },
+    );
 }

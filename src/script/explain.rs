@@ -47,14 +47,25 @@ fn words_for(error: &EvalAltResult) -> (String, String) {
         E::ErrorFunctionNotFound(signature, _) => unknown_call(signature),
         E::ErrorVariableNotFound(name, _) => (format!("`{name}` is not defined"), suggest(name, names())),
         E::ErrorPropertyNotFound(name, _) | E::ErrorDotExpr(name, _) => unknown_property(name),
-        E::ErrorMismatchDataType(wanted, seen, _) => (format!("{} is wanted here, not {}", kind(wanted), kind(seen)), String::new()),
-        E::ErrorMismatchOutputType(wanted, seen, _) => (format!("{} is wanted here, not {}", kind(wanted), kind(seen)), String::new()),
+        E::ErrorMismatchDataType(wanted, seen, _) => {
+            (format!("{} is wanted here, not {}", kind(wanted), kind(seen)), String::new())
+        }
+        E::ErrorMismatchOutputType(wanted, seen, _) => {
+            (format!("{} is wanted here, not {}", kind(wanted), kind(seen)), String::new())
+        }
         E::ErrorTooManyOperations(_) | E::ErrorTerminated(..) => {
             ("the script does not come to an end".into(), "look for a loop that never stops".into())
         }
-        E::ErrorStackOverflow(_) => ("functions call each other too deeply".into(), "look for a function that calls itself".into()),
-        E::ErrorDataTooLarge(what, _) => (format!("{what} has grown past the limit for scripts"), "keep texts and lists short".into()),
-        E::ErrorModuleNotFound(name, _) => (format!("there is no library `{name}"), String::new()),
+        E::ErrorStackOverflow(_) => {
+            ("functions call each other too deeply".into(), "look for a function that calls itself".into())
+        }
+        E::ErrorDataTooLarge(what, _) => {
+            (format!("{what} has grown past the limit for scripts"), "keep texts and lists short".into())
+        }
+        E::ErrorModuleNotFound(name, _) => {
+            let (name, hint) = name.split_once(" (").unwrap_or((name, ""));
+            (format!("there is no library `{name}`"), hint.trim_end_matches(')').to_owned())
+        }
         other => {
             // The engine's own sentence, without the place that it appends: the excerpt shows it.
             let mut text = other.to_string();
@@ -107,14 +118,14 @@ fn unknown_call(signature: &str) -> (String, String) {
         Some(word) => {
             let skip = usize::from(word.of != "script");
             let given = types.iter().skip(skip).map(|t| kind(t)).collect::<Vec<_>>().join(", ");
-            let bare = word.takes.contains("weight") && types.iter().any(|t| matches!(kind(t).as_str(), "number" | "whole number"));
+            let bare = word.takes.contains("weight")
+                && types.iter().any(|t| matches!(kind(t).as_str(), "number" | "whole number"));
             let unit = if bare { "; a weight needs its unit, such as 3.6.kg" } else { "" };
-            (
-                format!("`{name}` cannot take ({given})"),
-                format!("write {name}({}){unit}", word.takes),
-            )
+            (format!("`{name}` cannot take ({given})"), format!("write {name}({}){unit}", word.takes))
         }
-        None if is_operator(name) => (format!("`{name}` cannot join {seen}"), "check the units and quotes on both sides".into()),
+        None if is_operator(name) => {
+            (format!("`{name}` cannot join {seen}"), "check the units and quotes on both sides".into())
+        }
         None => {
             let candidates = super::words::WORDS
                 .iter()

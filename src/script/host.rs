@@ -143,9 +143,12 @@ impl Host {
         super::definitions::registered(&self.engine)
     }
 
-    /// What a script imports, by name. A name that the script computes is not among them.
-    pub fn imports(&self, script: &Script) -> Vec<String> {
-        source::imports(&script.declares)
+    /// What a script or module imports, by name: none where it does not parse. A name that it computes is not among them.
+    pub fn imports(&self, source: &str) -> Vec<String> {
+        if source.len() > MAX_SOURCE {
+            return Vec::new();
+        }
+        self.engine.compile(source).map(|ast| source::imports(&ast)).unwrap_or_default()
     }
 
     /// The script version that a text asks for, if it is newer than [`API_VERSION`]: then the script is switched off. Nothing
@@ -183,7 +186,11 @@ impl Host {
             (None, Some((id, name))) => Ok(Glance::Yard { id, name }),
             (None, None) => {
                 let start = Mark { line: 1, column: 1 };
-                Err(Box::new(script.error(start, "the first statement declares no unit and no yard", "start with unit(…) or yard(…)")))
+                Err(Box::new(script.error(
+                    start,
+                    "the first statement declares no unit and no yard",
+                    "start with unit(…) or yard(…)",
+                )))
             }
         }
     }
@@ -199,7 +206,7 @@ impl Host {
                 Token::LeftParen | Token::LeftBrace | Token::LeftBracket | Token::MapStart => depth += 1,
                 Token::RightParen | Token::RightBrace | Token::RightBracket => depth -= 1,
                 Token::SemiColon if depth <= 0 => return offset(source, position).map_or(source.len(), |at| at + 1),
-                // The engine's reader repeats the end of the text for ever.
+                // The reader never stops by itself: at its end it gives this for ever.
                 Token::LexError(_) | Token::EOF => return source.len(),
                 _ => {}
             }
@@ -379,7 +386,10 @@ impl MixedRule for ScriptedRule {
         }
         let seen = verdict.type_name();
         let grade = verdict.into_string().map_err(|_| {
-            format!("{}: the rule for mixed lots gave a {seen}; it must give a grade, lot.less(…) or lot.refuse(…)", self.script.file)
+            format!(
+                "{}: the rule for mixed lots gave a {seen}; it must give a grade, lot.less(…) or lot.refuse(…)",
+                self.script.file
+            )
         })?;
         match self.desk.catalogue.grades().get(&grade) {
             Some(_) => Ok(Verdict::AsGrade(grade)),

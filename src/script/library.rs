@@ -30,7 +30,7 @@ impl ModuleResolver for Library {
     ) -> Result<Shared<Module>, Box<EvalAltResult>> {
         let Some(text) = self.texts.get(path) else {
             let hint = suggest(path, self.texts.keys().map(String::as_str));
-            return Err(EvalAltResult::ErrorModuleNotFound(format!("{path}` ({hint})"), position).into());
+            return Err(EvalAltResult::ErrorModuleNotFound(format!("{path} ({hint})"), position).into());
         };
         let wrap = |error| Box::new(EvalAltResult::ErrorInModule(path.to_owned(), error, position));
         let ast = engine.compile(text).map_err(|error| wrap(Box::new(EvalAltResult::from(error))))?;

@@ -28,7 +28,8 @@ pub(super) fn needs_newer(engine: &Engine, source: &str) -> Option<u32> {
     let (tokens, _) = engine.lex(&texts);
     // The engine's reader repeats the end of the text for ever.
     let tokens = tokens.map(|(token, _)| token).take_while(|token| !matches!(token, Token::LexError(_) | Token::EOF));
-    let mut tokens = tokens.skip_while(|token| !matches!(token, Token::Identifier(name) if name.as_str() == "needs_api"));
+    let mut tokens =
+        tokens.skip_while(|token| !matches!(token, Token::Identifier(name) if name.as_str() == "needs_api"));
     match (tokens.nth(1), tokens.next()) {
         (Some(Token::LeftParen), Some(Token::IntegerConstant(version))) => {
             u32::try_from(version).ok().filter(|version| *version > API_VERSION)

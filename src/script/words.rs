@@ -34,7 +34,9 @@ impl Word {
             ("step", "costs") => "the currency named, ISO 4217",
             ("yard", "weighs_in") => "the division in the unit named",
             ("yard", "pays_to") | ("script", "visit_fee") => "the yard's currency",
-            ("script", "buys" | "charges") => "the yard's currency, per unit of its weight unless .per or .each follows",
+            ("script", "buys" | "charges") => {
+                "the yard's currency, per unit of its weight unless .per or .each follows"
+            }
             ("script", "pays_each") => "the yard's currency, per piece",
             ("price", "from") => "a weight with its unit; the amount as in the price before it",
             ("lot", "less") => "percent, 0 to 100",
@@ -52,7 +54,7 @@ impl Word {
             ("script", "step") => "step",
             ("script", "yard") => "yard",
             ("script", "buys" | "pays_each" | "charges") => "price",
-            ("script", _) | ("bench", "say" | "regrade" | "lacks" | "guard") => "nothing",
+            ("script", _) | ("bench", "say" | "regrade" | "lacks" | "guard" | "hand_on") => "nothing",
             ("bench", "yes") => "true or false",
             ("bench", "choose" | "note") | ("lot", "lowest_grade" | "heaviest_grade") => "text",
             ("bench", "number") | ("lot", "share") => "number",
@@ -66,12 +68,20 @@ impl Word {
 
 /// What a script writes between and behind weights, with an example that gives true.
 pub const WEIGHT_SIGNS: &[(&str, &str, &str)] = &[
-    (".kg and other units", "a number becomes a weight: .g .kg .t .lb .oz .ozt .dwt .gr .st .short_ton .long_ton", "1.kg == 1000.g"),
+    (
+        ".kg and other units",
+        "a number becomes a weight: .g .kg .t .lb .oz .ozt .dwt .gr .st .short_ton .long_ton",
+        "1.kg == 1000.g",
+    ),
     ("in_kg() and other units", "a weight becomes a number, in_ and the unit", "2.lb.in_oz() == 32"),
     ("..", "a range of weights, low to high; see usually", "(1.kg..2.kg).usually(1.5.kg).type_of() != \"\""),
     ("+ -", "the sum and the difference of two weights", "1.kg - 100.g + 50.g == 950.g"),
     ("*", "a weight times a number", "1.5.kg * 2 == 3.kg"),
-    ("/", "a weight over a weight: a number. Of whole numbers it is exact, too: 7 / 2 is 3.5", "3.kg / 2.kg == 1.5 && 7 / 2 == 3.5"),
+    (
+        "/",
+        "a weight over a weight: a number. Of whole numbers it is exact, too: 7 / 2 is 3.5",
+        "3.kg / 2.kg == 1.5 && 7 / 2 == 3.5",
+    ),
     ("== != < <= > >=", "which weight is more", "1.lb < 1.kg && 16.oz == 1.lb && 2.kg >= 2.kg"),
     ("to_string()", "a weight as text, in grams", "1.5.kg.to_string() == \"1500 g\""),
 ];
@@ -151,6 +161,8 @@ pub const WORDS: &[Word] = &[
         r#"bench.regrade("lid", "stainless");"#),
     word("bench", "lacks", "part", "marks a part as not in this unit: it is not weighed",
         r#"bench.lacks("lid");"#),
+    word("bench", "hand_on", "text", "ends here: what is left goes on whole to someone licensed, for this reason",
+        r#"bench.hand_on("The seal is broken.");"#),
     word("bench", "guard", "hazard", "demands a guard on the spot, for what the work found",
         r#"bench.guard("sharp-sheet");"#),
     word("script", "yard", "id, name", "starts a yard; the first statement of the file",

@@ -42,7 +42,8 @@ fn with_yard<T>(
     fill: impl FnOnce(&mut YardDraft) -> Result<T, YardError>,
 ) -> Outcome<T> {
     let mut slot = desk.yard.borrow_mut();
-    let draft = slot.as_mut().ok_or_else(|| refuse(ctx, "no yard is declared yet", "start with yard(\"id\", \"Name\")"))?;
+    let draft =
+        slot.as_mut().ok_or_else(|| refuse(ctx, "no yard is declared yet", "start with yard(\"id\", \"Name\")"))?;
     fill(draft).map_err(|error| refuse(ctx, error.to_string(), ""))
 }
 
@@ -51,9 +52,9 @@ fn amount(ctx: &NativeCallContext, value: &Dynamic) -> Outcome<Decimal> {
 }
 
 fn unit(ctx: &NativeCallContext, word: &str) -> Outcome<MassUnit> {
-    word.replace('_', " ").parse().map_err(|error: crate::quantity::UnitError| {
-        refuse(ctx, error.to_string(), suggest(word, unit_words()))
-    })
+    word.replace('_', " ")
+        .parse()
+        .map_err(|error: crate::quantity::UnitError| refuse(ctx, error.to_string(), suggest(word, unit_words())))
 }
 
 fn date(ctx: &NativeCallContext, text: &str) -> Outcome<Date> {
@@ -129,7 +130,12 @@ fn imprint(engine: &mut Engine, desk: &Rc<Desk>) {
     });
 }
 
-fn yard_text(engine: &mut Engine, desk: &Rc<Desk>, word: &str, fill: fn(&mut YardDraft, &str) -> Result<(), YardError>) {
+fn yard_text(
+    engine: &mut Engine,
+    desk: &Rc<Desk>,
+    word: &str,
+    fill: fn(&mut YardDraft, &str) -> Result<(), YardError>,
+) {
     let desk = desk.clone();
     engine.register_fn(word, move |ctx: NativeCallContext, yard: YardHandle, text: &str| {
         with_yard(&ctx, &desk, |draft| fill(draft, text)).map(|()| yard)
@@ -214,7 +220,8 @@ fn lots(engine: &mut Engine, desk: &Rc<Desk>) {
     engine.register_fn("less", move |ctx: NativeCallContext, _: Rc<MixedLot>, grade: &str, percent: Dynamic| {
         shared.known_grade(&ctx, grade)?;
         let percent = number(&percent).filter(|p| (Decimal::ZERO..=Decimal::ONE_HUNDRED).contains(p));
-        let percent = percent.ok_or_else(|| refuse(&ctx, "the deduction is no percentage from 0 to 100", "such as 15"))?;
+        let percent =
+            percent.ok_or_else(|| refuse(&ctx, "the deduction is no percentage from 0 to 100", "such as 15"))?;
         Ok::<_, Box<EvalAltResult>>(Verdict::AsGradeLess(grade.to_owned(), percent))
     });
     engine.register_fn("refuse", |_: Rc<MixedLot>, reason: &str| Verdict::Refused(reason.to_owned()));

@@ -14,7 +14,8 @@ pub fn excerpt(error: &ScriptError, colour: bool, width: usize) -> String {
     let title = Level::ERROR.primary_title(message.as_str());
     let mut group = match span(&source, error.mark.line, error.mark.column) {
         Some(span) => {
-            let place = Snippet::source(source.as_str()).path(file.as_str()).annotation(AnnotationKind::Primary.span(span));
+            let place =
+                Snippet::source(source.as_str()).path(file.as_str()).annotation(AnnotationKind::Primary.span(span));
             title.element(place)
         }
         None => title.element(Level::NOTE.message(format!("in {file}"))),
@@ -30,7 +31,10 @@ pub fn excerpt(error: &ScriptError, colour: bool, width: usize) -> String {
 
 /// The source with one visible character for each that is not safe to show, so that places stay where they are.
 fn visible(source: &str) -> String {
-    source.chars().map(|c| if is_unsafe(c) && c != '\n' { if c == '\t' { ' ' } else { '\u{fffd}' } } else { c }).collect()
+    source
+        .chars()
+        .map(|c| if is_unsafe(c) && c != '\n' { if c == '\t' { ' ' } else { '\u{fffd}' } } else { c })
+        .collect()
 }
 
 /// The bytes of the word at a line and column.
@@ -38,9 +42,11 @@ fn span(source: &str, line: usize, column: usize) -> Option<std::ops::Range<usiz
     let start_of_line: usize = source.split_inclusive('\n').take(line.checked_sub(1)?).map(str::len).sum();
     let text = source[start_of_line..].split('\n').next()?;
     let start = text.char_indices().nth(column.max(1) - 1).map_or(text.len(), |(at, _)| at);
-    let word = text[start..].chars().take_while(|c| c.is_alphanumeric() || *c == '_').map(char::len_utf8).sum::<usize>();
+    let word =
+        text[start..].chars().take_while(|c| c.is_alphanumeric() || *c == '_').map(char::len_utf8).sum::<usize>();
+    let sign = text[start..].chars().next().map_or(0, char::len_utf8);
     let from = start_of_line + start;
-    Some(from..(from + word.max(1)).min(source.len().max(from)))
+    Some(from..from + word.max(sign))
 }
 
 #[cfg(test)]
@@ -61,6 +67,18 @@ mod tests {
         assert!(text.contains("--> oven.rhai:2:11"), "{text}");
         assert!(text.contains("2 | step(\"x\").minuts(1, 2, 3);\n  |           ^^^^^^"), "{text}");
         assert!(text.contains("did you mean `minutes`?"), "{text}");
+    }
+
+    #[test]
+    fn a_sign_of_several_bytes_and_the_end_of_the_source_can_be_pointed_at() {
+        for (source, column) in
+            [("💥", 1), ("a 💥", 3), ("a \u{1b}", 3), ("", 1), ("abc", 4), ("abc", 99), ("é = 1", 2)]
+        {
+            let mark = Mark { line: 1, column };
+            let error =
+                ScriptError { file: "x.rhai".into(), source: source.into(), mark, message: "bad".into(), hint: None };
+            assert!(excerpt(&error, false, 80).contains("x.rhai:1:"), "{source:?}");
+        }
     }
 
     #[test]

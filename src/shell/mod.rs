@@ -14,6 +14,7 @@ mod meaning;
 pub mod offer;
 mod order;
 pub mod page;
+pub mod plan_page;
 pub mod shell;
 pub mod signals;
 pub mod tally;

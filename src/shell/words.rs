@@ -55,7 +55,10 @@ pub fn full<'a>(words: impl Iterator<Item = &'a Word>) -> Page {
     let mut page = Page::new();
     for word in words {
         page.blank();
-        page.line(&[(Ink::Heading, &format!("{}({})", word.name, word.takes)), (Ink::Faint, &format!("  {}", belongs(word.of)))]);
+        page.line(&[
+            (Ink::Heading, &format!("{}({})", word.name, word.takes)),
+            (Ink::Faint, &format!("  {}", belongs(word.of))),
+        ]);
         page.say(Ink::Plain, &format!("  {}", word.does));
         for (label, text) in [("units: ", word.units()), ("gives: ", word.gives()), ("such as: ", word.example)] {
             if !text.is_empty() {
@@ -71,7 +74,8 @@ pub fn markdown() -> String {
     let mut text = String::from("# Words of the script language\n\nEvery example is run by a test.\n");
     for of in kinds() {
         // Writing to a string cannot fail.
-        let _ = write!(text, "\n## {}\n\n| word | does | units | gives | example |\n|---|---|---|---|---|\n", belongs(of));
+        let _ =
+            write!(text, "\n## {}\n\n| word | does | units | gives | example |\n|---|---|---|---|---|\n", belongs(of));
         for word in WORDS.iter().filter(|word| word.of == of) {
             let head = format!("{}({})", word.name, word.takes);
             let row = [code(&head), cell(word.does), cell(word.units()), cell(word.gives()), code(word.example)];

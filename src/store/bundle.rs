@@ -151,7 +151,8 @@ impl Bundle {
             _ => return Err(wrong("digest", "`digest` is missing or no text".to_owned())),
         };
         let mut contents =
-            Contents::deserialize(toml::de::Deserializer::from(toml::Spanned::new(0..text.len(), table))).map_err(|error| fault(path, text, &error))?;
+            Contents::deserialize(toml::de::Deserializer::from(toml::Spanned::new(0..text.len(), table)))
+                .map_err(|error| fault(path, text, &error))?;
         contents.settle_lines();
         contents.check().map_err(|(key, error)| wrong(key, error.to_string()))?;
         let computed = contents.digest();
@@ -174,7 +175,9 @@ impl Bundle {
     /// The bundle as a text that a person can read and a mail can carry.
     #[must_use]
     pub fn text(&self) -> String {
-        let mut text = String::from("# To take this in: knockdown adopt FILE. It shows what this is and asks before it keeps anything.\n\n");
+        let mut text = String::from(
+            "# To take this in: knockdown adopt FILE. It shows what this is and asks before it keeps anything.\n\n",
+        );
         let mut line = |key: &str, value: String| {
             // Writing to a string cannot fail.
             let _ = writeln!(text, "{key} = {value}");
@@ -202,7 +205,6 @@ impl Bundle {
         }
         text
     }
-
 }
 
 impl Contents {
@@ -233,7 +235,8 @@ impl Contents {
     }
 
     fn settle_lines(&mut self) {
-        let texts = [&mut self.notes, &mut self.source].into_iter().chain(&mut self.session).chain(self.imports.values_mut());
+        let texts =
+            [&mut self.notes, &mut self.source].into_iter().chain(&mut self.session).chain(self.imports.values_mut());
         for text in texts.filter(|text| text.contains('\r')) {
             *text = text.replace("\r\n", "\n");
         }
@@ -255,7 +258,8 @@ impl Contents {
             return Err(("session", StoreError::Refused { what }));
         }
         if self.imports.len() > MAX_IMPORTS {
-            let what = format!("{} modules travel with the script; at most {MAX_IMPORTS} are taken", self.imports.len());
+            let what =
+                format!("{} modules travel with the script; at most {MAX_IMPORTS} are taken", self.imports.len());
             return Err(("imports", StoreError::Refused { what }));
         }
         self.imports.keys().try_for_each(|name| Id::new(name).map(drop)).map_err(|error| ("imports", error))
@@ -302,7 +306,11 @@ fn plain(key: &str, text: &str) -> Result<(), StoreError> {
     }
     for (place, line) in text.split('\n').enumerate() {
         if let Some(c) = line.chars().find(|c| c.is_control() && *c != '\t') {
-            let what = format!("`{key}`, its line {}: the character U+{:04X} is not allowed in a bundle", place + 1, u32::from(c));
+            let what = format!(
+                "`{key}`, its line {}: the character U+{:04X} is not allowed in a bundle",
+                place + 1,
+                u32::from(c)
+            );
             return Err(StoreError::Refused { what });
         }
     }

@@ -16,7 +16,8 @@ fn kettle() -> (Bench, std::path::PathBuf, String) {
 fn a_bundle_is_readable_and_goes_to_the_output_or_to_a_new_file() {
     let (author, path, digest) = kettle();
     let written = std::fs::read_to_string(&path).unwrap();
-    for line in ["format = \"knockdown-bundle\"", "version = 1", "kind = \"recipe\"", "id = \"kettle\"", "revision = 3"] {
+    for line in ["format = \"knockdown-bundle\"", "version = 1", "kind = \"recipe\"", "id = \"kettle\"", "revision = 3"]
+    {
         assert!(written.lines().any(|known| known == line), "{line}\n{written}");
     }
     assert!(written.contains(KETTLE), "the script stands there as it is:\n{written}");
@@ -69,7 +70,11 @@ fn adopt_shows_hazards_parts_the_test_and_takes_in_only_with_the_digest() {
     assert!(!taker.home().exists(), "looking writes nothing");
     let other = taker.run(&["adopt", text(&path), "--digest", &"0".repeat(64)]);
     assert_eq!((other.code, other.out.as_str()), (2, ""), "{}", other.err);
-    assert!(other.err.contains("nothing is taken in"), "{}", other.err);
+    assert!(
+        other.err.split_whitespace().collect::<Vec<_>>().join(" ").ends_with("; nothing is taken in"),
+        "{}",
+        other.err
+    );
     let no_input = taker.run(&["--no-input", "adopt", text(&path)]);
     assert_eq!(no_input.code, 2);
     assert!(!taker.home().exists());
@@ -99,7 +104,7 @@ fn a_changed_guard_and_changed_lines_are_shown_before_anything_is_replaced() {
     let ran = taker.run(&["adopt", text(&path), "--digest", &digest]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     for shown in [
-        "stand in for the shipped recipe of that id: 1 line gone, 1 line new",
+        "stand in for the shipped recipe of that id: 1 line gone, 1 new",
         "no longer asked: CAUTION: Settled dust",
         "  -     .guards([\"mains-plugged\", \"settled-dust\"])",
         "  +     .guards([\"mains-plugged\"])",
@@ -117,7 +122,7 @@ fn a_text_of_ones_own_that_is_replaced_is_kept() {
     taker.write("recipes/kettle.rhai", &own);
     let ran = taker.run(&["adopt", text(&path), "--digest", &digest]);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    assert!(ran.out.contains("stand in for your recipe of that id: 1 line gone, 1 line new"), "{}", ran.out);
+    assert!(ran.out.contains("stand in for your recipe of that id: 1 line gone, 1 new"), "{}", ran.out);
     let kept = ran.out.lines().find_map(|line| line.strip_prefix("What it replaced is kept as ")).expect(&ran.out);
     assert_eq!(taker.read(kept), own);
     assert_eq!(taker.read("recipes/kettle.rhai"), KETTLE);
@@ -139,9 +144,9 @@ fn a_yard_shows_how_many_prices_it_has_and_which_differ() {
     let shown = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
     for wanted in [
         "prices; 3 differ from what is there",
-        "brass 2.15 CAD/lb -> 2.25 CAD/lb",
-        "lead 0.65 CAD/lb -> none",
-        "copper-2 3.40 CAD/lb -> 3.40 CAD/lb (tiers or least lot differ)",
+        "brass 2.15/lb -> 2.25/lb",
+        "lead 0.65/lb -> none",
+        "copper-2 3.40/lb -> 3.40/lb (tiers or least lot differ)",
         "Sample prices: invented",
     ] {
         assert!(shown.contains(wanted), "{wanted}\n{}", ran.out);
@@ -154,8 +159,10 @@ fn modules_of_ones_own_travel_and_are_pinned_too() {
     author.write("library/boil.rhai", "import \"steam\" as steam;\nfn note(bench) { bench.say(steam::text()); }\n");
     author.write("library/steam.rhai", "fn text() { \"Mind the steam.\" }\n");
     author.write("library/unrelated.rhai", "fn text() { \"no\" }\n");
-    let importing = KETTLE.replace("step(\"base\"", "import \"boil\" as boil;\nimport \"checks\" as checks;\nstep(\"base\"");
-    let importing = importing.replace("\"stainless-with-iron\");", "\"stainless-with-iron\").work(|bench| boil::note(bench));");
+    let importing =
+        KETTLE.replace("step(\"base\"", "import \"boil\" as boil;\nimport \"checks\" as checks;\nstep(\"base\"");
+    let importing =
+        importing.replace("\"stainless-with-iron\");", "\"stainless-with-iron\").work(|bench| boil::note(bench));");
     author.write("recipes/kettle.rhai", &importing);
     author.write("recipes/kettle.session.toml", KETTLE_SESSION);
     let (path, digest) = author.bundle("kettle");
@@ -244,10 +251,18 @@ fn a_bundle_that_says_another_thing_than_its_script_is_refused() {
         (Contents { revision: 4, ..honest() }, 2, "its revision is \"4\""),
         (Contents { kind: Kind::Yard, session: None, ..honest() }, 3, "declares no yard"),
         (Contents { source: KETTLE.replace("minutes", "minuts"), ..honest() }, 3, "did you mean `minutes`?"),
-        (Contents { source: KETTLE.replace("needs_api(1)", "needs_api(2)"), needs_api: 2, ..honest() }, 3, "needs script version 2"),
+        (
+            Contents { source: KETTLE.replace("needs_api(1)", "needs_api(2)"), needs_api: 2, ..honest() },
+            3,
+            "needs script version 2",
+        ),
         (Contents { imports: module("checks"), ..honest() }, 2, "stand in for the shipped one"),
         (Contents { imports: module("extra"), ..honest() }, 2, "which nothing in it imports"),
-        (Contents { session: Some(KETTLE_SESSION.replace("heater = \"80 g\"\n", "")), ..honest() }, 2, "its test session does not play"),
+        (
+            Contents { session: Some(KETTLE_SESSION.replace("heater = \"80 g\"\n", "")), ..honest() },
+            2,
+            "its test session does not play",
+        ),
         (Contents { source: KETTLE.replace("Take off the base", "\u{202e}esab"), ..honest() }, 0, ""),
     ] {
         let bundle = Bundle::seal(contents).unwrap();

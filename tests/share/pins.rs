@@ -24,10 +24,25 @@ fn a_change_is_told_once_with_what_changed_and_the_text_is_used() {
     let ran = bench.run(&["show", "kettle"]);
     assert_eq!(ran.code, 0);
     assert!(!ran.out.contains("note:") && ran.out.contains("Electric kettle"), "{}", ran.out);
-    assert_eq!(ran.err.matches("note: the recipe kettle was changed after it was taken in on 2026-11-02").count(), 1, "{}", ran.err);
-    assert!(ran.err.contains("(1 line gone, 1 line new)"), "{}", ran.err);
-    assert!(ran.err.contains("- step(\"jug\", \"Part jug and heater\").after(\"base\").minutes(1, 2, 3).guards([\"sharp-sheet\"])"), "{}", ran.err);
-    assert!(ran.err.contains("+ step(\"jug\", \"Part jug and heater\").after(\"base\").minutes(1, 2, 3).guards([])"), "{}", ran.err);
+    assert_eq!(
+        ran.err.matches("note: the recipe kettle was changed after it was taken in on 2026-11-02").count(),
+        1,
+        "{}",
+        ran.err
+    );
+    assert!(ran.err.contains("(1 line gone, 1 new)"), "{}", ran.err);
+    assert!(
+        ran.err.contains(
+            "- step(\"jug\", \"Part jug and heater\").after(\"base\").minutes(1, 2, 3).guards([\"sharp-sheet\"])"
+        ),
+        "{}",
+        ran.err
+    );
+    assert!(
+        ran.err.contains("+ step(\"jug\", \"Part jug and heater\").after(\"base\").minutes(1, 2, 3).guards([])"),
+        "{}",
+        ran.err
+    );
     let in_shell = bench.run_with(&[], "show kettle\nshow kettle\nquit\n");
     assert_eq!(in_shell.err.matches("note:").count(), 1, "once a run: {}", in_shell.err);
 }
@@ -66,7 +81,11 @@ fn a_kept_copy_that_is_gone_and_pins_that_cannot_be_read_are_said() {
     assert!(ran.code == 0 && ran.err.contains("the kept copy is gone"), "{}", ran.err);
     bench.write("pinned.toml", "format = 1");
     let ran = bench.run(&["show", "kettle"]);
-    assert!(ran.code == 0 && ran.err.contains("what was pinned cannot be told") && ran.err.contains("line 1"), "{}", ran.err);
+    assert!(
+        ran.code == 0 && ran.err.contains("what was pinned cannot be told") && ran.err.contains("line 1"),
+        "{}",
+        ran.err
+    );
     let doctor = bench.run(&["doctor"]);
     assert!(doctor.code == 1 && doctor.out.contains("FAULT  pins"), "{}", doctor.out);
 }

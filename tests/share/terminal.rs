@@ -52,7 +52,9 @@ impl Terminal {
                 let rest = self.seen.split_off(at + wanted.len());
                 return std::mem::replace(&mut self.seen, rest);
             }
-            let left = deadline.checked_duration_since(Instant::now()).unwrap_or_else(|| panic!("no {wanted:?} in:\n{}", self.seen));
+            let left = deadline
+                .checked_duration_since(Instant::now())
+                .unwrap_or_else(|| panic!("no {wanted:?} in:\n{}", self.seen));
             if let Ok(bytes) = self.output.recv_timeout(left) {
                 self.seen.push_str(&String::from_utf8_lossy(&bytes).replace('\r', ""));
             }
@@ -102,7 +104,10 @@ fn a_typo_in_mid_session_is_shown_and_corrected() {
     let mut terminal = Terminal::open(&bench, &["bench", "kettle"]);
     terminal.answer("as it came?", "1.1 kg");
     terminal.answer("Still plugged in", "UNPLUGGED");
-    bench.write("recipes/kettle.rhai", &KETTLE.replace("step(\"jug\", \"Part jug and heater\")", "stepp(\"jug\", \"Part jug from heater\")"));
+    bench.write(
+        "recipes/kettle.rhai",
+        &KETTLE.replace("step(\"jug\", \"Part jug and heater\")", "stepp(\"jug\", \"Part jug from heater\")"),
+    );
     terminal.answer("Take off the base?", "reread");
     let shown = terminal.until("help: did you mean `step`?");
     assert!(shown.contains("^^^^^"), "{shown}");

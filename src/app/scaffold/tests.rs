@@ -42,7 +42,11 @@ fn a_recipe_loads_in_every_unit() {
     for unit in ["g", "kg", "t", "lb", "oz"] {
         assert_eq!(loads(&recipe("Kettle", "Take off the lid", "cover", unit.parse().unwrap()).script()), Ok(()));
     }
-    let bare = RecipeSketch { hazards: Vec::new(), author: String::new(), ..recipe("Kettle", "unit", "a", MassUnit::Kilogram) };
+    let bare = RecipeSketch {
+        hazards: Vec::new(),
+        author: String::new(),
+        ..recipe("Kettle", "unit", "a", MassUnit::Kilogram)
+    };
     assert_eq!(loads(&bare.script()), Ok(()));
 }
 

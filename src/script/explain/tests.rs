@@ -41,9 +41,19 @@ fn error(host: &Host, source: &str) -> Option<ScriptError> {
         return host.yard(&script).err().map(|errors| errors[0].clone());
     }
     let answers = [
-        ("unit/intake", "1500 g"), ("unit/guard.mains-plugged", "confirmed"), ("base/begin", "do"), ("base/guard.sharp-sheet", "confirmed"),
-        ("base/base", "200 g"), ("base/minutes", "2"), ("heater/begin", "do"), ("heater/heater", "50 g"), ("heater/minutes", "2"),
-        ("lid/begin", "do"), ("lid/metal", "steel"), ("lid/lid", "90 g"), ("lid/guard.sharp-sheet", "confirmed"),
+        ("unit/intake", "1500 g"),
+        ("unit/guard.mains-plugged", "confirmed"),
+        ("base/begin", "do"),
+        ("base/guard.sharp-sheet", "confirmed"),
+        ("base/base", "200 g"),
+        ("base/minutes", "2"),
+        ("heater/begin", "do"),
+        ("heater/heater", "50 g"),
+        ("heater/minutes", "2"),
+        ("lid/begin", "do"),
+        ("lid/metal", "steel"),
+        ("lid/lid", "90 g"),
+        ("lid/guard.sharp-sheet", "confirmed"),
     ];
     let entry = |(at, (name, text)): (usize, (&str, &str))| Entry {
         seq: at as u64 + 1,
@@ -63,8 +73,16 @@ fn error(host: &Host, source: &str) -> Option<ScriptError> {
                 let (_, text) = answers.iter().find(|(name, _)| *name == question.name())?;
                 let answer = crate::bench::interpret(
                     &question,
-                    match *text { "confirmed" if question.key.contains("mains") => "UNPLUGGED", "confirmed" => "yes", other => other },
-                    &crate::quantity::WeighingRules { notation: Default::default(), unit: crate::quantity::MassUnit::Gram, tare: &|_| None },
+                    match *text {
+                        "confirmed" if question.key.contains("mains") => "UNPLUGGED",
+                        "confirmed" => "yes",
+                        other => other,
+                    },
+                    &crate::quantity::WeighingRules {
+                        notation: Default::default(),
+                        unit: crate::quantity::MassUnit::Gram,
+                        tare: &|_| None,
+                    },
                 );
                 let exact = crate::bench::exact(&question, &answer.expect(text));
                 known.push(entry((known.len(), (question.name().as_str(), exact.as_str()))));
@@ -136,7 +154,9 @@ fn a_script_for_a_newer_program_is_switched_off_and_not_blamed() {
     let host = host();
     let newer = [
         RECIPE.replace(".sold_whole_as", ".needs_api(2).sold_whole_as"),
-        RECIPE.replace(".sold_whole_as", ".glows(3).sold_whole_as").replace(".guards([\"mains", ".needs_api(7).guards([\"mains"),
+        RECIPE
+            .replace(".sold_whole_as", ".glows(3).sold_whole_as")
+            .replace(".guards([\"mains", ".needs_api(7).guards([\"mains"),
         RECIPE.replace("import", "ignite 5; import").replace(".sold_whole_as", ".needs_api(2).sold_whole_as"),
         YARD.replace(".currency", ".needs_api(2).currency"),
         YARD.replace(".currency", ".needs_api(2).currency").replace("as_of", "as_from"),

@@ -26,7 +26,10 @@ fn read(text: &str) -> Result<Bundle, String> {
 fn what_is_written_is_read_again() {
     let bundle = Bundle::seal(contents()).unwrap();
     assert_eq!(read(&bundle.text()), Ok(bundle.clone()));
-    assert!(bundle.text().contains("source = '''\nunit(\"heat-gun\", \"Heat gun\");\n"), "the script stands there readably");
+    assert!(
+        bundle.text().contains("source = '''\nunit(\"heat-gun\", \"Heat gun\");\n"),
+        "the script stands there readably"
+    );
 }
 
 #[test]
@@ -38,7 +41,8 @@ fn ends_of_lines_do_not_change_the_digest() {
 /// The digest by hand, as the room's text defines it.
 #[test]
 fn the_digest_is_the_documented_one() {
-    let bare = Contents { notes: String::new(), session: None, imports: BTreeMap::new(), source: "x\n".into(), ..contents() };
+    let bare =
+        Contents { notes: String::new(), session: None, imports: BTreeMap::new(), source: "x\n".into(), ..contents() };
     let bundle = Bundle::seal(bare).unwrap();
     let records = "format\n16\nknockdown-bundle\nversion\n1\n1\nkind\n6\nrecipe\nid\n8\nheat-gun\nname\n17\nHeat gun \"1.5 kW\"\n\
                    author\n9\nA. Writer\nlicence\n7\nCC0-1.0\nrevision\n1\n2\nneeds_api\n1\n1\nnotes\n0\n\nsource\n2\nx\n\n";

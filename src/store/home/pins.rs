@@ -95,7 +95,11 @@ impl Home {
         };
         let file: PinFile = toml::from_str(&text).map_err(|error| fault(&path, &text, &error))?;
         if file.format != FORMAT {
-            return Err(StoreError::Foreign { path, wanted: FORMAT, seen: crate::store::log::text::shown(&file.format) });
+            return Err(StoreError::Foreign {
+                path,
+                wanted: FORMAT,
+                seen: crate::store::log::text::shown(&file.format),
+            });
         }
         if file.version > VERSION {
             return Err(StoreError::Newer { path, version: file.version.to_string(), newest: VERSION });
@@ -121,7 +125,8 @@ impl Home {
                 replaced.push(self.keep_script(&old)?);
             }
             self.keep_script(text)?;
-            let pin = Pin { adopted: now.to_owned(), bundle: bundle.digest().to_owned(), script: digest(text.as_bytes()) };
+            let pin =
+                Pin { adopted: now.to_owned(), bundle: bundle.digest().to_owned(), script: digest(text.as_bytes()) };
             pins.set(*shelf, id, pin);
         }
         files::replace(self.disk.as_ref(), &self.pins_file(), pins.text().as_bytes())?;

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::Home;
+use super::{Home, Listing};
 use crate::store::digest::digest;
 use crate::store::error::StoreError;
 use crate::store::files;
@@ -50,16 +50,16 @@ impl Home {
         self.root.join(shelf.folder()).join(format!("{id}.rhai"))
     }
 
-    /// The names of the person's own scripts, in order; none if there is no such folder.
+    /// The names of the person's own scripts; none if there is no such folder.
     ///
     /// # Errors
-    /// [`StoreError::Io`]; [`StoreError::BadName`] for a script whose file name cannot be one.
-    pub fn scripts(&self, shelf: Shelf) -> Result<Vec<Id>, StoreError> {
-        let names = self.names_in(&self.root.join(shelf.folder()))?;
-        let mut ids: Vec<Id> =
-            names.iter().filter_map(|name| name.strip_suffix(".rhai")).map(Id::new).collect::<Result<_, _>>()?;
-        ids.sort();
-        Ok(ids)
+    /// [`StoreError::Io`].
+    pub fn scripts(&self, shelf: Shelf) -> Result<Listing, StoreError> {
+        let is_ours: fn(&str) -> bool = match shelf {
+            Shelf::Recipes => |name| name.ends_with(".session.toml"),
+            _ => |_| false,
+        };
+        self.list(&self.root.join(shelf.folder()), ".rhai", is_ours)
     }
 
     /// The text of one of the person's own scripts; `None` if there is none of that name.
