@@ -7,6 +7,7 @@ use rust_decimal::Decimal;
 
 use super::error::AppError;
 use super::world::World;
+use crate::naming::is_unsafe;
 use crate::quantity::{Currency, Mass, MassUnit, Minutes, Notation};
 use crate::script::unit_word;
 use crate::store::Id;
@@ -234,11 +235,11 @@ impl World {
 
 /// A text as a script writes it.
 fn quoted(text: &str) -> String {
-    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\"").replace(char::is_control, " "))
+    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\"").replace(is_unsafe, " "))
 }
 
 fn one_line(text: &str) -> String {
-    text.replace(char::is_control, " ")
+    text.replace(is_unsafe, " ")
 }
 
 /// A weight as a script writes it, `3.6.kg`: in the unit that takes the fewest digits, which is the one in which it was

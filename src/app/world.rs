@@ -11,7 +11,7 @@ use super::shelves::{Found, Guest, Origin};
 use super::shipped;
 use crate::market::Yard;
 use crate::quantity::{Mass, MassUnit, Notation, WeighingRules, weigh};
-use crate::recipe::{Fault, Mark, Recipe};
+use crate::recipe::{Mark, Recipe};
 use crate::script::{Host, Script, ScriptError};
 use crate::store::config::{Config, DecimalMark};
 use crate::store::home::Shelf;
@@ -79,7 +79,7 @@ impl World {
     pub fn recipe(&self, id: &str) -> Result<(Script, Rc<Recipe>), AppError> {
         let script = self.script(&self.find(Shelf::Recipes, id)?)?;
         let recipe = self.host().recipe(&script)?;
-        goes_by(id, &recipe.unit().id, recipe.unit().mark, &script)?;
+        expect_id(&script, id, &recipe.unit().id, recipe.unit().mark)?;
         Ok((script, recipe))
     }
 
@@ -97,7 +97,7 @@ impl World {
     pub fn yard(&self, id: &str) -> Result<(Script, Yard), AppError> {
         let script = self.script(&self.find(Shelf::Yards, id)?)?;
         let yard = self.host().yard(&script)?;
-        goes_by(id, yard.id(), Mark { line: 1, column: 1 }, &script)?;
+        expect_id(&script, id, yard.id(), Mark::default())?;
         Ok((script, yard))
     }
 
@@ -195,16 +195,6 @@ impl World {
     }
 }
 
-/// Journals and quotes keep the name that a script gives itself, and find the script by its file: the two must be one.
-fn goes_by(file: &str, described: &str, mark: Mark, script: &Script) -> Result<(), Box<ScriptError>> {
-    if file == described {
-        return Ok(());
-    }
-    let message = format!("the file goes by `{file}`, but describes `{described}`");
-    let fault = Fault { mark, message, hint: "give both the same name".into() };
-    Err(Box::new(ScriptError::from_fault(script.file(), script.source(), fault)))
-}
-
 /// Refuses a value that no command could use. What the file's own reader refuses is left to it.
 fn check_setting(key: &str, value: &str) -> Result<(), AppError> {
     match key {
@@ -214,6 +204,16 @@ fn check_setting(key: &str, value: &str) -> Result<(), AppError> {
         _ if key.starts_with("containers.") => read_setting(key, value).map(drop),
         _ => Ok(()),
     }
+}
+
+/// Sessions and quotes are kept under the id that a script declares: one that declares another than its file is named for would
+/// take over what belongs to that other.
+fn expect_id(script: &Script, id: &str, declared: &str, mark: Mark) -> Result<(), AppError> {
+    if id == declared {
+        return Ok(());
+    }
+    let message = format!("this file is named for `{id}`, but declares `{declared}`");
+    Err(Box::new(ScriptError::new(script.file(), script.source(), mark, &message, "give both the same name")).into())
 }
 
 /// Settings are written with a decimal point and a unit, whatever the yard's habits are.

@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 use super::options::text;
 use super::{Code, Outcome};
 use crate::app::{AppError, RecipeSketch, StepSketch, YardSketch};
-use crate::naming::{id_of_title, nearest, suggest};
+use crate::naming::{id_of_title, is_unsafe, nearest, suggest};
 use crate::quantity::{Currency, Mass, MassUnit, Minutes, Notation, WeighingRules, weigh};
 use crate::shell::face::Face;
 use crate::shell::forms::{Blank, ask};
@@ -190,7 +190,7 @@ fn free_id(face: &Face, shelf: Shelf, name: &str) -> Result<String, AppError> {
 fn plain(text: &str) -> Result<String, String> {
     match text.chars().count() {
         0 => Err("there must be an answer".to_owned()),
-        1..=120 if !text.chars().any(char::is_control) => Ok(text.to_owned()),
+        1..=120 if !text.chars().any(is_unsafe) => Ok(text.to_owned()),
         _ => Err("write one plain line of at most 120 characters".to_owned()),
     }
 }
@@ -202,8 +202,8 @@ fn optional(text: &str) -> Result<String, String> {
 fn part_name(text: &str) -> Result<String, String> {
     match text {
         "begin" | "minutes" => Err("a question of every step goes by that name; choose another".to_owned()),
-        _ if text.contains('/') || text.starts_with("guard.") || text.chars().count() > 60 => {
-            Err("a part's name has at most 60 characters and no `/`".to_owned())
+        _ if text.contains(['/', ',', '+']) || text.starts_with("guard.") || text.chars().count() > 60 => {
+            Err("a part's name has at most 60 characters, and no `/`, `,` or `+`".to_owned())
         }
         _ => optional(text),
     }

@@ -6,6 +6,7 @@ use clap::{Arg, ArgAction, ArgMatches, value_parser};
 use jiff::civil::Date;
 
 use crate::app::AppError;
+use crate::shell::ink::safe_json;
 use crate::store::config::Color;
 
 /// What a listing or a tally is written as.
@@ -113,11 +114,11 @@ pub fn color_of(matches: &ArgMatches) -> Option<Color> {
     }
 }
 
-/// A document as JSON text, ended by a line feed.
+/// A document as JSON text that is safe to print, ended by a line feed.
 ///
 /// # Errors
 /// A value that JSON cannot hold; none of ours is.
 pub fn json(value: &impl serde::Serialize) -> Result<String, AppError> {
     let text = serde_json::to_string_pretty(value).map_err(|error| AppError::Refused(format!("JSON: {error}")))?;
-    Ok(text + "\n")
+    Ok(safe_json(&text) + "\n")
 }

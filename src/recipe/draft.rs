@@ -1,6 +1,6 @@
 //! A recipe while its script declares it.
 
-use crate::naming::well_formed_id;
+use crate::naming::{one_line, well_formed_id};
 use crate::quantity::{Estimate, Mass, Minutes};
 
 use super::step::{Cost, Freed, Mark, Rest};
@@ -194,7 +194,8 @@ impl StepDraft {
     pub fn frees(&mut self, part: &str, expected: Estimate<Mass>, grade: &str, mark: Mark) -> Result<(), String> {
         if part.trim().is_empty() || part.contains(['/', ',', '+']) || part.chars().count() > 60 {
             // A slash would end the step's name in a journal; the others part the names of a mixed lot.
-            return Err(format!("the part {part:?} needs a name of 1 to 60 characters without `/`, `,` and `+`"));
+            let seen = one_line(part, 80);
+            return Err(format!("the part `{seen}` needs a name of 1 to 60 characters without `/`, `,` and `+`"));
         }
         if matches!(part, "begin" | "minutes") || part.starts_with("guard.") {
             return Err(format!("a part cannot be called `{part}`: a question of every step goes by that name"));

@@ -5,16 +5,20 @@ use std::rc::Rc;
 
 use rhai::{Dynamic, EvalAltResult, FnPtr, NativeCallContext, Position};
 
+use super::allowance::{Allowance, Stop};
 use super::host::Catalogue;
+use super::library::Library;
 use crate::bench::{Bench, Halted, Standing};
 use crate::market::{GradeTree, YardDraft};
-use crate::naming::nearest;
+use crate::naming::{self, nearest};
 use crate::recipe::{Fault, HazardBook, Mark, RecipeDraft};
 
 /// State shared between the host and the engine's functions. No borrow of it is ever held across a call into a script.
 pub(super) struct Desk {
     /// The grades and hazards that scripts may name.
     pub catalogue: Rc<Catalogue>,
+    /// What scripts may import.
+    pub library: Library,
     /// The recipe being declared.
     pub recipe: RefCell<RecipeDraft>,
     /// The yard being declared.
@@ -31,19 +35,20 @@ pub(super) struct Desk {
     pub standing: RefCell<Option<Rc<Standing>>>,
     /// The recipe on the bench, while it runs.
     pub bench: RefCell<Option<Rc<Bench>>>,
-    /// Set once a question waits: everything that the script still tries ends at once.
-    pub halted: Cell<bool>,
+    /// What the evaluation at hand may still use up; ended once a question waits, so that the script can try nothing more.
+    pub allowance: Allowance,
+    /// Questions that the script itself has asked in this run.
+    pub questions: Cell<usize>,
     /// What is wrong with a recipe that was to run.
     pub faults: RefCell<Vec<Fault>>,
-    /// Operations used by the evaluation at hand, closures called by natives included.
-    pub operations: Cell<u64>,
 }
 
 impl Desk {
     /// An empty desk over a catalogue.
-    pub fn new(catalogue: Rc<Catalogue>) -> Desk {
+    pub fn new(catalogue: Rc<Catalogue>, library: Library) -> Desk {
         Desk {
             catalogue,
+            library,
             recipe: RefCell::default(),
             yard: RefCell::default(),
             declared_at: Cell::default(),
@@ -52,13 +57,13 @@ impl Desk {
             mixed: RefCell::default(),
             standing: RefCell::default(),
             bench: RefCell::default(),
-            halted: Cell::default(),
+            allowance: Allowance::default(),
+            questions: Cell::default(),
             faults: RefCell::default(),
-            operations: Cell::default(),
         }
     }
 
-    /// Clears everything for the next evaluation.
+    /// Clears what the last evaluation left. Needs stack: closures can hold each other in long chains.
     pub fn clear(&self) {
         self.recipe.take();
         self.yard.take();
@@ -68,13 +73,12 @@ impl Desk {
         self.mixed.take();
         self.bench.take();
         self.faults.take();
-        self.halted.set(false);
-        self.operations.set(0);
+        self.questions.set(0);
     }
 
     /// Turns a halt into the engine's uncatchable end of evaluation, and sees to it that nothing runs on.
     pub fn halt(&self, _: Halted) -> Box<EvalAltResult> {
-        self.halted.set(true);
+        self.allowance.end(Stop::Halted);
         EvalAltResult::ErrorTerminated(Dynamic::UNIT, Position::NONE).into()
     }
 
@@ -98,11 +102,29 @@ impl Desk {
 
     /// The recipe on the bench.
     pub fn bench(&self, ctx: &NativeCallContext) -> Result<Rc<Bench>, Box<EvalAltResult>> {
+        if self.allowance.stopped().is_some() {
+            return Err(EvalAltResult::ErrorTerminated(Dynamic::UNIT, ctx.call_position()).into());
+        }
         let bench = self.bench.borrow().clone();
         bench.ok_or_else(|| {
             refuse(ctx, "questions can only be asked in a step's work", "move this into .work(|bench| { … })")
         })
     }
+}
+
+/// Refuses to declare while a recipe is on the bench: what it declares is settled by then.
+pub(super) fn declaring(ctx: &NativeCallContext, desk: &Desk) -> Result<(), Box<EvalAltResult>> {
+    match desk.bench.borrow().as_ref() {
+        None => Ok(()),
+        Some(_) => {
+            Err(refuse(ctx, "a step's work can declare nothing", "declare units, steps and parts outside of .work(…)"))
+        }
+    }
+}
+
+/// Refuses a text that is too long for a screen, or holds a character that cannot be seen.
+pub(super) fn showable(ctx: &NativeCallContext, what: &str, text: &str, most: usize) -> Result<(), Box<EvalAltResult>> {
+    naming::showable(what, text, most).map_err(|message| refuse(ctx, message, ""))
 }
 
 /// What to do about an unknown grade.

@@ -1,26 +1,23 @@
 //! From an error of the engine to an error that an author can act on: the innermost place, the values seen, a hint.
 
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
-use rhai::{EvalAltResult, ParseErrorType, Position};
+use rhai::{Dynamic, EvalAltResult, ImmutableString, ParseErrorType, Position};
 
 use super::desk::{Refusal, mark_of};
 use super::error::ScriptError;
-use super::unit_words::unit_words;
+use super::library::Library;
+use super::unit_words::{number, unit_words};
 use super::words::{Word, named, names};
-use crate::naming::{nearest, suggest};
+use crate::naming::{nearest, one_line};
+use crate::quantity::Mass;
 
 /// Explains an error of the engine in the script that raised it.
-pub(super) fn explain(file: &Rc<str>, source: &Rc<str>, error: &EvalAltResult) -> ScriptError {
+pub(super) fn explain(file: &Rc<str>, source: &Rc<str>, library: &Library, error: &EvalAltResult) -> ScriptError {
     let (inner, position) = innermost(error);
-    let (message, hint) = words_for(inner);
-    ScriptError {
-        file: file.clone(),
-        source: source.clone(),
-        mark: mark_of(position),
-        message,
-        hint: (!hint.is_empty()).then_some(hint),
-    }
+    let (message, hint) = words_for(inner, &Vocabulary { source, library });
+    ScriptError::new(file, source, mark_of(position), &message, &hint)
 }
 
 /// The error at the bottom of nested calls and modules, with the best position on the way: in a module, the place of the
@@ -36,16 +33,43 @@ fn innermost(error: &EvalAltResult) -> (&EvalAltResult, Position) {
     }
 }
 
-fn words_for(error: &EvalAltResult) -> (String, String) {
+/// What an author may have meant: words of the language, names in the script itself, functions of libraries.
+struct Vocabulary<'a> {
+    source: &'a str,
+    library: &'a Library,
+}
+
+/// The longest name that is held against others.
+const LONGEST: usize = 60;
+
+impl Vocabulary<'_> {
+    /// `did you mean …?`, or nothing where no known name is near.
+    fn meant(&self, name: &str) -> String {
+        let name = name.rsplit("::").next().unwrap_or(name);
+        let is_name = |c: char| c.is_alphanumeric() || c == '_';
+        let in_source = self.source.split(|c| !is_name(c)).filter(|word| word.starts_with(char::is_alphabetic));
+        let mut others: BTreeSet<&str> = in_source.collect();
+        others.extend(self.library.functions());
+        for name in names() {
+            others.insert(name);
+        }
+        let others = others.into_iter().filter(|other| other.len() <= LONGEST && *other != name);
+        let near = if name.len() <= LONGEST { nearest(name, others) } else { None };
+        near.map_or(String::new(), |near| format!("did you mean `{near}`?"))
+    }
+}
+
+fn words_for(error: &EvalAltResult, known: &Vocabulary<'_>) -> (String, String) {
     use EvalAltResult as E;
     match error {
         E::ErrorRuntime(value, _) => match value.read_lock::<Refusal>() {
             Some(refusal) => (refusal.message.clone(), refusal.hint.clone()),
-            None => (format!("the script gave up: {value}"), String::new()),
+            None => (format!("the script gave up: {}", seen(value)), String::new()),
         },
-        E::ErrorParsing(kind, _) => parsing(kind),
-        E::ErrorFunctionNotFound(signature, _) => unknown_call(signature),
-        E::ErrorVariableNotFound(name, _) => (format!("`{name}` is not defined"), suggest(name, names())),
+        E::ErrorParsing(kind, _) => parsing(kind, known),
+        E::ErrorFunctionNotFound(signature, _) => unknown_call(signature, known),
+        E::ErrorVariableNotFound(name, _) => unknown_name(name, known),
+        E::ErrorModuleNotFound(name, _) => (format!("no library is imported as `{name}`"), known.meant(name)),
         E::ErrorPropertyNotFound(name, _) | E::ErrorDotExpr(name, _) => unknown_property(name),
         E::ErrorMismatchDataType(wanted, seen, _) => {
             (format!("{} is wanted here, not {}", kind(wanted), kind(seen)), String::new())
@@ -53,19 +77,22 @@ fn words_for(error: &EvalAltResult) -> (String, String) {
         E::ErrorMismatchOutputType(wanted, seen, _) => {
             (format!("{} is wanted here, not {}", kind(wanted), kind(seen)), String::new())
         }
-        E::ErrorTooManyOperations(_) | E::ErrorTerminated(..) => {
-            ("the script does not come to an end".into(), "look for a loop that never stops".into())
+        E::ErrorTooManyModules(_) => {
+            ("too many libraries are imported".into(), "import each library once, outside of loops".into())
+        }
+        E::ErrorTooManyVariables(_) => {
+            ("too many variables are in use at once".into(), "put what belongs together into a list".into())
         }
         E::ErrorStackOverflow(_) => {
             ("functions call each other too deeply".into(), "look for a function that calls itself".into())
         }
         E::ErrorDataTooLarge(what, _) => {
-            (format!("{what} has grown past the limit for scripts"), "keep texts and lists short".into())
+            (format!("{} has grown past the limit for scripts", sized(what)), "keep texts and lists short".into())
         }
-        E::ErrorModuleNotFound(name, _) => {
-            let (name, hint) = name.split_once(" (").unwrap_or((name, ""));
-            (format!("there is no library `{name}`"), hint.trim_end_matches(')').to_owned())
-        }
+        E::ErrorDataRace(what, _) => (
+            format!("`{}` works on a value that is in use", what.split('\'').nth(1).unwrap_or(what)),
+            "a closure cannot change, or read again, what its caller is working on; use a copy".into(),
+        ),
         other => {
             // The engine's own sentence, without the place that it appends: the excerpt shows it.
             let mut text = other.to_string();
@@ -77,10 +104,19 @@ fn words_for(error: &EvalAltResult) -> (String, String) {
     }
 }
 
-fn parsing(kind: &ParseErrorType) -> (String, String) {
+fn parsing(kind: &ParseErrorType, known: &Vocabulary<'_>) -> (String, String) {
     use ParseErrorType as P;
     match kind {
-        P::VariableUndefined(name) => (format!("`{name}` is not defined"), suggest(name, names())),
+        P::VariableUndefined(name) => unknown_name(name, known),
+        P::LiteralTooLarge(what, most) => {
+            (format!("{} written out here has more than {most} entries", sized(what)), String::new())
+        }
+        P::ExprTooDeep => {
+            ("the script is nested too deeply here".into(), "take it apart into several statements".into())
+        }
+        P::TooManyFunctions => {
+            ("too many functions and closures in one script".into(), "put what they share into one function".into())
+        }
         P::Reserved(name) if name.starts_with("__") => {
             (format!("`{name}` belongs to the program"), "use a name without leading underscores".into())
         }
@@ -91,6 +127,25 @@ fn parsing(kind: &ParseErrorType) -> (String, String) {
             ("a `;` is missing between two statements".into(), "end the statement before this place with `;`".into())
         }
         other => (other.to_string(), String::new()),
+    }
+}
+
+fn unknown_name(name: &str, known: &Vocabulary<'_>) -> (String, String) {
+    match named(name).next() {
+        Some(word) => {
+            (format!("`{name}` is a word of the language, no value"), format!("write {name}({})", word.takes))
+        }
+        None => (format!("`{name}` is not defined"), known.meant(name)),
+    }
+}
+
+/// What the engine calls a size, in an author's words.
+fn sized(what: &str) -> &str {
+    match what {
+        "Length of string" => "a text",
+        "Size of array/BLOB" | "Size of array literal" => "a list",
+        "Size of object map" | "Size of object map literal" | "Number of properties in object map literal" => "a map",
+        other => other,
     }
 }
 
@@ -105,7 +160,7 @@ fn unknown_property(text: &str) -> (String, String) {
 }
 
 /// `name (type, type)` as the engine writes a call that it knows no function for.
-fn unknown_call(signature: &str) -> (String, String) {
+fn unknown_call(signature: &str, vocabulary: &Vocabulary<'_>) -> (String, String) {
     let (name, types) = signature.split_once(" (").unwrap_or((signature, ""));
     let types: Vec<&str> = types.trim_end_matches(')').split(", ").filter(|t| !t.is_empty()).collect();
     let seen = types.iter().map(|t| kind(t)).collect::<Vec<_>>().join(", ");
@@ -131,9 +186,9 @@ fn unknown_call(signature: &str) -> (String, String) {
                 .iter()
                 .filter(|word| receiver.as_deref() == Some(word.of) || (word.of == "script" && types.is_empty()))
                 .map(|word| word.name);
-            let hint = match nearest(name, candidates).or_else(|| nearest(name, names())) {
+            let hint = match nearest(name, candidates) {
                 Some(word) => format!("did you mean `{word}`?"),
-                None => String::new(),
+                None => vocabulary.meant(name),
             };
             (format!("there is no `{name}` for ({seen})"), hint)
         }
@@ -142,6 +197,23 @@ fn unknown_call(signature: &str) -> (String, String) {
 
 fn is_operator(name: &str) -> bool {
     !name.chars().any(char::is_alphanumeric)
+}
+
+/// A value as an author would recognise it: what it says when it is short and plain, else what kind of thing it is. Never
+/// descends into a value: closures can hold each other in circles.
+pub(super) fn seen(value: &Dynamic) -> String {
+    if let Some(text) = value.read_lock::<ImmutableString>() {
+        return one_line(&text, 200);
+    }
+    if let Some(mass) = value.read_lock::<Mass>() {
+        return mass.to_string();
+    }
+    match number(value) {
+        Some(number) => number.to_string(),
+        None if value.is_bool() || value.is_char() => value.to_string(),
+        None if value.is_unit() => "nothing".to_owned(),
+        None => format!("a {}", kind(value.type_name())),
+    }
 }
 
 /// What an author calls a type of the engine.
@@ -155,7 +227,18 @@ fn kind(name: &str) -> String {
         "()" => "nothing",
         "bool" => "true or false",
         "map" | "Map" => "map",
-        other => other,
+        // Types of the program by their Rust paths.
+        other => match other.rsplit("::").next().unwrap_or(other) {
+            "StepHandle" => "step",
+            "UnitHandle" => "unit",
+            "BenchHandle" => "bench",
+            "YardHandle" => "yard",
+            "OfferHandle" => "price",
+            "Mass" => "weight",
+            "Range" => "weight range",
+            "Verdict" => "verdict",
+            last => last,
+        },
     }
     .to_owned()
 }

@@ -4,7 +4,10 @@
 //! [`Host::glance`] reads only the first statement of a script, enough to list it; [`Host::recipe`] and [`Host::yard`] run
 //! its declarations; [`Host::run`] runs a recipe over the answers that stand.
 
+mod allowance;
 mod bench_words;
+mod builtins;
+mod contain;
 mod definitions;
 mod desk;
 mod engine;
@@ -13,11 +16,13 @@ mod explain;
 mod host;
 mod library;
 mod recipe_words;
+mod rule;
 mod source;
 mod unit_words;
 mod words;
 mod yard_words;
 
+pub use allowance::watch_memory;
 pub use error::ScriptError;
 pub use host::{Catalogue, Glance, Host, Script};
 pub use library::Library;

@@ -230,6 +230,12 @@ pub(super) fn named(name: &str) -> impl Iterator<Item = &'static Word> {
     WORDS.iter().filter(move |word| word.name == name)
 }
 
+/// Whether a name is the language's own, so that no function of a script may go by it.
+pub(super) fn is_taken(name: &str) -> bool {
+    named(name).next().is_some()
+        || name.strip_prefix("in_").is_some_and(|unit| super::unit_words::unit_words().any(|word| word == unit))
+}
+
 /// The names of all words.
 pub(super) fn names() -> impl Iterator<Item = &'static str> + Clone {
     WORDS.iter().map(|word| word.name)

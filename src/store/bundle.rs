@@ -22,6 +22,7 @@ use super::home::{MAX_SCRIPT, Shelf};
 use super::log::text::shown;
 use super::name::Id;
 use super::toml_text::{fault, line_at, parse_table};
+use crate::naming::is_unsafe;
 
 /// What a bundle says that it is.
 pub const FORMAT: &str = "knockdown-bundle";
@@ -289,8 +290,11 @@ fn expect_format(path: &Path, text: &str, table: &DeTable<'_>) -> Result<(), Sto
 /// Refuses a value of several lines, with control characters, or overlong.
 fn one_line(key: &str, value: &str) -> Result<(), StoreError> {
     let refused = |what: String| Err(StoreError::Refused { what });
-    if value.chars().any(char::is_control) {
-        return refused(format!("`{key}` is {}, with a control character in it; write one plain line", shown(value)));
+    if value.chars().any(is_unsafe) {
+        return refused(format!(
+            "`{key}` is {}, with a character that cannot be shown; write one plain line",
+            shown(value)
+        ));
     }
     match value.chars().count() {
         0..=MAX_LINE => Ok(()),

@@ -155,7 +155,7 @@ fn a_script_under_another_name_is_refused() {
     bench.write("home/recipes/my-box.rhai", crate::stock::BOX);
     bench.run(&["bench", "my-box"]).exits(3).complains(
         "\
-error: the file goes by `my-box`, but describes `test-box`
+error: this file is named for `my-box`, but declares `test-box`
  --> home/recipes/my-box.rhai:1:1
   |
 1 | unit(\"test-box\", \"Test box\")
@@ -166,6 +166,6 @@ error: the file goes by `my-box`, but describes `test-box`
     );
     bench.write("home/yards/my-yard.rhai", crate::stock::FIXED_YARD);
     let ended = bench.run(&["bench", "test-box", "--yard", "my-yard"]).exits(3);
-    assert!(ended.err.contains("the file goes by `my-yard`, but describes `fixed-yard`"), "{}", ended.err);
+    assert!(ended.err.contains("this file is named for `my-yard`, but declares `fixed-yard`"), "{}", ended.err);
     bench.run(&["doctor"]).exits(1).shows(&["FAULT  recipe my-box: ", "FAULT  yard my-yard: "]);
 }

@@ -194,7 +194,7 @@ fn a_wrong_bundle_gets_one_clear_error() {
         (good.replace("version = 1", "version = 99").into_bytes(), "made by a newer version"),
         (good.replace("licence = ", "license = ").into_bytes(), "unknown field `license`"),
         (good.replace("revision = 3\n", "").into_bytes(), "missing field `revision`"),
-        (good.replace("A. Writer", "A.\\u001b[31mWriter").into_bytes(), "control character"),
+        (good.replace("A. Writer", "A.\\u001b[31mWriter").into_bytes(), "a character that cannot be shown"),
         ([good.as_bytes(), b"\n# \xff\xfe\n"].concat(), "not UTF-8"),
         (b"not a bundle at all".to_vec(), "line 1"),
         (Vec::new(), "not a knockdown-bundle file"),
@@ -263,7 +263,7 @@ fn a_bundle_that_says_another_thing_than_its_script_is_refused() {
             2,
             "its test session does not play",
         ),
-        (Contents { source: KETTLE.replace("Take off the base", "\u{202e}esab"), ..honest() }, 0, ""),
+        (Contents { source: KETTLE.replace("Take off the base", "\u{202e}esab"), ..honest() }, 3, "hidden character, U+202E"),
     ] {
         let bundle = Bundle::seal(contents).unwrap();
         let taker = Bench::new();

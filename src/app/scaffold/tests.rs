@@ -91,6 +91,8 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
     #[test]
     fn whatever_is_typed_the_script_loads(name in "[^\\x00-\\x1f]{1,40}", title in "[^\\x00-\\x1f]{1,40}", part in "[a-zA-Z\"\\\\ äö]{1,20}") {
+        let shows = |text: &str| text.chars().any(|c| !is_unsafe(c) && !c.is_whitespace());
+        prop_assume!(shows(&name) && shows(&title));
         prop_assume!(!part.trim().is_empty() && part != "lid" && part != "begin" && part != "minutes");
         prop_assert_eq!(loads(&recipe(&name, &title, &part, MassUnit::Kilogram).script()), Ok(()));
     }

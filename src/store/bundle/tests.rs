@@ -89,7 +89,7 @@ fn what_is_no_bundle_gets_one_clear_error() {
         (text.replace("\"heat-gun\"\nname", "\"../heat-gun\"\nname"), "cannot be a name here"),
         (text.replace("\"heat-gun\"\nname", "\"con\"\nname"), "cannot be a name here"),
         (text.replace("mica = ", "\"../mica\" = "), "cannot be a name here"),
-        (text.replace("A. Writer", "A\\u001B[2J"), "control character"),
+        (text.replace("A. Writer", "A\\u001B[2J"), "a character that cannot be shown"),
         (text.replace("step('x')", "step('\u{9b}')"), "U+009B"),
         (text.replace("A. Writer", &"x".repeat(201)), "201 characters"),
         (text.replace("step('x')", &"x".repeat(140_000)), "bytes; at most 131072"),
