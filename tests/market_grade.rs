@@ -49,7 +49,7 @@ fn a_bad_list_says_what_is_wrong_with_it() {
         parse(&(entry("copper", "") + entry("copper-1", "coper").as_str())).to_string(),
         "grade `copper-1` names `coper` as its parent, which is not in the list; did you mean `copper`?"
     );
-    let circle = parse(&([entry("a", "c"), entry("b", "a"), entry("c", "b"), entry("tail", "a")].concat()));
+    let circle = parse(&[entry("a", "c"), entry("b", "a"), entry("c", "b"), entry("tail", "a")].concat());
     assert_eq!(circle.to_string(), "grades go round in a circle: c → b → a → c");
     assert_eq!(parse(&entry("a", "a")).to_string(), "grades go round in a circle: a → a");
     assert!(matches!(parse(&entry("Copper 1", "")), GradeError::BadId(_)));

@@ -4,6 +4,7 @@
 //! Everything a person does at the bench is a method of [`Session`].
 
 mod adopting;
+mod balance;
 mod bundling;
 mod changes;
 mod clock;
@@ -12,7 +13,9 @@ mod doubt;
 mod error;
 mod facts;
 mod gather;
+pub mod memory;
 mod outlook;
+mod part_list;
 mod pinned;
 mod play;
 mod quotes;
@@ -26,9 +29,11 @@ mod valuation;
 mod world;
 
 pub use adopting::{Module, Offer, Present, PriceChange};
+pub use balance::{Balance, FoundSlip};
 pub use changes::{ChangedLine, Changes};
 pub use clock::{Clock, FixedClock, SystemClock};
 pub use depth::{Chances, Depth, DepthPlan, NextBundle, PartAdvice, PlanWishes, PlannedStep, Stop};
+pub use doubt::Doubt;
 pub use error::AppError;
 pub use facts::Declared;
 pub use outlook::Outlook;

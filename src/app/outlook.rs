@@ -1,8 +1,9 @@
-//! What a step adds: the unit valued as it stands, and again with the step done as the recipe expects.
+//! What a step adds: the unit valued as it stands, and again with the step done as one's own sessions, or else the recipe, expect.
 
 use super::depth::per_hour;
 use super::error::AppError;
 use super::gather::gather;
+use super::memory::Learned;
 use super::valuation::Valuation;
 use super::world::World;
 use crate::bench::{Standing, Transcript};
@@ -18,6 +19,8 @@ pub struct Outlook {
     pub per_hour: Option<Money>,
     /// The step's usual time.
     pub minutes: Minutes,
+    /// How many of the person's own sessions stand behind the weights; 0 when they are the recipe's.
+    pub sessions: usize,
 }
 
 /// What doing `step` next is expected to add, everything else as it stands. A step that only makes way for others adds
@@ -31,18 +34,21 @@ pub(super) fn outlook(
     recipe: &Recipe,
     transcript: &Transcript,
     standing: &Standing,
+    learned: &Learned,
     step: &Step,
 ) -> Result<Outlook, AppError> {
     // Without a weighed unit, parts taken out of it would seem to come from nowhere: its usual weight stands in.
     let mut before = transcript.clone();
     before.state.imagine_intake(recipe.unit().weighs.usual());
+    let intake = transcript.state.intake.map(|reading| reading.net);
     let mut after = before.clone();
-    after.state.imagine_done(step, |freed| freed.expected.usual());
+    after.state.imagine_done(step, |freed| learned.usual(freed, intake));
+    let sessions = step.frees.iter().map(|freed| learned.sessions(&freed.part)).max();
     let net = |transcript| -> Result<Money, AppError> {
         Ok(valuation.tally(world, &gather(recipe, transcript, standing, None))?.net)
     };
     let (before, after) = (net(&before)?, net(&after)?);
     let minutes = step.minutes.usual();
     let adds = after.minus(before).unwrap_or(Money::zero(after.currency()));
-    Ok(Outlook { adds, per_hour: per_hour(adds, minutes), minutes })
+    Ok(Outlook { adds, per_hour: per_hour(adds, minutes), minutes, sessions: sessions.unwrap_or(0) })
 }

@@ -1,21 +1,26 @@
 //! A session at the bench: every act of the person, recorded before it is acknowledged.
 
+mod second_look;
+
+use std::cell::OnceCell;
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::rc::Rc;
 
 use jiff::civil::Date;
 
 use super::depth::{Depth, NextBundle, PlanWishes};
-use super::doubt::doubt;
 use super::error::AppError;
 use super::gather::gather;
+use super::memory::Learned;
 use super::outlook::{Outlook, outlook};
+use super::part_list;
 use super::timing::measured;
 use super::valuation::Valuation;
 use super::world::World;
 use crate::bench::{
     Answer, Ask, Asked, End, Entry, Fate, Kind, MIX_SEPARATOR, NotAnAnswer, Presence, Question, Standing, Transcript,
-    UNIT, exact, interpret,
+    UNIT, Weighing, exact, interpret,
 };
 use crate::market::{Tally, Yard};
 use crate::naming::suggest;
@@ -62,6 +67,7 @@ pub struct Session<'w> {
     valuation: Valuation,
     revisited: Option<String>,
     unit: MassUnit,
+    learned: OnceCell<Learned>,
 }
 
 impl<'w> Session<'w> {
@@ -105,7 +111,10 @@ impl<'w> Session<'w> {
         let (script, recipe) = world.recipe(recipe_id)?;
         let valuation = Valuation::new(world, yard_id, date)?;
         let header = header(world, &recipe, &valuation.yard);
-        Session::assemble(world, header, script, recipe, Vec::new(), valuation)
+        let session = Session::assemble(world, header, script, recipe, Vec::new(), valuation)?;
+        // A rehearsal shows the same whatever the folder remembers.
+        let _empty = session.learned.set(Learned::default());
+        Ok(session)
     }
 
     /// Takes a session up again where its journal ends, and records that; `yard` values it from here on.
@@ -218,6 +227,7 @@ impl<'w> Session<'w> {
             valuation,
             revisited: None,
             unit,
+            learned: OnceCell::new(),
         })
     }
 
@@ -273,7 +283,7 @@ impl<'w> Session<'w> {
         match &question.ask {
             Ask::Begin { .. } => Some("do".to_owned()),
             Ask::Minutes { .. } => Some(self.measured(&question.step)?.show(self.valuation.notation)),
-            Ask::Weight { what: crate::bench::Weighing::Remainder, .. } if self.transcript.state.intake.is_some() => {
+            Ask::Weight { what: Weighing::Remainder, .. } if self.transcript.state.intake.is_some() => {
                 Some("difference".to_owned())
             }
             _ => None,
@@ -306,12 +316,6 @@ impl<'w> Session<'w> {
         let container = |name: &str| self.world.container(name);
         let rules = WeighingRules { notation: self.valuation.notation, unit: self.unit, tare: &container };
         interpret(question, typed, &rules)
-    }
-
-    /// Why a weight that is typed looks like a slip, with the likely one; `None` when it is plausible or no weight.
-    pub fn doubt(&self, typed: &str) -> Option<String> {
-        let Answer::Weight(reading) = self.understand(typed).ok()? else { return None };
-        doubt(self.question()?, reading, self.unit, self.valuation.notation)
     }
 
     /// Answers the question at hand: records the answer, then runs on. An empty text takes the default.
@@ -435,16 +439,18 @@ impl<'w> Session<'w> {
         Ok(())
     }
 
-    /// Puts parts together that can no longer be told apart; the yard then treats them as a mixed lot.
+    /// Puts parts together that can no longer be told apart; the yard then treats them as a mixed lot. `list` names them,
+    /// between commas; the names are returned.
     ///
     /// # Errors
     /// Fewer than two parts, one that is not at hand, was opened, or is in a container already.
-    pub fn mix(&mut self, parts: &[String]) -> Result<(), AppError> {
+    pub fn mix(&mut self, list: &str) -> Result<Vec<String>, AppError> {
         let free = &self.transcript.state.parts;
         let fits = |name: &str| {
             free.iter().any(|part| part.part == name && part.presence != Presence::Absent && part.opened.is_none())
         };
         let whole: Vec<&str> = free.iter().map(|part| part.part.as_str()).filter(|name| fits(name)).collect();
+        let mut parts = part_list::names(list, fits);
         if let Some(stranger) = parts.iter().find(|name| !fits(name)) {
             let hint = suggest(stranger, whole.iter().copied());
             return Err(AppError::Name(format!(
@@ -456,12 +462,15 @@ impl<'w> Session<'w> {
         if let Some(taken) = taken {
             return Err(AppError::Refused(format!("`{taken}` is in a container already")));
         }
+        let mut seen = BTreeSet::new();
+        parts.retain(|name| seen.insert(name.clone()));
         if parts.len() < 2 {
             return Err(AppError::Refused("name at least two parts that went into one container: mix A, B".into()));
         }
         let text = parts.join(MIX_SEPARATOR);
         self.record(Kind::Mix, None, Some((&text, &text)))?;
-        self.rerun()
+        self.rerun()?;
+        Ok(parts)
     }
 
     /// Values the session at another yard from here on.
@@ -526,7 +535,7 @@ impl<'w> Session<'w> {
     /// # Errors
     /// As [`Valuation::tally`].
     pub fn outlook(&self, step: &Step) -> Result<Outlook, AppError> {
-        outlook(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, step)
+        outlook(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, self.learned(), step)
     }
 
     /// What is best from here on: all that is worth doing, and the bundle that brings most per hour next. Replanned with what
@@ -536,7 +545,8 @@ impl<'w> Session<'w> {
     /// The recipe cannot be planned, or a value runs out of bounds.
     pub fn ahead(&self) -> Result<(NextBundle, Option<NextBundle>), AppError> {
         let floor = self.world.config.floor_per_hour.as_deref().and_then(|text| text.parse().ok()).unwrap_or_default();
-        let wishes = PlanWishes { floor, ..PlanWishes::default() };
+        let intake = self.transcript.state.intake.map(|reading| reading.net);
+        let wishes = PlanWishes { floor, foreseen: self.learned().ranges(intake), ..PlanWishes::default() };
         let depth = Depth::at(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, &wishes)?;
         Ok((depth.best()?, depth.next()?))
     }

@@ -8,7 +8,7 @@ use nucleo_matcher::{Config, Matcher, Utf32Str};
 use super::error::AppError;
 use super::shipped;
 use super::world::World;
-use crate::naming::suggest;
+use crate::naming::{nearest, suggest};
 use crate::recipe::API_VERSION;
 use crate::script::{Glance, ScriptError};
 use crate::store::Id;
@@ -206,6 +206,10 @@ impl World {
         let mut fitting: Vec<&Listed> = listed.iter().filter(held).collect();
         if fitting.is_empty() {
             fitting = fuzzy(&listed, word);
+            // A word that is almost an id was meant to be that one: anything else that holds its letters is chance.
+            if let Some(meant) = nearest(word, listed.iter().map(|listed| listed.id.as_str())) {
+                fitting.retain(|listed| listed.id == meant);
+            }
         }
         match fitting.as_slice() {
             [] => self.find(shelf, word).map(|found| Pick::One(found.id)),

@@ -89,6 +89,31 @@ impl Standing {
         }
     }
 
+    /// What would stand if the person had stopped where the first answer is missing: only answers to the questions that
+    /// `keeps` names. For what-if only, never recorded.
+    pub fn stopped_early(&self, keeps: impl Fn(&str) -> bool) -> Standing {
+        let kept = |name: &&String| keeps(name);
+        let order: Vec<String> = self.order.iter().filter(kept).cloned().collect();
+        let answers = order.iter().filter_map(|name| Some((name.clone(), self.answers.get(name)?.clone()))).collect();
+        Standing { answers, order, stopped: true, ..self.clone() }
+    }
+
+    /// The same with one answer more, as if it had been given. For what-if only, never recorded.
+    pub fn supposing(&self, name: &str, exact: &str) -> Standing {
+        let given = Given {
+            typed: String::new(),
+            exact: exact.to_owned(),
+            origin: Some("supposed".to_owned()),
+            at: String::new(),
+            seq: 0,
+        };
+        let mut supposed = self.clone();
+        if supposed.answers.insert(name.to_owned(), given).is_none() {
+            supposed.order.push(name.to_owned());
+        }
+        supposed
+    }
+
     /// The answer that stands for a question.
     pub fn answer(&self, name: &str) -> Option<&Given> {
         self.answers.get(name)

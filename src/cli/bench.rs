@@ -8,6 +8,7 @@ use super::options::{self, date_of, text};
 use super::tally::write_tally;
 use super::{Code, Outcome};
 use crate::app::{AppError, Demo, Pick, Session, play};
+use crate::shell::balance_page;
 use crate::shell::bench::{Left, choose, work};
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
@@ -85,6 +86,7 @@ pub(super) fn finish(face: &Face, session: &mut Session<'_>, matches: &ArgMatche
     face.show(&page::ending(&face.world, session));
     face.rest();
     write_tally(face, session, options::format_of(matches))?;
+    show_balance(face, session, options::format_of(matches));
     Ok(if left == Left::Ended { Code::Done } else { Code::Paused })
 }
 
@@ -112,7 +114,17 @@ pub(super) fn finish_played(
         face.rest();
     }
     write_tally(face, session, format)?;
+    show_balance(face, session, format);
     Ok(Code::Done)
+}
+
+/// Shows whether the weights add up, to people.
+pub(super) fn show_balance(face: &Face, session: &Session<'_>, format: options::Format) {
+    let page = balance_page::page(session.balance().as_ref(), session.unit(), session.valuation().notation);
+    if format == options::Format::Text && !page.lines().is_empty() {
+        face.rest();
+        face.show(&page);
+    }
 }
 
 fn show_played(face: &Face, session: &Session<'_>, name: &str) {

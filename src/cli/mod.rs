@@ -3,15 +3,19 @@
 mod adopt;
 mod bench;
 mod bundle;
+mod compare;
 mod copy;
 mod demo;
 mod doctor;
+mod export;
 mod new;
 mod options;
 mod paper;
 mod plan;
 mod quote;
 mod recipes;
+mod replay;
+mod report;
 mod resume;
 mod run;
 mod settings;
@@ -94,6 +98,11 @@ const VERBS: &[Verb] = &[
     Verb::new(show::declare, show::run),
     Verb::new(plan::declare, plan::run),
     Verb::new(tally::declare, tally::run),
+    Verb::new(replay::declare, replay::run),
+    Verb::new(compare::declare, compare::run),
+    Verb::new(report::declare, report::run),
+    Verb::new(report::declare_sheet, report::run_sheet),
+    Verb::new(export::declare, export::run),
     Verb::new(quote::declare, quote::run),
     Verb::new(copy::declare, copy::run),
     Verb::new(new::declare, new::run),

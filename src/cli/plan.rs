@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 
 use super::options::{self, Format, date_of, text};
 use super::{Code, Outcome, bench};
+use crate::app::memory::{Archive, Learned};
 use crate::app::{AppError, Depth, DepthPlan, PlanWishes, Stop, Valuation};
 use crate::plan::{self, Effort, Problem, Settled};
 use crate::quantity::{Minutes, Money, Notation};
@@ -114,7 +115,8 @@ fn wishes(face: &Face, matches: &ArgMatches, valuation: &Valuation, recipe: &Rec
         let hint = crate::naming::suggest(stranger, used.into_iter().collect::<Vec<_>>().into_iter());
         return Err(AppError::Name(format!("there is no hazard `{}`; {hint}", stranger.escape_debug())));
     }
-    Ok(PlanWishes { floor, minutes: minutes.transpose()?, intake, without })
+    let learned = Learned::from(&Archive::new(&face.world)?, recipe, "")?;
+    Ok(PlanWishes { floor, minutes: minutes.transpose()?, intake, foreseen: learned.ranges(intake), without })
 }
 
 /// `15`, `15/h`, `15 CAD/h`.

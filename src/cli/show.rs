@@ -233,6 +233,9 @@ fn recipe_page(world: &World, recipe: &Recipe) -> Page {
         if let Some(part) = &step.opens {
             page.line(&[(Ink::Plain, "   opens "), (Ink::Name, part)]);
         }
+        if !step.tools.is_empty() {
+            page.line(&[(Ink::Plain, "   tools: "), (Ink::Plain, &step.tools.join(", "))]);
+        }
         guards(world, &step.guards, &mut page);
         step.says.iter().for_each(|text| page.say(Ink::Plain, &format!("   {text}")));
         for freed in &step.frees {

@@ -2,6 +2,7 @@
 
 use clap::{ArgMatches, Command};
 
+use super::bench::show_balance;
 use super::options::{self, Format, date_of, text};
 use super::{Code, Outcome};
 use crate::app::{AppError, Session};
@@ -31,6 +32,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         face.rest();
     }
     write_tally(face, &session, format)?;
+    show_balance(face, &session, format);
     Ok(if damage.is_some() { Code::Failed } else { Code::Done })
 }
 

@@ -18,6 +18,7 @@ pub(super) fn register(engine: &mut Engine) {
     engine.register_fn("replace", |text: &mut ImmutableString, old: char, new: &str| {
         replace(text, &old.to_string(), new)
     });
+    engine.register_fn("pad", pad);
     for name in ["to_string", "to_debug"] {
         engine.register_fn(name, |list: &mut Array| printed(|out| list_in(list, out)));
         engine.register_fn(name, |map: &mut Map| printed(|out| map_in(map, out)));
@@ -42,6 +43,27 @@ fn replace(text: &mut ImmutableString, old: &str, new: &str) -> Outcome<()> {
     }
     *text = text.replace(old, new).into();
     Ok(())
+}
+
+/// The engine's own multiplies the length asked for before it looks whether that is too long, and the product can wrap round.
+fn pad(list: &mut Array, length: i64, item: Dynamic) -> Outcome<()> {
+    let more = usize::try_from(length).unwrap_or(0).saturating_sub(list.len());
+    if more.saturating_mul(1 + size(&item)) > MAX_TEXT {
+        return Err(EvalAltResult::ErrorDataTooLarge("Size of array/BLOB".into(), Position::NONE).into());
+    }
+    list.resize(list.len() + more, item);
+    Ok(())
+}
+
+/// Entries and bytes of text in a value.
+fn size(value: &Dynamic) -> usize {
+    if let Some(list) = value.read_lock::<Array>() {
+        list.iter().map(|item| 1 + size(item)).sum()
+    } else if let Some(map) = value.read_lock::<Map>() {
+        map.values().map(|item| 1 + size(item)).sum()
+    } else {
+        value.read_lock::<ImmutableString>().map_or(0, |text| text.len())
+    }
 }
 
 /// A list or map as text, cut where it grows past the limit. The engine's own follows closures into what they hold, and two

@@ -104,6 +104,11 @@ impl Host {
         &self.catalogue
     }
 
+    /// The engine, for reading tokens.
+    pub(super) fn engine(&self) -> &Engine {
+        &self.engine
+    }
+
     /// Compiles a script.
     ///
     /// # Errors
@@ -378,7 +383,7 @@ impl Work for Closures<'_> {
 }
 
 /// The byte offset of a position of the engine.
-fn offset(source: &str, position: Position) -> Option<usize> {
+pub(super) fn offset(source: &str, position: Position) -> Option<usize> {
     let line = position.line()?;
     let column = position.position()?;
     let start: usize = source.split_inclusive('\n').take(line - 1).map(str::len).sum();

@@ -10,6 +10,7 @@ mod builtins;
 mod contain;
 mod definitions;
 mod desk;
+mod edit;
 mod engine;
 mod error;
 mod explain;
@@ -23,6 +24,7 @@ mod words;
 mod yard_words;
 
 pub use allowance::watch_memory;
+pub use edit::FreesCall;
 pub use error::ScriptError;
 pub use host::{Catalogue, Glance, Host, Script};
 pub use library::Library;

@@ -8,6 +8,7 @@ use super::line::{Aids, Line};
 use super::meaning::AnswerMeaning;
 use super::order::{ORDERS, Order, read};
 use super::page;
+use super::second_look::{Looked, look};
 use crate::app::{AppError, Change, Session, add_quote};
 use crate::bench::{Ask, Entry, Kind, Question, Unfit};
 use crate::quantity::{MassUnit, Notation, WeighingRules, weigh};
@@ -187,7 +188,7 @@ fn aids(face: &Face, session: &Session<'_>, question: &Question, shown: &mut Sho
     };
     words.extend(ORDERS.iter().map(|order| (order.word.to_owned(), order.does.to_owned())));
     let meaning = AnswerMeaning {
-        question: question.clone(),
+        question: session.informed(question),
         notation: session.valuation().notation,
         unit: session.unit(),
         containers: weights,
@@ -232,24 +233,22 @@ fn answer(
     text: &str,
     shown: &mut Shown,
 ) -> Result<(), AppError> {
-    if let Some(doubt) = session.doubt(text) {
-        match confirmed(face, &doubt)? {
-            Some(true) => {}
-            Some(false) => return Ok(()),
-            None => {
-                text.clone_into(&mut shown.draft);
-                return Ok(());
-            }
+    let (text, origin) = match look(face, session, text).map_err(lost)? {
+        Looked::Answer(text, origin) => (text, origin),
+        Looked::Again => return Ok(()),
+        Looked::Left => {
+            text.clone_into(&mut shown.draft);
+            return Ok(());
         }
-    }
+    };
     let revisiting = session.is_revisiting();
-    let change = match session.answer(text, None) {
+    let change = match session.answer(&text, origin) {
         Err(AppError::Script(errors)) => return failed(face, session, errors),
-        change => change?,
+        other => other?,
     };
     match change {
         Change::Answered(answer) => {
-            face.show(&page::understood(&face.world, session, question, &answer));
+            face.show(&page::understood(&face.world, session, &session.informed(question), &answer));
             if revisiting {
                 aside(face, session);
             }
@@ -272,16 +271,6 @@ fn failed(face: &Face, session: &Session<'_>, errors: Vec<ScriptError>) -> Resul
     let mend = format!("Correct {} and type reread; or undo takes the answer back; or pause.", session.recipe_file());
     face.say(Ink::Plain, &mend);
     Ok(())
-}
-
-/// Asks whether a weight that looks like a slip is meant. `None` when the question is left open.
-fn confirmed(face: &Face, doubt: &str) -> Result<Option<bool>, AppError> {
-    face.say(Ink::Caution, &format!("Check: {doubt}"));
-    let aids = Aids { prompt: "keep it? yes, or no to type it again > ".into(), ..Aids::default() };
-    match face.read_line(aids).map_err(lost)? {
-        Line::Text(text) => Ok(Some(matches!(text.trim().to_lowercase().as_str(), "yes" | "y"))),
-        Line::Interrupt(_) | Line::End => Ok(None),
-    }
 }
 
 /// Offers to take the last act of a session back that has ended. Whether it goes on.
@@ -328,8 +317,8 @@ fn obey(
         Order::Steps => face.show(&page::steps(session)),
         Order::Yard(word) => switch_yard(face, session, &word, shown)?,
         Order::Quote(text) => quote(face, session, &text)?,
-        Order::Mix(parts) => {
-            session.mix(&parts)?;
+        Order::Mix(list) => {
+            let parts = session.mix(&list)?;
             face.say(Ink::Plain, &format!("In one container from here on: {}", parts.join(", ")));
         }
         Order::Reread => {

@@ -3,19 +3,26 @@
 //! Callers say what a text means ([`ink`]), never which colour it has; every text that comes from a script, a file or a
 //! person is made safe to show on its way out.
 
+pub mod balance_page;
 pub mod bench;
 pub mod changes;
+pub mod csv_rows;
 pub mod excerpt;
 pub mod face;
 pub mod forms;
 pub mod ink;
 mod line;
 mod meaning;
+pub mod memory;
 pub mod offer;
 mod order;
 pub mod page;
 pub mod plan_page;
+pub mod progress;
+pub mod report;
+mod second_look;
 pub mod shell;
 pub mod signals;
+pub mod table;
 pub mod tally;
 pub mod words;

@@ -45,7 +45,13 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
     } else {
         let ink = if outlook.adds.amount().is_sign_negative() { Ink::Caution } else { Ink::Good };
         let rate = outlook.per_hour.map(|rate| format!(", {} an hour", signed(rate, notation))).unwrap_or_default();
-        page.line(&[(Ink::Plain, "  adds about "), (ink, &signed(outlook.adds, notation)), (Ink::Plain, &rate)]);
+        let by = if outlook.sessions > 0 { format!(", by {}", own_sessions(outlook.sessions)) } else { String::new() };
+        page.line(&[
+            (Ink::Plain, "  adds about "),
+            (ink, &signed(outlook.adds, notation)),
+            (Ink::Plain, &rate),
+            (Ink::Faint, &by),
+        ]);
     }
     ahead(session, &mut page);
     frees(world, session, step, &mut page);
@@ -198,7 +204,7 @@ fn takes(session: &Session<'_>, question: &Question) -> String {
                 (Some(expected), Weighing::Remainder) => {
                     format!("; by difference {}", expected.usual().show_friendly(unit, notation))
                 }
-                (Some(expected), _) => format!("; usually {}", range(expected, unit, notation)),
+                (Some(expected), _) => usual(session, question, expected),
                 (None, _) => String::new(),
             };
             let else_takes = match what {
@@ -210,6 +216,23 @@ fn takes(session: &Session<'_>, question: &Question) -> String {
             format!("weight in {unit}, such as {}{usual}{else_takes}", example(unit, notation))
         }
     }
+}
+
+/// What is usual, and on whose word: the person's own sessions come before the recipe.
+fn usual(session: &Session<'_>, question: &Question, expected: &Estimate<Mass>) -> String {
+    let (unit, notation) = (session.unit(), session.valuation().notation);
+    match session.foreseen(question) {
+        Some(foreseen) => {
+            let sessions = own_sessions(foreseen.sessions);
+            format!("; usually {} by {sessions}", range(&foreseen.weight, unit, notation))
+        }
+        None => format!("; usually {}", range(expected, unit, notation)),
+    }
+}
+
+/// `your 6 sessions`.
+fn own_sessions(count: usize) -> String {
+    if count == 1 { "your 1 session".to_owned() } else { format!("your {count} sessions") }
 }
 
 fn example(unit: MassUnit, notation: Notation) -> String {
@@ -355,7 +378,7 @@ pub fn unfit(unfit: &Unfit) -> Page {
 }
 
 /// An item of WEEE Annex VII in our words, with its number. Source: Directive 2012/19/EU, Annex VII, consolidated 2024-04-08.
-fn annex_item(item: &str) -> String {
+pub fn annex_item(item: &str) -> String {
     let words = match item {
         "1.1" => "capacitors containing PCB",
         "1.2" => "parts containing mercury",

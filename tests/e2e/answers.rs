@@ -146,8 +146,8 @@ fn a_file_that_cannot_be_read() {
 #[test]
 fn control_characters_in_a_file_of_answers_are_shown_and_not_obeyed() {
     let bench = Bench::stocked();
-    play(&bench, &WHOLE.replace("winding = 1", "winding = \"\\u001b[2Jsilver\"")).exits(4).is_inert();
-    play(&bench, &WHOLE.replace("clips = ", "\"\\u001b]0;x\\u0007\" = \"1\"\nclips = ")).exits(0).is_inert();
+    play(&bench, &WHOLE.replace("winding = 1", "winding = \"\\u001b[2Jsilver\"")).exits(4).inertly();
+    play(&bench, &WHOLE.replace("clips = ", "\"\\u001b]0;x\\u0007\" = \"1\"\nclips = ")).exits(0).inertly();
     bench.write("answers.toml", &WHOLE.replace("winding = 1", "winding = \"\u{1b}[2J\""));
-    bench.run(&["bench", "test-box", "--answers", "answers.toml"]).exits(4).is_inert();
+    bench.run(&["bench", "test-box", "--answers", "answers.toml"]).exits(4).inertly();
 }

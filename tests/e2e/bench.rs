@@ -263,7 +263,7 @@ impl Ended {
 
     /// No character of its output or its error output drives a terminal.
     #[track_caller]
-    pub fn is_inert(self) -> Ended {
+    pub fn inertly(self) -> Ended {
         for text in [&self.out, &self.err] {
             let driving = text.chars().find(|c| c.is_control() && *c != '\n');
             assert_eq!(driving, None, "in {text:?}");

@@ -88,7 +88,7 @@ fn scripts_that_are_none() {
         ["", "   \n", "{", "unit(", "\"", "loop {}", "fn f() { f() } f();", "let a = 1;", "unit(\"x\");", "\u{0}", "💥"]
     {
         let bench = broken(text);
-        let ended = bench.run(&["bench", "x"]).exits(3).prints("").is_inert();
+        let ended = bench.run(&["bench", "x"]).exits(3).prints("").inertly();
         assert!(
             ended.err.starts_with("error: ") && ended.err.contains("home/recipes/x.rhai"),
             "{text:?}: {}",
@@ -111,16 +111,16 @@ fn escape_sequences_in_a_script_are_shown_and_not_obeyed() {
                 step(\"a\", \"A\u{9b}2J\").minutes(1, 2, 3).says(\"\u{202e}up\").frees(\"p\u{1b}c\", 1.kg, \"steel\")\n\
                 .work(|bench| { bench.say(\"\\x1b[31m\"); bench.choose(\"k\", \"\\x1b[1m?\", [\"\\x1b\", \"b\"]); });\n";
     let bench = broken(text);
-    bench.run(&["recipes"]).exits(0).is_inert();
-    bench.run(&["show", "x"]).exits(0).is_inert();
+    bench.run(&["recipes"]).exits(0).inertly();
+    bench.run(&["show", "x"]).exits(0).inertly();
     let lines = ["1.5 kg", "why", "do", "2", "1 kg", "2", "difference"];
-    bench.feed(&["bench", "x", "--yard", "fixed-yard"], &lines).exits(0).is_inert();
+    bench.feed(&["bench", "x", "--yard", "fixed-yard"], &lines).exits(0).inertly();
     for format in ["json", "csv", "markdown"] {
-        bench.run(&["tally", "--format", format]).exits(0).is_inert();
+        bench.run(&["tally", "--format", format]).exits(0).inertly();
     }
-    bench.run(&["show", "sessions"]).exits(0).is_inert();
+    bench.run(&["show", "sessions"]).exits(0).inertly();
     let bench = broken("unit(\"x\", 3\u{1b}[2J);");
-    bench.run(&["bench", "x"]).exits(3).is_inert();
+    bench.run(&["bench", "x"]).exits(3).inertly();
 }
 
 #[test]

@@ -38,7 +38,7 @@ fn weights_that_are_none_are_asked_again() {
     ];
     for typed in wrong {
         let ended = bench.work(&[typed, "pause"]).exits(5);
-        let ended = ended.is_inert();
+        let ended = ended.inertly();
         assert!(ended.out.contains("Not taken: "), "{typed:?} was taken:\n{}", ended.out);
         assert_eq!(ended.out.matches("What does the whole unit weigh").count(), 2, "{typed:?}:\n{}", ended.out);
     }
@@ -80,19 +80,19 @@ fn escape_sequences_typed_are_shown_and_not_obeyed() {
         "do",
         "pause",
     ];
-    bench.work(&lines).exits(5).is_inert();
+    bench.work(&lines).exits(5).inertly();
     bench
         .call(&["bench", "test-box", "--plain"])
         .input(b"\xff\xfe\x1b[2J\n6 \xc3\x28 kg\npause\n")
         .run()
         .exits(5)
-        .is_inert()
+        .inertly()
         .shows(&["Not taken: "]);
-    bench.run(&["show", "\u{1b}[2J"]).exits(2).is_inert();
-    bench.run(&["\u{1b}[2Jnope"]).exits(2).is_inert();
-    bench.run(&["bench", "test-box", "--yard", "\u{1b}[2J"]).exits(2).is_inert();
-    bench.run(&["tally", "--date", "\u{1b}[2J"]).exits(2).is_inert();
-    bench.feed(&[], &["\u{1b}[2Jx", "show \u{1b}[2J"]).exits(0).is_inert();
+    bench.run(&["show", "\u{1b}[2J"]).exits(2).inertly();
+    bench.run(&["\u{1b}[2Jnope"]).exits(2).inertly();
+    bench.run(&["bench", "test-box", "--yard", "\u{1b}[2J"]).exits(2).inertly();
+    bench.run(&["tally", "--date", "\u{1b}[2J"]).exits(2).inertly();
+    bench.feed(&[], &["\u{1b}[2Jx", "show \u{1b}[2J"]).exits(0).inertly();
 }
 
 #[test]
@@ -165,7 +165,7 @@ step("look", "Look").minutes(1, 2, 3).work(|bench| {
         "2",
         "difference",
     ];
-    let ended = bench.feed(&["bench", "asks", "--yard", "fixed-yard", "--plain"], &lines).exits(0).is_inert();
+    let ended = bench.feed(&["bench", "asks", "--yard", "fixed-yard", "--plain"], &lines).exits(0).inertly();
     assert_eq!(ended.out.matches("Not taken: ").count(), 12, "{}", ended.out);
     ended.shows(&["-1.25 V\n", "write a whole number from 0\n", "0 screws\n", "Done. Every open step"]);
     bench.run(&["show", "asks-1"]).exits(0).shows(&[

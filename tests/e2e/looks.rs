@@ -16,10 +16,10 @@ fn no_escape_sequence_unless_asked_for() {
         &["doctor"],
         &["demo", "--color", "never"],
     ] {
-        bench.run(arguments).exits(0).is_inert();
-        bench.call(arguments).env("TERM", "xterm-256color").run().exits(0).is_inert();
-        bench.call(arguments).env("TERM", "dumb").run().exits(0).is_inert();
-        bench.call(arguments).env("NO_COLOR", "1").run().exits(0).is_inert();
+        bench.run(arguments).exits(0).inertly();
+        bench.call(arguments).env("TERM", "xterm-256color").run().exits(0).inertly();
+        bench.call(arguments).env("TERM", "dumb").run().exits(0).inertly();
+        bench.call(arguments).env("NO_COLOR", "1").run().exits(0).inertly();
     }
 }
 

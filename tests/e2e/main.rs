@@ -3,6 +3,8 @@
 //! Recipes and yards are the tests' own, so that a change of the shipped ones changes nothing here; only the tests that are
 //! about shipped scripts name them.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 mod answers;
 mod bench;
 mod broken;

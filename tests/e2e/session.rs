@@ -199,7 +199,7 @@ fn parts_in_one_container_are_a_mixed_lot() {
     let until = ["6 kg", "do", "1 kg", "2", "do", "yes", "copper", "2 kg", "5"];
     // Light iron at 0.20 brings less than copper transformers: 3 kg × 0.20 = 0.60.
     bench
-        .work(&[&until[..], &["mix lid", "mix lid, ocre", "mix lid, core", "mix core, lid", "stop here"]].concat())
+        .work(&[&until[..], &["mix lid, lid", "mix lid, ocre", "mix lid, core", "mix core, lid", "stop here"]].concat())
         .exits(0)
         .shows(&[
             "In one container from here on: lid, core\n",
@@ -207,7 +207,7 @@ fn parts_in_one_container_are_a_mixed_lot() {
             "mixed lot \"lid + core\" taken as steel-light\n",
         ]);
     let refused = bench
-        .work(&[&until[..], &["mix lid", "mix lid, ocre", "mix lid, core", "mix core, lid", "pause"]].concat())
+        .work(&[&until[..], &["mix lid, lid", "mix lid, ocre", "mix lid, core", "mix core, lid", "pause"]].concat())
         .exits(5);
     refused.complains(
         "error: name at least two parts that went into one container: mix A, B\n\

@@ -1,8 +1,8 @@
 //! `new`, `test`, `copy`, `words`, and scripts that need a newer program.
 
-use crate::{Bench, KETTLE, KETTLE_SESSION};
+use crate::{Bench, SAMOVAR, SAMOVAR_SESSION};
 
-const ANSWERS: &str = "Electric kettle\n\n0.8 kg\n1.6 kg\n1.1 kg\nappliance-light\nmains-plugged, sharp-sheet\nTake off the base\n2\nbase\n\
+const ANSWERS: &str = "Electric samovar\n\n0.8 kg\n1.6 kg\n1.1 kg\nappliance-light\nmains-plugged, sharp-sheet\nTake off the base\n2\nbase\n\
                        200 g\nplastic-mixed\nCut off the \"cord\"\n1.5\n\n\n";
 
 #[test]
@@ -10,7 +10,7 @@ fn a_new_recipe_from_a_pipe_loads_and_says_what_was_answered() {
     let bench = Bench::new();
     let ran = bench.run_with(&["new", "recipe"], ANSWERS);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
-    let script = bench.read("recipes/electric-kettle.rhai");
+    let script = bench.read("recipes/electric-samovar.rhai");
     for line in [
         ".weighs((800.g..1.6.kg).usually(1.1.kg))",
         ".sold_whole_as(\"appliance-light\")",
@@ -23,11 +23,11 @@ fn a_new_recipe_from_a_pipe_loads_and_says_what_was_answered() {
     ] {
         assert!(script.contains(line), "{line}\n{script}");
     }
-    assert!(bench.done(&["show", "electric-kettle"]).contains("2. Cut off the \"cord\""));
+    assert!(bench.done(&["show", "electric-samovar"]).contains("2. Cut off the \"cord\""));
     let again = bench.run_with(&["new", "recipe"], ANSWERS);
     assert_eq!(again.code, 2);
     assert!(again.err.contains("is there already"), "{}", again.err);
-    assert_eq!(bench.read("recipes/electric-kettle.rhai"), script);
+    assert_eq!(bench.read("recipes/electric-samovar.rhai"), script);
 }
 
 #[test]
@@ -81,35 +81,35 @@ fn every_shipped_test_session_comes_to_what_it_says() {
 #[test]
 fn a_difference_is_shown_and_written_down_only_on_demand() {
     let bench = Bench::new();
-    bench.write("recipes/kettle.rhai", KETTLE);
-    let none = bench.run(&["test", "kettle"]);
+    bench.write("recipes/samovar.rhai", SAMOVAR);
+    let none = bench.run(&["test", "samovar"]);
     assert_eq!(none.code, 2);
     assert!(none.err.contains("has no test session; write one as"), "{}", none.err);
-    bench.write("recipes/kettle.session.toml", KETTLE_SESSION);
-    assert!(bench.done(&["test", "kettle"]).contains("plays; no [expect] says"));
-    assert_eq!(bench.read("recipes/kettle.session.toml"), KETTLE_SESSION);
-    bench.done(&["test", "kettle", "--update"]);
-    let expecting = bench.read("recipes/kettle.session.toml");
+    bench.write("recipes/samovar.session.toml", SAMOVAR_SESSION);
+    assert!(bench.done(&["test", "samovar"]).contains("plays; no [expect] says"));
+    assert_eq!(bench.read("recipes/samovar.session.toml"), SAMOVAR_SESSION);
+    bench.done(&["test", "samovar", "--update"]);
+    let expecting = bench.read("recipes/samovar.session.toml");
     assert!(
-        expecting.starts_with(KETTLE_SESSION) && expecting.contains("heater = \"stainless-with-iron, 80 g\""),
+        expecting.starts_with(SAMOVAR_SESSION) && expecting.contains("heater = \"stainless-with-iron, 80 g\""),
         "{expecting}"
     );
-    assert!(bench.done(&["test", "kettle"]).contains("kettle: as expected (10 answers, ends complete"));
+    assert!(bench.done(&["test", "samovar"]).contains("samovar: as expected (10 answers, ends complete"));
 
-    bench.write("recipes/kettle.rhai", &KETTLE.replace("\"stainless-with-iron\"", "\"stainless\""));
-    let other = bench.run(&["test", "kettle"]);
+    bench.write("recipes/samovar.rhai", &SAMOVAR.replace("\"stainless-with-iron\"", "\"stainless\""));
+    let other = bench.run(&["test", "samovar"]);
     assert_eq!(other.code, 1);
-    assert!(other.out.contains("kettle: NOT as expected"), "{}", other.out);
+    assert!(other.out.contains("samovar: NOT as expected"), "{}", other.out);
     assert!(
         other.out.contains("  heater: expected stainless-with-iron, 80 g, came to stainless, 80 g"),
         "{}",
         other.out
     );
     assert!(!other.out.contains("  net:"), "no yard here tells the two apart: {}", other.out);
-    bench.write("recipes/kettle.session.toml", &format!("{expecting}\n[gone]\nkey = \"yes\"\n"));
-    assert!(bench.run(&["test", "kettle"]).out.contains("gone/key: nothing asked for this answer"));
-    bench.write("recipes/kettle.session.toml", &expecting.replace("heater = \"80 g\"", "heather = \"80 g\""));
-    let missing = bench.run(&["test", "kettle"]);
+    bench.write("recipes/samovar.session.toml", &format!("{expecting}\n[gone]\nkey = \"yes\"\n"));
+    assert!(bench.run(&["test", "samovar"]).out.contains("gone/key: nothing asked for this answer"));
+    bench.write("recipes/samovar.session.toml", &expecting.replace("heater = \"80 g\"", "heather = \"80 g\""));
+    let missing = bench.run(&["test", "samovar"]);
     assert_eq!(missing.code, 4);
     assert!(
         missing.err.contains("no answer to `jug/heater`") && missing.err.contains("did you mean `jug/heather`?"),
@@ -165,27 +165,27 @@ fn the_reference_has_every_word_as_text_and_as_markdown() {
 #[test]
 fn a_script_for_a_newer_program_is_listed_as_switched_off() {
     let bench = Bench::new();
-    let newer = KETTLE.replace(".needs_api(1)", ".needs_api(2)").replace(".minutes(1, 2, 3).frees", ".hums(50).frees");
-    bench.write("recipes/kettle.rhai", &newer);
+    let newer = SAMOVAR.replace(".needs_api(1)", ".needs_api(2)").replace(".minutes(1, 2, 3).frees", ".hums(50).frees");
+    bench.write("recipes/samovar.rhai", &newer);
     bench.write("yards/corner.rhai", "yard(\"corner\", \"Corner\").glitters(1).needs_api(4);\n");
     let recipes = bench.done(&["recipes"]);
     assert!(
-        recipes.contains("Electric kettle  (switched off: needs script version 2, this program speaks 1)"),
+        recipes.contains("Electric samovar  (switched off: needs script version 2, this program speaks 1)"),
         "{recipes}"
     );
     assert!(recipes.contains("countertop-oven"), "the others are there: {recipes}");
     let json: serde_json::Value = serde_json::from_str(&bench.done(&["recipes", "--format", "json"])).unwrap();
-    let row = json["recipes"].as_array().unwrap().iter().find(|row| row["id"] == "kettle").unwrap();
+    let row = json["recipes"].as_array().unwrap().iter().find(|row| row["id"] == "samovar").unwrap();
     assert_eq!(row["switched_off"], "switched off: needs script version 2, this program speaks 1");
     assert!(bench.done(&["yards"]).contains("corner  (switched off: needs script version 4"));
     let doctor = bench.done(&["doctor"]);
     assert!(
-        doctor.contains("off    recipe kettle")
+        doctor.contains("off    recipe samovar")
             && doctor.contains("off    yard corner")
             && doctor.contains(", 0 at fault"),
         "{doctor}"
     );
-    let bench_it = bench.run(&["bench", "kettle"]);
+    let bench_it = bench.run(&["bench", "samovar"]);
     assert_eq!(bench_it.code, 3);
     assert!(bench_it.err.contains("needs script version 2") && !bench_it.err.contains("hums`"), "{}", bench_it.err);
     assert!(!bench.home().join("sessions").exists(), "no session is begun");

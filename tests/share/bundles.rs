@@ -1,33 +1,34 @@
 //! `bundle` and `adopt`.
 
-use crate::{Bench, KETTLE, KETTLE_SESSION, text};
+use crate::{Bench, SAMOVAR, SAMOVAR_SESSION, text};
 
-/// The bundle of the kettle, made in a folder of its author.
-fn kettle() -> (Bench, std::path::PathBuf, String) {
+/// The bundle of the samovar, made in a folder of its author.
+fn samovar() -> (Bench, std::path::PathBuf, String) {
     let author = Bench::new();
-    author.write("recipes/kettle.rhai", KETTLE);
-    author.write("recipes/kettle.session.toml", KETTLE_SESSION);
-    author.done(&["test", "kettle", "--update"]);
-    let (path, digest) = author.bundle("kettle");
+    author.write("recipes/samovar.rhai", SAMOVAR);
+    author.write("recipes/samovar.session.toml", SAMOVAR_SESSION);
+    author.done(&["test", "samovar", "--update"]);
+    let (path, digest) = author.bundle("samovar");
     (author, path, digest)
 }
 
 #[test]
 fn a_bundle_is_readable_and_goes_to_the_output_or_to_a_new_file() {
-    let (author, path, digest) = kettle();
+    let (author, path, digest) = samovar();
     let written = std::fs::read_to_string(&path).unwrap();
-    for line in ["format = \"knockdown-bundle\"", "version = 1", "kind = \"recipe\"", "id = \"kettle\"", "revision = 3"]
+    for line in
+        ["format = \"knockdown-bundle\"", "version = 1", "kind = \"recipe\"", "id = \"samovar\"", "revision = 3"]
     {
         assert!(written.lines().any(|known| known == line), "{line}\n{written}");
     }
-    assert!(written.contains(KETTLE), "the script stands there as it is:\n{written}");
+    assert!(written.contains(SAMOVAR), "the script stands there as it is:\n{written}");
     assert!(written.contains("\"guard.sharp-sheet\" = \"yes\""), "{written}");
     assert!(written.contains(&digest));
-    assert_eq!(author.done(&["bundle", "kettle"]), written);
-    let again = author.run(&["bundle", "kettle", "--out", text(&path)]);
+    assert_eq!(author.done(&["bundle", "samovar"]), written);
+    let again = author.run(&["bundle", "samovar", "--out", text(&path)]);
     assert_eq!(again.code, 1);
     assert!(again.err.contains("is there already"), "{}", again.err);
-    let noted = author.done(&["bundle", "kettle", "--notes", "Tried on three."]);
+    let noted = author.done(&["bundle", "samovar", "--notes", "Tried on three."]);
     assert!(noted.contains("notes = \"Tried on three.\"") && !noted.contains(&digest), "{noted}");
 }
 
@@ -51,13 +52,13 @@ fn everything_shipped_can_be_passed_on() {
 
 #[test]
 fn adopt_shows_hazards_parts_the_test_and_takes_in_only_with_the_digest() {
-    let (_author, path, digest) = kettle();
+    let (_author, path, digest) = samovar();
     let taker = Bench::new();
     let refused = taker.run_with(&["adopt", text(&path)], "yes\n");
     assert_eq!(refused.code, 2, "a yes from a pipe is nobody's: {}", refused.out);
     assert!(refused.err.contains(&format!("--digest {digest}")), "{}", refused.err);
     for shown in [
-        "Electric kettle  recipe kettle, revision 3",
+        "Electric samovar  recipe samovar, revision 3",
         "by A. Writer, licence CC0-1.0",
         "DANGER: Still plugged in",
         "CAUTION: Sharp sheet edges",
@@ -81,10 +82,10 @@ fn adopt_shows_hazards_parts_the_test_and_takes_in_only_with_the_digest() {
 
     let taken = taker.run(&["adopt", text(&path), "--digest", &digest.to_uppercase()]);
     assert_eq!((taken.code, taken.err.as_str()), (0, ""), "{}", taken.out);
-    assert_eq!(taker.read("recipes/kettle.rhai"), KETTLE);
-    assert!(taker.read("recipes/kettle.session.toml").starts_with(KETTLE_SESSION));
-    assert!(taker.done(&["test", "kettle"]).contains("as expected"));
-    assert!(taker.done(&["recipes"]).contains("kettle"));
+    assert_eq!(taker.read("recipes/samovar.rhai"), SAMOVAR);
+    assert!(taker.read("recipes/samovar.session.toml").starts_with(SAMOVAR_SESSION));
+    assert!(taker.done(&["test", "samovar"]).contains("as expected"));
+    assert!(taker.done(&["recipes"]).contains("samovar"));
     let again = taker.run(&["adopt", text(&path)]);
     assert_eq!(again.code, 0);
     assert!(again.out.contains("The very same is there already."), "{}", again.out);
@@ -116,16 +117,16 @@ fn a_changed_guard_and_changed_lines_are_shown_before_anything_is_replaced() {
 
 #[test]
 fn a_text_of_ones_own_that_is_replaced_is_kept() {
-    let (_author, path, digest) = kettle();
+    let (_author, path, digest) = samovar();
     let taker = Bench::new();
-    let own = KETTLE.replace("Electric kettle", "My kettle");
-    taker.write("recipes/kettle.rhai", &own);
+    let own = SAMOVAR.replace("Electric samovar", "My samovar");
+    taker.write("recipes/samovar.rhai", &own);
     let ran = taker.run(&["adopt", text(&path), "--digest", &digest]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(ran.out.contains("stand in for your recipe of that id: 1 line gone, 1 new"), "{}", ran.out);
     let kept = ran.out.lines().find_map(|line| line.strip_prefix("What it replaced is kept as ")).expect(&ran.out);
     assert_eq!(taker.read(kept), own);
-    assert_eq!(taker.read("recipes/kettle.rhai"), KETTLE);
+    assert_eq!(taker.read("recipes/samovar.rhai"), SAMOVAR);
 }
 
 #[test]
@@ -160,12 +161,12 @@ fn modules_of_ones_own_travel_and_are_pinned_too() {
     author.write("library/steam.rhai", "fn text() { \"Mind the steam.\" }\n");
     author.write("library/unrelated.rhai", "fn text() { \"no\" }\n");
     let importing =
-        KETTLE.replace("step(\"base\"", "import \"boil\" as boil;\nimport \"checks\" as checks;\nstep(\"base\"");
+        SAMOVAR.replace("step(\"base\"", "import \"boil\" as boil;\nimport \"checks\" as checks;\nstep(\"base\"");
     let importing =
         importing.replace("\"stainless-with-iron\");", "\"stainless-with-iron\").work(|bench| boil::note(bench));");
-    author.write("recipes/kettle.rhai", &importing);
-    author.write("recipes/kettle.session.toml", KETTLE_SESSION);
-    let (path, digest) = author.bundle("kettle");
+    author.write("recipes/samovar.rhai", &importing);
+    author.write("recipes/samovar.session.toml", SAMOVAR_SESSION);
+    let (path, digest) = author.bundle("samovar");
     let written = std::fs::read_to_string(&path).unwrap();
     assert!(written.contains("\nboil = '''") && written.contains("\nsteam = '''"), "{written}");
     assert!(!written.contains("\nchecks = ") && !written.contains("unrelated"), "{written}");
@@ -173,24 +174,24 @@ fn modules_of_ones_own_travel_and_are_pinned_too() {
     let ran = taker.run(&["adopt", text(&path), "--digest", &digest]);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
     assert!(ran.out.contains("It brings a module that it imports: boil"), "{}", ran.out);
-    assert!(taker.done(&["test", "kettle"]).contains("plays"));
+    assert!(taker.done(&["test", "samovar"]).contains("plays"));
     let pins = taker.read("pinned.toml");
     let tables: Vec<&str> = pins.lines().filter(|line| line.starts_with('[')).collect();
-    assert_eq!(tables, ["[library.boil]", "[library.steam]", "[recipes.kettle]"], "sorted");
+    assert_eq!(tables, ["[library.boil]", "[library.steam]", "[recipes.samovar]"], "sorted");
 }
 
 /// Every way in which a bundle can be wrong ends in one line, the code for it, and nothing written.
 #[test]
 fn a_wrong_bundle_gets_one_clear_error() {
-    let (author, path, digest) = kettle();
+    let (author, path, digest) = samovar();
     let good = std::fs::read_to_string(&path).unwrap();
     let file = author.beside("bad.toml");
     for (bad, wanted) in [
         (good.replace(&digest, &"a".repeat(64)).into_bytes(), "Something was changed on the way"),
         (good.replace("A. Writer", "B. Writer").into_bytes(), "the digest is"),
-        (good.replace("id = \"kettle\"", "id = \"../../kettle\"").into_bytes(), "cannot be a name here"),
-        (good.replace("id = \"kettle\"", "id = \"/etc/passwd\"").into_bytes(), "cannot be a name here"),
-        (good.replace("id = \"kettle\"", "id = \"KETTLE\"").into_bytes(), "cannot be a name here"),
+        (good.replace("id = \"samovar\"", "id = \"../../samovar\"").into_bytes(), "cannot be a name here"),
+        (good.replace("id = \"samovar\"", "id = \"/etc/passwd\"").into_bytes(), "cannot be a name here"),
+        (good.replace("id = \"samovar\"", "id = \"SAMOVAR\"").into_bytes(), "cannot be a name here"),
         (good.replace("version = 1", "version = 99").into_bytes(), "made by a newer version"),
         (good.replace("licence = ", "license = ").into_bytes(), "unknown field `license`"),
         (good.replace("revision = 3\n", "").into_bytes(), "missing field `revision`"),
@@ -231,39 +232,43 @@ fn a_bundle_that_says_another_thing_than_its_script_is_refused() {
     use knockdown::store::bundle::{Bundle, Contents, Kind};
     let honest = || Contents {
         kind: Kind::Recipe,
-        id: "kettle".into(),
-        name: "Electric kettle".into(),
+        id: "samovar".into(),
+        name: "Electric samovar".into(),
         author: "A. Writer".into(),
         licence: "CC0-1.0".into(),
         revision: 3,
         needs_api: 1,
         notes: String::new(),
-        source: KETTLE.into(),
-        session: Some(KETTLE_SESSION.into()),
+        source: SAMOVAR.into(),
+        session: Some(SAMOVAR_SESSION.into()),
         imports: Default::default(),
     };
     let module = |name: &str| [(name.to_owned(), "fn f() { 1 }\n".to_owned())].into();
     for (contents, code, wanted) in [
-        (Contents { id: "oven".into(), ..honest() }, 2, "its id is \"oven\", but its script says \"kettle\""),
+        (Contents { id: "oven".into(), ..honest() }, 2, "its id is \"oven\", but its script says \"samovar\""),
         (Contents { name: "Toaster".into(), ..honest() }, 2, "its name is \"Toaster\""),
         (Contents { author: "Known Person".into(), ..honest() }, 2, "its author is \"Known Person\""),
         (Contents { licence: String::new(), ..honest() }, 2, "its licence is \"\""),
         (Contents { revision: 4, ..honest() }, 2, "its revision is \"4\""),
         (Contents { kind: Kind::Yard, session: None, ..honest() }, 3, "declares no yard"),
-        (Contents { source: KETTLE.replace("minutes", "minuts"), ..honest() }, 3, "did you mean `minutes`?"),
+        (Contents { source: SAMOVAR.replace("minutes", "minuts"), ..honest() }, 3, "did you mean `minutes`?"),
         (
-            Contents { source: KETTLE.replace("needs_api(1)", "needs_api(2)"), needs_api: 2, ..honest() },
+            Contents { source: SAMOVAR.replace("needs_api(1)", "needs_api(2)"), needs_api: 2, ..honest() },
             3,
             "needs script version 2",
         ),
         (Contents { imports: module("checks"), ..honest() }, 2, "stand in for the shipped one"),
         (Contents { imports: module("extra"), ..honest() }, 2, "which nothing in it imports"),
         (
-            Contents { session: Some(KETTLE_SESSION.replace("heater = \"80 g\"\n", "")), ..honest() },
+            Contents { session: Some(SAMOVAR_SESSION.replace("heater = \"80 g\"\n", "")), ..honest() },
             2,
             "its test session does not play",
         ),
-        (Contents { source: KETTLE.replace("Take off the base", "\u{202e}esab"), ..honest() }, 3, "hidden character, U+202E"),
+        (
+            Contents { source: SAMOVAR.replace("Take off the base", "\u{202e}esab"), ..honest() },
+            3,
+            "hidden character, U+202E",
+        ),
     ] {
         let bundle = Bundle::seal(contents).unwrap();
         let taker = Bench::new();

@@ -1,12 +1,12 @@
 //! Pins: a text taken over from somebody else that was changed since is reported when it is used.
 
-use crate::{Bench, KETTLE, KETTLE_SESSION, text};
+use crate::{Bench, SAMOVAR, SAMOVAR_SESSION, text};
 
 fn taken() -> Bench {
     let bench = Bench::new();
-    bench.write("recipes/kettle.rhai", KETTLE);
-    bench.write("recipes/kettle.session.toml", KETTLE_SESSION);
-    let (path, digest) = bench.bundle("kettle");
+    bench.write("recipes/samovar.rhai", SAMOVAR);
+    bench.write("recipes/samovar.session.toml", SAMOVAR_SESSION);
+    let (path, digest) = bench.bundle("samovar");
     std::fs::remove_dir_all(bench.home()).unwrap();
     let ran = bench.run(&["adopt", text(&path), "--digest", &digest]);
     assert_eq!(ran.code, 0, "{}", ran.err);
@@ -17,15 +17,15 @@ fn taken() -> Bench {
 #[test]
 fn a_change_is_told_once_with_what_changed_and_the_text_is_used() {
     let bench = taken();
-    assert_eq!(bench.run(&["show", "kettle"]).err, "", "unchanged: nothing to say");
-    bench.write("recipes/kettle.rhai", &KETTLE.replace("[\"sharp-sheet\"]", "[]"));
-    let ran = bench.run(&["bench", "kettle", "--answers", "missing.toml"]);
+    assert_eq!(bench.run(&["show", "samovar"]).err, "", "unchanged: nothing to say");
+    bench.write("recipes/samovar.rhai", &SAMOVAR.replace("[\"sharp-sheet\"]", "[]"));
+    let ran = bench.run(&["bench", "samovar", "--answers", "missing.toml"]);
     assert_eq!(ran.code, 1, "{}", ran.err);
-    let ran = bench.run(&["show", "kettle"]);
+    let ran = bench.run(&["show", "samovar"]);
     assert_eq!(ran.code, 0);
-    assert!(!ran.out.contains("note:") && ran.out.contains("Electric kettle"), "{}", ran.out);
+    assert!(!ran.out.contains("note:") && ran.out.contains("Electric samovar"), "{}", ran.out);
     assert_eq!(
-        ran.err.matches("note: the recipe kettle was changed after it was taken in on 2026-11-02").count(),
+        ran.err.matches("note: the recipe samovar was changed after it was taken in on 2026-11-02").count(),
         1,
         "{}",
         ran.err
@@ -43,44 +43,44 @@ fn a_change_is_told_once_with_what_changed_and_the_text_is_used() {
         "{}",
         ran.err
     );
-    let in_shell = bench.run_with(&[], "show kettle\nshow kettle\nquit\n");
+    let in_shell = bench.run_with(&[], "show samovar\nshow samovar\nquit\n");
     assert_eq!(in_shell.err.matches("note:").count(), 1, "once a run: {}", in_shell.err);
 }
 
 #[test]
 fn json_stays_json_beside_a_note() {
     let bench = taken();
-    bench.write("recipes/kettle.rhai", &KETTLE.replace("jug and heater", "jug from heater"));
-    bench.write("a.toml", KETTLE_SESSION);
+    bench.write("recipes/samovar.rhai", &SAMOVAR.replace("jug and heater", "jug from heater"));
+    bench.write("a.toml", SAMOVAR_SESSION);
     let answers = bench.home().join("a.toml");
-    let ran = bench.run(&["bench", "kettle", "--answers", text(&answers), "--format", "json"]);
+    let ran = bench.run(&["bench", "samovar", "--answers", text(&answers), "--format", "json"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     serde_json::from_str::<serde_json::Value>(&ran.out).unwrap();
-    assert!(ran.err.contains("note: the recipe kettle was changed"), "{}", ran.err);
+    assert!(ran.err.contains("note: the recipe samovar was changed"), "{}", ran.err);
 }
 
 #[test]
 fn taking_the_pin_out_or_the_change_back_ends_the_note() {
     let bench = taken();
-    bench.write("recipes/kettle.rhai", &KETTLE.replace("jug and", "jug or"));
-    assert!(bench.run(&["show", "kettle"]).err.contains("note:"));
-    bench.write("recipes/kettle.rhai", KETTLE);
-    assert_eq!(bench.run(&["show", "kettle"]).err, "");
-    bench.write("recipes/kettle.rhai", &KETTLE.replace("jug and", "jug or"));
+    bench.write("recipes/samovar.rhai", &SAMOVAR.replace("jug and", "jug or"));
+    assert!(bench.run(&["show", "samovar"]).err.contains("note:"));
+    bench.write("recipes/samovar.rhai", SAMOVAR);
+    assert_eq!(bench.run(&["show", "samovar"]).err, "");
+    bench.write("recipes/samovar.rhai", &SAMOVAR.replace("jug and", "jug or"));
     let pins = bench.read("pinned.toml");
-    bench.write("pinned.toml", &pins[..pins.find("[recipes.kettle]").unwrap()]);
-    assert_eq!(bench.run(&["show", "kettle"]).err, "");
+    bench.write("pinned.toml", &pins[..pins.find("[recipes.samovar]").unwrap()]);
+    assert_eq!(bench.run(&["show", "samovar"]).err, "");
 }
 
 #[test]
 fn a_kept_copy_that_is_gone_and_pins_that_cannot_be_read_are_said() {
     let bench = taken();
-    bench.write("recipes/kettle.rhai", &KETTLE.replace("jug and", "jug or"));
+    bench.write("recipes/samovar.rhai", &SAMOVAR.replace("jug and", "jug or"));
     std::fs::remove_dir_all(bench.home().join("scripts-seen")).unwrap();
-    let ran = bench.run(&["show", "kettle"]);
+    let ran = bench.run(&["show", "samovar"]);
     assert!(ran.code == 0 && ran.err.contains("the kept copy is gone"), "{}", ran.err);
     bench.write("pinned.toml", "format = 1");
-    let ran = bench.run(&["show", "kettle"]);
+    let ran = bench.run(&["show", "samovar"]);
     assert!(
         ran.code == 0 && ran.err.contains("what was pinned cannot be told") && ran.err.contains("line 1"),
         "{}",

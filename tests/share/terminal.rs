@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use portable_pty::{Child, CommandBuilder, PtySize, native_pty_system};
 
-use crate::{Bench, KETTLE, KETTLE_SESSION, text};
+use crate::{Bench, SAMOVAR, SAMOVAR_SESSION, text};
 
 /// The program at a terminal, in plain mode: lines in, lines out.
 struct Terminal {
@@ -76,9 +76,9 @@ impl Terminal {
 #[test]
 fn an_offer_is_taken_only_on_a_yes() {
     let author = Bench::new();
-    author.write("recipes/kettle.rhai", KETTLE);
-    author.write("recipes/kettle.session.toml", KETTLE_SESSION);
-    let (path, _) = author.bundle("kettle");
+    author.write("recipes/samovar.rhai", SAMOVAR);
+    author.write("recipes/samovar.session.toml", SAMOVAR_SESSION);
+    let (path, _) = author.bundle("samovar");
     let taker = Bench::new();
     for answer in ["", "y", "no", "ja"] {
         let mut terminal = Terminal::open(&taker, &["adopt", text(&path)]);
@@ -92,7 +92,7 @@ fn an_offer_is_taken_only_on_a_yes() {
     terminal.answer("leave it > ", "yes");
     terminal.until("Taken in: ");
     assert_eq!(terminal.code(), 0);
-    assert_eq!(taker.read("recipes/kettle.rhai"), KETTLE);
+    assert_eq!(taker.read("recipes/samovar.rhai"), SAMOVAR);
 }
 
 /// Typo in mid-session: the excerpt is shown and the session goes on by the old text; after the fix, by the new one, with all
@@ -100,20 +100,20 @@ fn an_offer_is_taken_only_on_a_yes() {
 #[test]
 fn a_typo_in_mid_session_is_shown_and_corrected() {
     let bench = Bench::new();
-    bench.write("recipes/kettle.rhai", KETTLE);
-    let mut terminal = Terminal::open(&bench, &["bench", "kettle"]);
+    bench.write("recipes/samovar.rhai", SAMOVAR);
+    let mut terminal = Terminal::open(&bench, &["bench", "samovar"]);
     terminal.answer("as it came?", "1.1 kg");
     terminal.answer("Still plugged in", "UNPLUGGED");
     bench.write(
-        "recipes/kettle.rhai",
-        &KETTLE.replace("step(\"jug\", \"Part jug and heater\")", "stepp(\"jug\", \"Part jug from heater\")"),
+        "recipes/samovar.rhai",
+        &SAMOVAR.replace("step(\"jug\", \"Part jug and heater\")", "stepp(\"jug\", \"Part jug from heater\")"),
     );
     terminal.answer("Take off the base?", "reread");
     let shown = terminal.until("help: did you mean `step`?");
     assert!(shown.contains("^^^^^"), "{shown}");
     terminal.answer("Take off the base?", "do");
     terminal.answer("Weigh: base", "200 g");
-    bench.write("recipes/kettle.rhai", &KETTLE.replace("Part jug and heater", "Part jug from heater"));
+    bench.write("recipes/samovar.rhai", &SAMOVAR.replace("Part jug and heater", "Part jug from heater"));
     terminal.answer("How long did it take?", "reread");
     terminal.until("The recipe was read again; your answers stand.");
     terminal.answer("How long did it take?", "2");
@@ -127,13 +127,13 @@ fn a_typo_in_mid_session_is_shown_and_corrected() {
 #[test]
 fn a_recipe_that_fails_on_an_answer_leaves_the_bench_usable() {
     let bench = Bench::new();
-    let sound = KETTLE.replace(
+    let sound = SAMOVAR.replace(
         "\"stainless-with-iron\");",
         "\"stainless-with-iron\")\n    .work(|bench| {\n        let screws = bench.count(\"screws\", \"How many screws?\");\n        bench.say(`that is ${12 / screws}`);\n    });",
     );
     let failing = sound.replace("12 / screws", "12 / (screws - 4)");
-    bench.write("recipes/kettle.rhai", &failing);
-    let mut terminal = Terminal::open(&bench, &["bench", "kettle"]);
+    bench.write("recipes/samovar.rhai", &failing);
+    let mut terminal = Terminal::open(&bench, &["bench", "samovar"]);
     terminal.answer("as it came?", "1.1 kg");
     terminal.answer("Still plugged in", "UNPLUGGED");
     terminal.answer("Take off the base?", "skip");
@@ -146,7 +146,7 @@ fn a_recipe_that_fails_on_an_answer_leaves_the_bench_usable() {
     terminal.answer("How many screws?", "4");
     let shown = terminal.until("or pause.");
     assert!(shown.contains("4 / 0") || shown.contains("12 / 0 has no value"), "{shown}");
-    assert!(shown.contains("kettle.rhai:") && shown.contains("The answer is kept"), "{shown}");
+    assert!(shown.contains("samovar.rhai:") && shown.contains("The answer is kept"), "{shown}");
     // Take it back, and answer otherwise.
     terminal.answer("How many screws?", "undo");
     terminal.until("Taken back: jug/screws = 4");
@@ -161,7 +161,7 @@ fn a_recipe_that_fails_on_an_answer_leaves_the_bench_usable() {
     assert_eq!(terminal.code(), 5);
 
     // The journal holds the answer that fails: the session comes back all the same, once the recipe is corrected.
-    bench.write("recipes/kettle.rhai", &sound);
+    bench.write("recipes/samovar.rhai", &sound);
     let mut terminal = Terminal::open(&bench, &["resume"]);
     terminal.until("The recipe has changed since");
     terminal.until("that is 3");
@@ -176,17 +176,17 @@ fn a_recipe_that_fails_on_an_answer_leaves_the_bench_usable() {
 #[test]
 fn a_recipe_broken_between_two_sittings_does_not_lock_the_session() {
     let bench = Bench::new();
-    bench.write("recipes/kettle.rhai", KETTLE);
-    let mut terminal = Terminal::open(&bench, &["bench", "kettle"]);
+    bench.write("recipes/samovar.rhai", SAMOVAR);
+    let mut terminal = Terminal::open(&bench, &["bench", "samovar"]);
     terminal.answer("as it came?", "1.1 kg");
     terminal.answer("Still plugged in", "pause");
     assert_eq!(terminal.code(), 5);
-    bench.write("recipes/kettle.rhai", &KETTLE.replace("frees(\"heater\"", "fress(\"heater\""));
+    bench.write("recipes/samovar.rhai", &SAMOVAR.replace("frees(\"heater\"", "fress(\"heater\""));
     let mut terminal = Terminal::open(&bench, &["resume"]);
     let shown = terminal.until("the copy that the session ran under is used");
     assert!(shown.contains("did you mean `frees`?"), "{shown}");
     terminal.answer("Still plugged in", "UNPLUGGED");
-    bench.write("recipes/kettle.rhai", KETTLE);
+    bench.write("recipes/samovar.rhai", SAMOVAR);
     terminal.answer("Take off the base?", "reread");
     terminal.answer("Take off the base?", "pause");
     assert_eq!(terminal.code(), 5);

@@ -8,7 +8,7 @@ const CTRL_D: &str = "\u{4}";
 #[test]
 fn the_first_ctrl_c_keeps_the_draft_and_the_second_lays_aside() {
     let place = Place::new();
-    let mut screen = place.run(&["bench", "box"]);
+    let mut screen = place.run(&["bench", "test-box"]);
     screen.is_ready();
     screen.press("6.2");
     screen.shows("> 6.2   = 6.2 kg");
@@ -40,7 +40,7 @@ fn the_first_ctrl_c_keeps_the_draft_and_the_second_lays_aside() {
 #[test]
 fn ctrl_c_at_a_doubted_weight_keeps_the_weight() {
     let place = Place::new();
-    let mut screen = place.run(&["bench", "box"]);
+    let mut screen = place.run(&["bench", "test-box"]);
     screen.types("60 kg");
     screen.writes("keep it?");
     screen.is_ready();
@@ -56,7 +56,7 @@ fn ctrl_c_at_a_doubted_weight_keeps_the_weight() {
 #[test]
 fn ctrl_d_lays_aside() {
     let place = Place::new();
-    let mut screen = place.run(&["bench", "box"]);
+    let mut screen = place.run(&["bench", "test-box"]);
     screen.types("6 kg");
     screen.writes("[1/3] Take off the lid?");
     screen.is_ready();
@@ -69,7 +69,7 @@ fn ctrl_d_lays_aside() {
 fn the_system_ends_it_and_the_terminal_is_as_before() {
     for (signal, code) in [("-TERM", 143), ("-HUP", 129)] {
         let place = Place::new();
-        let mut screen = place.run(&["bench", "box"]);
+        let mut screen = place.run(&["bench", "test-box"]);
         // Whatever the terminal was before the program edits a line; taken from one that edits none.
         let before = place.run(&["recipes"]).modes();
         screen.types("6 kg");
@@ -93,7 +93,7 @@ fn the_system_ends_it_and_the_terminal_is_as_before() {
 #[test]
 fn a_session_that_ends_leaves_the_terminal_as_before() {
     let place = Place::new();
-    let mut screen = place.run(&["bench", "box"]);
+    let mut screen = place.run(&["bench", "test-box"]);
     let before = place.run(&["recipes"]).modes();
     screen.types("6 kg");
     screen.types("pause");

@@ -23,16 +23,17 @@ fn looks(raw: &str) -> Vec<&str> {
 #[test]
 fn colour_on_a_terminal_that_has_it() {
     let place = Place::new();
-    let mut screen = place.run_at(100, &["bench", "box"], &[("TERM", "xterm-256color")]);
+    let mut screen = place.run_at(100, &["bench", "test-box"], &[("TERM", "xterm-256color")]);
     few(&mut screen);
     assert!(looks(&screen.raw()).contains(&"1"), "{:?}", screen.raw());
 }
 
 #[test]
 fn no_colour_where_none_is_wanted() {
-    for (arguments, variable) in
-        [(&["bench", "box"][..], ("NO_COLOR", "1")), (&["bench", "box", "--color", "never"], ("NO_COLOR", ""))]
-    {
+    for (arguments, variable) in [
+        (&["bench", "test-box"][..], ("NO_COLOR", "1")),
+        (&["bench", "test-box", "--color", "never"], ("NO_COLOR", "")),
+    ] {
         let place = Place::new();
         let mut screen = place.run_at(100, arguments, &[("TERM", "xterm-256color"), variable]);
         few(&mut screen);
@@ -42,7 +43,9 @@ fn no_colour_where_none_is_wanted() {
 
 #[test]
 fn plain_and_dumb_terminals_get_text_alone() {
-    for (arguments, term) in [(&["bench", "box", "--plain"][..], "xterm-256color"), (&["bench", "box"], "dumb")] {
+    for (arguments, term) in
+        [(&["bench", "test-box", "--plain"][..], "xterm-256color"), (&["bench", "test-box"], "dumb")]
+    {
         let place = Place::new();
         let mut screen = place.run_at(80, arguments, &[("TERM", term)]);
         for (question, line) in [
@@ -71,7 +74,7 @@ fn plain_and_dumb_terminals_get_text_alone() {
 #[test]
 fn the_end_of_input_in_plain_mode() {
     let place = Place::new();
-    let mut screen = place.run_at(80, &["bench", "box", "--plain"], &[("TERM", "xterm")]);
+    let mut screen = place.run_at(80, &["bench", "test-box", "--plain"], &[("TERM", "xterm")]);
     screen.writes("> ");
     screen.press("\u{4}");
     screen.writes("Input has ended.");

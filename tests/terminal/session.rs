@@ -5,7 +5,7 @@ use crate::screen::Place;
 #[test]
 fn a_session_from_intake_to_tally() {
     let place = Place::new();
-    let mut screen = place.run(&["bench", "box"]);
+    let mut screen = place.run(&["bench", "test-box"]);
     screen.writes("Session 2026-11-02-test-box-1");
     screen.writes("What does the whole unit weigh, as it came?");
     screen.is_ready();
@@ -83,7 +83,7 @@ fn a_session_from_intake_to_tally() {
 #[test]
 fn killed_in_mid_question_and_resumed() {
     let place = Place::new();
-    let mut screen = place.run(&["bench", "box"]);
+    let mut screen = place.run(&["bench", "test-box"]);
     for line in ["6", "do", "1.0", "2"] {
         screen.types(line);
     }
@@ -105,7 +105,7 @@ fn killed_in_mid_question_and_resumed() {
 #[test]
 fn the_window_changes_in_mid_question() {
     let place = Place::new();
-    let mut screen = place.run(&["bench", "box"]);
+    let mut screen = place.run(&["bench", "test-box"]);
     screen.is_ready();
     screen.press("6.1");
     screen.shows("> 6.1   = 6.1 kg");
@@ -131,7 +131,8 @@ fn the_window_changes_in_mid_question() {
 fn every_width_works() {
     for columns in [20, 40, 80, 200] {
         let place = Place::new();
-        let mut screen = place.run_at(columns, &["bench", "box"], &[("NO_COLOR", "1"), ("TERM", "xterm-256color")]);
+        let mut screen =
+            place.run_at(columns, &["bench", "test-box"], &[("NO_COLOR", "1"), ("TERM", "xterm-256color")]);
         for line in ["6 kg", "do", "1 kg", "2", "skip", "skip"] {
             screen.types(line);
         }

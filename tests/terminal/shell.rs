@@ -17,7 +17,7 @@ fn commands_one_after_another() {
     screen.writes("unrecognized subcommand 'shwo'");
     screen.types("help");
     screen.writes("Take a unit apart by a recipe");
-    screen.types("bench box");
+    screen.types("bench test-box");
     screen.writes("What does the whole unit weigh");
     screen.types("6 kg");
     screen.types("pause");
@@ -52,7 +52,7 @@ fn tab_completes_commands_and_names() {
     let place = Place::new();
     let mut screen = place.run(&[]);
     screen.is_ready();
-    screen.press("comp\t");
+    screen.press("compl\t");
     screen.edits("knockdown> completions");
     screen.press("\u{15}show test-b\t");
     screen.edits("knockdown> show test-box");
@@ -85,13 +85,13 @@ fn history_lasts_from_one_run_to_the_next() {
 fn answers_at_the_bench_are_no_history() {
     let place = Place::new();
     let mut screen = place.run(&[]);
-    screen.types("bench box");
+    screen.types("bench test-box");
     screen.types("6 kg");
     screen.types("pause");
     screen.writes("Laid aside.");
     screen.is_ready();
     screen.press(UP);
-    screen.edits("knockdown> bench box");
+    screen.edits("knockdown> bench test-box");
 }
 
 #[test]

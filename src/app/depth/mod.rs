@@ -8,7 +8,7 @@ mod model;
 mod spread;
 mod worth;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use rust_decimal::Decimal;
 
@@ -17,7 +17,7 @@ use super::valuation::Valuation;
 use super::world::World;
 use crate::bench::{End, Standing, Transcript, UnitState};
 use crate::plan::{self, Effort, Settled};
-use crate::quantity::{Mass, Minutes, Money};
+use crate::quantity::{Estimate, Mass, Minutes, Money};
 use crate::recipe::Recipe;
 
 pub use spread::Chances;
@@ -35,6 +35,8 @@ pub struct PlanWishes {
     pub minutes: Option<Minutes>,
     /// What the unit weighs, where it was weighed: expectations are scaled to it.
     pub intake: Option<Mass>,
+    /// What the person's own sessions foresee of parts, in place of the recipe's ranges.
+    pub foreseen: BTreeMap<String, Estimate<Mass>>,
     /// Hazards that this person will not or may not take on: steps with such a guard are left out.
     pub without: Vec<String>,
 }
@@ -166,7 +168,7 @@ impl<'a> Depth<'a> {
         standing: &Standing,
         wishes: &PlanWishes,
     ) -> Result<Self, AppError> {
-        let worth = Worth::new(world, valuation, recipe, transcript, standing, wishes.intake);
+        let worth = Worth::new(world, valuation, recipe, transcript, standing, wishes);
         let model = Model::build(&worth, wishes)?;
         let (settled, demanded) = settle(recipe, transcript, wishes);
         Ok(Depth { worth, model, settled, demanded })
@@ -329,7 +331,11 @@ fn settle(recipe: &Recipe, transcript: &Transcript, wishes: &PlanWishes) -> (Set
             Fate::Done => settled.done.push(place),
             Fate::Skipped => settled.forbidden.push(place),
             _ if refused(&step.guards) || gone => settled.forbidden.push(place),
-            _ if !step.removes.is_empty() => {
+            // Of several ways to take the same thing out, one is enough, and no plan can hold two: the first counts.
+            _ if !step.removes.is_empty()
+                && !rivals(recipe, place)
+                    .any(|rival| fates[rival] == Fate::Done || settled.forced.contains(&rival)) =>
+            {
                 settled.forced.push(place);
                 demanded.insert(place);
             }
@@ -339,6 +345,17 @@ fn settle(recipe: &Recipe, transcript: &Transcript, wishes: &PlanWishes) -> (Set
     release_blocked(recipe, &mut settled);
     demanded.retain(|place| settled.forced.contains(place));
     (settled, demanded)
+}
+
+/// The places of other steps that free a part which this one frees too: alternatives to it.
+fn rivals(recipe: &Recipe, place: usize) -> impl Iterator<Item = usize> {
+    let parts: BTreeSet<&str> = recipe.steps()[place].frees.iter().map(|freed| freed.part.as_str()).collect();
+    let steps = recipe.steps().iter().enumerate();
+    steps
+        .filter(move |(other, step)| {
+            *other != place && step.frees.iter().any(|freed| parts.contains(freed.part.as_str()))
+        })
+        .map(|(other, _)| other)
 }
 
 /// A demanded step that cannot be reached any more, because what it needs is out of the question, is no longer demanded.

@@ -93,13 +93,12 @@ fn mass_terms(worth: &Worth<'_>, order: &[usize]) -> Vec<(f64, Pert, f64)> {
             let opened =
                 order.iter().filter_map(|&n| steps.get(n)).any(|later| later.opens.as_deref() == Some(&freed.part));
             let grade = if opened { final_grade(Some(&freed.part)) } else { freed.grade.clone() };
-            let scaled = |mass: Mass| grams(worth.scaled(mass));
-            let range =
-                Pert::new(scaled(freed.expected.low()), scaled(freed.expected.usual()), scaled(freed.expected.high()));
+            let (low, usual, high) = worth.range(freed);
+            let range = Pert::new(grams(low), grams(usual), grams(high));
             let weight = per_gram(worth, &grade, worth.expected(freed))
                 - per_gram(worth, &final_grade(step.opens.as_ref()), worth.expected(freed));
             if let Ok(range) = range {
-                terms.push((scaled(freed.expected.usual()), range, weight));
+                terms.push((grams(usual), range, weight));
             }
         }
     }

@@ -8,9 +8,10 @@ use super::super::error::AppError;
 use super::super::gather::gather;
 use super::super::valuation::Valuation;
 use super::super::world::World;
+use super::PlanWishes;
 use crate::bench::{Standing, Transcript};
 use crate::market::{Book, Tally};
-use crate::quantity::{Mass, Minutes, Money};
+use crate::quantity::{Estimate, Mass, Minutes, Money};
 use crate::recipe::{Freed, Recipe, Step};
 
 /// A unit, a yard, and what is expected of the parts that are still inside.
@@ -21,6 +22,7 @@ pub(super) struct Worth<'a> {
     transcript: Transcript,
     standing: Standing,
     pub scale: Decimal,
+    foreseen: BTreeMap<String, Estimate<Mass>>,
 }
 
 impl<'a> Worth<'a> {
@@ -30,15 +32,16 @@ impl<'a> Worth<'a> {
         recipe: &'a Recipe,
         transcript: &Transcript,
         standing: &Standing,
-        intake: Option<Mass>,
+        wishes: &PlanWishes,
     ) -> Worth<'a> {
         let mut transcript = transcript.clone();
         let usual = recipe.unit().weighs.usual();
-        transcript.state.imagine_intake(intake.unwrap_or(usual));
+        transcript.state.imagine_intake(wishes.intake.unwrap_or(usual));
         let weight = transcript.state.intake.map_or(usual, |reading| reading.net);
         // A heavier unit has heavier parts: expectations go with the intake.
         let scale = weight.grams().checked_div(usual.grams()).unwrap_or(Decimal::ONE).round_dp(6);
-        Worth { world, valuation, recipe, transcript, standing: standing.clone(), scale }
+        let foreseen = wishes.foreseen.clone();
+        Worth { world, valuation, recipe, transcript, standing: standing.clone(), scale, foreseen }
     }
 
     pub fn transcript(&self) -> &Transcript {
@@ -55,10 +58,21 @@ impl<'a> Worth<'a> {
 
     /// What a part is expected to weigh in this unit.
     pub fn expected(&self, freed: &Freed) -> Mass {
-        self.scaled(freed.expected.usual())
+        self.range(freed).1
     }
 
-    pub fn scaled(&self, mass: Mass) -> Mass {
+    /// Low, usual and high weight of a part in this unit: by the person's own sessions, else the recipe's scaled to its weight.
+    pub fn range(&self, freed: &Freed) -> (Mass, Mass, Mass) {
+        match self.foreseen.get(&freed.part) {
+            Some(known) => (known.low(), known.usual(), known.high()),
+            None => {
+                let expected = &freed.expected;
+                (self.scaled(expected.low()), self.scaled(expected.usual()), self.scaled(expected.high()))
+            }
+        }
+    }
+
+    fn scaled(&self, mass: Mass) -> Mass {
         let scaled = mass.grams().checked_mul(self.scale).map(|grams| grams.round_dp(2));
         scaled.and_then(|grams| Mass::from_grams(grams).ok()).unwrap_or(mass)
     }

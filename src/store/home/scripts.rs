@@ -144,6 +144,29 @@ impl Home {
         Err(StoreError::Content { path, line: 1, what })
     }
 
+    /// The digests of all copies that were kept; none if there is no such folder.
+    ///
+    /// # Errors
+    /// [`StoreError::Io`].
+    pub fn seen_scripts(&self) -> Result<Listing, StoreError> {
+        self.list(&self.root.join("scripts-seen"), ".rhai", |_| false)
+    }
+
+    /// Puts a new text in place of one of the person's own scripts, or adds it; the old text is kept among the copies.
+    ///
+    /// # Errors
+    /// As for [`Home::script`], [`Home::keep_script`], [`files::replace`] and [`Home::lock`].
+    pub fn replace_script(&self, shelf: Shelf, id: &Id, text: &str, now: &str) -> Result<PathBuf, StoreError> {
+        let _lock = self.lock(now)?;
+        if let Some(old) = self.script(shelf, id)? {
+            self.keep_script(&old)?;
+        }
+        let path = self.script_file(shelf, id);
+        files::make_folders(self.disk.as_ref(), &self.root.join(shelf.folder()))?;
+        files::replace(self.disk.as_ref(), &path, text.as_bytes())?;
+        Ok(path)
+    }
+
     fn seen_file(&self, digest: &str) -> PathBuf {
         self.root.join("scripts-seen").join(format!("{digest}.rhai"))
     }
