@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use super::error::AppError;
 use super::session::{Change, Session};
-use super::shipped;
+use super::testing::Expected;
 use crate::naming::suggest;
 use crate::store::answers::{self, FileAnswer};
 
@@ -20,6 +20,8 @@ pub struct Demo {
     pub date: Option<Date>,
     /// The answers, in the order of the file.
     pub answers: Vec<FileAnswer>,
+    /// What it should come to.
+    pub expected: Expected,
 }
 
 impl Demo {
@@ -40,6 +42,13 @@ impl Demo {
                         |_| AppError::Answer(format!("{}`{}` is no date; write 2026-11-02", place(), answer.text));
                     demo.date = Some(date.map_err(wrong)?);
                 }
+                name if name.starts_with("expect/") => {
+                    if !demo.expected.take(&name["expect/".len()..], &answer.text) {
+                        let name = name.escape_debug();
+                        let message = format!("{}`{name}`: the table [expect] holds net, end and parts", place());
+                        return Err(AppError::Answer(message));
+                    }
+                }
                 name if !name.contains('/') => {
                     let message =
                         format!("{}`{}` belongs to no step; write it in a table [step]", place(), name.escape_debug());
@@ -49,16 +58,6 @@ impl Demo {
             }
         }
         Ok(demo)
-    }
-
-    /// The test session of a shipped recipe.
-    ///
-    /// # Errors
-    /// The recipe has none.
-    pub fn shipped(recipe: &str) -> Result<Demo, AppError> {
-        let text = shipped::session_of(recipe)
-            .ok_or_else(|| AppError::Name(format!("the recipe `{recipe}` comes without a test session")))?;
-        Demo::parse(Path::new(&format!("{recipe}.session.toml")), text)
     }
 }
 

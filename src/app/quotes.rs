@@ -19,6 +19,9 @@ pub(super) const TICKET_ORIGIN: &str = "settled ticket ";
 /// # Errors
 /// The file cannot be read at all.
 pub fn quotes(world: &World) -> Result<(Vec<Quote>, Vec<String>), AppError> {
+    if world.apart {
+        return Ok((Vec::new(), Vec::new()));
+    }
     let Some(reading) = world.home.quotes()? else { return Ok((Vec::new(), Vec::new())) };
     let mut quotes = Vec::new();
     let mut warnings = Vec::new();

@@ -26,7 +26,7 @@ use crate::market::{Tally, Yard};
 use crate::naming::suggest;
 use crate::quantity::{MassUnit, Minutes, WeighingRules};
 use crate::recipe::{Recipe, Step};
-use crate::script::Script;
+use crate::script::{Script, ScriptError};
 use crate::store::Id;
 use crate::store::home::Shelf;
 use crate::store::journal::{Journal, SessionHeader};
@@ -48,8 +48,10 @@ pub struct Recovery {
     pub torn: Option<PathBuf>,
     /// The recipe has changed since the session last ran.
     pub recipe_changed: bool,
-    /// The recipe is gone; the copy that the session ran under is used.
+    /// The recipe is gone or at fault; the copy that the session ran under is used.
     pub from_copy: bool,
+    /// What is wrong with the recipe, if it is there but at fault.
+    pub fault: Vec<ScriptError>,
 }
 
 /// A unit on the bench.
@@ -86,11 +88,14 @@ impl<'w> Session<'w> {
             yard_digest: Some(world.home.keep_script(yard_script.source())?),
             ..header(world, &recipe, &yard)
         };
-        let journal = world.home.begin_session(&world.clock.today().to_string(), &header)?;
-        let id = journal.path().file_stem().map(|stem| stem.to_string_lossy().into_owned());
-        let header = SessionHeader { id: id.unwrap_or_default(), ..header };
         let valuation = Valuation::new(world, yard_id, date)?;
-        Session::assemble(world, header, script, recipe, Some(journal), Vec::new(), valuation)
+        // Runs to the first question before there is a journal: a recipe that fails at once leaves none behind.
+        let mut session = Session::assemble(world, header, script, recipe, Vec::new(), valuation)?;
+        let journal = world.home.begin_session(&world.clock.today().to_string(), &session.header)?;
+        session.header.id =
+            journal.path().file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
+        session.journal = Some(journal);
+        Ok(session)
     }
 
     /// A session that leaves no trace: for demonstrations and test sessions.
@@ -106,7 +111,7 @@ impl<'w> Session<'w> {
         let (script, recipe) = world.recipe(recipe_id)?;
         let valuation = Valuation::new(world, yard_id, date)?;
         let header = header(world, &recipe, &valuation.yard);
-        let session = Session::assemble(world, header, script, recipe, None, Vec::new(), valuation)?;
+        let session = Session::assemble(world, header, script, recipe, Vec::new(), valuation)?;
         // A rehearsal shows the same whatever the folder remembers.
         let _empty = session.learned.set(Learned::default());
         Ok(session)
@@ -170,28 +175,32 @@ impl<'w> Session<'w> {
             entries.iter().rev().find(|entry| entry.kind == Kind::Recipe).and_then(|e| e.understood.clone());
         let last_digest = last_digest.unwrap_or_else(|| header.recipe_digest.clone());
         let mut recovery = Recovery::default();
-        let (script, recipe) = match world.recipe(&header.recipe) {
+        let standing = Standing::of(&entries);
+        let (script, recipe) = match recipe_that_runs(world, &header.recipe, &standing) {
             Ok((script, recipe)) => {
                 recovery.recipe_changed = crate::store::digest(script.source().as_bytes()) != last_digest;
                 (script, recipe)
             }
-            Err(AppError::Name(missing)) => {
-                let text = world.home.seen_script(&last_digest)?.ok_or(AppError::Name(missing))?;
+            // The recipe is gone, or was edited and is at fault: the text that the session ran under still serves.
+            Err(error @ (AppError::Name(_) | AppError::Script(_))) => {
+                let Some(text) = world.home.seen_script(&last_digest)? else { return Err(error) };
                 let script = world.host().open(&format!("{} (kept copy)", header.recipe), &text)?;
                 recovery.from_copy = true;
                 let recipe = world.host().recipe(&script)?;
+                if let AppError::Script(errors) = error {
+                    recovery.fault = errors;
+                }
                 (script, recipe)
             }
             Err(other) => return Err(other),
         };
-        let standing = Standing::of(&entries);
         // A word that a person gives may be a part of a name; a name that was recorded is that one and no other.
         let yard = match (yard, standing.yard().or(header.yard.as_deref())) {
             (None, Some(recorded)) => recorded.to_owned(),
             (asked, _) => world.yard_id(asked)?,
         };
         let valuation = Valuation::new(world, &yard, date)?;
-        let session = Session::assemble(world, header, script, recipe, None, entries, valuation)?;
+        let session = Session::assemble(world, header, script, recipe, entries, valuation)?;
         Ok((session, recovery))
     }
 
@@ -200,7 +209,6 @@ impl<'w> Session<'w> {
         header: SessionHeader,
         script: Script,
         recipe: Rc<Recipe>,
-        journal: Option<Journal>,
         entries: Vec<Entry>,
         valuation: Valuation,
     ) -> Result<Session<'w>, AppError> {
@@ -212,7 +220,7 @@ impl<'w> Session<'w> {
             header,
             script,
             recipe,
-            journal,
+            journal: None,
             entries,
             standing,
             transcript,
@@ -245,7 +253,8 @@ impl<'w> Session<'w> {
         Ok(())
     }
 
-    /// Runs the recipe again over what stands now.
+    /// Runs the recipe again over what stands now. Where the script fails, the session stays where it was: the answer that it
+    /// failed on stands, and the question can be answered anew, taken back, or run again after an edit.
     fn rerun(&mut self) -> Result<(), AppError> {
         self.standing = Rc::new(Standing::of(&self.entries));
         self.transcript = self.world.host().run(&self.script, self.standing.clone())?;
@@ -426,7 +435,8 @@ impl<'w> Session<'w> {
             return Err(AppError::Refused("a note is one line of 1 to 500 plain characters: note TEXT".into()));
         }
         self.record(Kind::Note, None, Some((text, text)))?;
-        self.rerun()
+        self.standing = Rc::new(Standing::of(&self.entries));
+        Ok(())
     }
 
     /// Puts parts together that can no longer be told apart; the yard then treats them as a mixed lot. `list` names them,
@@ -498,6 +508,11 @@ impl<'w> Session<'w> {
         (self.script, self.recipe, self.transcript, self.revisited) = (script, recipe, transcript, None);
         self.note_recipe()?;
         Ok(true)
+    }
+
+    /// The file of the recipe as people know it: what to edit when it is at fault.
+    pub fn recipe_file(&self) -> &str {
+        self.script.file()
     }
 
     fn note_recipe(&mut self) -> Result<(), AppError> {
@@ -636,9 +651,7 @@ impl World {
             }
         }
     }
-}
 
-impl World {
     /// The session that was begun last. Names sort by day, then recipe: among those of the last day the header decides.
     fn latest_session(&self, ids: &[Id]) -> Result<Id, AppError> {
         let day = |id: &Id| id.as_str().get(..10).unwrap_or_default().to_owned();
@@ -649,6 +662,13 @@ impl World {
         let latest = of_that_day.max_by_key(|id| begun(id)).cloned();
         latest.ok_or_else(|| AppError::Name("there is no session yet; `bench RECIPE` begins one".into()))
     }
+}
+
+/// A recipe as it is now, if it gets through the answers that stand.
+fn recipe_that_runs(world: &World, id: &str, standing: &Standing) -> Result<(Script, Rc<Recipe>), AppError> {
+    let (script, recipe) = world.recipe(id)?;
+    world.host().run(&script, Rc::new(standing.clone()))?;
+    Ok((script, recipe))
 }
 
 /// The header of a session that begins now, but for digests and id.

@@ -9,6 +9,7 @@ use super::error::AppError;
 use super::shipped;
 use super::world::World;
 use crate::naming::{nearest, suggest};
+use crate::recipe::API_VERSION;
 use crate::script::{Glance, ScriptError};
 use crate::store::Id;
 use crate::store::home::Shelf;
@@ -20,6 +21,17 @@ pub enum Origin {
     Shipped,
     /// It lies in the person's folder.
     Own(PathBuf),
+    /// It is looked at before it is taken in.
+    Offered,
+}
+
+/// A script that is looked at before it is taken in, with what travels with it.
+pub(super) struct Guest {
+    pub shelf: Shelf,
+    pub id: String,
+    pub text: String,
+    pub session: Option<String>,
+    pub modules: Vec<(String, String)>,
 }
 
 /// A script as a listing shows it.
@@ -31,9 +43,17 @@ pub struct Listed {
     pub origin: Origin,
     /// What its first statement says, or why it cannot be read.
     pub glance: Result<Glance, Box<ScriptError>>,
+    /// The script version that it needs, if that is newer than ours: then it is switched off.
+    pub needs_newer: Option<u32>,
 }
 
 impl Listed {
+    /// Why the script is switched off, if it needs a newer program.
+    pub fn switched_off(&self) -> Option<String> {
+        let version = self.needs_newer?;
+        Some(format!("switched off: needs script version {version}, this program speaks {API_VERSION}"))
+    }
+
     /// What people call it; the id where the script cannot be read.
     pub fn name(&self) -> &str {
         match &self.glance {
@@ -47,6 +67,7 @@ impl Listed {
 /// A script's text and where it comes from.
 #[derive(Debug, Clone)]
 pub(super) struct Found {
+    pub shelf: Shelf,
     pub id: String,
     pub text: String,
     pub origin: Origin,
@@ -56,7 +77,7 @@ impl Found {
     /// The file as people know it: the path of their own, the name of a shipped one.
     pub fn file(&self) -> String {
         match &self.origin {
-            Origin::Shipped => format!("{}.rhai", self.id),
+            Origin::Shipped | Origin::Offered => format!("{}.rhai", self.id),
             Origin::Own(path) => path.display().to_string(),
         }
     }
@@ -72,12 +93,13 @@ pub enum Pick {
 }
 
 /// Words for a kind of script.
-fn noun(shelf: Shelf) -> &'static str {
+pub(super) fn noun(shelf: Shelf) -> &'static str {
     match shelf {
         Shelf::Recipes => "recipe",
         Shelf::Yards => "yard",
         Shelf::Tools => "tool",
         Shelf::Reports => "report",
+        Shelf::Library => "library",
     }
 }
 
@@ -87,7 +109,7 @@ impl World {
     /// # Errors
     /// The person's folder cannot be read.
     pub fn listed(&self, shelf: Shelf) -> Result<Vec<Listed>, AppError> {
-        let mut found: Vec<Found> = shipped::scripts(shelf).map(from_shipped).collect();
+        let mut found: Vec<Found> = shipped::scripts(shelf).map(|script| from_shipped(shelf, script)).collect();
         for id in self.home.scripts(shelf)?.ids {
             found.retain(|shipped| shipped.id != id.as_str());
             found.extend(self.own(shelf, &id)?);
@@ -95,6 +117,7 @@ impl World {
         found.sort_by(|a, b| a.id.cmp(&b.id));
         let glance = |found: Found| Listed {
             glance: self.host().glance(&found.file(), &found.text),
+            needs_newer: self.host().needs_newer(&found.text),
             id: found.id,
             origin: found.origin,
         };
@@ -116,18 +139,51 @@ impl World {
     fn own(&self, shelf: Shelf, id: &Id) -> Result<Option<Found>, AppError> {
         let text = self.home.script(shelf, id)?;
         let origin = Origin::Own(self.home.script_file(shelf, id));
-        Ok(text.map(|text| Found { id: id.to_string(), text, origin }))
+        Ok(text.map(|text| Found { shelf, id: id.to_string(), text, origin }))
+    }
+
+    /// The modules that scripts may import beside those shipped: those that travel with a guest, then the person's own. One
+    /// that cannot be read is missing where it is imported, which then says so.
+    pub(super) fn modules(&self) -> Vec<(String, String)> {
+        let mut modules = self.guest.as_ref().map(|guest| guest.modules.clone()).unwrap_or_default();
+        for id in self.home.scripts(Shelf::Library).unwrap_or_default().ids {
+            let travels = modules.iter().any(|(name, _)| name == id.as_str());
+            if let Some(text) = self.home.script(Shelf::Library, &id).ok().flatten().filter(|_| !travels) {
+                self.report_change(Shelf::Library, id.as_str(), &text);
+                modules.push((id.to_string(), text));
+            }
+        }
+        modules
+    }
+
+    /// The test session that belongs to a script: it comes from where the script does.
+    pub(super) fn test_session_of(&self, found: &Found) -> Result<Option<String>, AppError> {
+        if found.shelf != Shelf::Recipes {
+            return Ok(None);
+        }
+        Ok(match found.origin {
+            Origin::Shipped => shipped::session_of(&found.id).map(str::to_owned),
+            Origin::Own(_) => self.home.test_session(&Id::new(&found.id)?)?,
+            Origin::Offered => self.guest.as_ref().and_then(|guest| guest.session.clone()),
+        })
     }
 
     /// A script by its exact id, the person's own before the shipped one.
     pub(super) fn find(&self, shelf: Shelf, id: &str) -> Result<Found, AppError> {
+        if let Some(guest) = self.guest.as_ref().filter(|guest| guest.shelf == shelf && guest.id == id) {
+            return Ok(Found { shelf, id: id.to_owned(), text: guest.text.clone(), origin: Origin::Offered });
+        }
+        let shipped = shipped::script(shelf, id).map(|text| from_shipped(shelf, (id, text)));
+        if let Some(shipped) = shipped.clone().filter(|_| self.apart && shelf == Shelf::Yards) {
+            return Ok(shipped);
+        }
         if let Ok(own_id) = Id::new(id)
             && let Some(found) = self.own(shelf, &own_id)?
         {
             return Ok(found);
         }
-        if let Some(text) = shipped::script(shelf, id) {
-            return Ok(from_shipped((id, text)));
+        if let Some(shipped) = shipped {
+            return Ok(shipped);
         }
         let ids = self.ids(shelf)?;
         let hint = suggest(id, ids.iter().map(String::as_str));
@@ -177,8 +233,8 @@ impl World {
     }
 }
 
-fn from_shipped((id, text): (&str, &str)) -> Found {
-    Found { id: id.to_owned(), text: text.to_owned(), origin: Origin::Shipped }
+fn from_shipped(shelf: Shelf, (id, text): (&str, &str)) -> Found {
+    Found { shelf, id: id.to_owned(), text: text.to_owned(), origin: Origin::Shipped }
 }
 
 /// What each letter of a word must score on average to count as meant: what the matcher gives a letter by itself. Letters

@@ -15,6 +15,7 @@ fn folder(shelf: Shelf) -> Option<&'static Dir<'static>> {
     match shelf {
         Shelf::Recipes => Some(&RECIPES),
         Shelf::Yards => Some(&YARDS),
+        Shelf::Library => Some(&LIBRARY),
         Shelf::Tools | Shelf::Reports => None,
     }
 }
@@ -41,10 +42,10 @@ pub(super) fn session_of(recipe: &str) -> Option<&'static str> {
     RECIPES.get_file(format!("{recipe}.session.toml"))?.contents_utf8()
 }
 
-/// What scripts may import.
-pub(super) fn library() -> Library {
-    let texts = LIBRARY.files().filter_map(text_of);
-    Library::new(texts.map(|(name, text)| (name.to_owned(), Rc::from(text))))
+/// What scripts may import: what is shipped, and `others` that do not go by a shipped name.
+pub(super) fn library(others: impl IntoIterator<Item = (String, String)>) -> Library {
+    let others = others.into_iter().map(|(name, text)| (name, Rc::from(text)));
+    Library::new(others.chain(scripts(Shelf::Library).map(|(name, text)| (name.to_owned(), Rc::from(text)))))
 }
 
 /// The shipped grades and hazards.

@@ -1,12 +1,13 @@
 //! The one door to what lies outside the rooms: folder, clock, shipped scripts, script host.
 
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
 use std::path::PathBuf;
 use std::rc::Rc;
 
 use super::clock::Clock;
 use super::error::AppError;
-use super::shelves::Found;
+use super::pinned::Reports;
+use super::shelves::{Found, Guest, Origin};
 use super::shipped;
 use crate::market::Yard;
 use crate::quantity::{Mass, MassUnit, Notation, WeighingRules, weigh};
@@ -26,8 +27,11 @@ pub struct World {
     /// Their settings.
     pub config: Config,
     /// The clock.
-    pub clock: Box<dyn Clock>,
+    pub clock: Rc<dyn Clock>,
     host: OnceCell<Host>,
+    pub(super) reports: RefCell<Reports>,
+    pub(super) guest: Option<Guest>,
+    pub(super) apart: bool,
 }
 
 impl World {
@@ -37,17 +41,35 @@ impl World {
     /// The settings cannot be read.
     pub fn new(home: Home, clock: Box<dyn Clock>) -> Result<World, AppError> {
         let config = home.config()?;
-        Ok(World { home, config, clock, host: OnceCell::new() })
+        Ok(World { config, ..World::without_settings(home, clock) })
+    }
+
+    /// The same world for a test: without settings, quotes and edited copies of shipped yards, which are the person's alone
+    /// and would make the result theirs alone; and with `guest`, a script that is looked at before it is taken in.
+    pub(super) fn for_test(&self, guest: Option<Guest>) -> World {
+        World { guest, apart: true, ..World::bare(self.home.clone(), self.clock.clone()) }
     }
 
     /// A world in which nothing is set, for what must work whatever is wrong with the settings.
     pub fn without_settings(home: Home, clock: Box<dyn Clock>) -> World {
-        World { home, config: Config::default(), clock, host: OnceCell::new() }
+        World::bare(home, clock.into())
+    }
+
+    fn bare(home: Home, clock: Rc<dyn Clock>) -> World {
+        World {
+            home,
+            config: Config::default(),
+            clock,
+            host: OnceCell::new(),
+            reports: RefCell::default(),
+            guest: None,
+            apart: false,
+        }
     }
 
     /// The script host, built on first use.
     pub fn host(&self) -> &Host {
-        self.host.get_or_init(|| Host::new(Rc::new(shipped::catalogue()), shipped::library()))
+        self.host.get_or_init(|| Host::new(Rc::new(shipped::catalogue()), shipped::library(self.modules())))
     }
 
     /// A recipe by its exact id, with its script.
@@ -62,6 +84,9 @@ impl World {
     }
 
     pub(super) fn script(&self, found: &Found) -> Result<Script, AppError> {
+        if matches!(found.origin, Origin::Own(_)) {
+            self.report_change(found.shelf, &found.id, &found.text);
+        }
         Ok(self.host().open(&found.file(), &found.text)?)
     }
 
@@ -87,13 +112,19 @@ impl World {
         }
     }
 
-    /// Copies a script that is shipped, or the person's own under its name, into their folder to edit.
+    /// Copies a shipped script into the person's folder to edit, a recipe with its test session. Where they are.
     ///
     /// # Errors
     /// They have one of that name, or the folder cannot be written.
-    pub fn copy_script(&self, shelf: Shelf, id: &str) -> Result<PathBuf, AppError> {
+    pub fn copy_script(&self, shelf: Shelf, id: &str) -> Result<Vec<PathBuf>, AppError> {
         let found = self.find(shelf, id)?;
-        Ok(self.home.add_script(shelf, &Id::new(id)?, &found.text, &self.clock.stamp())?)
+        let (id, stamp) = (Id::new(id)?, self.clock.stamp());
+        let session = self.test_session_of(&found)?;
+        let mut paths = vec![self.home.add_script(shelf, &id, &found.text, &stamp)?];
+        if let Some(session) = session {
+            paths.push(self.home.put_test_session(&id, &session, &stamp)?);
+        }
+        Ok(paths)
     }
 
     /// Changes a setting, or takes it away, and reads the settings again.

@@ -4,14 +4,12 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use super::options::text;
 use super::replay::layout;
-use super::{Code, Outcome};
-use crate::app::AppError;
+use super::{Code, Outcome, script_named};
 use crate::app::memory::{Archive, learned_copy};
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
 use crate::shell::page::range;
 use crate::shell::table::Table;
-use crate::store::home::Shelf;
 
 pub(super) fn declare() -> Command {
     let flag = |name: &'static str, help: &'static str| Arg::new(name).long(name).action(ArgAction::SetTrue).help(help);
@@ -58,22 +56,10 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     if matches.get_flag("learned") {
         return learned(face, word, matches.get_flag("replace"));
     }
-    let recipe = face.world.pick_one(Shelf::Recipes, word);
-    let yard = face.world.pick_one(Shelf::Yards, word);
-    let (shelf, id) = match (recipe, yard) {
-        (Ok(id), Err(_)) => (Shelf::Recipes, id),
-        (Err(_), Ok(id)) => (Shelf::Yards, id),
-        (Ok(recipe), Ok(yard)) if recipe == word && yard != word => (Shelf::Recipes, recipe),
-        (Ok(recipe), Ok(yard)) if yard == word && recipe != word => (Shelf::Yards, yard),
-        (Ok(recipe), Ok(yard)) => {
-            return Err(AppError::Name(format!(
-                "`{word}` can mean the recipe {recipe} or the yard {yard}; write the whole id"
-            )));
-        }
-        (Err(error), Err(_)) => return Err(error),
-    };
-    let path = face.world.copy_script(shelf, &id)?;
-    face.say(Ink::Plain, &format!("Copied to {}", path.display()));
+    let (shelf, id) = script_named(&face.world, word)?;
+    for path in face.world.copy_script(shelf, &id)? {
+        face.say(Ink::Plain, &format!("Copied to {}", path.display()));
+    }
     face.say(Ink::Plain, "It is used in place of the shipped one from here on.");
     Ok(Code::Done)
 }

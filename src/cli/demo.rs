@@ -6,7 +6,7 @@ use clap::{ArgMatches, Command};
 
 use super::options::{self, Format, date_of, text};
 use super::{Outcome, bench};
-use crate::app::{Demo, Session};
+use crate::app::Session;
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
 use crate::store::home::Shelf;
@@ -25,7 +25,7 @@ pub(super) fn declare() -> Command {
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let recipe = face.world.pick_one(Shelf::Recipes, text(matches, "recipe").unwrap_or(FIRST))?;
-    let demo = Demo::shipped(&recipe)?;
+    let demo = face.world.test_session(&recipe)?;
     let yard = face.world.yard_id(text(matches, "yard").or(demo.yard.as_deref()))?;
     let date = date_of(matches).or(demo.date);
     let mut session = Session::rehearse(&face.world, &recipe, &yard, date)?;

@@ -3,7 +3,7 @@
 use clap::{ArgMatches, Command};
 
 use super::{Code, Outcome};
-use crate::app::{Session, World, quotes};
+use crate::app::{Listed, Session, World, quotes};
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
 use crate::store::home::Shelf;
@@ -16,29 +16,43 @@ pub(super) fn declare() -> Command {
 /// What was looked at, and what was found wrong with it.
 struct Finding {
     what: String,
-    wrong: Option<String>,
+    state: State,
+}
+
+/// How something was found.
+enum State {
+    Sound,
+    /// A script that needs a newer program: nothing is wrong with it.
+    Off(String),
+    Wrong(String),
+}
+
+impl Finding {
+    /// Writes it behind its sign; several faults of one script come a line each.
+    fn write(&self, sign: (Ink, &str), lines: &str, page: &mut Page) {
+        for line in lines.lines() {
+            page.line(&[sign, (Ink::Name, &self.what), (Ink::Plain, ": "), (Ink::Plain, line)]);
+        }
+    }
+}
+
+impl From<Option<String>> for State {
+    fn from(wrong: Option<String>) -> State {
+        wrong.map_or(State::Sound, State::Wrong)
+    }
 }
 
 pub(super) fn run(face: &mut Face, _: &ArgMatches) -> Outcome {
     let findings = examine(&face.world);
     let mut page = Page::new();
     for finding in &findings {
-        match &finding.wrong {
-            None => page.line(&[(Ink::Good, "sound  "), (Ink::Plain, &finding.what)]),
-            Some(wrong) => {
-                // Several faults of one script come a line each.
-                for wrong in wrong.lines() {
-                    page.line(&[
-                        (Ink::Danger, "FAULT  "),
-                        (Ink::Name, &finding.what),
-                        (Ink::Plain, ": "),
-                        (Ink::Plain, wrong),
-                    ]);
-                }
-            }
+        match &finding.state {
+            State::Sound => page.line(&[(Ink::Good, "sound  "), (Ink::Plain, &finding.what)]),
+            State::Off(why) => finding.write((Ink::Caution, "off    "), why, &mut page),
+            State::Wrong(wrong) => finding.write((Ink::Danger, "FAULT  "), wrong, &mut page),
         }
     }
-    let faults = findings.iter().filter(|finding| finding.wrong.is_some()).count();
+    let faults = findings.iter().filter(|finding| matches!(finding.state, State::Wrong(_))).count();
     page.say(Ink::Heading, &format!("{} looked at, {faults} at fault", findings.len()));
     face.show(&page);
     Ok(if faults == 0 { Code::Done } else { Code::Failed })
@@ -46,54 +60,53 @@ pub(super) fn run(face: &mut Face, _: &ArgMatches) -> Outcome {
 
 fn examine(world: &World) -> Vec<Finding> {
     let mut findings = Vec::new();
-    let mut look = |what: String, wrong: Option<String>| findings.push(Finding { what, wrong });
-    look(format!("folder {}", world.home.root().display()), folder(world));
+    let mut look = |what: String, state: State| findings.push(Finding { what, state });
+    look(format!("folder {}", world.home.root().display()), folder(world).into());
     let clock = (world.clock.now().as_second() < 1_700_000_000)
         .then(|| format!("the clock says {}, long past", world.clock.stamp()));
-    look("clock".into(), clock);
-    look("settings".into(), world.examine_settings().err().map(|error| error.to_string()));
+    look("clock".into(), clock.into());
+    look("settings".into(), world.examine_settings().err().map(|error| error.to_string()).into());
     look(
         "quotes".into(),
         match quotes(world) {
-            Ok((_, warnings)) if warnings.is_empty() => None,
-            Ok((_, warnings)) => Some(warnings.join("; ")),
-            Err(error) => Some(error.to_string()),
+            Ok((_, warnings)) if warnings.is_empty() => State::Sound,
+            Ok((_, warnings)) => State::Wrong(warnings.join("; ")),
+            Err(error) => State::Wrong(error.to_string()),
         },
     );
-    look("stock and tickets".into(), yard_run(world));
+    look("stock and tickets".into(), yard_run(world).into());
+    look("pins".into(), world.home.pins().err().map(|error| error.to_string()).into());
     for (shelf, noun) in [(Shelf::Recipes, "recipe"), (Shelf::Yards, "yard")] {
         let others = world.home.scripts(shelf).map(|list| list.others).unwrap_or_default();
         for other in others {
             look(
                 format!("{noun}s/{other}"),
-                Some("this is no script that the program can use: name it like-this.rhai".into()),
+                State::Wrong("this is no script that the program can use: name it like-this.rhai".into()),
             );
         }
-        match world.ids(shelf) {
-            Err(error) => look(format!("{noun}s"), Some(error.to_string())),
-            Ok(ids) => {
-                for id in ids {
-                    let read =
-                        if shelf == Shelf::Recipes { world.recipe(&id).map(drop) } else { world.yard(&id).map(drop) };
-                    look(format!("{noun} {id}"), read.err().map(|error| error.to_string()));
+        match world.listed(shelf) {
+            Err(error) => look(format!("{noun}s"), State::Wrong(error.to_string())),
+            Ok(listed) => {
+                for listed in &listed {
+                    look(format!("{noun} {}", listed.id), script(world, shelf, listed));
                 }
             }
         }
     }
     match world.home.sessions() {
-        Err(error) => look("sessions".into(), Some(error.to_string())),
+        Err(error) => look("sessions".into(), State::Wrong(error.to_string())),
         Ok(list) => {
             for id in &list.ids {
                 let wrong = match Session::view(world, id.as_str(), None, None) {
                     Ok((_, damage)) => damage,
                     Err(error) => Some(error.to_string()),
                 };
-                look(format!("session {id}"), wrong);
+                look(format!("session {id}"), wrong.into());
             }
             for other in &list.others {
                 look(
                     format!("sessions/{other}"),
-                    Some("the program did not put this file there; move it elsewhere".into()),
+                    State::Wrong("the program did not put this file there; move it elsewhere".into()),
                 );
             }
         }
@@ -114,6 +127,15 @@ fn yard_run(world: &World) -> Option<String> {
         Err(error) => Some(error.to_string()),
         Ok((_, warnings)) => Some(warnings.join("\n")).filter(|text| !text.is_empty()),
     }
+}
+
+fn script(world: &World, shelf: Shelf, listed: &Listed) -> State {
+    if let Some(why) = listed.switched_off() {
+        return State::Off(why);
+    }
+    let read =
+        if shelf == Shelf::Recipes { world.recipe(&listed.id).map(drop) } else { world.yard(&listed.id).map(drop) };
+    read.err().map(|error| error.to_string()).into()
 }
 
 fn folder(world: &World) -> Option<String> {

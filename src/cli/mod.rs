@@ -1,12 +1,15 @@
 //! The command line: one declaration a command, from which shell, help, completions and man page all come.
 
+mod adopt;
 mod bench;
+mod bundle;
 mod compare;
 mod copy;
 mod demo;
 mod doctor;
 mod export;
 mod load;
+mod new;
 mod options;
 mod paper;
 mod plan;
@@ -22,13 +25,16 @@ mod settle;
 mod show;
 mod stock;
 mod tally;
+mod test;
+mod words;
 mod yards;
 
 use clap::{ArgMatches, Command};
 
-use crate::app::AppError;
+use crate::app::{AppError, World};
 use crate::shell::face::Face;
 use crate::store::StoreError;
+use crate::store::home::Shelf;
 
 pub use run::main;
 
@@ -107,9 +113,31 @@ const VERBS: &[Verb] = &[
     Verb::new(load::declare, load::run),
     Verb::new(settle::declare, settle::run),
     Verb::new(copy::declare, copy::run),
+    Verb::new(new::declare, new::run),
+    Verb::new(words::declare, words::run).without_settings(),
+    Verb::new(test::declare, test::run),
+    Verb::new(bundle::declare, bundle::run),
+    Verb::new(adopt::declare, adopt::run),
     Verb::new(settings::declare, settings::run),
     Verb::new(demo::declare, demo::run),
     Verb::new(doctor::declare, doctor::run).without_settings(),
     Verb::new(paper::declare_completions, paper::completions).without_settings(),
     Verb::new(paper::declare_manual, paper::manual).without_settings(),
 ];
+
+/// The recipe or yard that a word names; an exact id goes before a part of a name.
+fn script_named(world: &World, word: &str) -> Result<(Shelf, String), AppError> {
+    let recipe = world.pick_one(Shelf::Recipes, word);
+    let yard = world.pick_one(Shelf::Yards, word);
+    match (recipe, yard) {
+        (Ok(id), Err(_)) => Ok((Shelf::Recipes, id)),
+        (Err(_), Ok(id)) => Ok((Shelf::Yards, id)),
+        (Ok(recipe), Ok(yard)) if recipe == word && yard != word => Ok((Shelf::Recipes, recipe)),
+        (Ok(recipe), Ok(yard)) if yard == word && recipe != word => Ok((Shelf::Yards, yard)),
+        (Ok(recipe), Ok(yard)) => {
+            let word = word.escape_debug();
+            Err(AppError::Name(format!("`{word}` can mean the recipe {recipe} or the yard {yard}; write the whole id")))
+        }
+        (Err(error), Err(_)) => Err(error),
+    }
+}

@@ -49,6 +49,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
                     "whole_grade": unit.map(|unit| unit.whole_grade.clone()),
                     "usual_weight": unit.map(|unit| unit.weighs.usual().to_string()),
                     "own": matches!(listed.origin, Origin::Own(_)),
+                    "switched_off": listed.switched_off(),
                     "error": listed.glance.as_ref().err().map(ToString::to_string),
                 })
             })
@@ -61,9 +62,12 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     for listed in &listed {
         let id = format!("{:<widest$}  ", listed.id);
         let own = if matches!(listed.origin, Origin::Own(_)) { "  (yours)" } else { "" };
-        match &listed.glance {
-            Ok(_) => page.line(&[(Ink::Name, &id), (Ink::Plain, listed.name()), (Ink::Faint, own)]),
-            Err(error) => {
+        match (&listed.glance, listed.switched_off()) {
+            (_, Some(why)) => {
+                page.line(&[(Ink::Name, &id), (Ink::Plain, listed.name()), (Ink::Caution, &format!("  ({why})"))])
+            }
+            (Ok(_), None) => page.line(&[(Ink::Name, &id), (Ink::Plain, listed.name()), (Ink::Faint, own)]),
+            (Err(error), None) => {
                 page.line(&[(Ink::Name, &id), (Ink::Danger, "cannot be read: "), (Ink::Plain, &error.to_string())])
             }
         }

@@ -4,7 +4,7 @@ use clap::{ArgMatches, Command};
 
 use super::options::{self, date_of, text};
 use super::{Outcome, bench};
-use crate::app::Session;
+use crate::app::{AppError, Session};
 use crate::shell::bench::reopen;
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
@@ -35,7 +35,13 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
             "The recipe has changed since; answers that no longer fit are kept and listed at the end.",
         );
     }
-    if recovery.from_copy {
+    if !recovery.fault.is_empty() {
+        face.error(&AppError::Script(recovery.fault));
+        face.say(
+            Ink::Caution,
+            "The recipe is at fault; the copy that the session ran under is used. Correct it, then type reread.",
+        );
+    } else if recovery.from_copy {
         face.say(Ink::Caution, "The recipe is gone; the copy that the session ran under is used.");
     }
     face.show(&page::steps(&session));

@@ -81,6 +81,7 @@ fn dispatch(face: &mut Face, matches: &ArgMatches) -> Code {
     let Some((name, matches)) = matches.subcommand() else { return Code::Usage };
     let Some(verb) = verb_of(name) else { return Code::Usage };
     let outcome = (verb.run)(face, matches);
+    face.tell();
     face.talk_aside(false);
     match outcome {
         Ok(code) => code,

@@ -22,6 +22,13 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     for listed in &listed {
         let own = matches!(listed.origin, Origin::Own(_));
         let mark = if listed.id == current { "* " } else { "  " };
+        if let Some(why) = listed.switched_off() {
+            page.line(&[(Ink::Plain, mark), (Ink::Name, &listed.id), (Ink::Caution, &format!("  ({why})"))]);
+            rows.push(
+                json!({ "id": listed.id, "name": listed.name(), "own": own, "switched_off": why, "error": null }),
+            );
+            continue;
+        }
         match face.world.yard(&listed.id) {
             Ok((_, yard)) => {
                 let facts =

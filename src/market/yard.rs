@@ -33,6 +33,7 @@ pub(super) struct Imprint {
     pub(super) region: String,
     pub(super) note: String,
     pub(super) author: String,
+    pub(super) licence: String,
     pub(super) revision: u32,
     pub(super) needs_api: u32,
 }
@@ -115,6 +116,11 @@ impl Yard {
     /// Who wrote the module; empty when not said.
     pub fn author(&self) -> &str {
         &self.imprint.author
+    }
+
+    /// Under which licence the module may be passed on; empty when not said.
+    pub fn licence(&self) -> &str {
+        &self.imprint.licence
     }
 
     /// The module's revision number; 0 when not said.

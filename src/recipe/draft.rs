@@ -90,8 +90,9 @@ impl RecipeDraft {
     /// A sentence when the id is malformed, taken, or there are too many steps.
     pub fn step(&mut self, id: &str, title: &str, mark: Mark) -> Result<usize, String> {
         well_formed_id(id)?;
-        if id == "unit" {
-            return Err("a step cannot be called `unit`: questions about the whole unit go by that name".into());
+        if matches!(id, "unit" | "expect") {
+            let message = "questions about the whole unit, and what a test session comes to, go by such names";
+            return Err(format!("a step cannot be called `{id}`: {message}"));
         }
         if self.unit.is_none() {
             return Err("a recipe starts with unit(id, name); declare it before the first step".into());

@@ -3,7 +3,7 @@
 use super::draft::{RecipeDraft, StepDraft};
 use super::step::{Mark, Step};
 use super::{API_VERSION, Recipe, UnitKind};
-use crate::naming::suggest;
+use crate::naming::{nearest, suggest};
 use crate::quantity::Mass;
 
 /// Something wrong in a recipe, and where.
@@ -93,7 +93,10 @@ fn finish_step(draft: StepDraft, faults: &mut Vec<Fault>) -> Step {
             _ => faults.push(Fault::new(
                 rest.mark,
                 format!("the step `{}` says what is left of `{part}`, but does not open it", step.id),
-                format!("add .opens({part:?})"),
+                match step.opens.as_deref().and_then(|opened| nearest(&part, [opened])) {
+                    Some(opened) => format!("did you mean `{opened}`?"),
+                    None => format!("add .opens({part:?})"),
+                },
             )),
         }
     }

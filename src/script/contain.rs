@@ -29,7 +29,7 @@ pub(super) fn settle<T>(
     run: impl FnOnce() -> Result<T, Box<EvalAltResult>>,
 ) -> Result<T, Box<ScriptError>> {
     // Errors hold values of the script, and are explained and freed on the same stack.
-    let explained = || run().map_err(|error| Box::new(explain(&script.file, &script.source, &error)));
+    let explained = || run().map_err(|error| Box::new(explain(&script.file, &script.source, &desk.library, &error)));
     let result =
         contained(explained).unwrap_or_else(|| Err(Box::new(script.error(Mark::default(), DEFECT.0, DEFECT.1))));
     match desk.allowance.stopped().and_then(Stop::words) {

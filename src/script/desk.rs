@@ -7,6 +7,7 @@ use rhai::{Dynamic, EvalAltResult, FnPtr, NativeCallContext, Position};
 
 use super::allowance::{Allowance, Stop};
 use super::host::Catalogue;
+use super::library::Library;
 use crate::bench::{Bench, Halted, Standing};
 use crate::market::{GradeTree, YardDraft};
 use crate::naming::{self, nearest};
@@ -16,6 +17,8 @@ use crate::recipe::{Fault, HazardBook, Mark, RecipeDraft};
 pub(super) struct Desk {
     /// The grades and hazards that scripts may name.
     pub catalogue: Rc<Catalogue>,
+    /// What scripts may import.
+    pub library: Library,
     /// The recipe being declared.
     pub recipe: RefCell<RecipeDraft>,
     /// The yard being declared.
@@ -42,9 +45,10 @@ pub(super) struct Desk {
 
 impl Desk {
     /// An empty desk over a catalogue.
-    pub fn new(catalogue: Rc<Catalogue>) -> Desk {
+    pub fn new(catalogue: Rc<Catalogue>, library: Library) -> Desk {
         Desk {
             catalogue,
+            library,
             recipe: RefCell::default(),
             yard: RefCell::default(),
             declared_at: Cell::default(),

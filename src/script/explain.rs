@@ -1,20 +1,22 @@
 //! From an error of the engine to an error that an author can act on: the innermost place, the values seen, a hint.
 
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
 use rhai::{Dynamic, EvalAltResult, ImmutableString, ParseErrorType, Position};
 
 use super::desk::{Refusal, mark_of};
 use super::error::ScriptError;
+use super::library::Library;
 use super::unit_words::{number, unit_words};
 use super::words::{Word, named, names};
-use crate::naming::{nearest, one_line, suggest};
+use crate::naming::{nearest, one_line};
 use crate::quantity::Mass;
 
 /// Explains an error of the engine in the script that raised it.
-pub(super) fn explain(file: &Rc<str>, source: &Rc<str>, error: &EvalAltResult) -> ScriptError {
+pub(super) fn explain(file: &Rc<str>, source: &Rc<str>, library: &Library, error: &EvalAltResult) -> ScriptError {
     let (inner, position) = innermost(error);
-    let (message, hint) = words_for(inner);
+    let (message, hint) = words_for(inner, &Vocabulary { source, library });
     ScriptError::new(file, source, mark_of(position), &message, &hint)
 }
 
@@ -31,16 +33,43 @@ fn innermost(error: &EvalAltResult) -> (&EvalAltResult, Position) {
     }
 }
 
-fn words_for(error: &EvalAltResult) -> (String, String) {
+/// What an author may have meant: words of the language, names in the script itself, functions of libraries.
+struct Vocabulary<'a> {
+    source: &'a str,
+    library: &'a Library,
+}
+
+/// The longest name that is held against others.
+const LONGEST: usize = 60;
+
+impl Vocabulary<'_> {
+    /// `did you mean …?`, or nothing where no known name is near.
+    fn meant(&self, name: &str) -> String {
+        let name = name.rsplit("::").next().unwrap_or(name);
+        let is_name = |c: char| c.is_alphanumeric() || c == '_';
+        let in_source = self.source.split(|c| !is_name(c)).filter(|word| word.starts_with(char::is_alphabetic));
+        let mut others: BTreeSet<&str> = in_source.collect();
+        others.extend(self.library.functions());
+        for name in names() {
+            others.insert(name);
+        }
+        let others = others.into_iter().filter(|other| other.len() <= LONGEST && *other != name);
+        let near = if name.len() <= LONGEST { nearest(name, others) } else { None };
+        near.map_or(String::new(), |near| format!("did you mean `{near}`?"))
+    }
+}
+
+fn words_for(error: &EvalAltResult, known: &Vocabulary<'_>) -> (String, String) {
     use EvalAltResult as E;
     match error {
         E::ErrorRuntime(value, _) => match value.read_lock::<Refusal>() {
             Some(refusal) => (refusal.message.clone(), refusal.hint.clone()),
             None => (format!("the script gave up: {}", seen(value)), String::new()),
         },
-        E::ErrorParsing(kind, _) => parsing(kind),
-        E::ErrorFunctionNotFound(signature, _) => unknown_call(signature),
-        E::ErrorVariableNotFound(name, _) => unknown_name(name),
+        E::ErrorParsing(kind, _) => parsing(kind, known),
+        E::ErrorFunctionNotFound(signature, _) => unknown_call(signature, known),
+        E::ErrorVariableNotFound(name, _) => unknown_name(name, known),
+        E::ErrorModuleNotFound(name, _) => (format!("no library is imported as `{name}`"), known.meant(name)),
         E::ErrorPropertyNotFound(name, _) | E::ErrorDotExpr(name, _) => unknown_property(name),
         E::ErrorMismatchDataType(wanted, seen, _) => {
             (format!("{} is wanted here, not {}", kind(wanted), kind(seen)), String::new())
@@ -64,10 +93,6 @@ fn words_for(error: &EvalAltResult) -> (String, String) {
             format!("`{}` works on a value that is in use", what.split('\'').nth(1).unwrap_or(what)),
             "a closure cannot change, or read again, what its caller is working on; use a copy".into(),
         ),
-        E::ErrorModuleNotFound(name, _) => (
-            format!("there is no library `{name}`"),
-            "libraries come with the program; a script reaches no files".into(),
-        ),
         other => {
             // The engine's own sentence, without the place that it appends: the excerpt shows it.
             let mut text = other.to_string();
@@ -79,10 +104,10 @@ fn words_for(error: &EvalAltResult) -> (String, String) {
     }
 }
 
-fn parsing(kind: &ParseErrorType) -> (String, String) {
+fn parsing(kind: &ParseErrorType, known: &Vocabulary<'_>) -> (String, String) {
     use ParseErrorType as P;
     match kind {
-        P::VariableUndefined(name) => unknown_name(name),
+        P::VariableUndefined(name) => unknown_name(name, known),
         P::LiteralTooLarge(what, most) => {
             (format!("{} written out here has more than {most} entries", sized(what)), String::new())
         }
@@ -105,12 +130,12 @@ fn parsing(kind: &ParseErrorType) -> (String, String) {
     }
 }
 
-fn unknown_name(name: &str) -> (String, String) {
+fn unknown_name(name: &str, known: &Vocabulary<'_>) -> (String, String) {
     match named(name).next() {
         Some(word) => {
             (format!("`{name}` is a word of the language, no value"), format!("write {name}({})", word.takes))
         }
-        None => (format!("`{name}` is not defined"), suggest(name, names())),
+        None => (format!("`{name}` is not defined"), known.meant(name)),
     }
 }
 
@@ -135,7 +160,7 @@ fn unknown_property(text: &str) -> (String, String) {
 }
 
 /// `name (type, type)` as the engine writes a call that it knows no function for.
-fn unknown_call(signature: &str) -> (String, String) {
+fn unknown_call(signature: &str, vocabulary: &Vocabulary<'_>) -> (String, String) {
     let (name, types) = signature.split_once(" (").unwrap_or((signature, ""));
     let types: Vec<&str> = types.trim_end_matches(')').split(", ").filter(|t| !t.is_empty()).collect();
     let seen = types.iter().map(|t| kind(t)).collect::<Vec<_>>().join(", ");
@@ -161,9 +186,9 @@ fn unknown_call(signature: &str) -> (String, String) {
                 .iter()
                 .filter(|word| receiver.as_deref() == Some(word.of) || (word.of == "script" && types.is_empty()))
                 .map(|word| word.name);
-            let hint = match nearest(name, candidates).or_else(|| nearest(name, names())) {
+            let hint = match nearest(name, candidates) {
                 Some(word) => format!("did you mean `{word}`?"),
-                None => String::new(),
+                None => vocabulary.meant(name),
             };
             (format!("there is no `{name}` for ({seen})"), hint)
         }
@@ -217,3 +242,6 @@ fn kind(name: &str) -> String {
     }
     .to_owned()
 }
+
+#[cfg(test)]
+mod tests;

@@ -13,7 +13,7 @@ use super::error::ScriptError;
 use super::explain::explain;
 use super::library::Library;
 use super::rule::ScriptedRule;
-use super::words;
+use super::{source, words};
 use crate::bench::{Bench, Halted, Run, Standing, Transcript, UnitState, Work};
 use crate::market::{GradeTree, Yard};
 use crate::recipe::{API_VERSION, Fault, HazardBook, Mark, Recipe};
@@ -92,7 +92,7 @@ pub struct Host {
 impl Host {
     /// Builds the engine over a catalogue and a library for imports.
     pub fn new(catalogue: Rc<Catalogue>, library: Library) -> Host {
-        let desk = Rc::new(Desk::new(catalogue.clone()));
+        let desk = Rc::new(Desk::new(catalogue.clone(), library.clone()));
         let mut engine = engine::build(&desk, library);
         let run_desk = desk.clone();
         engine.register_fn("__run", move |ctx: NativeCallContext| drive(&ctx, &run_desk));
@@ -121,15 +121,54 @@ impl Host {
             let message = format!("the script has {} bytes; at most {MAX_SOURCE} are read", source.len());
             return Err(whole(message, "split it, or move data out of it"));
         }
-        let parse = |error: rhai::ParseError| Box::new(explain(&file, &source, &EvalAltResult::from(error)));
+        if let Some(version) = self.needs_newer(&source) {
+            let message = format!("this script needs script version {version}; this program speaks {API_VERSION}");
+            return Err(whole(message, "it is switched off; use a newer Knockdown for it"));
+        }
+        self.compile(file, source)
+    }
+
+    /// Compiles a script, whatever version it needs.
+    fn compile(&self, file: Rc<str>, source: Rc<str>) -> Result<Script, Box<ScriptError>> {
+        let whole =
+            |message: &str, hint: &str| Box::new(ScriptError::new(&file, &source, Mark::default(), message, hint));
+        let parse = |error: rhai::ParseError| {
+            Box::new(explain(&file, &source, &self.desk.library, &EvalAltResult::from(error)))
+        };
         let compile = || self.engine.compile(&*source).map_err(parse);
-        let declares = contained(compile).unwrap_or_else(|| Err(whole(DEFECT.0.into(), DEFECT.1)))?;
+        let declares = contained(compile).unwrap_or_else(|| Err(whole(DEFECT.0, DEFECT.1)))?;
         if let Some(twin) = declares.iter_functions().find(|f| words::is_taken(f.name)) {
             let message = format!("the function `{}` would hide a word of the script language", twin.name);
-            return Err(whole(message, "give it another name"));
+            return Err(whole(&message, "give it another name"));
         }
         let runs = declares.merge(&run_statement());
         Ok(Script { file, source, declares, runs })
+    }
+
+    /// Definitions of the script language for editors.
+    pub fn definitions(&self) -> String {
+        super::definitions::definitions(&self.engine)
+    }
+
+    /// The names of all functions that the program has registered.
+    #[cfg(test)]
+    pub(super) fn registered(&self) -> std::collections::BTreeSet<String> {
+        super::definitions::registered(&self.engine)
+    }
+
+    /// What a script or module imports, by name: none where it does not parse. A name that it computes is not among them.
+    pub fn imports(&self, source: &str) -> Vec<String> {
+        if source.len() > MAX_SOURCE {
+            return Vec::new();
+        }
+        let ast = contained(|| self.engine.compile(source)).and_then(Result::ok);
+        ast.map(|ast| source::imports(&ast)).unwrap_or_default()
+    }
+
+    /// The script version that a text asks for, if it is newer than [`API_VERSION`]: then the script is switched off. Nothing
+    /// of it runs.
+    pub fn needs_newer(&self, source: &str) -> Option<u32> {
+        source::needs_newer(&self.engine, source)
     }
 
     /// Reads only the first statement of a script.
@@ -138,7 +177,7 @@ impl Host {
     /// A first statement that declares neither a unit nor a yard, or fails.
     pub fn glance(&self, file: &str, source: &str) -> Result<Glance, Box<ScriptError>> {
         let end = self.first_statement(source);
-        let script = self.open(file, &source[..end])?;
+        let script = self.compile(file.into(), source[..end].into())?;
         self.clear();
         self.evaluate(&script, &script.declares)?;
         let unit = self.desk.recipe.borrow_mut().unit_mut().ok().cloned();

@@ -3,7 +3,10 @@
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use rhai::{Engine, EvalAltResult, Module, ModuleResolver, Position, Scope, Shared};
+use rhai::{Dynamic, Engine, EvalAltResult, Module, ModuleResolver, Position, Scope, Shared};
+
+use super::desk::Refusal;
+use crate::naming::{nearest, one_line};
 
 /// Scripts that others may import, by name. There is no path from here to a file.
 #[derive(Clone, Default)]
@@ -16,6 +19,13 @@ impl Library {
     pub fn new(texts: impl IntoIterator<Item = (String, Rc<str>)>) -> Library {
         Library { texts: Rc::new(texts.into_iter().collect()) }
     }
+
+    /// The names of the functions in it, for hints.
+    pub(super) fn functions(&self) -> impl Iterator<Item = &str> {
+        let heads =
+            self.texts.values().flat_map(|text| text.lines()).filter_map(|line| line.trim_start().strip_prefix("fn "));
+        heads.filter_map(|head| head.split('(').next()).map(str::trim)
+    }
 }
 
 impl ModuleResolver for Library {
@@ -27,7 +37,15 @@ impl ModuleResolver for Library {
         position: Position,
     ) -> Result<Shared<Module>, Box<EvalAltResult>> {
         let Some(text) = self.texts.get(path) else {
-            return Err(EvalAltResult::ErrorModuleNotFound(path.to_owned(), position).into());
+            let hint = match nearest(path, self.texts.keys().map(String::as_str)) {
+                Some(known) => format!("did you mean `{known}`?"),
+                None => {
+                    "libraries come with the program or lie in your folder `library`; a script reaches no other file"
+                        .to_owned()
+                }
+            };
+            let refusal = Refusal { message: format!("there is no library `{}`", one_line(path, 60)), hint };
+            return Err(EvalAltResult::ErrorRuntime(Dynamic::from(refusal), position).into());
         };
         let wrap = |error| Box::new(EvalAltResult::ErrorInModule(path.to_owned(), error, position));
         let ast = engine.compile(text).map_err(|error| wrap(Box::new(EvalAltResult::from(error))))?;

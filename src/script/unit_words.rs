@@ -27,6 +27,12 @@ pub(super) fn unit_words() -> impl Iterator<Item = &'static str> + Clone {
     UNIT_WORDS.iter().map(|(word, _)| *word)
 }
 
+/// What a script calls a unit.
+#[must_use]
+pub fn unit_word(unit: MassUnit) -> &'static str {
+    UNIT_WORDS.iter().find(|(_, known)| *known == unit).map_or("g", |(word, _)| word)
+}
+
 /// A range of weights as a script writes it, with its usual value once that is given.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Range {

@@ -110,6 +110,7 @@ fn imprint(engine: &mut Engine, desk: &Rc<Desk>) {
     yard_text(engine, desk, "region", YardDraft::region);
     yard_text(engine, desk, "says", YardDraft::note);
     yard_text(engine, desk, "author", YardDraft::author);
+    yard_text(engine, desk, "licence", YardDraft::licence);
     yard_number(engine, desk, "revision", YardDraft::revision);
     yard_number(engine, desk, "needs_api", YardDraft::needs_api);
     let shared = desk.clone();

@@ -12,6 +12,7 @@ use super::second_look::{Looked, look};
 use crate::app::{AppError, Change, Session, add_quote};
 use crate::bench::{Ask, Entry, Kind, Question, Unfit};
 use crate::quantity::{MassUnit, Notation, WeighingRules, weigh};
+use crate::script::ScriptError;
 use crate::store::home::Shelf;
 
 /// How a bench was left.
@@ -242,12 +243,7 @@ fn answer(
     };
     let revisiting = session.is_revisiting();
     let change = match session.answer(&text, origin) {
-        // The answer is in the journal. Whoever is here can take it back, or mend the recipe and read it again.
-        Err(AppError::Script(errors)) => {
-            face.error(&AppError::Script(errors));
-            face.say(Ink::Caution, "The recipe fails on this answer. Your answers are on disk. `undo` takes this one back; or mend the recipe, then `reread`.");
-            return Ok(());
-        }
+        Err(AppError::Script(errors)) => return failed(face, session, errors),
         other => other?,
     };
     match change {
@@ -265,6 +261,15 @@ fn answer(
             face.say(Ink::Caution, &format!("Not taken: {error}"));
         }
     }
+    Ok(())
+}
+
+/// The recipe itself fails on an answer: where, and what can be done. The session stays at the question.
+fn failed(face: &Face, session: &Session<'_>, errors: Vec<ScriptError>) -> Result<(), AppError> {
+    face.error(&AppError::Script(errors));
+    face.say(Ink::Caution, "The recipe fails on this answer. The answer is kept, and so are all before it.");
+    let mend = format!("Correct {} and type reread; or undo takes the answer back; or pause.", session.recipe_file());
+    face.say(Ink::Plain, &mend);
     Ok(())
 }
 

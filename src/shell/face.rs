@@ -147,11 +147,13 @@ impl Face {
 
     /// Writes what was painted before.
     pub fn put(&self, text: &str) {
+        self.tell();
         if self.aside.get() { self.write(&mut io::stderr().lock(), text) } else { self.hand_over(text) }
     }
 
     /// Writes a finished text as it is to the output proper: JSON, CSV, Markdown.
     pub fn hand_over(&self, text: &str) {
+        self.tell();
         self.write(&mut io::stdout().lock(), text);
     }
 
@@ -159,6 +161,15 @@ impl Face {
         if out.write_all(text.as_bytes()).and_then(|()| out.flush()).is_err() {
             // Whoever read the output has gone. There is nobody left to tell; the caller ends quietly.
             self.gone.set(true);
+        }
+    }
+
+    /// Tells what has come up about scripts in use, on the error stream, before anything else is shown.
+    pub fn tell(&self) {
+        for notice in self.world.notices() {
+            let page = super::changes::notice(&notice);
+            let text = Painter { colour: self.look.colour }.paint(&page.wrapped(self.width()));
+            let _unheard = io::stderr().lock().write_all(text.as_bytes());
         }
     }
 

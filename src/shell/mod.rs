@@ -5,14 +5,17 @@
 
 pub mod balance_page;
 pub mod bench;
+pub mod changes;
 pub mod csv_rows;
 pub mod excerpt;
 pub mod face;
+pub mod forms;
 pub mod ink;
 mod line;
 pub mod load;
 mod meaning;
 pub mod memory;
+pub mod offer;
 mod order;
 pub mod page;
 pub mod plan_page;
@@ -25,3 +28,4 @@ pub mod signals;
 pub mod stock;
 pub mod table;
 pub mod tally;
+pub mod words;

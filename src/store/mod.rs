@@ -25,6 +25,7 @@
 //!    does that to an acknowledged entry; somebody's editor can.
 
 pub mod answers;
+pub mod bundle;
 pub mod config;
 mod digest;
 pub mod disk;

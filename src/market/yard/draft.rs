@@ -175,6 +175,15 @@ impl YardDraft {
         Ok(())
     }
 
+    /// Under which licence the module may be passed on.
+    ///
+    /// # Errors
+    /// An overlong text.
+    pub fn licence(&mut self, licence: &str) -> Result<(), YardError> {
+        self.imprint.licence = short("the licence", licence, MAX_NAME).map_err(YardError::whole)?;
+        Ok(())
+    }
+
     /// The module's revision number.
     pub fn revision(&mut self, revision: u32) {
         self.imprint.revision = revision;

@@ -3,6 +3,9 @@
 //! ```text
 //! sessions/<id>.toml            journals, <id>.lock while one is written, <id>.toml.torn-N what a crash cut off
 //! recipes/ yards/ tools/ reports/   <id>.rhai: their own scripts, which come before the shipped ones
+//! recipes/<id>.session.toml     the test session of a recipe
+//! library/                      modules that their scripts import, beside those shipped
+//! pinned.toml                   digests of texts taken over from others
 //! scripts-seen/<digest>.rhai    a copy of each script that a session ran under, so that it can be replayed
 //! config.toml                   settings
 //! quotes.toml                   dated quotes
@@ -14,6 +17,7 @@
 //!
 //! Reading needs no right to write and makes nothing. The folder is made when something is first written.
 
+mod pins;
 mod scripts;
 mod sessions;
 mod yard_run;
@@ -24,6 +28,7 @@ use std::sync::Arc;
 
 use etcetera::BaseStrategy;
 
+pub use pins::{Pin, Pins};
 pub use scripts::{MAX_SCRIPT, Shelf};
 
 use super::config::{self, Config};

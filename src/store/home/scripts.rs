@@ -22,11 +22,13 @@ pub enum Shelf {
     Tools,
     /// Reports.
     Reports,
+    /// Modules that other scripts import.
+    Library,
 }
 
 impl Shelf {
     /// All of them.
-    pub const ALL: [Self; 4] = [Self::Recipes, Self::Yards, Self::Tools, Self::Reports];
+    pub const ALL: [Self; 5] = [Self::Recipes, Self::Yards, Self::Tools, Self::Reports, Self::Library];
 
     /// The name of its folder.
     #[must_use]
@@ -36,6 +38,7 @@ impl Shelf {
             Self::Yards => "yards",
             Self::Tools => "tools",
             Self::Reports => "reports",
+            Self::Library => "library",
         }
     }
 }
@@ -52,7 +55,11 @@ impl Home {
     /// # Errors
     /// [`StoreError::Io`].
     pub fn scripts(&self, shelf: Shelf) -> Result<Listing, StoreError> {
-        self.list(&self.root.join(shelf.folder()), ".rhai", |_| false)
+        let is_ours: fn(&str) -> bool = match shelf {
+            Shelf::Recipes => |name| name.ends_with(".session.toml"),
+            _ => |_| false,
+        };
+        self.list(&self.root.join(shelf.folder()), ".rhai", is_ours)
     }
 
     /// The text of one of the person's own scripts; `None` if there is none of that name.
@@ -72,6 +79,32 @@ impl Home {
         let path = self.script_file(shelf, id);
         files::make_folders(self.disk.as_ref(), &self.root.join(shelf.folder()))?;
         files::write_new(self.disk.as_ref(), &path, text.as_bytes())?;
+        Ok(path)
+    }
+
+    /// Where the test session of a recipe of the person's own is or would be.
+    #[must_use]
+    pub fn test_session_file(&self, recipe: &Id) -> PathBuf {
+        self.root.join(Shelf::Recipes.folder()).join(format!("{recipe}.session.toml"))
+    }
+
+    /// The test session of a recipe of the person's own; `None` if there is none.
+    ///
+    /// # Errors
+    /// As for [`files::read_text`], except that it is missing.
+    pub fn test_session(&self, recipe: &Id) -> Result<Option<String>, StoreError> {
+        self.text_at(&self.test_session_file(recipe))
+    }
+
+    /// Writes the test session of a recipe of the person's own, in place of the one that is there, and returns where it is.
+    ///
+    /// # Errors
+    /// As for [`files::replace`] and [`Home::lock`].
+    pub fn put_test_session(&self, recipe: &Id, text: &str, now: &str) -> Result<PathBuf, StoreError> {
+        let _lock = self.lock(now)?;
+        let path = self.test_session_file(recipe);
+        files::make_folders(self.disk.as_ref(), &self.root.join(Shelf::Recipes.folder()))?;
+        files::replace(self.disk.as_ref(), &path, text.as_bytes())?;
         Ok(path)
     }
 

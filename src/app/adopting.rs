@@ -1,0 +1,205 @@
+//! Taking in a script from somebody else: looked at from all sides first, then installed and pinned.
+
+use std::collections::BTreeSet;
+
+use super::changes::Changes;
+use super::error::AppError;
+use super::facts::{Declared, Facts};
+use super::shelves::{Found, Guest, Origin};
+use super::shipped;
+use super::testing::TestReport;
+use super::world::World;
+use crate::quantity::Price;
+use crate::store::bundle::{Bundle, Kind};
+use crate::store::home::Shelf;
+
+/// A bundle that was looked at: it holds together and loads. Nothing is written before [`Offer::take`].
+pub struct Offer {
+    /// The bundle.
+    pub bundle: Bundle,
+    /// What its script declares.
+    pub declared: Declared,
+    /// Hazards that it names, by id.
+    pub hazards: Vec<String>,
+    /// What stands in its place now.
+    pub present: Option<Present>,
+    /// The modules that travel with it.
+    pub modules: Vec<Module>,
+    /// What its test session showed; `None` if it has none.
+    pub test: Option<Result<TestReport, AppError>>,
+}
+
+/// What an offer would stand in for.
+pub struct Present {
+    /// Whether that is shipped or the person's own.
+    pub origin: Origin,
+    /// What the offer changes in its text.
+    pub changes: Changes,
+    /// Hazards that it names and the offer does not: guards that would be gone.
+    pub dropped: Vec<String>,
+    /// Prices that differ; for a yard.
+    pub prices: Vec<PriceChange>,
+}
+
+/// A price that the offer changes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PriceChange {
+    /// The grade.
+    pub grade: String,
+    /// What is there; `None` if the grade has no price now.
+    pub old: Option<Price>,
+    /// What the offer has; `None` if it drops the grade.
+    pub new: Option<Price>,
+}
+
+/// A module that travels with an offer.
+pub struct Module {
+    /// Its name.
+    pub name: String,
+    /// What it changes in a module of that name that is there; `None` if none is.
+    pub changes: Option<Changes>,
+}
+
+impl Offer {
+    /// Looks at a bundle: loads its script with its own modules, holds it against what is there, plays its test session.
+    ///
+    /// # Errors
+    /// The script or a module is at fault or needs a newer program; the bundle says another thing of it than it says itself;
+    /// a module travels that nothing imports or that would stand in for a shipped one.
+    pub fn examine(world: &World, bundle: Bundle) -> Result<Offer, AppError> {
+        let guest = Guest {
+            shelf: bundle.kind.shelf(),
+            id: bundle.id.clone(),
+            text: bundle.source.clone(),
+            session: bundle.session.clone(),
+            modules: bundle.imports.clone().into_iter().collect(),
+        };
+        let (guest, test) = world.test_guest(guest);
+        let script = guest.script(&guest.find(bundle.kind.shelf(), &bundle.id)?)?;
+        let declared = Declared::by(&guest, bundle.kind, &script)?;
+        expect_facts(&bundle, &declared.facts())?;
+        let imported = guest.own_imports(&bundle.source);
+        Ok(Offer {
+            hazards: named_hazards(world, [&bundle.source].into_iter().chain(bundle.imports.values())),
+            present: present(world, &bundle, &declared)?,
+            modules: bundle
+                .imports
+                .iter()
+                .map(|(name, text)| module(world, name, text, &imported))
+                .collect::<Result<_, _>>()?,
+            test: bundle.session.is_some().then_some(test),
+            declared,
+            bundle,
+        })
+    }
+
+    /// Whether the very same text is there already, pinned.
+    ///
+    /// # Errors
+    /// The pins cannot be read.
+    pub fn is_there(&self, world: &World) -> Result<bool, AppError> {
+        let pins = world.home.pins()?;
+        let pinned =
+            pins.get(self.bundle.kind.shelf(), &self.bundle.id).is_some_and(|pin| pin.bundle == self.bundle.digest());
+        let same = |changes: Option<&Changes>| changes.is_some_and(Changes::is_empty);
+        let modules = self.modules.iter().all(|module| same(module.changes.as_ref()));
+        Ok(pinned && modules && same(self.present.as_ref().map(|present| &present.changes)))
+    }
+
+    /// Why it cannot be taken in, if so: its own test session does not play.
+    #[must_use]
+    pub fn hindrance(&self) -> Option<&AppError> {
+        self.test.as_ref()?.as_ref().err()
+    }
+
+    /// Installs it into the person's folder and pins it. The digests of kept copies of texts of theirs that it replaced.
+    ///
+    /// # Errors
+    /// It has a hindrance, or the folder cannot be written.
+    pub fn take(&self, world: &World) -> Result<Vec<String>, AppError> {
+        if let Some(hindrance) = self.hindrance() {
+            let message = format!("{} is not taken in: its test session does not play: {hindrance}", self.bundle.id);
+            return Err(AppError::Refused(message));
+        }
+        Ok(world.home.adopt(&self.bundle, &world.clock.stamp())?)
+    }
+}
+
+/// What a person is shown must be what the script says.
+fn expect_facts(bundle: &Bundle, facts: &Facts) -> Result<(), AppError> {
+    let numbers = |bundle: u32, script: u32| (bundle.to_string(), script.to_string());
+    let pairs = [
+        ("id", (bundle.id.clone(), facts.id.clone())),
+        ("name", (bundle.name.clone(), facts.name.clone())),
+        ("author", (bundle.author.clone(), facts.author.clone())),
+        ("licence", (bundle.licence.clone(), facts.licence.clone())),
+        ("revision", numbers(bundle.revision, facts.revision)),
+        ("needs_api", numbers(bundle.needs_api, facts.needs_api)),
+    ];
+    match pairs.into_iter().find(|(_, (bundle, script))| bundle != script) {
+        Some((key, (said, is))) => Err(AppError::Refused(format!(
+            "the bundle says that its {key} is {said:?}, but its script says {is:?}; ask its author for a sound one"
+        ))),
+        None => Ok(()),
+    }
+}
+
+/// The hazards that texts name anywhere, also in work that is only done on some paths.
+fn named_hazards<'a>(world: &World, texts: impl Iterator<Item = &'a String> + Clone) -> Vec<String> {
+    let named =
+        |id: &&str| texts.clone().any(|text| text.contains(&format!("\"{id}\"")) || text.contains(&format!("`{id}`")));
+    world.host().catalogue().hazards().ids().filter(named).map(str::to_owned).collect()
+}
+
+fn present(world: &World, bundle: &Bundle, declared: &Declared) -> Result<Option<Present>, AppError> {
+    let found = match world.find(bundle.kind.shelf(), &bundle.id) {
+        Ok(found) => found,
+        Err(AppError::Name(_)) => return Ok(None),
+        Err(other) => return Err(other),
+    };
+    let ours: BTreeSet<String> =
+        named_hazards(world, [&bundle.source].into_iter().chain(bundle.imports.values())).into_iter().collect();
+    let theirs = named_hazards(world, [&found.text].into_iter());
+    Ok(Some(Present {
+        changes: Changes::between(&found.text, &bundle.source),
+        dropped: theirs.into_iter().filter(|id| !ours.contains(id)).collect(),
+        prices: prices(world, bundle.kind, &found, declared),
+        origin: found.origin,
+    }))
+}
+
+/// Prices that differ from those of the yard that is there; none where that cannot be read.
+fn prices(world: &World, kind: Kind, found: &Found, declared: &Declared) -> Vec<PriceChange> {
+    let loaded = world
+        .host()
+        .open(&found.file(), &found.text)
+        .map_err(AppError::from)
+        .and_then(|script| Declared::by(world, kind, &script));
+    let (Declared::Yard(new), Ok(Declared::Yard(old))) = (declared, loaded) else { return Vec::new() };
+    let grades: BTreeSet<&str> = old.offers().chain(new.offers()).map(|offer| offer.grade()).collect();
+    let change = |grade: &str| {
+        let (was, is) = (old.offer(grade), new.offer(grade));
+        let price = PriceChange { grade: grade.to_owned(), old: was.map(|o| o.price()), new: is.map(|o| o.price()) };
+        // Tiers and minimum lots count as well as the first price.
+        (was != is).then_some(price)
+    };
+    grades.into_iter().filter_map(change).collect()
+}
+
+fn module(
+    world: &World,
+    name: &str,
+    text: &str,
+    imported: &std::collections::BTreeMap<String, String>,
+) -> Result<Module, AppError> {
+    if shipped::script(Shelf::Library, name).is_some() {
+        let message =
+            format!("the bundle brings a module `{name}`, which would stand in for the shipped one of that name");
+        return Err(AppError::Refused(message));
+    }
+    if !imported.contains_key(name) {
+        return Err(AppError::Refused(format!("the bundle brings a module `{name}`, which nothing in it imports")));
+    }
+    let present = world.home.script(Shelf::Library, &crate::store::Id::new(name)?)?;
+    Ok(Module { name: name.to_owned(), changes: present.map(|old| Changes::between(&old, text)) })
+}

@@ -1,0 +1,260 @@
+//! New scripts, written out from a few answers, with comments that teach.
+
+use std::fmt::Write as _;
+
+use jiff::civil::Date;
+use rust_decimal::Decimal;
+
+use super::error::AppError;
+use super::world::World;
+use crate::naming::is_unsafe;
+use crate::quantity::{Currency, Mass, MassUnit, Minutes, Notation};
+use crate::script::unit_word;
+use crate::store::Id;
+use crate::store::home::Shelf;
+
+/// What is asked for a new recipe.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RecipeSketch {
+    /// Its id.
+    pub id: String,
+    /// What people call such a unit.
+    pub name: String,
+    /// What it weighs: at least, usually, at most.
+    pub weights: [Mass; 3],
+    /// The unit in which weights are written.
+    pub unit: MassUnit,
+    /// The grade under which it sells whole.
+    pub whole_grade: String,
+    /// Hazards to confirm before the first step.
+    pub hazards: Vec<String>,
+    /// The first steps, in order.
+    pub steps: Vec<StepSketch>,
+    /// Who writes it; empty when not said.
+    pub author: String,
+}
+
+/// A step of a new recipe.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StepSketch {
+    /// What is done.
+    pub title: String,
+    /// How long it usually takes.
+    pub minutes: Minutes,
+    /// What it frees: part, usual weight, grade.
+    pub frees: Option<(String, Mass, String)>,
+}
+
+/// What is asked for a new yard.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct YardSketch {
+    /// Its id.
+    pub id: String,
+    /// The name on its sign.
+    pub name: String,
+    /// Where it is; may be empty.
+    pub region: String,
+    /// What it pays in.
+    pub currency: Currency,
+    /// What it weighs in.
+    pub unit: MassUnit,
+    /// The division of its scale in that unit, if known.
+    pub division: Option<Decimal>,
+    /// How it writes numbers.
+    pub notation: Notation,
+    /// The day of the prices.
+    pub as_of: Date,
+    /// Grade, local name, price per unit of weight.
+    pub prices: Vec<(String, String, Decimal)>,
+    /// Who writes it; empty when not said.
+    pub author: String,
+}
+
+impl RecipeSketch {
+    /// The script.
+    #[must_use]
+    pub fn script(&self) -> String {
+        let [low, usual, high] = self.weights.map(|mass| weight(mass, self.unit));
+        let mut text = format!(
+            "// {}\n\
+             //\n\
+             // Where weights and minutes come from belongs beside them: figures_from(\"estimate\") as long as nothing better is known.\n\
+             // `words` lists what can be written here, `test {}` plays the test session beside this file, once there is one.\n\n\
+             unit({}, {})\n    .weighs(({low}..{high}).usually({usual}))\n    .figures_from(\"estimate\")\n    .sold_whole_as({})\n",
+            one_line(&self.name),
+            self.id,
+            quoted(&self.id),
+            quoted(&self.name),
+            quoted(&self.whole_grade)
+        );
+        match self.hazards.as_slice() {
+            [] => text.push_str(
+                "    // What can hurt? `show hazards` lists what a guard can ask, such as .guards([\"mains-plugged\"]). Nearly all that\n    \
+                 // has a cord, a battery or a capacitor needs one.\n",
+            ),
+            // Writing to a string cannot fail; so below.
+            hazards => drop(writeln!(text, "    .guards([{}])", hazards.iter().map(|h| quoted(h)).collect::<Vec<_>>().join(", "))),
+        }
+        text.push_str("    // What the law wants out, by its number in WEEE Annex VII, such as .holds([\"1.3\"]) for batteries; the step that\n    // takes it out says .removes([\"1.3\"]).\n");
+        let author = if self.author.is_empty() { String::new() } else { format!(".author({})", quoted(&self.author)) };
+        let _ = writeln!(text, "    {author}.revision(1).needs_api(1);");
+        let mut before: Option<String> = None;
+        for (step, id) in self.steps.iter().zip(self.step_ids()) {
+            step.write(&id, before.as_deref(), self.unit, &mut text);
+            before = Some(id);
+        }
+        text.push_str(
+            "\n// A step can ask while it is done, and find another grade than foreseen:\n//\n\
+             //     .work(|bench| {\n\
+             //         if bench.choose(\"winding\", \"Scratch a winding. What colour is it?\", [\"copper\", \"silver\"]) == \"silver\" {\n\
+             //             bench.regrade(\"motor\", \"motor-aluminium-wound\");\n\
+             //         }\n\
+             //     })\n",
+        );
+        text
+    }
+
+    /// An id for each step, made from its title, each once.
+    fn step_ids(&self) -> Vec<String> {
+        let mut ids: Vec<String> = Vec::new();
+        for (place, step) in self.steps.iter().enumerate() {
+            let id = crate::naming::id_of_title(&step.title);
+            let taken = id.is_empty() || ids.contains(&id) || matches!(id.as_str(), "unit" | "expect");
+            ids.push(if taken { format!("step-{}", place + 1) } else { id });
+        }
+        ids
+    }
+}
+
+impl StepSketch {
+    fn write(&self, id: &str, before: Option<&str>, unit: MassUnit, text: &mut String) {
+        let _ = write!(text, "\nstep({}, {})", quoted(id), quoted(&self.title));
+        if let Some(before) = before {
+            let _ = write!(text, "\n    .after({})", quoted(before));
+        }
+        let minutes = self.minutes.get().normalize();
+        let half = (minutes / Decimal::TWO).normalize();
+        let twice = (minutes * Decimal::TWO).normalize();
+        let _ = write!(text, "\n    .minutes({half}, {minutes}, {twice})  // a guess: half and twice the usual time");
+        if let Some((part, mass, grade)) = &self.frees {
+            let around = |tenths: i64| {
+                mass.times(Decimal::new(tenths, 1)).map_or_else(|_| weight(*mass, unit), |m| weight(m, unit))
+            };
+            let _ = write!(
+                text,
+                "\n    .frees({}, ({}..{}).usually({}), {})  // a guess: seven tenths to one and a half of the usual weight\n    .figures_from(\"estimate\")",
+                quoted(part),
+                around(7),
+                around(15),
+                weight(*mass, unit),
+                quoted(grade)
+            );
+        }
+        text.push_str(";\n");
+    }
+}
+
+impl YardSketch {
+    /// The script.
+    #[must_use]
+    pub fn script(&self) -> String {
+        let unit = unit_word(self.unit);
+        let division = self.division.map(|division| format!(", {}", division.normalize())).unwrap_or_default();
+        let mut text = format!(
+            "// {}\n\
+             //\n\
+             // Prices are per {unit} unless .per(\"kg\") or .each() follows. A grade without a line here is looked up in wider classes:\n\
+             // `show copper-2` says which. `words` lists what can be written here.\n\n\
+             yard({}, {}).region({}).currency({}).weighs_in({}{division})",
+            one_line(&self.name),
+            quoted(&self.id),
+            quoted(&self.name),
+            quoted(&self.region),
+            quoted(self.currency.code()),
+            quoted(unit)
+        );
+        if self.notation == Notation::Comma {
+            text.push_str(".decimal_comma()");
+        }
+        if !self.author.is_empty() {
+            let _ = write!(text, "\n    .author({})", quoted(&self.author));
+        }
+        let _ = write!(
+            text,
+            "\n    .revision(1).needs_api(1);\n\n// The day on which the prices below were taken down.\nas_of(\"{}\");\n\n",
+            self.as_of
+        );
+        for (grade, name, price) in &self.prices {
+            let _ = writeln!(text, "buys({}, {}, {});", quoted(grade), quoted(name), price.normalize());
+        }
+        text.push_str(
+            "\n// More that a yard may do:\n\
+             //     buys(\"copper-2\", \"No. 2 copper\", 3.40).from(50.lb, 3.55);     all of a lot from 50 lb on at the higher price\n\
+             //     pays_each(\"compressor-sealed\", \"Sealed unit\", 4.00);\n\
+             //     charges(\"crt-display\", \"Tube display\", 5.00).each();\n\
+             //     mixed(|lot| lot.lowest_grade());                            how it treats a lot of mixed grades\n",
+        );
+        text
+    }
+}
+
+impl World {
+    /// Refuses an id that cannot be one or that the person has a script of.
+    ///
+    /// # Errors
+    /// As said.
+    pub fn expect_free(&self, shelf: Shelf, id: &str) -> Result<(), AppError> {
+        crate::naming::well_formed_id(id).map_err(AppError::Answer)?;
+        let id = Id::new(id)?;
+        match self.home.script(shelf, &id)? {
+            None => Ok(()),
+            Some(_) => {
+                let path = self.home.script_file(shelf, &id);
+                Err(AppError::Refused(format!(
+                    "{} is there already; choose another id, or edit that file",
+                    path.display()
+                )))
+            }
+        }
+    }
+
+    /// Writes a new script into the person's folder, once it was shown that it loads. Where it is.
+    ///
+    /// # Errors
+    /// There is one of that id, the script does not load (a defect of ours, shown as its error), or the folder cannot be written.
+    pub fn write_new(&self, shelf: Shelf, id: &str, text: &str) -> Result<std::path::PathBuf, AppError> {
+        self.expect_free(shelf, id)?;
+        let script = self.host().open(&format!("{id}.rhai"), text)?;
+        match shelf {
+            Shelf::Yards => drop(self.host().yard(&script)?),
+            _ => drop(self.host().recipe(&script)?),
+        }
+        Ok(self.home.add_script(shelf, &Id::new(id)?, text, &self.clock.stamp())?)
+    }
+}
+
+/// A text as a script writes it.
+fn quoted(text: &str) -> String {
+    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\"").replace(is_unsafe, " "))
+}
+
+fn one_line(text: &str) -> String {
+    text.replace(is_unsafe, " ")
+}
+
+/// A weight as a script writes it, `3.6.kg`: in the unit that takes the fewest digits, which is the one in which it was
+/// typed; grams before kilograms below one, and `unit` before others.
+fn weight(mass: Mass, unit: MassUnit) -> String {
+    let light = mass < Mass::of(Decimal::ONE, MassUnit::Kilogram).unwrap_or(Mass::ZERO);
+    let metric = if light { [MassUnit::Gram, MassUnit::Kilogram] } else { [MassUnit::Kilogram, MassUnit::Gram] };
+    let others = [unit, MassUnit::Pound, MassUnit::Ounce];
+    let first = if unit == MassUnit::Kilogram { [metric, [unit, unit]] } else { [[unit, unit], metric] };
+    let written = first.concat().into_iter().chain(others).map(|unit| {
+        let number = mass.in_unit(unit).normalize();
+        (number.to_string().len(), format!("{number}.{}", unit_word(unit)))
+    });
+    written.min_by_key(|(digits, _)| *digits).map(|(_, text)| text).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests;

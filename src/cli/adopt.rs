@@ -1,0 +1,71 @@
+//! `adopt`: takes in a bundle from somebody else, after it was looked at.
+
+use std::path::PathBuf;
+
+use clap::{Arg, ArgMatches, Command, value_parser};
+
+use super::options::text;
+use super::{Code, Outcome};
+use crate::app::{AppError, Offer};
+use crate::shell::face::Face;
+use crate::shell::ink::Ink;
+use crate::shell::{forms, offer};
+use crate::store::bundle::Bundle;
+
+pub(super) fn declare() -> Command {
+    Command::new("adopt")
+        .about("Look at a bundle from somebody else; take it in if you say so")
+        .after_help(
+            "Without a terminal nothing is taken in unless --digest names the very bundle that you have looked at.",
+        )
+        .arg(Arg::new("file").value_name("FILE").required(true).value_parser(value_parser!(PathBuf)).help("The bundle"))
+        .arg(
+            Arg::new("digest").long("digest").value_name("HEX").help("Take it in without asking if this is its digest"),
+        )
+}
+
+pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    let default = PathBuf::new();
+    let path = matches.get_one::<PathBuf>("file").unwrap_or(&default);
+    let bundle = Bundle::read(face.world.home.disk().as_ref(), path)?;
+    let wanted = text(matches, "digest");
+    if let Some(wanted) = wanted.filter(|wanted| !wanted.eq_ignore_ascii_case(bundle.digest())) {
+        let message = format!(
+            "{} has the digest {}, not {}; nothing is taken in",
+            path.display(),
+            bundle.digest(),
+            wanted.escape_debug()
+        );
+        return Err(AppError::Refused(message));
+    }
+    let offer = Offer::examine(&face.world, bundle)?;
+    face.show(&offer::offer(&face.world, &offer));
+    face.rest();
+    if offer.is_there(&face.world)? {
+        face.say(Ink::Plain, "The very same is there already.");
+        return Ok(Code::Done);
+    }
+    if offer.hindrance().is_none() && wanted.is_none() && !agreed(face, &offer)? {
+        face.say(Ink::Plain, "Nothing is taken in.");
+        return Ok(Code::Done);
+    }
+    let kept = offer.take(&face.world)?;
+    let file = face.world.home.script_file(offer.bundle.kind.shelf(), &crate::store::Id::new(&offer.bundle.id)?);
+    face.say(Ink::Good, &format!("Taken in: {}", file.display()));
+    for digest in kept {
+        face.say(Ink::Plain, &format!("What it replaced is kept as scripts-seen/{digest}.rhai"));
+    }
+    Ok(Code::Done)
+}
+
+/// Asks once. Without somebody at a terminal there is nobody to agree.
+fn agreed(face: &Face, offer: &Offer) -> Result<bool, AppError> {
+    if !face.on_terminal || !face.may_ask {
+        let message = format!(
+            "nothing is taken in without a terminal; once you have looked at it, say so with --digest {}",
+            offer.bundle.digest()
+        );
+        return Err(AppError::Refused(message));
+    }
+    forms::agreed(face, "Take it in? Type yes, or Enter to leave it > ")
+}

@@ -1,0 +1,48 @@
+//! `bundle`: one script as a readable file, to pass on.
+
+use std::path::PathBuf;
+
+use clap::{Arg, ArgMatches, Command, value_parser};
+
+use super::options::text;
+use super::{Code, Outcome, script_named};
+use crate::shell::face::Face;
+use crate::shell::ink::Ink;
+use crate::store::bundle::Kind;
+use crate::store::files;
+use crate::store::home::Shelf;
+
+pub(super) fn declare() -> Command {
+    Command::new("bundle")
+        .about("Write a recipe or yard with its test session as one readable file, to pass on")
+        .after_help("Example: bundle corded-tool --out corded-tool.bundle.toml")
+        .arg(
+            Arg::new("name")
+                .value_name("NAME")
+                .required(true)
+                .help("A recipe or a yard, by its id or a part of its name"),
+        )
+        .arg(Arg::new("notes").long("notes").value_name("TEXT").help("A word to whoever takes it in"))
+        .arg(
+            Arg::new("out")
+                .long("out")
+                .value_name("FILE")
+                .value_parser(value_parser!(PathBuf))
+                .help("Write to this new file [else to the output]"),
+        )
+}
+
+pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    let (shelf, id) = script_named(&face.world, text(matches, "name").unwrap_or_default())?;
+    let kind = if shelf == Shelf::Yards { Kind::Yard } else { Kind::Recipe };
+    let bundle = face.world.bundle(kind, &id, text(matches, "notes").unwrap_or_default())?;
+    match matches.get_one::<PathBuf>("out") {
+        None => face.hand_over(&bundle.text()),
+        Some(path) => {
+            files::write_new(face.world.home.disk().as_ref(), path, bundle.text().as_bytes())?;
+            face.say(Ink::Plain, &format!("Written to {}", path.display()));
+            face.say(Ink::Faint, &format!("digest {}", bundle.digest()));
+        }
+    }
+    Ok(Code::Done)
+}

@@ -1,0 +1,268 @@
+//! `new`: a first version of a recipe or yard, from a few questions.
+
+use clap::{Arg, ArgMatches, Command};
+use rust_decimal::Decimal;
+
+use super::options::text;
+use super::{Code, Outcome};
+use crate::app::{AppError, RecipeSketch, StepSketch, YardSketch};
+use crate::naming::{id_of_title, is_unsafe, nearest, suggest};
+use crate::quantity::{Currency, Mass, MassUnit, Minutes, Notation, WeighingRules, weigh};
+use crate::shell::face::Face;
+use crate::shell::forms::{Blank, ask};
+use crate::shell::ink::Ink;
+use crate::store::home::Shelf;
+
+/// The most steps and prices that are asked for; the rest is for an editor.
+const MOST: usize = 40;
+
+pub(super) fn declare() -> Command {
+    Command::new("new")
+        .about("Write a first version of a recipe or yard into your folder, from a few questions")
+        .after_help("The answers can also come from a pipe, a line each, in the order of the questions.")
+        .arg(Arg::new("kind").value_name("KIND").required(true).value_parser(["recipe", "yard"]).help("recipe or yard"))
+}
+
+pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    if text(matches, "kind") == Some("yard") {
+        let sketch = yard(face)?;
+        let path = face.world.write_new(Shelf::Yards, &sketch.id, &sketch.script())?;
+        face.say(Ink::Good, &format!("Written: {}", path.display()));
+        face.say(Ink::Plain, &format!("Next: edit it; then show {0}, and settings yard {0}", sketch.id));
+    } else {
+        let sketch = recipe(face)?;
+        let path = face.world.write_new(Shelf::Recipes, &sketch.id, &sketch.script())?;
+        face.say(Ink::Good, &format!("Written: {}", path.display()));
+        face.say(Ink::Plain, &format!("Next: edit it; then show {0}, and bench {0}", sketch.id));
+    }
+    Ok(Code::Done)
+}
+
+fn recipe(face: &Face) -> Result<RecipeSketch, AppError> {
+    let name = ask(face, &Blank::new("What is the unit called?"), plain)?;
+    let id = free_id(face, Shelf::Recipes, &name)?;
+    let (unit, notation) = measures(face)?;
+    let mass = |what: &str| {
+        ask(
+            face,
+            &Blank::new(format!("What does it weigh at {what}? A number is in {}; or with its unit", unit.symbol())),
+            |text| a_mass(text, unit, notation),
+        )
+    };
+    let low = mass("least")?;
+    let high = mass("most")?;
+    let usual = ask(face, &Blank::new("And usually?"), |text| {
+        let usual = a_mass(text, unit, notation)?;
+        if low <= usual && usual <= high {
+            Ok(usual)
+        } else {
+            Err("that is not between the least and the most".to_owned())
+        }
+    })?;
+    let whole_grade =
+        grade(face, &Blank::new("Under which grade does a yard buy it untouched? An id, such as appliance-light"))?;
+    let hazards = ask(face, &hazard_blank(face), |text| hazards_in(face, text))?;
+    let mut steps = Vec::new();
+    while steps.len() < MOST
+        && let Some(step) = step(face, steps.len(), unit, notation)?
+    {
+        steps.push(step);
+    }
+    if steps.is_empty() {
+        return Err(AppError::Answer("a recipe needs at least one step; nothing is written".into()));
+    }
+    let author = face.world.config.person.clone().unwrap_or_default();
+    Ok(RecipeSketch { id, name, weights: [low, usual, high], unit, whole_grade, hazards, steps, author })
+}
+
+fn step(face: &Face, before: usize, unit: MassUnit, notation: Notation) -> Result<Option<StepSketch>, AppError> {
+    let text =
+        if before == 0 { "What is done first? In a few words" } else { "What is done next? Enter when that is all" };
+    let blank = Blank::new(text);
+    let title = ask(face, &if before == 0 { blank } else { blank.or("") }, optional)?;
+    if title.is_empty() {
+        return Ok(None);
+    }
+    let minutes = ask(face, &Blank::new("How many minutes does that usually take?"), |text| {
+        let minutes = Minutes::read(text, notation).map_err(|error| error.to_string())?;
+        if minutes > Minutes::ZERO { Ok(minutes) } else { Err("it takes some time".to_owned()) }
+    })?;
+    let part = ask(face, &Blank::new("Which part does it free? Enter for none").or(""), |text| part_name(text))?;
+    let frees = match part.is_empty() {
+        true => None,
+        false => {
+            let mass = ask(face, &Blank::new("What does that usually weigh?"), |text| a_mass(text, unit, notation))?;
+            Some((part, mass, grade(face, &Blank::new("Under which grade does it sell?"))?))
+        }
+    };
+    Ok(Some(StepSketch { title, minutes, frees }))
+}
+
+fn yard(face: &Face) -> Result<YardSketch, AppError> {
+    let name = ask(face, &Blank::new("What stands on the yard's sign?"), plain)?;
+    let id = free_id(face, Shelf::Yards, &name)?;
+    let region =
+        ask(face, &Blank::new("Country, and province or state? Such as CA-ON; Enter leaves it open").or(""), optional)?;
+    let currency =
+        ask(face, &Blank::new("Which currency does it pay in? The three letters of ISO 4217, such as CAD"), |text| {
+            text.to_uppercase().parse::<Currency>().map_err(|error| error.to_string())
+        })?;
+    let unit = ask(face, &Blank::new("Which unit does it weigh in? kg, lb, t, …"), |text| {
+        text.parse::<MassUnit>().map_err(|error| error.to_string())
+    })?;
+    let notation =
+        ask(face, &Blank::new("Does it write a decimal comma, as in 3,40? yes or no").or("no"), |text| match text {
+            "yes" | "y" => Ok(Notation::Comma),
+            "no" | "n" => Ok(Notation::Point),
+            _ => Err("answer yes or no".to_owned()),
+        })?;
+    let division = ask(
+        face,
+        &Blank::new("The division of its scale in that unit? Such as 0.2; Enter if you do not know").or(""),
+        |text| {
+            if text.is_empty() { Ok(None) } else { positive(text, notation).map(Some) }
+        },
+    )?;
+    let today = face.world.clock.today();
+    let as_of = ask(face, &Blank::new("Of which day are the prices?").or(today.to_string()), |text| {
+        text.parse().map_err(|_| "write year-month-day, such as 2026-11-02".to_owned())
+    })?;
+    let mut prices: Vec<(String, String, Decimal)> = Vec::new();
+    while prices.len() < MOST
+        && let Some(price) = price(face, unit, currency, notation, &prices)?
+    {
+        prices.push(price);
+    }
+    let author = face.world.config.person.clone().unwrap_or_default();
+    Ok(YardSketch { id, name, region, currency, unit, division, notation, as_of, prices, author })
+}
+
+type Line = (String, String, Decimal);
+
+fn price(
+    face: &Face,
+    unit: MassUnit,
+    currency: Currency,
+    notation: Notation,
+    known: &[Line],
+) -> Result<Option<Line>, AppError> {
+    let text = format!(
+        "A grade, its price in {currency} per {}, and what the yard calls it: copper-2 3.40 No. 2. Enter when that is all",
+        unit.symbol()
+    );
+    let blank = Blank::new(text).or("").words(grade_words(face));
+    ask(face, &blank, |line| {
+        if line.is_empty() {
+            return Ok(None);
+        }
+        let mut parts = line.splitn(3, char::is_whitespace);
+        let (id, amount, local) = (parts.next().unwrap_or_default(), parts.next().unwrap_or_default(), parts.next());
+        let id = known_grade(face, id)?;
+        if known.iter().any(|(grade, ..)| *grade == id) {
+            return Err(format!("{id} has its price already"));
+        }
+        let amount = notation.read_signed(amount).map_err(|error| error.to_string())?;
+        if amount.is_sign_negative() {
+            return Err("a price is not below zero; `charges` in the file is for what the yard takes".to_owned());
+        }
+        let name = local.map(str::trim).filter(|name| !name.is_empty()).map(str::to_owned);
+        let tree = face.world.host().catalogue().grades();
+        let name = name.or_else(|| tree.get(&id).map(|grade| grade.name.clone())).unwrap_or_else(|| id.clone());
+        Ok(Some((id, plain(&name)?, amount)))
+    })
+}
+
+/// The person's own unit and notation, for a recipe that no yard stands behind.
+fn measures(face: &Face) -> Result<(MassUnit, Notation), AppError> {
+    let (_, yard) = face.world.yard(&face.world.yard_id(None)?)?;
+    let unit = face.world.unit(&yard)?;
+    Ok((if unit == MassUnit::Pound { unit } else { MassUnit::Kilogram }, face.world.notation(&yard)))
+}
+
+fn free_id(face: &Face, shelf: Shelf, name: &str) -> Result<String, AppError> {
+    let id = ask(face, &Blank::new("Its id: lower-case letters, digits and hyphens").or(id_of_title(name)), |text| {
+        crate::naming::well_formed_id(text).map(|()| text.to_owned())
+    })?;
+    face.world.expect_free(shelf, &id)?;
+    Ok(id)
+}
+
+fn plain(text: &str) -> Result<String, String> {
+    match text.chars().count() {
+        0 => Err("there must be an answer".to_owned()),
+        1..=120 if !text.chars().any(is_unsafe) => Ok(text.to_owned()),
+        _ => Err("write one plain line of at most 120 characters".to_owned()),
+    }
+}
+
+fn optional(text: &str) -> Result<String, String> {
+    if text.is_empty() { Ok(String::new()) } else { plain(text) }
+}
+
+fn part_name(text: &str) -> Result<String, String> {
+    match text {
+        "begin" | "minutes" => Err("a question of every step goes by that name; choose another".to_owned()),
+        _ if text.contains(['/', ',', '+']) || text.starts_with("guard.") || text.chars().count() > 60 => {
+            Err("a part's name has at most 60 characters, and no `/`, `,` or `+`".to_owned())
+        }
+        _ => optional(text),
+    }
+}
+
+fn a_mass(text: &str, unit: MassUnit, notation: Notation) -> Result<Mass, String> {
+    let weighed = weigh(text, &WeighingRules { notation, unit, tare: &|_| None }).map_err(|error| error.to_string())?;
+    if weighed.net > Mass::ZERO { Ok(weighed.net) } else { Err("a weight is above zero".to_owned()) }
+}
+
+fn positive(text: &str, notation: Notation) -> Result<Decimal, String> {
+    let number = notation.read_signed(text).map_err(|error| error.to_string())?;
+    if number > Decimal::ZERO { Ok(number) } else { Err("it must be above zero".to_owned()) }
+}
+
+fn grade(face: &Face, blank: &Blank) -> Result<String, AppError> {
+    let blank = Blank { text: blank.text.clone(), ..Blank::default() }.words(grade_words(face));
+    ask(face, &blank, |text| known_grade(face, text))
+}
+
+fn grade_words(face: &Face) -> Vec<(String, String)> {
+    face.world.host().catalogue().grades().iter().map(|grade| (grade.id.clone(), grade.name.clone())).collect()
+}
+
+/// A grade by its id; else what was meant, by id or by words.
+fn known_grade(face: &Face, text: &str) -> Result<String, String> {
+    let tree = face.world.host().catalogue().grades();
+    if tree.get(text).is_some() {
+        return Ok(text.to_owned());
+    }
+    let found: Vec<&str> = tree.search(text).into_iter().take(6).map(|grade| grade.id.as_str()).collect();
+    let hint = match (tree.nearest(text), found.is_empty()) {
+        (Some(near), _) => format!("did you mean `{near}`?"),
+        (None, false) => format!("there is {}", found.join(", ")),
+        (None, true) => "`show grades` lists all".to_owned(),
+    };
+    Err(format!("there is no grade `{}`; {hint}", text.escape_debug()))
+}
+
+fn hazard_blank(face: &Face) -> Blank {
+    let words =
+        face.world.host().catalogue().hazards().iter().map(|hazard| (hazard.id.clone(), hazard.name.clone())).collect();
+    Blank::new("What can hurt from the start? Hazards by id with commas, such as mains-plugged; Enter for none (`show hazards` lists all)")
+        .or("")
+        .words(words)
+}
+
+fn hazards_in(face: &Face, text: &str) -> Result<Vec<String>, String> {
+    let book = face.world.host().catalogue().hazards();
+    let ids = text.split(',').map(str::trim).filter(|id| !id.is_empty());
+    ids.map(|id| match book.get(id) {
+        Some(_) => Ok(id.to_owned()),
+        None => {
+            let hint = nearest(id, book.ids()).map_or_else(
+                || "`show hazards` lists all".to_owned(),
+                |_| suggest(id, book.ids().collect::<Vec<_>>().into_iter()),
+            );
+            Err(format!("there is no hazard `{}`; {hint}", id.escape_debug()))
+        }
+    })
+    .collect()
+}

@@ -1,0 +1,190 @@
+//! Every word is registered, every registered word is listed, and every example runs.
+
+use std::collections::BTreeSet;
+use std::rc::Rc;
+
+use super::*;
+use crate::bench::{Answer, Ask, Entry, Kind, Standing, exact, recall};
+use crate::market::{MixedLot, MixedPart};
+use crate::script::unit_words::unit_words;
+use crate::script::{Catalogue, Host, Library};
+
+fn host() -> Host {
+    let grades = include_str!("../../../scripts/catalogue/grades.toml");
+    let hazards = include_str!("../../../scripts/catalogue/hazards.toml");
+    Host::new(Rc::new(Catalogue::new(grades, hazards)), Library::default())
+}
+
+/// A recipe around an example: of the unit, of the step `lid`, or a statement of its own.
+fn recipe_around(word: &Word) -> String {
+    let fits = |of: &str| if word.of == of { word.example } else { "" };
+    let start = match (word.of, word.name) {
+        ("script", "unit") => word.example.to_owned(),
+        ("weight range", _) => {
+            format!("unit(\"kettle\", \"Kettle\").sold_whole_as(\"appliance-light\"){};", word.example)
+        }
+        _ => format!("unit(\"kettle\", \"Kettle\").weighs(1.1.kg).sold_whole_as(\"appliance-light\"){};", fits("unit")),
+    };
+    let statement = if (word.of, word.name) == ("script", "step") { word.example } else { "" };
+    let work = if word.of == "bench" { format!(".work(|bench| {{ {} }})", word.example) } else { String::new() };
+    format!(
+        "{start}\n\
+         step(\"base\", \"Base\").minutes(1, 2, 3).frees(\"base\", (100.g..300.g).usually(200.g), \"plastic-mixed\");\n\
+         step(\"handle\", \"Handle\").minutes(1, 2, 3);\n\
+         {statement}\n\
+         step(\"lid\", \"Lid\").minutes(1, 2, 4).frees(\"lid\", 90.g, \"plastic-mixed\"){}{work};\n",
+        fits("step")
+    )
+}
+
+fn yard_around(word: &Word) -> String {
+    let fits = |of: &str| if word.of == of { word.example } else { "" };
+    let start = match word.name {
+        "yard" => word.example.to_owned(),
+        _ => format!("yard(\"corner-yard\", \"Corner Yard\").currency(\"CAD\").weighs_in(\"lb\"){};", fits("yard")),
+    };
+    let statement = if word.name == "yard" { "" } else { fits("script") };
+    let rule = if word.of == "lot" { format!("mixed(|lot| {});", word.example) } else { String::new() };
+    format!(
+        "{start}\nas_of(\"2026-11-02\");\n{statement}\nbuys(\"copper-2\", \"No. 2\", 3.40){};\n{rule}\n",
+        fits("price")
+    )
+}
+
+/// An answer that a question of that kind takes.
+fn some_answer(ask: &Ask) -> Answer {
+    match ask {
+        Ask::Begin { .. } => Answer::Do,
+        Ask::Guard { .. } => Answer::Confirmed,
+        Ask::YesNo => Answer::Yes(true),
+        Ask::Choice { options } => Answer::Choice(options[0].clone()),
+        Ask::Number { .. } => Answer::Number(5.into()),
+        Ask::Count => Answer::Count(4),
+        Ask::Text => Answer::Text("ABS".into()),
+        Ask::Weight { .. } => {
+            let mass = "300 g".parse().unwrap();
+            Answer::Weight(crate::bench::Reading { net: mass, pieces: 1, finest: "1 g".parse().unwrap() })
+        }
+        Ask::Minutes { .. } => Answer::Minutes(crate::quantity::Minutes::ZERO),
+    }
+}
+
+fn runs_to_its_end(host: &Host, source: &str, word: &Word) {
+    let script = host.open("example.rhai", source).unwrap_or_else(|error| panic!("{}: {error}\n{source}", word.name));
+    let mut entries: Vec<Entry> = Vec::new();
+    loop {
+        let transcript = host
+            .run(&script, Rc::new(Standing::of(&entries)))
+            .unwrap_or_else(|e| panic!("{}: {}\n{source}", word.name, e[0]));
+        let Some(question) = transcript.waits() else {
+            let handed_on = word.name == "hand_on" && matches!(transcript.end, crate::bench::End::HandedOn(_));
+            assert!(handed_on || transcript.end == crate::bench::End::Complete, "{source}");
+            return;
+        };
+        let understood = exact(question, &some_answer(&question.ask));
+        assert!(recall(question, &understood).is_ok(), "{}: {understood}", question.name());
+        entries.push(Entry {
+            seq: entries.len() as u64 + 1,
+            at: String::new(),
+            kind: Kind::Answer,
+            question: Some(question.name()),
+            typed: None,
+            understood: Some(understood),
+            origin: None,
+        });
+        assert!(entries.len() < 50, "{source}");
+    }
+}
+
+#[test]
+fn every_example_uses_its_word_and_runs() {
+    let host = host();
+    let of_yards = ["yard", "as_of", "buys", "pays_each", "charges", "visit_fee", "mixed"];
+    for word in WORDS {
+        assert!(word.example.contains(word.name), "{}", word.name);
+        if matches!(word.of, "unit" | "step" | "bench" | "weight range") || matches!(word.name, "unit" | "step") {
+            runs_to_its_end(&host, &recipe_around(word), word);
+            continue;
+        }
+        assert!(
+            matches!(word.of, "yard" | "price" | "lot") || of_yards.contains(&word.name),
+            "{}: of what?",
+            word.name
+        );
+        let source = yard_around(word);
+        let script = host.open("example.rhai", &source).unwrap_or_else(|error| panic!("{error}\n{source}"));
+        let yard = host.yard(&script).unwrap_or_else(|errors| panic!("{}\n{source}", errors[0]));
+        if word.of == "lot" {
+            let part = MixedPart { grade: "copper-2".into(), mass: "1 kg".parse().unwrap(), pieces: 1, price: None };
+            let lot = MixedLot::new(vec![part], "1 kg".parse().unwrap());
+            yard.mixed_rule().expect("the rule").judge(&lot).unwrap_or_else(|error| panic!("{error}\n{source}"));
+        }
+    }
+}
+
+#[test]
+fn the_signs_between_weights_do_what_is_said() {
+    let host = host();
+    for (sign, _, example) in WEIGHT_SIGNS {
+        let source = format!("if !({example}) {{ throw \"{sign}\"; }} {}", recipe_around(&WORDS[0]));
+        let script = host.open("example.rhai", &source).unwrap_or_else(|error| panic!("{error}"));
+        host.recipe(&script).unwrap_or_else(|errors| panic!("{example}: {}", errors[0]));
+    }
+}
+
+/// What the engine has registered by itself, against what is listed: neither may have what the other lacks.
+#[test]
+fn nothing_registered_is_unlisted_and_nothing_listed_is_unregistered() {
+    let registered: BTreeSet<String> = host().registered();
+    assert!(registered.len() > 60, "{registered:?}");
+    let in_unit = |name: &str| {
+        name.strip_prefix("get$").or(name.strip_prefix("in_")).is_some_and(|unit| unit_words().any(|u| u == unit))
+    };
+    let is_sign = |name: &str| {
+        WEIGHT_SIGNS.iter().any(|(signs, _, _)| signs.trim_end_matches("()").split(' ').any(|sign| sign == name))
+    };
+    let listed: BTreeSet<String> = names().map(str::to_owned).collect();
+    let unlisted: Vec<_> =
+        registered.iter().filter(|name| !listed.contains(*name) && !in_unit(name) && !is_sign(name)).collect();
+    // Of these an author need not know: `/=` is `/` with a sign before it; what begins with two underscores is the host's own
+    // and refused to scripts; the others stand in for functions of the engine that go by the same name.
+    let known = ["/=", "__run", "cos", "replace", "sin", "tan", "to_debug", "to_json"];
+    assert_eq!(unlisted, known, "add what is new to WORDS");
+    let gone: Vec<_> = listed.difference(&registered).collect();
+    assert!(gone.is_empty(), "no longer registered: {gone:?}");
+}
+
+#[test]
+fn no_word_is_listed_twice_and_each_says_what_it_is() {
+    let pairs: BTreeSet<_> = WORDS.iter().map(|word| (word.of, word.name)).collect();
+    assert_eq!(pairs.len(), WORDS.len());
+    for word in WORDS {
+        assert!(!word.does.is_empty() && !word.gives().is_empty(), "{}", word.name);
+        let takes_numbers =
+            ["weight", "amount", "minutes", "percent", "division"].iter().any(|unit| word.takes.contains(unit));
+        assert!(!takes_numbers || !word.units().is_empty(), "{} takes {} in which unit?", word.name, word.takes);
+    }
+}
+
+#[test]
+fn definitions_have_each_word_once_for_each_form_and_nothing_else() {
+    let text = host().definitions();
+    let heads: Vec<&str> = text.lines().filter(|line| line.starts_with("fn ")).collect();
+    for word in WORDS {
+        assert!(heads.iter().any(|head| head.starts_with(&format!("fn {}(", word.name))), "{}\n{text}", word.name);
+    }
+    for head in &heads {
+        let name = head["fn ".len()..].split('(').next().unwrap().trim_start_matches("get ");
+        assert!(
+            names().any(|word| word == name)
+                || unit_words().any(|unit| name == unit || name.strip_prefix("in_") == Some(unit)),
+            "{head}"
+        );
+        assert!(
+            head.ends_with(';') && !head.contains("EvalAlt") && !head.contains("::") && !head.contains("?;"),
+            "{head}"
+        );
+    }
+    assert!(!text.contains("float") && !text.contains("eval") && !text.contains("op "), "{text}");
+    assert_eq!(heads.iter().collect::<BTreeSet<_>>().len(), heads.len(), "{heads:?}");
+}

@@ -1,0 +1,42 @@
+//! Changes between two texts as lines: a sign before each, so that nothing is told by colour alone.
+
+use super::ink::{Ink, Page};
+use crate::app::{ChangedLine, Changes, Notice};
+
+/// The most lines of changes that are shown beside other things.
+const MOST_ASIDE: usize = 24;
+
+/// Changes as a page, at most `most` lines of them.
+pub fn page(changes: &Changes, most: usize) -> Page {
+    let mut page = Page::new();
+    for line in changes.lines.iter().take(most) {
+        match line {
+            ChangedLine::Gone(text) => page.line(&[(Ink::Caution, "  - "), (Ink::Caution, text)]),
+            ChangedLine::New(text) => page.line(&[(Ink::Good, "  + "), (Ink::Good, text)]),
+            ChangedLine::Same(text) => page.line(&[(Ink::Faint, "    "), (Ink::Faint, text)]),
+            ChangedLine::Gap(line) => page.line(&[(Ink::Faint, &format!("  from line {line} on"))]),
+        }
+    }
+    if changes.lines.len() > most {
+        page.line(&[(Ink::Faint, &format!("  and {} more lines", changes.lines.len() - most))]);
+    }
+    page
+}
+
+/// `3 lines gone, 5 new`.
+pub fn count(changes: &Changes) -> String {
+    let lines = |count: usize| if count == 1 { "1 line".to_owned() } else { format!("{count} lines") };
+    format!("{} gone, {} new", lines(changes.gone), changes.new)
+}
+
+/// What a notice says, for the error stream.
+pub(super) fn notice(notice: &Notice) -> Page {
+    let mut said = Page::new();
+    if notice.changes.is_empty() {
+        said.say(Ink::Caution, &format!("note: {}", notice.text));
+        return said;
+    }
+    said.say(Ink::Caution, &format!("note: {} ({})", notice.text, count(&notice.changes)));
+    said.append(page(&notice.changes, MOST_ASIDE));
+    said
+}

@@ -1,0 +1,80 @@
+//! Asking for one thing after another, outside the bench.
+
+use super::face::Face;
+use super::ink::Ink;
+use super::line::{Aids, Line};
+use crate::app::AppError;
+
+/// One question of a form.
+#[derive(Default)]
+pub struct Blank {
+    /// What is asked.
+    pub text: String,
+    /// What Enter alone answers; `None` if there must be an answer.
+    pub default: Option<String>,
+    /// Words that complete; each with a remark.
+    pub words: Vec<(String, String)>,
+}
+
+impl Blank {
+    /// A question that must be answered.
+    pub fn new(text: impl Into<String>) -> Blank {
+        Blank { text: text.into(), ..Blank::default() }
+    }
+
+    /// The same with what Enter alone answers.
+    pub fn or(mut self, default: impl Into<String>) -> Blank {
+        self.default = Some(default.into());
+        self
+    }
+
+    /// The same with words that complete.
+    pub fn words(mut self, words: Vec<(String, String)>) -> Blank {
+        self.words = words;
+        self
+    }
+}
+
+/// Asks until `read` takes the answer. At a terminal what is not taken is asked again; from a pipe it ends the form, since
+/// the lines that follow belong to other questions.
+///
+/// # Errors
+/// Nothing may be asked, the input ends, Ctrl-C, or an answer from a pipe is none.
+pub fn ask<T>(face: &Face, blank: &Blank, read: impl Fn(&str) -> Result<T, String>) -> Result<T, AppError> {
+    if !face.may_ask {
+        return Err(AppError::Answer(format!("{:?} needs an answer, and --no-input forbids to ask", blank.text)));
+    }
+    let default = blank.default.as_deref().filter(|default| !default.is_empty());
+    loop {
+        face.say(Ink::Plain, &blank.text);
+        let prompt = default.map_or("> ".to_owned(), |default| format!("[{default}] > "));
+        let aids = Aids { prompt, words: blank.words.clone(), ..Aids::default() };
+        let ended = |how: &str| AppError::Answer(format!("{how} at {:?}; nothing is written", blank.text));
+        let typed = match face.read_line(aids).map_err(|error| ended(&error.to_string()))? {
+            Line::Text(text) => text.trim().to_owned(),
+            Line::Interrupt(_) => return Err(ended("left off")),
+            Line::End => return Err(ended("the input ends")),
+        };
+        let answer = match (typed.is_empty(), &blank.default) {
+            (true, Some(default)) => default,
+            _ => &typed,
+        };
+        match read(answer) {
+            Ok(value) => return Ok(value),
+            Err(why) if face.on_terminal => face.say(Ink::Caution, &format!("Not taken: {why}")),
+            Err(why) => return Err(AppError::Answer(format!("{:?}: {why}; nothing is written", blank.text))),
+        }
+    }
+}
+
+/// Asks for a yes; anything else, and the end of input, is no.
+///
+/// # Errors
+/// The terminal is gone.
+pub fn agreed(face: &Face, prompt: &str) -> Result<bool, AppError> {
+    let aids = Aids { prompt: prompt.to_owned(), ..Aids::default() };
+    match face.read_line(aids).map_err(|error| AppError::Refused(format!("the terminal cannot be read: {error}")))? {
+        Line::Text(text) => Ok(text.trim().eq_ignore_ascii_case("yes")),
+        Line::Interrupt(_) | Line::End => Ok(false),
+    }
+}

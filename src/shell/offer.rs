@@ -1,0 +1,191 @@
+//! What an offered script is, before anything of it is taken in.
+
+use super::changes;
+use super::ink::{Ink, Page};
+use super::page;
+use crate::app::{Declared, Module, Offer, Origin, Present, TestReport, World};
+use crate::market::Yard;
+use crate::quantity::{MassUnit, Notation};
+use crate::recipe::{Action, HazardBook, Recipe};
+
+/// The most lines of changes that are shown; a bundle is a text that can be read in full.
+const MOST_CHANGES: usize = 400;
+
+/// An offer as a page.
+pub fn offer(world: &World, offer: &Offer) -> Page {
+    let bundle = &offer.bundle;
+    let mut page = Page::new();
+    page.line(&[
+        (Ink::Heading, &bundle.name),
+        (Ink::Faint, &format!("  {} {}, revision {}", bundle.kind.word(), bundle.id, bundle.revision)),
+    ]);
+    let said = |text: &str| if text.is_empty() { "not said".to_owned() } else { text.to_owned() };
+    page.line(&[
+        (Ink::Plain, "by "),
+        (Ink::Name, &said(&bundle.author)),
+        (Ink::Plain, ", licence "),
+        (Ink::Name, &said(&bundle.licence)),
+    ]);
+    page.line(&[(Ink::Faint, "digest "), (Ink::Faint, bundle.digest())]);
+    page.say(Ink::Plain, &bundle.notes);
+    let hazards = world.host().catalogue().hazards();
+    match &offer.declared {
+        Declared::Recipe(recipe) => {
+            page.blank();
+            hazards_named(hazards, &offer.hazards, &mut page);
+            page.blank();
+            parts(world, recipe, &mut page);
+        }
+        Declared::Yard(yard) => prices(yard, offer.present.as_ref(), &mut page),
+    }
+    page.blank();
+    present(hazards, offer, &mut page);
+    offer.modules.iter().for_each(|brought| module(brought, &mut page));
+    if let Some(test) = &offer.test {
+        page.blank();
+        match test {
+            Ok(report) => page.append(self::test("Its test session", report)),
+            Err(error) => {
+                page.line(&[(Ink::Danger, "Its test session does not play: "), (Ink::Plain, &error.to_string())])
+            }
+        }
+    } else if matches!(offer.declared, Declared::Recipe(_)) {
+        page.say(Ink::Caution, "It comes without a test session: nothing shows that it can be worked through.");
+    }
+    page
+}
+
+fn hazards_named(book: &HazardBook, ids: &[String], page: &mut Page) {
+    page.say(Ink::Name, if ids.is_empty() { "It names no hazard." } else { "Hazards that it names:" });
+    for hazard in ids.iter().filter_map(|id| book.get(id)) {
+        let ink = if hazard.class == Action::Caution { Ink::Caution } else { Ink::Danger };
+        page.line(&[(Ink::Plain, "  "), (ink, hazard.class.word()), (Ink::Plain, ": "), (Ink::Plain, &hazard.name)]);
+    }
+}
+
+fn parts(world: &World, recipe: &Recipe, page: &mut Page) {
+    let unit = world.config.unit.as_deref().and_then(|unit| unit.parse().ok()).unwrap_or(MassUnit::Kilogram);
+    let weight = page::range(&recipe.unit().weighs, unit, Notation::Point);
+    page.line(&[
+        (Ink::Plain, "The unit weighs "),
+        (Ink::Figure, &weight),
+        (Ink::Plain, " and sells whole as "),
+        (Ink::Name, &recipe.unit().whole_grade),
+    ]);
+    for (place, step) in recipe.steps().iter().enumerate() {
+        page.line(&[(Ink::Figure, &format!("{:>3}. ", place + 1)), (Ink::Plain, &step.title)]);
+        for freed in &step.frees {
+            let weight = page::range(&freed.expected, unit, Notation::Point);
+            page.line(&[
+                (Ink::Plain, "     frees "),
+                (Ink::Name, &freed.part),
+                (Ink::Plain, ", "),
+                (Ink::Figure, &weight),
+                (Ink::Plain, ", as "),
+                (Ink::Name, &freed.grade),
+            ]);
+        }
+    }
+}
+
+fn prices(yard: &Yard, present: Option<&Present>, page: &mut Page) {
+    let facts =
+        format!("{}, {}, weighs in {}, prices of {}", yard.region(), yard.currency(), yard.unit(), yard.as_of());
+    page.say(Ink::Plain, &facts);
+    if yard.is_sample() {
+        page.say(Ink::Caution, "Sample prices: invented, not those of a real yard.");
+    }
+    page.say(Ink::Plain, yard.note());
+    let changed = present.map_or(&[][..], |present| &present.prices);
+    let differ =
+        if present.is_some() { format!("; {} differ from what is there", changed.len()) } else { String::new() };
+    page.line(&[(Ink::Figure, &yard.offers().count().to_string()), (Ink::Plain, " prices"), (Ink::Plain, &differ)]);
+    let show =
+        |price: Option<crate::quantity::Price>| price.map_or("none".to_owned(), |price| price.show(Notation::Point));
+    for change in changed {
+        let terms = if change.old == change.new { "  (tiers or least lot differ)" } else { "" };
+        page.line(&[
+            (Ink::Name, &format!("  {:<28} ", change.grade)),
+            (Ink::Money, &show(change.old)),
+            (Ink::Plain, " -> "),
+            (Ink::Money, &show(change.new)),
+            (Ink::Faint, terms),
+        ]);
+    }
+}
+
+fn present(hazards: &HazardBook, offer: &Offer, page: &mut Page) {
+    let word = offer.bundle.kind.word();
+    let Some(present) = &offer.present else {
+        page.say(Ink::Plain, &format!("There is no {word} of that id here yet."));
+        return;
+    };
+    let whose = if present.origin == Origin::Shipped { "the shipped" } else { "your" };
+    if present.changes.is_empty() {
+        page.say(Ink::Plain, &format!("Its text is that of {whose} {word} of that id."));
+        return;
+    }
+    let head = format!("It would stand in for {whose} {word} of that id: {}", changes::count(&present.changes));
+    page.say(Ink::Name, &head);
+    for hazard in present.dropped.iter().filter_map(|id| hazards.get(id)) {
+        page.line(&[
+            (Ink::Danger, "  no longer asked: "),
+            (Ink::Danger, hazard.class.word()),
+            (Ink::Plain, ": "),
+            (Ink::Plain, &hazard.name),
+        ]);
+    }
+    page.append(changes::page(&present.changes, MOST_CHANGES));
+}
+
+fn module(module: &Module, page: &mut Page) {
+    match &module.changes {
+        None => page.line(&[(Ink::Plain, "It brings a module that it imports: "), (Ink::Name, &module.name)]),
+        Some(same) if same.is_empty() => {
+            page.line(&[(Ink::Plain, "It imports a module that you have: "), (Ink::Name, &module.name)])
+        }
+        Some(other) => {
+            let head = format!(
+                "It changes your module {}, for all scripts that import it: {}",
+                module.name,
+                changes::count(other)
+            );
+            page.say(Ink::Caution, &head);
+            page.append(changes::page(other, MOST_CHANGES));
+        }
+    }
+}
+
+/// What playing a test session showed. `head` says whose it is.
+pub fn test(head: &str, report: &TestReport) -> Page {
+    let mut page = Page::new();
+    let net = report.found.net.clone().unwrap_or_default();
+    let verdict = match (report.compared, report.is_sound()) {
+        (_, false) => (Ink::Caution, "NOT as expected"),
+        (true, true) => (Ink::Good, "as expected"),
+        (false, true) => (Ink::Plain, "plays; no [expect] says what it should come to"),
+    };
+    let facts =
+        format!(" ({} answers, ends {}, net {net})", report.answers, report.found.end.clone().unwrap_or_default());
+    page.line(&[(Ink::Name, head), (Ink::Plain, ": "), verdict, (Ink::Plain, &facts)]);
+    if let Some(yard) = &report.missing_yard {
+        page.say(
+            Ink::Caution,
+            &format!("  its yard {yard} is not here; another valued it, and the net is not compared"),
+        );
+    }
+    for difference in &report.differences {
+        let side = |text: &Option<String>| text.clone().unwrap_or_else(|| "nothing".to_owned());
+        page.line(&[
+            (Ink::Name, &format!("  {}: ", difference.what)),
+            (Ink::Plain, "expected "),
+            (Ink::Figure, &side(&difference.expected)),
+            (Ink::Plain, ", came to "),
+            (Ink::Figure, &side(&difference.found)),
+        ]);
+    }
+    for name in &report.unused {
+        page.line(&[(Ink::Name, &format!("  {name}: ")), (Ink::Plain, "nothing asked for this answer")]);
+    }
+    page
+}

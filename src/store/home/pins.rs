@@ -1,0 +1,142 @@
+//! Pins: which texts were taken over from others, and the digest of each as it was then.
+//!
+//! `pinned.toml` has a table for each text, sorted: `[recipes.heat-gun]` with `adopted` (when), `bundle` (the bundle's
+//! digest) and `script` (the text's own). The text itself is kept in `scripts-seen`. Taking a table out ends its pin.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+use serde::Deserialize;
+
+use super::{Home, Shelf};
+use crate::store::bundle::Bundle;
+use crate::store::digest::digest;
+use crate::store::error::StoreError;
+use crate::store::files;
+use crate::store::name::Id;
+use crate::store::toml_text::fault;
+
+/// The largest file of pins, in bytes.
+const MAX_FILE: u64 = 1024 * 1024;
+const FORMAT: &str = "knockdown-pins";
+const VERSION: u32 = 1;
+
+/// What was pinned of a text that was taken over.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Pin {
+    /// When it was taken over.
+    pub adopted: String,
+    /// The digest of the bundle that it came in.
+    pub bundle: String,
+    /// The digest of the text.
+    pub script: String,
+}
+
+/// All pins: by folder, then by name.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Pins(BTreeMap<String, BTreeMap<String, Pin>>);
+
+#[derive(Deserialize)]
+struct PinFile {
+    format: String,
+    version: u32,
+    #[serde(flatten)]
+    shelves: BTreeMap<String, BTreeMap<String, Pin>>,
+}
+
+impl Pins {
+    /// The pin of a text.
+    #[must_use]
+    pub fn get(&self, shelf: Shelf, id: &str) -> Option<&Pin> {
+        self.0.get(shelf.folder())?.get(id)
+    }
+
+    fn set(&mut self, shelf: Shelf, id: &str, pin: Pin) {
+        self.0.entry(shelf.folder().to_owned()).or_default().insert(id.to_owned(), pin);
+    }
+
+    fn text(&self) -> String {
+        let mut text = format!(
+            "# Texts taken over from others, with their digests then. A text that has changed since is reported when it is used;\n\
+             # take its table out to end that.\nformat = \"{FORMAT}\"\nversion = {VERSION}\n"
+        );
+        for (folder, pins) in &self.0 {
+            for (id, Pin { adopted, bundle, script }) in pins {
+                // Writing to a string cannot fail. Every value is a digest, an id or a time: nothing to escape.
+                let _ = write!(
+                    text,
+                    "\n[{folder}.{id}]\nadopted = \"{adopted}\"\nbundle = \"{bundle}\"\nscript = \"{script}\"\n"
+                );
+            }
+        }
+        text
+    }
+}
+
+impl Home {
+    /// Where the pins are.
+    #[must_use]
+    pub fn pins_file(&self) -> PathBuf {
+        self.root.join("pinned.toml")
+    }
+
+    /// The pins; none if there is no such file.
+    ///
+    /// # Errors
+    /// [`StoreError::Content`] with the line for what is no file of pins; [`StoreError::Newer`]; as for
+    /// [`files::read_text`].
+    pub fn pins(&self) -> Result<Pins, StoreError> {
+        let path = self.pins_file();
+        let text = match files::read_text(self.disk.as_ref(), &path, MAX_FILE) {
+            Err(StoreError::Missing { .. }) => return Ok(Pins::default()),
+            result => result?,
+        };
+        let file: PinFile = toml::from_str(&text).map_err(|error| fault(&path, &text, &error))?;
+        if file.format != FORMAT {
+            return Err(StoreError::Foreign {
+                path,
+                wanted: FORMAT,
+                seen: crate::store::log::text::shown(&file.format),
+            });
+        }
+        if file.version > VERSION {
+            return Err(StoreError::Newer { path, version: file.version.to_string(), newest: VERSION });
+        }
+        Ok(Pins(file.shelves))
+    }
+
+    /// Takes the texts of a bundle into the folder, pinned. A text of the person's own that stands in their place is kept in
+    /// `scripts-seen` first; the digests of those that were replaced are returned. The pin is written before the text: a
+    /// crash leaves no text of a stranger's without its pin.
+    ///
+    /// # Errors
+    /// As for [`Home::lock`], [`Home::pins`], [`Home::keep_script`] and [`files::replace`].
+    pub fn adopt(&self, bundle: &Bundle, now: &str) -> Result<Vec<String>, StoreError> {
+        let _lock = self.lock(now)?;
+        let shelf = bundle.kind.shelf();
+        let modules = bundle.imports.iter().map(|(name, text)| (Shelf::Library, name, text));
+        let texts: Vec<_> = modules.chain([(shelf, &bundle.id, &bundle.source)]).collect();
+        let mut pins = self.pins()?;
+        let mut replaced = Vec::new();
+        for (shelf, id, text) in &texts {
+            if let Some(old) = self.script(*shelf, &Id::new(id)?)?.filter(|old| old != *text) {
+                replaced.push(self.keep_script(&old)?);
+            }
+            self.keep_script(text)?;
+            let pin =
+                Pin { adopted: now.to_owned(), bundle: bundle.digest().to_owned(), script: digest(text.as_bytes()) };
+            pins.set(*shelf, id, pin);
+        }
+        files::replace(self.disk.as_ref(), &self.pins_file(), pins.text().as_bytes())?;
+        for (shelf, id, text) in texts {
+            files::make_folders(self.disk.as_ref(), &self.root.join(shelf.folder()))?;
+            files::replace(self.disk.as_ref(), &self.script_file(shelf, &Id::new(id)?), text.as_bytes())?;
+        }
+        if let Some(session) = &bundle.session {
+            files::replace(self.disk.as_ref(), &self.test_session_file(&Id::new(&bundle.id)?), session.as_bytes())?;
+        }
+        Ok(replaced)
+    }
+}
