@@ -11,7 +11,7 @@ use super::{Code, VERBS, Verb};
 use crate::app::{AppError, Clock, FixedClock, SystemClock, World};
 use crate::shell::face::{Face, Surroundings, Wishes};
 use crate::shell::ink::sanitize;
-use crate::shell::shell::{self, Commands};
+use crate::shell::prompt::{self, Commands};
 use crate::store::Home;
 use crate::store::home::{Shelf, platform_folder};
 
@@ -67,7 +67,7 @@ fn code(face: &mut Face, matches: &ArgMatches) -> Code {
     if matches.subcommand_name().is_some() {
         return dispatch(face, matches);
     }
-    match shell::run(face, &Table) {
+    match prompt::run(face, &Table) {
         Ok(()) => Code::Done,
         Err(error) => {
             face.error(&AppError::Refused(format!("the terminal cannot be read: {error}")));

@@ -40,7 +40,7 @@ impl Model {
         let floor = whole(wishes.floor * Decimal::from(COST) / Decimal::from(TENTHS), "the hourly floor")?;
         // The planner wants a multiple of 60, so that a minute is worth a whole number.
         draft.data.value_of_time_cents_per_hour = floor.div_euclid(60) * 60;
-        draft.data.time_cap_minutes = wishes.minutes.map(|cap| tenths(cap)).transpose()?;
+        draft.data.time_cap_minutes = wishes.minutes.map(tenths).transpose()?;
         let problem = Problem::new(draft.data).map_err(|fault| {
             let names: Vec<String> =
                 worth.recipe.steps().iter().enumerate().map(|(n, step)| format!("{n} = {}", step.id)).collect();

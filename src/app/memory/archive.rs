@@ -41,12 +41,15 @@ pub(super) struct Kept {
 /// Why a session cannot be had; kept as text, since the same reason may hold for thousands of sessions.
 type Lapse = String;
 
+/// Digests of the kept texts of a recipe that call themselves one revision, by recipe and revision.
+type Revisions = BTreeMap<(String, u64), Vec<String>>;
+
 /// The sessions of one folder, and every script that they need.
 pub struct Archive<'w> {
     world: &'w World,
     recipes: RefCell<BTreeMap<String, Result<Kept, Lapse>>>,
     yards: RefCell<BTreeMap<String, Result<Rc<Yard>, Lapse>>>,
-    revisions: RefCell<Option<BTreeMap<(String, u64), Vec<String>>>>,
+    revisions: RefCell<Option<Revisions>>,
     quotes: Rc<[Quote]>,
     division: Option<Mass>,
     /// What could not be read of the quotes.
