@@ -4,6 +4,7 @@
 //!
 //! * [`quantity`] exact mass, money, price, time · [`naming`] what names look like
 //! * [`recipe`] the recipe as data · [`market`] yards, prices, tally · [`stats`] yields, balance, slips
+//! * [`review`] what can be found in a script without a person at the bench
 //! * [`bench`] a session as data: questions, answers, runs
 //! * [`script`] the script host · [`store`] files
 //! * [`app`] use cases · [`shell`] the interactive face · [`cli`] the command line
@@ -15,6 +16,7 @@ pub mod market;
 pub mod naming;
 pub mod quantity;
 pub mod recipe;
+pub mod review;
 pub mod script;
 pub mod shell;
 pub mod stats;

@@ -21,6 +21,56 @@ pub fn suggest<'a>(word: &str, known: impl Iterator<Item = &'a str> + Clone) -> 
     }
 }
 
+/// Whether a character cannot be seen, or could drive a terminal, reorder a line or hide in it: control characters (C0, DEL,
+/// C1), bidirectional marks, embeddings, overrides and isolates, zero-width and invisible characters, line and paragraph
+/// separators, annotation and tag characters, fillers, variation selectors.
+pub fn is_unsafe(c: char) -> bool {
+    c.is_control()
+        || matches!(c,
+            '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}' | '\u{180b}'..='\u{180f}'
+            | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{2800}' | '\u{3164}'
+            | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' | '\u{ffa0}' | '\u{fff0}'..='\u{fffb}' | '\u{1bca0}'..='\u{1bca3}'
+            | '\u{1d173}'..='\u{1d17a}' | '\u{e0000}'..='\u{e0fff}')
+}
+
+/// The first character of a text that [`is_unsafe`], but for line feeds, with its place from 1.
+pub fn first_unsafe(text: &str) -> Option<(usize, char)> {
+    text.chars().enumerate().find(|(_, c)| is_unsafe(*c) && *c != '\n').map(|(at, c)| (at + 1, c))
+}
+
+/// Checks a text that somebody else wrote and a screen will show: at most `most` characters, each to be seen.
+///
+/// # Errors
+/// A sentence with `what` the text is, and what is wrong with it.
+pub fn showable(what: &str, text: &str, most: usize) -> Result<(), String> {
+    let length = text.chars().count();
+    if length > most {
+        return Err(format!("{what} has {length} characters; at most {most} are shown"));
+    }
+    match first_unsafe(text) {
+        Some((at, c)) => {
+            Err(format!("{what} has a hidden character, U+{:04X}, at place {at}; take it out", u32::from(c)))
+        }
+        None => Ok(()),
+    }
+}
+
+/// A text as one line of at most `most` characters: what cannot be seen becomes a visible escape, what is too long ends in `…`.
+pub fn one_line(text: &str, most: usize) -> String {
+    let mut line: String = text.chars().take(most).fold(String::new(), |mut line, c| {
+        if is_unsafe(c) {
+            line.extend(c.escape_unicode())
+        } else {
+            line.push(c)
+        }
+        line
+    });
+    if text.chars().nth(most).is_some() {
+        line.push('…');
+    }
+    line
+}
+
 /// Checks an id: what it may look like is the same for recipes, steps and yards.
 ///
 /// # Errors
@@ -31,7 +81,10 @@ pub fn well_formed_id(id: &str) -> Result<(), String> {
         && !id.starts_with('-')
         && !id.ends_with('-');
     fits.then_some(()).ok_or_else(|| {
-        format!("the id {id:?} must be 1 to 60 lower-case letters, digits and single hyphens, such as `main-board`")
+        format!(
+            "the id `{}` must be 1 to 60 lower-case letters, digits and single hyphens, such as `main-board`",
+            one_line(id, 80)
+        )
     })
 }
 
@@ -61,6 +114,17 @@ mod tests {
         assert_eq!(nearest("coper-2", known), Some("copper-2"));
         assert_eq!(nearest("steel-lihgt", known), Some("steel-light"));
         assert_eq!(nearest("brass", known), None);
+    }
+
+    #[test]
+    fn hidden_and_endless_texts_are_named() {
+        assert!(showable("the title", "Ofen für 2 \n Zeilen", 60).is_ok());
+        for c in ['\u{1b}', '\u{9b}', '\u{202e}', '\u{200b}', '\u{7f}', '\t', '\u{e0041}'] {
+            let said = showable("the title", &format!("ab{c}"), 60).unwrap_err();
+            assert!(said.contains("at place 3") && !said.contains(c), "{said:?}");
+        }
+        assert!(showable("the title", "abc", 2).unwrap_err().contains("3 characters"));
+        assert_eq!(one_line("a\nb\u{1b}c", 3), "a\\u{a}b…");
     }
 
     #[test]

@@ -3,6 +3,7 @@
 //! [`World`] is the one door to what lies outside: the user's folder, the clock, the shipped scripts, the script host.
 //! Everything a person does at the bench is a method of [`Session`].
 
+mod check;
 mod clock;
 mod doubt;
 mod error;
@@ -17,6 +18,7 @@ mod timing;
 mod valuation;
 mod world;
 
+pub use check::{Bounds, Checked, Kind, Placed, Subject, check};
 pub use clock::{Clock, FixedClock, SystemClock};
 pub use error::AppError;
 pub use outlook::Outlook;

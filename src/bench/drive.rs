@@ -62,7 +62,9 @@ impl Bench {
 
     fn intake(&self) -> Result<(), Halted> {
         let ask = Ask::Weight { expected: Some(self.recipe.unit().weighs), what: Weighing::Intake };
-        if let Answer::Weight(reading) = self.ask(UNIT, "intake", "What does the whole unit weigh, as it came?".into(), ask)? {
+        if let Answer::Weight(reading) =
+            self.ask(UNIT, "intake", "What does the whole unit weigh, as it came?".into(), ask)?
+        {
             self.state(|state| state.intake = Some(reading));
         }
         Ok(())
@@ -75,7 +77,9 @@ impl Bench {
             (!left.is_negative()).then(|| Estimate::exactly(left))
         });
         let ask = Ask::Weight { expected, what: Weighing::Remainder };
-        if let Answer::Weight(reading) = self.ask(UNIT, "remainder", "What does all that is left of the unit weigh?".into(), ask)? {
+        if let Answer::Weight(reading) =
+            self.ask(UNIT, "remainder", "What does all that is left of the unit weigh?".into(), ask)?
+        {
             self.state(|state| state.remainder = Some(reading));
         }
         Ok(())
@@ -111,7 +115,9 @@ impl Bench {
                 self.guard(&step.id, hazard)?;
             }
             if let Some(number) = step.work {
+                self.run.borrow_mut().at_work = true;
                 work.perform(number)?;
+                self.run.borrow_mut().at_work = false;
                 if self.run.borrow().has_ended() {
                     return Err(Halted);
                 }
@@ -120,7 +126,9 @@ impl Bench {
                 self.weigh(step, freed)?;
             }
             let ask = Ask::Minutes { expected: step.minutes };
-            if let Answer::Minutes(minutes) = self.ask(&step.id, "minutes", "Done. How long did it take?".into(), ask)? {
+            if let Answer::Minutes(minutes) =
+                self.ask(&step.id, "minutes", "Done. How long did it take?".into(), ask)?
+            {
                 self.state(|state| state.finish_step(place, step, minutes));
             }
         }
@@ -133,7 +141,8 @@ impl Bench {
         let (times, others) = {
             let run = self.run.borrow();
             let times = if let Fate::Later(times) = run.state.fates[place] { times } else { 0 };
-            let others = (0..self.recipe.steps().len()).filter(|&other| other != place && self.is_open(&run.state, other));
+            let others =
+                (0..self.recipe.steps().len()).filter(|&other| other != place && self.is_open(&run.state, other));
             (times, others.count())
         };
         let key = if times == 0 { "begin".to_owned() } else { format!("begin-{}", times + 1) };

@@ -89,6 +89,19 @@ impl Standing {
         }
     }
 
+    /// Answers that are only supposed, by question and exact text: for what-if, never recorded.
+    pub fn supposing<'a>(answers: impl IntoIterator<Item = (&'a str, &'a str)>) -> Standing {
+        let mut state = Standing::default();
+        for (name, exact) in answers {
+            let given =
+                Given { typed: exact.to_owned(), exact: exact.to_owned(), origin: None, at: String::new(), seq: 0 };
+            if state.answers.insert(name.to_owned(), given).is_none() {
+                state.order.push(name.to_owned());
+            }
+        }
+        state
+    }
+
     /// The answer that stands for a question.
     pub fn answer(&self, name: &str) -> Option<&Given> {
         self.answers.get(name)

@@ -1,6 +1,7 @@
 //! The command line: one declaration a command, from which shell, help, completions and man page all come.
 
 mod bench;
+mod check;
 mod copy;
 mod demo;
 mod doctor;
@@ -72,6 +73,7 @@ const VERBS: &[Verb] = &[
     Verb { declare: show::declare, run: show::run },
     Verb { declare: tally::declare, run: tally::run },
     Verb { declare: quote::declare, run: quote::run },
+    Verb { declare: check::declare, run: check::run },
     Verb { declare: copy::declare, run: copy::run },
     Verb { declare: settings::declare, run: settings::run },
     Verb { declare: demo::declare, run: demo::run },

@@ -3,7 +3,7 @@
 use crate::naming::well_formed_id;
 use crate::quantity::{Estimate, Mass, Minutes};
 
-use super::step::{Cost, Freed, Mark, Rest};
+use super::step::{Cost, Freed, Mark, Places, Rest};
 use super::{Step, UnitKind};
 
 /// The unit and the steps declared so far. Every method is one word of the script language; what it refuses, it explains.
@@ -42,7 +42,10 @@ impl RecipeDraft {
     pub fn unit(&mut self, id: &str, name: &str, mark: Mark) -> Result<(), String> {
         well_formed_id(id)?;
         if let Some(unit) = &self.unit {
-            return Err(format!("this file already describes `{}` (line {}); one recipe a file", unit.id, unit.mark.line));
+            return Err(format!(
+                "this file already describes `{}` (line {}); one recipe a file",
+                unit.id, unit.mark.line
+            ));
         }
         self.unit = Some(UnitKind {
             id: id.to_owned(),
@@ -58,6 +61,7 @@ impl RecipeDraft {
             holds: Vec::new(),
             figures_from: String::new(),
             mark,
+            places: Places::default(),
         });
         Ok(())
     }
@@ -130,8 +134,14 @@ impl StepDraft {
             removes: Vec::new(),
             work: None,
             mark,
+            places: Places::default(),
         };
         StepDraft { step, minutes: None, leaves: None }
+    }
+
+    /// Notes where a word of the step stands.
+    pub fn note(&mut self, word: &str, mark: Mark) {
+        self.step.places.note(word, mark);
     }
 
     /// How long the step takes.
@@ -212,7 +222,8 @@ impl StepDraft {
     /// # Errors
     /// A sentence when the step frees nothing yet.
     pub fn figures_from(&mut self, source: &str) -> Result<(), String> {
-        let freed = self.step.frees.last_mut().ok_or("figures_from speaks of the part freed just before it; free one first")?;
+        let freed =
+            self.step.frees.last_mut().ok_or("figures_from speaks of the part freed just before it; free one first")?;
         freed.figures_from = source.to_owned();
         Ok(())
     }

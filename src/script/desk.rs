@@ -5,11 +5,12 @@ use std::rc::Rc;
 
 use rhai::{Dynamic, EvalAltResult, FnPtr, NativeCallContext, Position};
 
-use crate::bench::{Bench, Halted, Standing};
 use super::host::Catalogue;
+use crate::bench::{Bench, Halted, Standing};
 use crate::market::{GradeTree, YardDraft};
 use crate::naming::nearest;
 use crate::recipe::{Fault, HazardBook, Mark, RecipeDraft};
+use crate::review::yard::YardPlaces;
 
 /// State shared between the host and the engine's functions. No borrow of it is ever held across a call into a script.
 pub(super) struct Desk {
@@ -23,6 +24,8 @@ pub(super) struct Desk {
     pub declared_at: Cell<Mark>,
     /// Where each of its offers is declared, in order.
     pub offers_at: RefCell<Vec<Mark>>,
+    /// Where the yard's words stand.
+    pub yard_places: RefCell<YardPlaces>,
     /// The closures of the steps, by number.
     pub works: RefCell<Vec<FnPtr>>,
     /// How a yard treats a dirty lot.
@@ -48,6 +51,7 @@ impl Desk {
             yard: RefCell::default(),
             declared_at: Cell::default(),
             offers_at: RefCell::default(),
+            yard_places: RefCell::default(),
             works: RefCell::default(),
             mixed: RefCell::default(),
             standing: RefCell::default(),
@@ -64,6 +68,7 @@ impl Desk {
         self.yard.take();
         self.declared_at.take();
         self.offers_at.take();
+        self.yard_places.take();
         self.works.take();
         self.mixed.take();
         self.bench.take();
@@ -99,7 +104,9 @@ impl Desk {
     /// The recipe on the bench.
     pub fn bench(&self, ctx: &NativeCallContext) -> Result<Rc<Bench>, Box<EvalAltResult>> {
         let bench = self.bench.borrow().clone();
-        bench.ok_or_else(|| refuse(ctx, "questions can only be asked in a step's work", "move this into .work(|bench| { … })"))
+        bench.ok_or_else(|| {
+            refuse(ctx, "questions can only be asked in a step's work", "move this into .work(|bench| { … })")
+        })
     }
 }
 
@@ -127,7 +134,11 @@ pub(super) struct Refusal {
 }
 
 /// Raises a [`Refusal`] at the place of the call.
-pub(super) fn refuse(ctx: &NativeCallContext, message: impl Into<String>, hint: impl Into<String>) -> Box<EvalAltResult> {
+pub(super) fn refuse(
+    ctx: &NativeCallContext,
+    message: impl Into<String>,
+    hint: impl Into<String>,
+) -> Box<EvalAltResult> {
     let refusal = Refusal { message: message.into(), hint: hint.into() };
     EvalAltResult::ErrorRuntime(Dynamic::from(refusal), ctx.call_position()).into()
 }

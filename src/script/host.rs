@@ -11,10 +11,11 @@ use super::engine::{self, MAX_SOURCE};
 use super::error::ScriptError;
 use super::explain::explain;
 use super::library::Library;
-use super::words;
+use super::{memory, words};
 use crate::bench::{Bench, Halted, Run, Standing, Transcript, UnitState, Work};
 use crate::market::{GradeTree, MixedLot, MixedRule, Verdict, Yard};
 use crate::recipe::{API_VERSION, Fault, HazardBook, Mark, Recipe};
+use crate::review::yard::YardPlaces;
 
 /// The grades and hazards that scripts may name. Read on first use: listing recipes needs neither.
 pub struct Catalogue {
@@ -65,6 +66,17 @@ impl Script {
         let fault = Fault { mark, message: message.into(), hint: hint.into() };
         ScriptError::from_fault(&self.file, &self.source, fault)
     }
+}
+
+/// What a run over supposed answers came to.
+pub struct Probe {
+    /// The run as far as it came; `None` when it never began.
+    pub transcript: Option<Transcript>,
+    /// What the script did wrong; empty when nothing.
+    pub errors: Vec<ScriptError>,
+    /// What each step's work remembers of this run, by the number that the step carries: two runs in which a closure
+    /// remembers the same cannot differ in what it does next. `None` where that cannot be told.
+    pub memory: Vec<Option<String>>,
 }
 
 /// What the first statement of a script tells: enough to list it.
@@ -148,9 +160,24 @@ impl Host {
             (None, Some((id, name))) => Ok(Glance::Yard { id, name }),
             (None, None) => {
                 let start = Mark { line: 1, column: 1 };
-                Err(Box::new(script.error(start, "the first statement declares no unit and no yard", "start with unit(…) or yard(…)")))
+                Err(Box::new(script.error(
+                    start,
+                    "the first statement declares no unit and no yard",
+                    "start with unit(…) or yard(…)",
+                )))
             }
         }
+    }
+
+    /// The tokens of a source as the engine's own reader sees them, up to the first that is none.
+    pub(super) fn tokens(&self, source: &str) -> Vec<Token> {
+        let texts = [source];
+        self.engine
+            .lex(&texts)
+            .0
+            .map(|(token, _)| token)
+            .take_while(|token| !matches!(token, Token::LexError(_) | Token::EOF))
+            .collect()
     }
 
     /// Where the first statement ends: at the first `;` outside all brackets, as the engine's own reader sees it.
@@ -186,22 +213,39 @@ impl Host {
     /// # Errors
     /// What the script did wrong on the way.
     pub fn run(&self, script: &Script, standing: Rc<Standing>) -> Result<Transcript, Vec<ScriptError>> {
+        let (transcript, errors) = self.run_to(script, standing);
+        match transcript {
+            Some(transcript) if errors.is_empty() => Ok(transcript),
+            _ => Err(errors),
+        }
+    }
+
+    /// Runs a recipe over answers that are only supposed, and tells besides what its closures remember.
+    pub fn probe(&self, script: &Script, standing: Rc<Standing>) -> Probe {
+        let (transcript, errors) = self.run_to(script, standing);
+        let memory = self.desk.works.borrow().iter().map(memory::remembered).collect();
+        Probe { transcript, errors, memory }
+    }
+
+    /// A run: as far as it came, and what the script did wrong. Without a transcript there is an error.
+    fn run_to(&self, script: &Script, standing: Rc<Standing>) -> (Option<Transcript>, Vec<ScriptError>) {
         self.desk.clear();
         *self.desk.standing.borrow_mut() = Some(standing);
         let result = self.evaluate(script, &script.runs);
         self.desk.standing.take();
-        let bench = self.desk.bench.take();
+        let transcript = self.desk.bench.take().map(|bench| bench.run.borrow_mut().close());
         let halted = self.desk.halted.replace(false);
-        match (result, bench) {
+        let errors = match result {
             // A halt ends the evaluation by force; whatever the engine says of it, the run knows why.
-            (Err(_), Some(bench)) if halted => Ok(bench.run.borrow_mut().close()),
-            (Err(error), _) => {
+            Err(_) if halted && transcript.is_some() => Vec::new(),
+            Err(error) => {
                 let faults = self.desk.faults.take();
-                Err(if faults.is_empty() { vec![*error] } else { in_script(script, faults) })
+                if faults.is_empty() { vec![*error] } else { in_script(script, faults) }
             }
-            (Ok(()), Some(bench)) => Ok(bench.run.borrow_mut().close()),
-            (Ok(()), None) => Err(vec![script.error(Mark::default(), "the script ended before it ran", "")]),
-        }
+            Ok(()) if transcript.is_some() => Vec::new(),
+            Ok(()) => vec![script.error(Mark::default(), "the script ended before it ran", "")],
+        };
+        (transcript, errors)
     }
 
     /// Runs the declarations of a yard.
@@ -235,6 +279,17 @@ impl Host {
             };
             errors.iter().map(|error| script.error(place(error), error.to_string(), "")).collect()
         })
+    }
+
+    /// Runs the declarations of a yard, and tells where its words stand.
+    ///
+    /// # Errors
+    /// As [`Host::yard`].
+    pub fn survey(&self, script: &Script) -> Result<(Yard, YardPlaces), Vec<ScriptError>> {
+        let yard = self.yard(script)?;
+        let mut places = self.desk.yard_places.take();
+        places.declared = self.desk.declared_at.get();
+        Ok((yard, places))
     }
 
     /// Evaluates, and turns every way to fail into an error of the script. A panic inside the engine or a host function is
@@ -343,7 +398,10 @@ impl MixedRule for ScriptedRule {
         }
         let seen = verdict.type_name();
         let grade = verdict.into_string().map_err(|_| {
-            format!("{}: the rule for mixed lots gave a {seen}; it must give a grade, lot.less(…) or lot.refuse(…)", self.script.file)
+            format!(
+                "{}: the rule for mixed lots gave a {seen}; it must give a grade, lot.less(…) or lot.refuse(…)",
+                self.script.file
+            )
         })?;
         match self.desk.catalogue.grades().get(&grade) {
             Some(_) => Ok(Verdict::AsGrade(grade)),

@@ -11,12 +11,15 @@ mod error;
 mod explain;
 mod host;
 mod library;
+mod memory;
 mod recipe_words;
+mod thresholds;
 mod unit_words;
 mod words;
 mod yard_words;
 
 pub use error::ScriptError;
-pub use host::{Catalogue, Glance, Host, Script};
+pub use host::{Catalogue, Glance, Host, Probe, Script};
 pub use library::Library;
+pub use thresholds::Thresholds;
 pub use words::{WORDS, Word};

@@ -48,14 +48,20 @@ fn unit(engine: &mut Engine, desk: &Rc<Desk>) {
     let shared = desk.clone();
     engine.register_fn("unit", move |ctx: NativeCallContext, id: &str, name: &str| -> Outcome<UnitHandle> {
         let declared = shared.recipe.borrow_mut().unit(id, name, mark(&ctx));
-        declared.map(|()| UnitHandle).map_err(|message| refuse(&ctx, message, "write unit(\"countertop-oven\", \"Countertop oven\")"))
+        declared
+            .map(|()| UnitHandle)
+            .map_err(|message| refuse(&ctx, message, "write unit(\"countertop-oven\", \"Countertop oven\")"))
     });
     let shared = desk.clone();
-    engine.register_fn("weighs", move |ctx: NativeCallContext, unit: UnitHandle, weight: Dynamic| -> Outcome<UnitHandle> {
-        let expected = estimate(&ctx, &weight)?;
-        let done = shared.recipe.borrow_mut().weighs(expected);
-        done.map(|()| unit).map_err(|message| refuse(&ctx, message, ""))
-    });
+    engine.register_fn(
+        "weighs",
+        move |ctx: NativeCallContext, unit: UnitHandle, weight: Dynamic| -> Outcome<UnitHandle> {
+            let expected = estimate(&ctx, &weight)?;
+            let done = shared.recipe.borrow_mut().weighs(expected);
+            with_unit(&ctx, &shared, |_| ())?;
+            done.map(|()| unit).map_err(|message| refuse(&ctx, message, ""))
+        },
+    );
     unit_text(engine, desk, "sold_whole_as", |unit, text| unit.whole_grade = text);
     unit_text(engine, desk, "author", |unit, text| unit.author = text);
     unit_text(engine, desk, "licence", |unit, text| unit.licence = text);
@@ -70,6 +76,7 @@ fn unit(engine: &mut Engine, desk: &Rc<Desk>) {
 fn with_unit(ctx: &NativeCallContext, desk: &Desk, fill: impl FnOnce(&mut UnitKind)) -> Outcome<UnitHandle> {
     let mut draft = desk.recipe.borrow_mut();
     let unit = draft.unit_mut().map_err(|message| refuse(ctx, message, ""))?;
+    unit.places.note(ctx.fn_name(), mark(ctx));
     fill(unit);
     Ok(UnitHandle)
 }
@@ -102,28 +109,36 @@ fn step(engine: &mut Engine, desk: &Rc<Desk>) {
     let shared = desk.clone();
     let declare = move |ctx: &NativeCallContext, id: &str, title: &str| -> Outcome<StepHandle> {
         let declared = shared.recipe.borrow_mut().step(id, title, mark(ctx));
-        declared.map(StepHandle).map_err(|message| refuse(ctx, message, "write step(\"main-board\", \"Take out the main board\")"))
+        declared
+            .map(StepHandle)
+            .map_err(|message| refuse(ctx, message, "write step(\"main-board\", \"Take out the main board\")"))
     };
     let named = declare.clone();
     engine.register_fn("step", move |ctx: NativeCallContext, id: &str, title: &str| named(&ctx, id, title));
     engine.register_fn("step", move |ctx: NativeCallContext, title: &str| declare(&ctx, &id_of_title(title), title));
     let shared = desk.clone();
-    engine.register_fn("minutes", move |ctx: NativeCallContext, step: StepHandle, low: Dynamic, usual: Dynamic, high: Dynamic| {
-        let expected = minutes(&ctx, [&low, &usual, &high])?;
-        with_step(&ctx, &shared, step, |draft| {
-            draft.minutes(expected);
-            Ok(())
-        })
-    });
+    engine.register_fn(
+        "minutes",
+        move |ctx: NativeCallContext, step: StepHandle, low: Dynamic, usual: Dynamic, high: Dynamic| {
+            let expected = minutes(&ctx, [&low, &usual, &high])?;
+            with_step(&ctx, &shared, step, |draft| {
+                draft.minutes(expected);
+                Ok(())
+            })
+        },
+    );
     step_list(engine, desk, "tools", |draft, list| list.iter().try_for_each(|tool| draft.tool(tool)));
     step_list(engine, desk, "guards", |draft, list| list.iter().try_for_each(|hazard| draft.guard(hazard)));
     step_list(engine, desk, "removes", |draft, list| list.iter().try_for_each(|item| draft.removes(item)));
     step_text(engine, desk, "says", |draft, text| draft.says(text));
     let shared = desk.clone();
-    engine.register_fn("costs", move |ctx: NativeCallContext, step: StepHandle, name: &str, amount: Dynamic, code: &str| {
-        let money = money(&ctx, &amount, code)?;
-        with_step(&ctx, &shared, step, |draft| draft.costs(Cost { name: name.to_owned(), money }))
-    });
+    engine.register_fn(
+        "costs",
+        move |ctx: NativeCallContext, step: StepHandle, name: &str, amount: Dynamic, code: &str| {
+            let money = money(&ctx, &amount, code)?;
+            with_step(&ctx, &shared, step, |draft| draft.costs(Cost { name: name.to_owned(), money }))
+        },
+    );
     let shared = desk.clone();
     engine.register_fn("work", move |ctx: NativeCallContext, step: StepHandle, work: FnPtr| {
         let number = {
@@ -144,10 +159,13 @@ fn order(engine: &mut Engine, desk: &Rc<Desk>) {
 
 fn outcome(engine: &mut Engine, desk: &Rc<Desk>) {
     let shared = desk.clone();
-    engine.register_fn("frees", move |ctx: NativeCallContext, step: StepHandle, part: &str, weight: Dynamic, grade: &str| {
-        let expected = estimate(&ctx, &weight)?;
-        with_step(&ctx, &shared, step, |draft| draft.frees(part, expected, grade, mark(&ctx)))
-    });
+    engine.register_fn(
+        "frees",
+        move |ctx: NativeCallContext, step: StepHandle, part: &str, weight: Dynamic, grade: &str| {
+            let expected = estimate(&ctx, &weight)?;
+            with_step(&ctx, &shared, step, |draft| draft.frees(part, expected, grade, mark(&ctx)))
+        },
+    );
     step_text(engine, desk, "figures_from", StepDraft::figures_from);
     let shared = desk.clone();
     engine.register_fn("leaves", move |ctx: NativeCallContext, step: StepHandle, part: &str, grade: &str| {
@@ -172,6 +190,7 @@ fn with_step(
 ) -> Outcome<StepHandle> {
     let mut recipe = desk.recipe.borrow_mut();
     let draft = recipe.step_mut(step.0).ok_or_else(|| refuse(ctx, "this step belongs to another script", ""))?;
+    draft.note(ctx.fn_name(), mark(ctx));
     fill(draft).map(|()| step).map_err(|message| refuse(ctx, message, ""))
 }
 
@@ -210,6 +229,7 @@ fn minutes(ctx: &NativeCallContext, values: [&Dynamic; 3]) -> Outcome<Estimate<M
 fn money(ctx: &NativeCallContext, amount: &Dynamic, code: &str) -> Outcome<Money> {
     let hint = "write costs(\"cutting disc\", 0.80, \"CAD\")";
     let amount = number(amount).ok_or_else(|| refuse(ctx, format!("{amount} is no amount"), hint))?;
-    let currency = Currency::from_code(code).ok_or_else(|| refuse(ctx, format!("{code:?} is no ISO 4217 currency"), hint))?;
+    let currency =
+        Currency::from_code(code).ok_or_else(|| refuse(ctx, format!("{code:?} is no ISO 4217 currency"), hint))?;
     Money::new(amount, currency).map_err(|error| refuse(ctx, error.to_string(), hint))
 }

@@ -26,6 +26,11 @@ pub(super) fn unit_words() -> impl Iterator<Item = &'static str> + Clone {
     UNIT_WORDS.iter().map(|(word, _)| *word)
 }
 
+/// The unit that a word of scripts stands for.
+pub(super) fn unit_of(word: &str) -> Option<MassUnit> {
+    UNIT_WORDS.iter().find(|(known, _)| *known == word).map(|(_, unit)| *unit)
+}
+
 /// A range of weights as a script writes it, with its usual value once that is given.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Range {
@@ -62,7 +67,8 @@ pub(super) fn estimate(ctx: &NativeCallContext, value: &Dynamic) -> Outcome<Esti
 }
 
 fn bounded(ctx: &NativeCallContext, low: Mass, usual: Mass, high: Mass) -> Outcome<Estimate<Mass>> {
-    Estimate::new(low, usual, high).map_err(|error| refuse(ctx, error.to_string(), "write low, usual and high in ascending order"))
+    Estimate::new(low, usual, high)
+        .map_err(|error| refuse(ctx, error.to_string(), "write low, usual and high in ascending order"))
 }
 
 /// Registers units, ranges and the arithmetic of weights.
@@ -80,11 +86,17 @@ pub(super) fn register(engine: &mut Engine) {
     }
     engine.register_fn("..", |ctx: NativeCallContext, low: Mass, high: Mass| -> Outcome<Range> {
         if low > high {
-            return Err(refuse(&ctx, format!("the range starts at {low} and ends lower, at {high}"), "write low..high"));
+            return Err(refuse(
+                &ctx,
+                format!("the range starts at {low} and ends lower, at {high}"),
+                "write low..high",
+            ));
         }
         Ok(Range { low, high })
     });
-    engine.register_fn("usually", |ctx: NativeCallContext, range: Range, usual: Mass| bounded(&ctx, range.low, usual, range.high));
+    engine.register_fn("usually", |ctx: NativeCallContext, range: Range, usual: Mass| {
+        bounded(&ctx, range.low, usual, range.high)
+    });
     arithmetic(engine);
 }
 
@@ -93,11 +105,15 @@ fn arithmetic(engine: &mut Engine) {
     let subtract = |ctx: NativeCallContext, a: Mass, b: Mass| a.minus(b).map_err(|e| refuse(&ctx, e.to_string(), ""));
     engine.register_fn("+", add).register_fn("-", subtract);
     engine.register_fn("*", |ctx: NativeCallContext, mass: Mass, factor: Dynamic| -> Outcome<Mass> {
-        let factor = number(&factor).ok_or_else(|| refuse(&ctx, "a weight is multiplied by a number", "such as 2 or 0.5"))?;
+        let factor =
+            number(&factor).ok_or_else(|| refuse(&ctx, "a weight is multiplied by a number", "such as 2 or 0.5"))?;
         mass.times(factor).map_err(|error| refuse(&ctx, error.to_string(), ""))
     });
     engine.register_fn("/", |ctx: NativeCallContext, a: Mass, b: Mass| -> Outcome<Decimal> {
-        a.grams().checked_div(b.grams()).map(|q| q.normalize()).ok_or_else(|| refuse(&ctx, format!("{a} / {b} has no value"), ""))
+        a.grams()
+            .checked_div(b.grams())
+            .map(|q| q.normalize())
+            .ok_or_else(|| refuse(&ctx, format!("{a} / {b} has no value"), ""))
     });
     engine.register_fn("<", |a: Mass, b: Mass| a < b).register_fn("<=", |a: Mass, b: Mass| a <= b);
     engine.register_fn(">", |a: Mass, b: Mass| a > b).register_fn(">=", |a: Mass, b: Mass| a >= b);

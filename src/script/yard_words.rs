@@ -42,7 +42,8 @@ fn with_yard<T>(
     fill: impl FnOnce(&mut YardDraft) -> Result<T, YardError>,
 ) -> Outcome<T> {
     let mut slot = desk.yard.borrow_mut();
-    let draft = slot.as_mut().ok_or_else(|| refuse(ctx, "no yard is declared yet", "start with yard(\"id\", \"Name\")"))?;
+    let draft =
+        slot.as_mut().ok_or_else(|| refuse(ctx, "no yard is declared yet", "start with yard(\"id\", \"Name\")"))?;
     fill(draft).map_err(|error| refuse(ctx, error.to_string(), ""))
 }
 
@@ -51,9 +52,9 @@ fn amount(ctx: &NativeCallContext, value: &Dynamic) -> Outcome<Decimal> {
 }
 
 fn unit(ctx: &NativeCallContext, word: &str) -> Outcome<MassUnit> {
-    word.replace('_', " ").parse().map_err(|error: crate::quantity::UnitError| {
-        refuse(ctx, error.to_string(), suggest(word, unit_words()))
-    })
+    word.replace('_', " ")
+        .parse()
+        .map_err(|error: crate::quantity::UnitError| refuse(ctx, error.to_string(), suggest(word, unit_words())))
 }
 
 fn date(ctx: &NativeCallContext, text: &str) -> Outcome<Date> {
@@ -116,6 +117,7 @@ fn imprint(engine: &mut Engine, desk: &Rc<Desk>) {
     let shared = desk.clone();
     engine.register_fn("as_of", move |ctx: NativeCallContext, day: &str| {
         let day = date(&ctx, day)?;
+        shared.yard_places.borrow_mut().date(mark(&ctx));
         with_yard(&ctx, &shared, |draft| {
             draft.as_of(day);
             Ok(())
@@ -128,7 +130,12 @@ fn imprint(engine: &mut Engine, desk: &Rc<Desk>) {
     });
 }
 
-fn yard_text(engine: &mut Engine, desk: &Rc<Desk>, word: &str, fill: fn(&mut YardDraft, &str) -> Result<(), YardError>) {
+fn yard_text(
+    engine: &mut Engine,
+    desk: &Rc<Desk>,
+    word: &str,
+    fill: fn(&mut YardDraft, &str) -> Result<(), YardError>,
+) {
     let desk = desk.clone();
     engine.register_fn(word, move |ctx: NativeCallContext, yard: YardHandle, text: &str| {
         with_yard(&ctx, &desk, |draft| fill(draft, text)).map(|()| yard)
@@ -169,6 +176,7 @@ fn offers(engine: &mut Engine, desk: &Rc<Desk>) {
                 Ok(offer)
             })?;
             shared.offers_at.borrow_mut().push(mark(&ctx));
+            shared.yard_places.borrow_mut().offer(grade, mark(&ctx), word == "charges");
             Ok::<_, Box<EvalAltResult>>(OfferHandle(offer))
         });
     }
@@ -187,14 +195,17 @@ fn terms(engine: &mut Engine, desk: &Rc<Desk>) {
     let shared = desk.clone();
     engine.register_fn("from", move |ctx: NativeCallContext, offer: OfferHandle, least: Mass, price: Dynamic| {
         let price = amount(&ctx, &price)?;
+        shared.yard_places.borrow_mut().tier(offer.0.index(), mark(&ctx));
         with_yard(&ctx, &shared, |draft| draft.tier(offer.0, least, price)).map(|()| offer)
     });
     let shared = desk.clone();
     engine.register_fn("at_least", move |ctx: NativeCallContext, offer: OfferHandle, least: Mass| {
+        shared.yard_places.borrow_mut().minimum(offer.0.index(), mark(&ctx));
         with_yard(&ctx, &shared, |draft| draft.minimum(offer.0, least)).map(|()| offer)
     });
     let shared = desk.clone();
     engine.register_fn("mixed", move |ctx: NativeCallContext, rule: FnPtr| {
+        shared.yard_places.borrow_mut().mixed = mark(&ctx);
         let former = shared.mixed.borrow_mut().replace(rule);
         match former {
             Some(_) => Err(refuse(&ctx, "this yard has its rule for mixed lots already", "keep one mixed(…)")),
@@ -213,7 +224,8 @@ fn lots(engine: &mut Engine, desk: &Rc<Desk>) {
     engine.register_fn("less", move |ctx: NativeCallContext, _: Rc<MixedLot>, grade: &str, percent: Dynamic| {
         shared.known_grade(&ctx, grade)?;
         let percent = number(&percent).filter(|p| (Decimal::ZERO..=Decimal::ONE_HUNDRED).contains(p));
-        let percent = percent.ok_or_else(|| refuse(&ctx, "the deduction is no percentage from 0 to 100", "such as 15"))?;
+        let percent =
+            percent.ok_or_else(|| refuse(&ctx, "the deduction is no percentage from 0 to 100", "such as 15"))?;
         Ok::<_, Box<EvalAltResult>>(Verdict::AsGradeLess(grade.to_owned(), percent))
     });
     engine.register_fn("refuse", |_: Rc<MixedLot>, reason: &str| Verdict::Refused(reason.to_owned()));

@@ -3,34 +3,75 @@
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 
 use super::ink::{is_unsafe, sanitize};
+use crate::recipe::Mark;
+use crate::review::Severity;
 use crate::script::ScriptError;
 
 /// An error of a script as text: message, file, line, a caret under the place, and what to do.
 pub fn excerpt(error: &ScriptError, colour: bool, width: usize) -> String {
-    let message = sanitize(&error.message).into_owned();
-    let hint = error.hint.as_deref().map(|hint| sanitize(hint).into_owned());
-    let file = sanitize(&error.file).into_owned();
-    let source = visible(&error.source);
-    let title = Level::ERROR.primary_title(message.as_str());
-    let mut group = match span(&source, error.mark.line, error.mark.column) {
-        Some(span) => {
-            let place = Snippet::source(source.as_str()).path(file.as_str()).annotation(AnnotationKind::Primary.span(span));
-            title.element(place)
-        }
-        None => title.element(Level::NOTE.message(format!("in {file}"))),
-    };
-    if let Some(hint) = &hint {
-        group = group.element(Level::HELP.message(hint.as_str()));
+    let hint = error.hint.as_deref().unwrap_or_default();
+    Excerpt {
+        severity: Severity::Error,
+        file: &error.file,
+        source: &error.source,
+        mark: error.mark,
+        message: &error.message,
+        hint,
     }
-    let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
-    let mut text = renderer.term_width(width).render(&[group]);
-    text.push('\n');
-    text
+    .text(colour, width)
+}
+
+/// What is said of one place in a script.
+pub struct Excerpt<'a> {
+    /// How bad it is.
+    pub severity: Severity,
+    /// The file as people know it.
+    pub file: &'a str,
+    /// Its whole text.
+    pub source: &'a str,
+    /// The place; line 0 where the file as a whole is meant.
+    pub mark: Mark,
+    /// What is wrong.
+    pub message: &'a str,
+    /// What to do; may be empty.
+    pub hint: &'a str,
+}
+
+impl Excerpt<'_> {
+    /// The excerpt as text: message, file, line, a caret under the place, and what to do.
+    pub fn text(&self, colour: bool, width: usize) -> String {
+        let (message, hint, file) = (sanitize(self.message), sanitize(self.hint), sanitize(self.file));
+        let source = visible(self.source);
+        let level = match self.severity {
+            Severity::Error => Level::ERROR,
+            Severity::Warning => Level::WARNING,
+            Severity::Note => Level::NOTE,
+        };
+        let title = level.primary_title(message.as_ref());
+        let mut group = match span(&source, self.mark.line, self.mark.column) {
+            Some(span) => {
+                let place =
+                    Snippet::source(source.as_str()).path(file.as_ref()).annotation(AnnotationKind::Primary.span(span));
+                title.element(place)
+            }
+            None => title.element(Level::NOTE.message(format!("in {file}"))),
+        };
+        if !hint.is_empty() {
+            group = group.element(Level::HELP.message(hint.as_ref()));
+        }
+        let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
+        let mut text = renderer.term_width(width).render(&[group]);
+        text.push('\n');
+        text
+    }
 }
 
 /// The source with one visible character for each that is not safe to show, so that places stay where they are.
 fn visible(source: &str) -> String {
-    source.chars().map(|c| if is_unsafe(c) && c != '\n' { if c == '\t' { ' ' } else { '\u{fffd}' } } else { c }).collect()
+    source
+        .chars()
+        .map(|c| if is_unsafe(c) && c != '\n' { if c == '\t' { ' ' } else { '\u{fffd}' } } else { c })
+        .collect()
 }
 
 /// The bytes of the word at a line and column.
@@ -38,15 +79,17 @@ fn span(source: &str, line: usize, column: usize) -> Option<std::ops::Range<usiz
     let start_of_line: usize = source.split_inclusive('\n').take(line.checked_sub(1)?).map(str::len).sum();
     let text = source[start_of_line..].split('\n').next()?;
     let start = text.char_indices().nth(column.max(1) - 1).map_or(text.len(), |(at, _)| at);
-    let word = text[start..].chars().take_while(|c| c.is_alphanumeric() || *c == '_').map(char::len_utf8).sum::<usize>();
+    let word =
+        text[start..].chars().take_while(|c| c.is_alphanumeric() || *c == '_').map(char::len_utf8).sum::<usize>();
     let from = start_of_line + start;
-    Some(from..(from + word.max(1)).min(source.len().max(from)))
+    // Where no word stands, the one character that does.
+    let one = text[start..].chars().next().map_or(0, char::len_utf8);
+    Some(from..(from + word.max(one)).max(from + 1).min(source.len().max(from)))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::recipe::Mark;
 
     #[test]
     fn the_caret_stands_under_the_word() {
@@ -61,6 +104,15 @@ mod tests {
         assert!(text.contains("--> oven.rhai:2:11"), "{text}");
         assert!(text.contains("2 | step(\"x\").minuts(1, 2, 3);\n  |           ^^^^^^"), "{text}");
         assert!(text.contains("did you mean `minutes`?"), "{text}");
+    }
+
+    #[test]
+    fn a_place_can_be_any_character_or_the_end() {
+        for (source, column) in [("let ü = €;", 9), ("a\u{202e}b", 2), ("ü", 2), ("", 1), ("x = ", 9)] {
+            let mark = Mark { line: 1, column };
+            let place = Excerpt { severity: Severity::Note, file: "x.rhai", source, mark, message: "m", hint: "" };
+            assert!(place.text(false, 40).contains("x.rhai:1:"), "{source:?}");
+        }
     }
 
     #[test]

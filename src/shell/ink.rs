@@ -11,6 +11,8 @@ use std::fmt::Write;
 use nu_ansi_term::{Color, Style};
 use unicode_width::UnicodeWidthStr;
 
+pub use crate::naming::is_unsafe;
+
 /// What a piece of text means.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Ink {
@@ -67,15 +69,22 @@ pub fn sanitize(text: &str) -> Cow<'_, str> {
     Cow::Owned(safe)
 }
 
-/// Control characters (C0, DEL, C1), bidirectional marks, embeddings, overrides and isolates, zero-width and invisible
-/// characters, line and paragraph separators, annotation and tag characters, fillers, variation selectors.
-pub fn is_unsafe(c: char) -> bool {
-    c.is_control()
-        || matches!(c,
-            '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}' | '\u{180b}'..='\u{180f}'
-            | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{2800}' | '\u{3164}'
-            | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' | '\u{ffa0}' | '\u{fff0}'..='\u{fffb}' | '\u{1bca0}'..='\u{1bca3}'
-            | '\u{1d173}'..='\u{1d17a}' | '\u{e0000}'..='\u{e0fff}')
+/// A JSON text in which the characters that [`sanitize`] makes visible stand as JSON escapes: it can be printed as it is and
+/// still reads back the same.
+pub fn safe_json(text: &str) -> String {
+    let mut safe = String::with_capacity(text.len() + 1);
+    for c in text.chars() {
+        // Line feeds here are the layout's own: inside strings the writer has already escaped them.
+        if c != '\n' && is_unsafe(c) {
+            for unit in c.encode_utf16(&mut [0; 2]) {
+                // Writing to a string cannot fail.
+                let _ = write!(safe, "\\u{unit:04x}");
+            }
+        } else {
+            safe.push(c);
+        }
+    }
+    safe
 }
 
 /// How many columns a safe text takes.

@@ -6,6 +6,7 @@
 pub mod bench;
 pub mod excerpt;
 pub mod face;
+pub mod findings;
 pub mod ink;
 mod line;
 mod meaning;

@@ -21,7 +21,7 @@ use std::sync::Arc;
 
 use etcetera::BaseStrategy;
 
-pub use scripts::Shelf;
+pub use scripts::{MAX_SCRIPT, Shelf};
 pub use sessions::SessionList;
 
 use super::config::{self, Config};
