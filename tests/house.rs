@@ -10,6 +10,7 @@ const FLOORS: &[&[&str]] = &[
     &["naming", "quantity", "stats"],
     &["recipe", "market", "plan", "stock"],
     &["bench"],
+    &["review"],
     &["script", "store"],
     &["app"],
     &["shell"],
@@ -17,7 +18,7 @@ const FLOORS: &[&[&str]] = &[
 ];
 
 /// Rooms without file, clock, terminal, environment or script engine.
-const PURE: [&str; 8] = ["naming", "quantity", "stats", "recipe", "market", "plan", "stock", "bench"];
+const PURE: [&str; 9] = ["naming", "quantity", "stats", "recipe", "market", "plan", "stock", "bench", "review"];
 
 /// What pure rooms never name.
 const IMPURE: [&str; 12] = [

@@ -115,7 +115,9 @@ impl Bench {
                 self.guard(&step.id, hazard)?;
             }
             if let Some(number) = step.work {
+                self.run.borrow_mut().at_work = true;
                 work.perform(number)?;
+                self.run.borrow_mut().at_work = false;
                 if self.run.borrow().has_ended() {
                     return Err(Halted);
                 }

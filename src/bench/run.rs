@@ -25,6 +25,8 @@ pub struct Asked {
     pub question: Question,
     /// The answer.
     pub answer: Answer,
+    /// Whether a step's own work asked it, so that the script has seen the answer.
+    pub by_work: bool,
 }
 
 /// An answer in the journal that no question of this run took.
@@ -63,12 +65,14 @@ pub struct Run {
     names: BTreeSet<String>,
     unfit: Vec<Unfit>,
     end: Option<End>,
+    /// Whether a step's own work is asking.
+    pub at_work: bool,
 }
 
 impl Run {
     /// A run over the answers that stand.
     pub fn new(standing: Rc<Standing>, state: UnitState) -> Run {
-        Run { standing, state, asked: Vec::new(), names: BTreeSet::new(), unfit: Vec::new(), end: None }
+        Run { standing, state, asked: Vec::new(), names: BTreeSet::new(), unfit: Vec::new(), end: None, at_work: false }
     }
 
     /// Asks: the answer that stands, or the run halts with this question open.
@@ -84,7 +88,7 @@ impl Run {
         if let Some(given) = self.standing.answer(&name) {
             match recall(&question, &given.exact) {
                 Ok(answer) => {
-                    self.asked.push(Asked { question, answer: answer.clone() });
+                    self.asked.push(Asked { question, answer: answer.clone(), by_work: self.at_work });
                     return Ok(answer);
                 }
                 Err(error) => self.unfit.push(Unfit { name, exact: given.exact.clone(), why: error.to_string() }),
@@ -144,6 +148,11 @@ pub struct Transcript {
 }
 
 impl Transcript {
+    /// A run that never began.
+    pub fn empty() -> Transcript {
+        Transcript { asked: Vec::new(), unfit: Vec::new(), end: End::Complete, state: UnitState::default() }
+    }
+
     /// The question that waits, if one does.
     pub fn waits(&self) -> Option<&Question> {
         match &self.end {

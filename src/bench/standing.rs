@@ -98,6 +98,20 @@ impl Standing {
         Standing { answers, order, stopped: true, ..self.clone() }
     }
 
+    /// Only these answers, by question and exact text, as if they had been given. For what-if only, never recorded.
+    pub fn supposed<'a>(answers: impl IntoIterator<Item = (&'a str, &'a str)>) -> Standing {
+        let mut state = Standing::default();
+        for (name, exact) in answers {
+            let typed = exact.to_owned();
+            let origin = Some("supposed".to_owned());
+            let given = Given { exact: typed.clone(), typed, origin, at: String::new(), seq: 0 };
+            if state.answers.insert(name.to_owned(), given).is_none() {
+                state.order.push(name.to_owned());
+            }
+        }
+        state
+    }
+
     /// The same with one answer more, as if it had been given. For what-if only, never recorded.
     pub fn supposing(&self, name: &str, exact: &str) -> Standing {
         let given = Given {

@@ -62,7 +62,7 @@ pub struct Said {
 }
 
 /// What has become of the unit so far.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct UnitState {
     /// The weight as it came; `None` until it is known, and when it stays unknown.
     pub intake: Option<Reading>,
@@ -125,6 +125,16 @@ impl UnitState {
         }
     }
 
+    /// The grade that a part was given before it came out, if it was.
+    pub fn regraded(&self, part: &str) -> Option<&str> {
+        self.regrades.iter().rev().find(|(known, _)| known == part).map(|(_, grade)| grade.as_str())
+    }
+
+    /// The grades that parts were given before they came out.
+    pub fn regrades(&self) -> impl Iterator<Item = &str> {
+        self.regrades.iter().map(|(_, grade)| grade.as_str())
+    }
+
     /// Marks a part as not in this unit: its weight is not asked for.
     pub fn lacks(&mut self, part: &str) {
         self.lacking.push(part.to_owned());
@@ -142,7 +152,7 @@ impl UnitState {
             Answer::TooLight => Presence::TooLight,
             _ => Presence::Absent,
         };
-        let regraded = self.regrades.iter().rev().find(|(part, _)| *part == freed.part).map(|(_, grade)| grade.clone());
+        let regraded = self.regraded(&freed.part).map(str::to_owned);
         self.parts.push(FreePart {
             part: freed.part.clone(),
             step: step.id.clone(),

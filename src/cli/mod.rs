@@ -3,6 +3,7 @@
 mod adopt;
 mod bench;
 mod bundle;
+mod check;
 mod compare;
 mod copy;
 mod demo;
@@ -112,6 +113,7 @@ const VERBS: &[Verb] = &[
     Verb::new(stock::declare, stock::run),
     Verb::new(load::declare, load::run),
     Verb::new(settle::declare, settle::run),
+    Verb::new(check::declare, check::run),
     Verb::new(copy::declare, copy::run),
     Verb::new(new::declare, new::run),
     Verb::new(words::declare, words::run).without_settings(),

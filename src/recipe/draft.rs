@@ -3,7 +3,7 @@
 use crate::naming::{one_line, well_formed_id};
 use crate::quantity::{Estimate, Mass, Minutes};
 
-use super::step::{Cost, Freed, Mark, Rest};
+use super::step::{Cost, Freed, Mark, Places, Rest};
 use super::{Step, UnitKind};
 
 /// The unit and the steps declared so far. Every method is one word of the script language; what it refuses, it explains.
@@ -61,6 +61,7 @@ impl RecipeDraft {
             holds: Vec::new(),
             figures_from: String::new(),
             mark,
+            places: Places::default(),
         });
         Ok(())
     }
@@ -134,8 +135,14 @@ impl StepDraft {
             removes: Vec::new(),
             work: None,
             mark,
+            places: Places::default(),
         };
         StepDraft { step, minutes: None, leaves: None }
+    }
+
+    /// Notes where a word of the step stands.
+    pub fn note(&mut self, word: &str, mark: Mark) {
+        self.step.places.note(word, mark);
     }
 
     /// How long the step takes.

@@ -12,7 +12,7 @@ mod step;
 pub use draft::{RecipeDraft, StepDraft};
 pub use finish::Fault;
 pub use hazard::{Action, Hazard, HazardBook, HazardError};
-pub use step::{Cost, Freed, Mark, Rest, Step};
+pub use step::{Cost, Freed, Mark, Places, Rest, Step};
 
 use crate::quantity::{Estimate, Mass};
 
@@ -55,6 +55,15 @@ pub struct UnitKind {
     pub figures_from: String,
     /// Where the unit is declared.
     pub mark: Mark,
+    /// Where each of its words stands.
+    pub places: Places,
+}
+
+impl UnitKind {
+    /// Where a word of the unit stands, or else where the unit is declared.
+    pub fn place(&self, word: &str) -> Mark {
+        self.places.of(word).unwrap_or(self.mark)
+    }
 }
 
 impl Recipe {

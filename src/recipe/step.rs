@@ -11,6 +11,25 @@ pub struct Mark {
     pub column: usize,
 }
 
+/// Where a script used each word of a declaration last, so that what is found there can be pointed at.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Places(Vec<(String, Mark)>);
+
+impl Places {
+    /// Notes where a word was used.
+    pub fn note(&mut self, word: &str, mark: Mark) {
+        match self.0.iter_mut().find(|(known, _)| known == word) {
+            Some((_, place)) => *place = mark,
+            None => self.0.push((word.to_owned(), mark)),
+        }
+    }
+
+    /// Where a word was used last, if it was.
+    pub fn of(&self, word: &str) -> Option<Mark> {
+        self.0.iter().find(|(known, _)| known == word).map(|(_, mark)| *mark)
+    }
+}
+
 /// One piece of work.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Step {
@@ -42,6 +61,15 @@ pub struct Step {
     pub work: Option<usize>,
     /// Where the step is declared.
     pub mark: Mark,
+    /// Where each of its words stands.
+    pub places: Places,
+}
+
+impl Step {
+    /// Where a word of this step stands, or else where the step is declared.
+    pub fn place(&self, word: &str) -> Mark {
+        self.places.of(word).unwrap_or(self.mark)
+    }
 }
 
 /// A part that a step frees.

@@ -12,6 +12,7 @@ use crate::bench::{Bench, Halted, Standing};
 use crate::market::{GradeTree, YardDraft};
 use crate::naming::{self, nearest};
 use crate::recipe::{Fault, HazardBook, Mark, RecipeDraft};
+use crate::review::yard::YardPlaces;
 
 /// State shared between the host and the engine's functions. No borrow of it is ever held across a call into a script.
 pub(super) struct Desk {
@@ -27,6 +28,8 @@ pub(super) struct Desk {
     pub declared_at: Cell<Mark>,
     /// Where each of its offers is declared, in order.
     pub offers_at: RefCell<Vec<Mark>>,
+    /// Where the yard's words stand.
+    pub yard_places: RefCell<YardPlaces>,
     /// The closures of the steps, by number.
     pub works: RefCell<Vec<FnPtr>>,
     /// How a yard treats a dirty lot.
@@ -53,6 +56,7 @@ impl Desk {
             yard: RefCell::default(),
             declared_at: Cell::default(),
             offers_at: RefCell::default(),
+            yard_places: RefCell::default(),
             works: RefCell::default(),
             mixed: RefCell::default(),
             standing: RefCell::default(),
@@ -69,6 +73,7 @@ impl Desk {
         self.yard.take();
         self.declared_at.take();
         self.offers_at.take();
+        self.yard_places.take();
         self.works.take();
         self.mixed.take();
         self.bench.take();

@@ -13,10 +13,11 @@ use super::error::ScriptError;
 use super::explain::explain;
 use super::library::Library;
 use super::rule::ScriptedRule;
-use super::{source, words};
+use super::{memory, source, words};
 use crate::bench::{Bench, Halted, Run, Standing, Transcript, UnitState, Work};
 use crate::market::{GradeTree, Yard};
 use crate::recipe::{API_VERSION, Fault, HazardBook, Mark, Recipe};
+use crate::review::yard::YardPlaces;
 
 /// The grades and hazards that scripts may name. Read on first use: listing recipes needs neither.
 pub struct Catalogue {
@@ -66,6 +67,17 @@ impl Script {
     pub(super) fn error(&self, mark: Mark, message: impl AsRef<str>, hint: impl AsRef<str>) -> ScriptError {
         ScriptError::new(&self.file, &self.source, mark, message.as_ref(), hint.as_ref())
     }
+}
+
+/// What a run came to.
+pub struct Probe {
+    /// The run as far as it came; `None` when it never began, and then there is an error.
+    pub transcript: Option<Transcript>,
+    /// What the script did wrong; empty when nothing.
+    pub errors: Vec<ScriptError>,
+    /// What each step's work remembers of this run, by the number that the step carries: two runs in which a closure
+    /// remembers the same cannot differ in what it does next. `None` where that cannot be told.
+    pub memory: Vec<Option<String>>,
 }
 
 /// What the first statement of a script tells: enough to list it.
@@ -196,6 +208,14 @@ impl Host {
         }
     }
 
+    /// The tokens of a source as the engine's own reader sees them, up to the first that is none.
+    pub(super) fn tokens(&self, source: &str) -> Vec<Token> {
+        let texts = [source];
+        let tokens = self.engine.lex(&texts).0.map(|(token, _)| token);
+        // The reader never stops by itself: at its end it gives the same for ever.
+        tokens.take_while(|token| !matches!(token, Token::LexError(_) | Token::EOF)).collect()
+    }
+
     /// Where the first statement ends: at the first `;` outside all brackets, as the engine's own reader sees it.
     fn first_statement(&self, source: &str) -> usize {
         let source = &source[..source.floor_char_boundary(MAX_SOURCE)];
@@ -238,22 +258,32 @@ impl Host {
     /// # Errors
     /// What the script did wrong on the way.
     pub fn run(&self, script: &Script, standing: Rc<Standing>) -> Result<Transcript, Vec<ScriptError>> {
+        let probe = self.probe(script, standing);
+        match probe.transcript {
+            Some(transcript) if probe.errors.is_empty() => Ok(transcript),
+            _ => Err(probe.errors),
+        }
+    }
+
+    /// Runs a recipe over answers, and tells all that is known of the run: also how far one came that failed.
+    pub fn probe(&self, script: &Script, standing: Rc<Standing>) -> Probe {
         self.clear();
         *self.desk.standing.borrow_mut() = Some(standing);
         let result = self.evaluate(script, &script.runs);
         self.desk.standing.take();
-        let bench = self.desk.bench.take();
+        let transcript = self.desk.bench.take().map(|bench| bench.run.borrow_mut().close());
         let faults = self.desk.faults.take();
+        let memory = self.desk.works.borrow().iter().map(memory::remembered).collect();
         self.clear();
-        match (result, bench) {
+        let errors = match result {
             // A halt ends the evaluation by force; whatever the engine says of it, the run knows why.
-            (Err(_), Some(bench)) if self.desk.allowance.stopped() == Some(Stop::Halted) => {
-                Ok(bench.run.borrow_mut().close())
-            }
-            (Err(error), _) => Err(if faults.is_empty() { vec![*error] } else { in_script(script, faults) }),
-            (Ok(()), Some(bench)) => Ok(bench.run.borrow_mut().close()),
-            (Ok(()), None) => Err(vec![script.error(Mark::default(), "the script ended before it ran", "")]),
-        }
+            Err(_) if self.desk.allowance.stopped() == Some(Stop::Halted) && transcript.is_some() => Vec::new(),
+            Err(error) if faults.is_empty() => vec![*error],
+            Err(_) => in_script(script, faults),
+            Ok(()) if transcript.is_some() => Vec::new(),
+            Ok(()) => vec![script.error(Mark::default(), "the script ended before it ran", "")],
+        };
+        Probe { transcript, errors, memory }
     }
 
     /// Runs the declarations of a yard.
@@ -286,6 +316,17 @@ impl Host {
             };
             errors.iter().map(|error| script.error(place(error), error.to_string(), "")).collect()
         })
+    }
+
+    /// Runs the declarations of a yard, and tells where its words stand.
+    ///
+    /// # Errors
+    /// As [`Host::yard`].
+    pub fn survey(&self, script: &Script) -> Result<(Yard, YardPlaces), Vec<ScriptError>> {
+        let yard = self.yard(script)?;
+        let mut places = self.desk.yard_places.take();
+        places.declared = self.desk.declared_at.get();
+        Ok((yard, places))
     }
 
     /// Evaluates within an allowance, and turns every way to fail into an error of the script.

@@ -74,6 +74,7 @@ fn unit(engine: &mut Engine, desk: &Rc<Desk>) {
         move |ctx: NativeCallContext, unit: UnitHandle, weight: Dynamic| -> Outcome<UnitHandle> {
             let expected = estimate(&ctx, &weight)?;
             let done = shared.recipe.borrow_mut().weighs(expected);
+            with_unit(&ctx, &shared, |_| ())?;
             done.map(|()| unit).map_err(|message| refuse(&ctx, message, ""))
         },
     );
@@ -105,6 +106,7 @@ fn with_unit(ctx: &NativeCallContext, desk: &Desk, fill: impl FnOnce(&mut UnitKi
     declaring(ctx, desk)?;
     let mut draft = desk.recipe.borrow_mut();
     let unit = draft.unit_mut().map_err(|message| refuse(ctx, message, ""))?;
+    unit.places.note(ctx.fn_name(), mark(ctx));
     fill(unit);
     Ok(UnitHandle)
 }
@@ -222,6 +224,7 @@ fn with_step(
     declaring(ctx, desk)?;
     let mut recipe = desk.recipe.borrow_mut();
     let draft = recipe.step_mut(step.0).ok_or_else(|| refuse(ctx, "this step belongs to another script", ""))?;
+    draft.note(ctx.fn_name(), mark(ctx));
     fill(draft).map(|()| step).map_err(|message| refuse(ctx, message, ""))
 }
 

@@ -33,6 +33,11 @@ pub fn unit_word(unit: MassUnit) -> &'static str {
     UNIT_WORDS.iter().find(|(_, known)| *known == unit).map_or("g", |(word, _)| word)
 }
 
+/// The unit that a word of scripts stands for.
+pub(super) fn unit_of(word: &str) -> Option<MassUnit> {
+    UNIT_WORDS.iter().find(|(known, _)| *known == word).map(|(_, unit)| *unit)
+}
+
 /// A range of weights as a script writes it, with its usual value once that is given.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Range {

@@ -124,6 +124,7 @@ fn imprint(engine: &mut Engine, desk: &Rc<Desk>) {
     let shared = desk.clone();
     engine.register_fn("as_of", move |ctx: NativeCallContext, day: &str| {
         let day = date(&ctx, day)?;
+        shared.yard_places.borrow_mut().date(mark(&ctx));
         with_yard(&ctx, &shared, |draft| {
             draft.as_of(day);
             Ok(())
@@ -186,6 +187,7 @@ fn offers(engine: &mut Engine, desk: &Rc<Desk>) {
                 Ok(offer)
             })?;
             shared.offers_at.borrow_mut().push(mark(&ctx));
+            shared.yard_places.borrow_mut().offer(grade, mark(&ctx), word == "charges");
             Ok::<_, Box<EvalAltResult>>(OfferHandle(offer))
         });
     }
@@ -204,14 +206,17 @@ fn terms(engine: &mut Engine, desk: &Rc<Desk>) {
     let shared = desk.clone();
     engine.register_fn("from", move |ctx: NativeCallContext, offer: OfferHandle, least: Mass, price: Dynamic| {
         let price = amount(&ctx, &price)?;
+        shared.yard_places.borrow_mut().tier(offer.0.index(), mark(&ctx));
         with_yard(&ctx, &shared, |draft| draft.tier(offer.0, least, price)).map(|()| offer)
     });
     let shared = desk.clone();
     engine.register_fn("at_least", move |ctx: NativeCallContext, offer: OfferHandle, least: Mass| {
+        shared.yard_places.borrow_mut().minimum(offer.0.index(), mark(&ctx));
         with_yard(&ctx, &shared, |draft| draft.minimum(offer.0, least)).map(|()| offer)
     });
     let shared = desk.clone();
     engine.register_fn("mixed", move |ctx: NativeCallContext, rule: FnPtr| {
+        shared.yard_places.borrow_mut().mixed = mark(&ctx);
         let former = shared.mixed.borrow_mut().replace(rule);
         match former {
             Some(_) => Err(refuse(&ctx, "this yard has its rule for mixed lots already", "keep one mixed(…)")),

@@ -3,30 +3,60 @@
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 
 use super::ink::{is_unsafe, sanitize};
+use crate::recipe::Mark;
+use crate::review::Severity;
 use crate::script::ScriptError;
 
 /// An error of a script as text: message, file, line, a caret under the place, and what to do.
 pub fn excerpt(error: &ScriptError, colour: bool, width: usize) -> String {
-    let message = sanitize(&error.message).into_owned();
-    let hint = error.hint.as_deref().map(|hint| sanitize(hint).into_owned());
-    let file = sanitize(&error.file).into_owned();
-    let source = visible(&error.source);
-    let title = Level::ERROR.primary_title(message.as_str());
-    let mut group = match span(&source, error.mark.line, error.mark.column) {
-        Some(span) => {
-            let place =
-                Snippet::source(source.as_str()).path(file.as_str()).annotation(AnnotationKind::Primary.span(span));
-            title.element(place)
+    let (file, source, message) = (&*error.file, &*error.source, error.message.as_str());
+    let hint = error.hint.as_deref().unwrap_or_default();
+    Excerpt { severity: Severity::Error, file, source, mark: error.mark, message, hint }.text(colour, width)
+}
+
+/// What is said of one place in a script.
+pub struct Excerpt<'a> {
+    /// How bad it is.
+    pub severity: Severity,
+    /// The file as people know it.
+    pub file: &'a str,
+    /// Its whole text.
+    pub source: &'a str,
+    /// The place; line 0 where the file as a whole is meant.
+    pub mark: Mark,
+    /// What is wrong.
+    pub message: &'a str,
+    /// What to do; may be empty.
+    pub hint: &'a str,
+}
+
+impl Excerpt<'_> {
+    /// The excerpt as text: message, file, line, a caret under the place, and what to do.
+    pub fn text(&self, colour: bool, width: usize) -> String {
+        let (message, hint, file) = (sanitize(self.message), sanitize(self.hint), sanitize(self.file));
+        let source = visible(self.source);
+        let level = match self.severity {
+            Severity::Error => Level::ERROR,
+            Severity::Warning => Level::WARNING,
+            Severity::Note => Level::NOTE,
+        };
+        let title = level.primary_title(message.as_ref());
+        let mut group = match span(&source, self.mark.line, self.mark.column) {
+            Some(span) => {
+                let place =
+                    Snippet::source(source.as_str()).path(file.as_ref()).annotation(AnnotationKind::Primary.span(span));
+                title.element(place)
+            }
+            None => title.element(Level::NOTE.message(format!("in {file}"))),
+        };
+        if !hint.is_empty() {
+            group = group.element(Level::HELP.message(hint.as_ref()));
         }
-        None => title.element(Level::NOTE.message(format!("in {file}"))),
-    };
-    if let Some(hint) = &hint {
-        group = group.element(Level::HELP.message(hint.as_str()));
+        let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
+        let mut text = renderer.term_width(width).render(&[group]);
+        text.push('\n');
+        text
     }
-    let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
-    let mut text = renderer.term_width(width).render(&[group]);
-    text.push('\n');
-    text
 }
 
 /// The source with one visible character for each that is not safe to show, so that places stay where they are.
@@ -52,7 +82,6 @@ fn span(source: &str, line: usize, column: usize) -> Option<std::ops::Range<usiz
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::recipe::Mark;
 
     #[test]
     fn the_caret_stands_under_the_word() {

@@ -1,0 +1,93 @@
+//! Checks a recipe: its declarations, every way through it, and its test session.
+
+use std::collections::BTreeSet;
+use std::rc::Rc;
+
+use super::{Bounds, Checked, Placed, Subject, Watch, test_session};
+use crate::app::world::World;
+use crate::bench::Standing;
+use crate::recipe::{Fault, Recipe};
+use crate::review::declared;
+use crate::review::paths::{Exploration, Facts, Reached, Runner, explore};
+use crate::script::{Host, Script, ScriptError};
+
+/// Runs one recipe over supposed answers, within bounds.
+struct HostRunner<'a> {
+    host: &'a Host,
+    script: &'a Script,
+    watch: &'a Watch,
+    runs: u64,
+}
+
+impl Runner for HostRunner<'_> {
+    fn run(&mut self, standing: Rc<Standing>) -> Reached {
+        self.runs += 1;
+        let probe = self.host.probe(self.script, standing);
+        let fault = |error: ScriptError| Fault {
+            mark: error.mark,
+            message: error.message,
+            hint: error.hint.unwrap_or_default(),
+        };
+        Reached {
+            transcript: probe.transcript,
+            faults: probe.errors.into_iter().map(fault).collect(),
+            memory: probe.memory,
+        }
+    }
+
+    fn bound(&self) -> u64 {
+        self.watch.bounds.runs
+    }
+
+    fn spent(&self) -> Option<String> {
+        self.watch.spent(self.runs)
+    }
+}
+
+/// Checks a recipe and adds what was found.
+pub(super) fn check(world: &World, subject: &Subject, script: &Script, watch: &Watch, checked: &mut Checked) {
+    let host = world.host();
+    let recipe = match host.recipe(script) {
+        Ok(recipe) => recipe,
+        Err(errors) => {
+            checked.findings.extend(errors.into_iter().map(Placed::from));
+            return;
+        }
+    };
+    let mut findings = declared::review(&recipe, host.catalogue().hazards());
+    let explored = walk(host, script, &recipe, watch);
+    findings.extend(explored.findings);
+    checked.findings.extend(findings.into_iter().map(|finding| subject.place(finding)));
+    checked.grades = explored.grades;
+    checked.grades.insert(recipe.unit().whole_grade.clone());
+    checked.coverage = Some(explored.coverage);
+    if let Some((path, text)) = &subject.session {
+        let played = test_session::play(world, script, path, text);
+        checked.test_answers = Some(played.answers);
+        checked.findings.extend(played.findings);
+    }
+}
+
+fn walk(host: &Host, script: &Script, recipe: &Recipe, watch: &Watch) -> Exploration {
+    let thresholds = host.thresholds(script);
+    let grades = host.catalogue().grades();
+    // Entries of the European list of waste that are hazardous carry a star.
+    let is_hazardous =
+        |grade: &str| grades.get(grade).and_then(|g| g.waste_code.as_deref()).is_some_and(|code| code.contains('*'));
+    let facts = Facts {
+        hazards: host.catalogue().hazards(),
+        is_hazardous: &is_hazardous,
+        numbers: thresholds.numbers,
+        weights: thresholds.weights,
+    };
+    explore(recipe, &facts, &mut HostRunner { host, script, watch, runs: 0 })
+}
+
+/// The grades that a recipe's parts and remainders can have; none for one that cannot be read.
+pub(super) fn grades(host: &Host, subject: &Subject, bounds: Bounds) -> BTreeSet<String> {
+    let Ok(script) = host.open(&subject.file, &subject.text) else { return BTreeSet::new() };
+    let Ok(recipe) = host.recipe(&script) else { return BTreeSet::new() };
+    let mut grades = walk(host, &script, &recipe, &Watch::start(bounds)).grades;
+    grades.insert(recipe.unit().whole_grade.clone());
+    grades
+}

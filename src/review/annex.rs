@@ -1,0 +1,39 @@
+//! The items of Annex VII of Directive 2012/19/EU (WEEE): what is to be removed from collected equipment, point 1.
+//!
+//! Source: consolidated text CELEX 02012L0019-20240408, Annex VII, point 1, in its order; read in a copy. The descriptions are
+//! the project's own short ones. Points 2 (how some items are then treated) and 3 are no items that a unit holds.
+
+/// Number, short description, and whether taking it out can hurt whoever does it so badly that a guard must speak of it first
+/// (the project's own judgement; capacitors are left to the guards for stored charge, and to what their label shows).
+const ITEMS: [(&str, &str, bool); 15] = [
+    ("1.1", "capacitors with PCB", false),
+    ("1.2", "mercury", true),
+    ("1.3", "batteries", true),
+    ("1.4", "circuit boards", false),
+    ("1.5", "toner cartridges", false),
+    ("1.6", "plastic with brominated flame retardants", false),
+    ("1.7", "asbestos", true),
+    ("1.8", "cathode ray tubes", true),
+    ("1.9", "CFC, HCFC, HFC, hydrocarbons", true),
+    ("1.10", "gas discharge lamps", true),
+    ("1.11", "liquid crystal displays", false),
+    ("1.12", "external cables", false),
+    ("1.13", "refractory ceramic fibres", true),
+    ("1.14", "radioactive substances", true),
+    ("1.15", "large electrolyte capacitors", false),
+];
+
+/// What an item is; `None` for a number that the annex does not have.
+pub(super) fn item(number: &str) -> Option<&'static str> {
+    ITEMS.iter().find(|(known, ..)| *known == number).map(|(_, what, _)| *what)
+}
+
+/// All numbers.
+pub(super) fn numbers() -> impl Iterator<Item = &'static str> + Clone {
+    ITEMS.iter().map(|(number, ..)| *number)
+}
+
+/// Whether a guard must speak of it before it is taken out.
+pub(super) fn needs_guard(number: &str) -> bool {
+    ITEMS.iter().any(|(known, _, hurts)| *known == number && *hurts)
+}

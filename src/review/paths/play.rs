@@ -1,0 +1,106 @@
+//! Plays supposed answers on, with usual answers to whatever else is asked, up to the next decision.
+
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+use super::probes::answers;
+use super::{Facts, Runner};
+use crate::bench::{Ask, End, Standing, Transcript};
+use crate::recipe::{Fault, Mark};
+use crate::review::finding::Supposed;
+
+/// More questions than this in one step are taken for questions without end. The script host stops a recipe sooner; this
+/// holds whatever runs it.
+const MAX_QUESTIONS: usize = 400;
+
+/// A run up to the next step that may be begun, or to its end.
+pub(super) struct Played {
+    /// The run.
+    pub transcript: Transcript,
+    /// What the script did wrong; then the run ended there.
+    pub faults: Vec<Fault>,
+    /// What the closures remember.
+    pub memory: Vec<Option<String>>,
+}
+
+impl Played {
+    /// Whether the run waits at a step that may be begun.
+    pub fn is_at_junction(&self) -> bool {
+        self.faults.is_empty()
+            && self.transcript.waits().is_some_and(|question| matches!(question.ask, Ask::Begin { .. }))
+    }
+
+    /// The answers from the `from`th on, as they were supposed.
+    pub fn answers(&self, from: usize) -> Vec<Supposed> {
+        let asked = self.transcript.asked.get(from..).unwrap_or_default();
+        asked.iter().map(|asked| Supposed::new(&asked.question, &asked.answer)).collect()
+    }
+}
+
+/// Plays answers through a runner and keeps the usual answer of every question that it met.
+pub(super) struct Player<'a> {
+    runner: &'a mut dyn Runner,
+    facts: &'a Facts<'a>,
+    usual: BTreeMap<String, String>,
+    /// Runs made so far.
+    pub runs: u64,
+}
+
+impl<'a> Player<'a> {
+    pub fn new(facts: &'a Facts<'a>, runner: &'a mut dyn Runner) -> Player<'a> {
+        Player { runner, facts, usual: BTreeMap::new(), runs: 0 }
+    }
+
+    /// Why no further run may be made, once the bound is reached.
+    pub fn spent(&self) -> Option<String> {
+        self.runner.spent()
+    }
+
+    /// The most runs that may be made.
+    pub fn bound(&self) -> u64 {
+        self.runner.bound()
+    }
+
+    /// Plays the answers, and the usual one to every other question but whether to begin a step. `place` is where a step
+    /// that asks without end is declared.
+    pub fn play(&mut self, trail: &[Supposed], forced: &[Supposed], place: Mark) -> Played {
+        for _ in 0..MAX_QUESTIONS {
+            let mut played = self.run(trail, forced, place);
+            match (&played.transcript.end, played.faults.is_empty()) {
+                (End::Waits(question), true) if !matches!(question.ask, Ask::Begin { .. }) => {
+                    let usual = answers(question, false, false, self.facts).into_iter().next();
+                    let Some(usual) = usual.map(|answer| Supposed::new(question, &answer)) else { return played };
+                    if self.usual.insert(usual.name.clone(), usual.exact.clone()) == Some(usual.exact.clone()) {
+                        let message =
+                            format!("the question `{}` takes no answer: not even `{}`", usual.name, usual.exact);
+                        played.faults.push(Fault { mark: place, message, hint: "look at its options".into() });
+                        return played;
+                    }
+                }
+                _ => return played,
+            }
+        }
+        let mut played = self.run(trail, forced, place);
+        let message = format!("this step asks more than {MAX_QUESTIONS} questions, and always one more");
+        let hint = "look for a loop that asks; ask for a count first and stop at it".into();
+        played.faults.push(Fault { mark: place, message, hint });
+        played
+    }
+
+    fn run(&mut self, trail: &[Supposed], forced: &[Supposed], place: Mark) -> Played {
+        self.runs += 1;
+        let usual = self.usual.iter().map(|(name, exact)| (name.as_str(), exact.as_str()));
+        // What is supposed comes last, and so overrides what is usual.
+        let supposed = trail.iter().chain(forced).map(|answer| (answer.name.as_str(), answer.exact.as_str()));
+        let reached = self.runner.run(Rc::new(Standing::supposed(usual.chain(supposed))));
+        let mut faults = reached.faults;
+        let transcript = reached.transcript.unwrap_or_else(|| {
+            if faults.is_empty() {
+                let message = "the script ended before it ran".to_owned();
+                faults.push(Fault { mark: place, message, hint: String::new() });
+            }
+            Transcript::empty()
+        });
+        Played { transcript, faults, memory: reached.memory }
+    }
+}

@@ -1,0 +1,164 @@
+//! What must hold on every way: within a step, and at the end.
+
+use super::depollution::{Owed, owed};
+use super::graph::Heaviest;
+use super::situation::{PartNow, parts};
+use crate::bench::{Ask, Asked, Fate, UNIT, UnitState, Weighing};
+use crate::quantity::{Mass, MassUnit, Notation};
+use crate::recipe::{Mark, Recipe, Step};
+use crate::review::annex;
+use crate::review::declared::bare;
+use crate::review::finding::{Finding, Severity};
+
+fn error(rule: &'static str, mark: Mark, message: String, hint: impl Into<String>) -> Finding {
+    Finding::new(Severity::Error, rule, mark, message, hint)
+}
+
+/// The guards of a step are asked before a part of it is out, and a step that is done has passed all of its own.
+pub(super) fn guards_come_first(step: &Step, asked: &[Asked], state: &UnitState, place: usize) -> Vec<Finding> {
+    let mut found = Vec::new();
+    let own = || asked.iter().filter(|asked| asked.question.step == step.id);
+    let mut out: Option<&str> = None;
+    for question in own().map(|asked| &asked.question) {
+        match &question.ask {
+            Ask::Weight { what: Weighing::Part, .. } => out = Some(&question.key),
+            Ask::Guard { hazard, .. } => {
+                if let Some(part) = out {
+                    let message = format!(
+                        "the guard `{hazard}` of the step `{}` comes too late: `{part}` is out by then",
+                        step.id
+                    );
+                    found.push(error(
+                        "guard-late",
+                        step.place("work"),
+                        message,
+                        "ask bench.guard(…) before bench.weigh(…)",
+                    ));
+                }
+            }
+            _ => {}
+        }
+    }
+    let passed =
+        |hazard: &String| own().any(|a| matches!(&a.question.ask, Ask::Guard { hazard: known, .. } if known == hazard));
+    if state.fates.get(place) == Some(&Fate::Done) {
+        for hazard in step.guards.iter().filter(|hazard| !passed(hazard)) {
+            let message = format!("the step `{}` was done without its guard `{hazard}`", step.id);
+            found.push(error(
+                "guard-missed",
+                step.place("guards"),
+                message,
+                "this is a defect of the program: please report it",
+            ));
+        }
+    }
+    found
+}
+
+/// What makes an opened part hazardous stays marked: what is left of it, or a part that came out of it, is hazardous too.
+pub(super) fn hazards_stay_marked(
+    recipe: &Recipe,
+    step: &Step,
+    before: &[PartNow],
+    state: &UnitState,
+    is_hazardous: &dyn Fn(&str) -> bool,
+) -> Option<Finding> {
+    let host = step.opens.as_deref()?;
+    let was = parts(recipe).iter().position(|part| *part == host).and_then(|at| before.get(at))?;
+    let free = state.part(host)?;
+    let left = free.opened.as_deref()?;
+    let inside = state.parts.iter().any(|part| part.host.as_deref() == Some(host) && is_hazardous(&part.grade));
+    if !was.hazardous || is_hazardous(left) || inside {
+        return None;
+    }
+    let message = format!(
+        "`{host}` is `{}` here, and once opened it is `{left}`: what made it hazardous is marked nowhere",
+        free.grade
+    );
+    let hint = "keep the hazardous grade for what is left, free the hazardous part, or guard the step so that it is not opened";
+    let mark = step.rest.as_ref().map_or(step.mark, |rest| rest.mark);
+    Some(error("hazard-unmarked", mark, message, hint))
+}
+
+/// At a complete end: what the law wants out is out, and nothing that was found hazardous stays inside unmarked.
+pub(super) fn ends_clean(recipe: &Recipe, state: &UnitState, is_hazardous: &dyn Fn(&str) -> bool) -> Vec<Finding> {
+    let unit = recipe.unit();
+    let mut found = Vec::new();
+    for (item, owed) in unit.holds.iter().zip(owed(recipe, state)) {
+        let Some(what) = annex::item(item).filter(|_| owed == Owed::Inside) else { continue };
+        let message =
+            format!("item {item} ({what}) is still in the unit at the end, though no step was skipped that removes it");
+        let hint = format!("add .removes([{item:?}]) to the step that takes it out, on every way that leads there");
+        found.push(error("depollution", unit.place("holds"), message, hint));
+    }
+    for part in parts(recipe).into_iter().filter(|part| state.part(part).is_none() && !state.is_lacking(part)) {
+        let Some(grade) = state.regraded(part).filter(|grade| is_hazardous(grade)) else { continue };
+        let freeing = || recipe.steps().iter().filter(|step| step.frees.iter().any(|freed| freed.part == part));
+        if freeing().any(|step| step.removes.iter().any(|item| unit.holds.contains(item))) {
+            continue;
+        }
+        let mark = freeing()
+            .flat_map(|step| &step.frees)
+            .find(|freed| freed.part == part)
+            .map_or(unit.mark, |freed| freed.mark);
+        let message =
+            format!("`{part}` was found to be `{grade}` and stays in the unit, which is sold as `{}`", state.grade);
+        let hint = "add the item of WEEE Annex VII to .holds([…]) and to .removes([…]) of the step that frees it, or ask a licensed guard";
+        found.push(error("hazard-unmarked", mark, message, hint));
+    }
+    found
+}
+
+/// What usually comes out of one host fits into it.
+pub(super) fn fits(recipe: &Recipe, heaviest: &Heaviest) -> Option<Finding> {
+    let unit = recipe.unit();
+    let all = recipe.steps().iter().flat_map(|step| &step.frees);
+    let freed = |part: &String| all.clone().filter(|freed| freed.part == *part).collect::<Vec<_>>();
+    let (name, usual, high, mark) = match &heaviest.host {
+        None => ("the unit".to_owned(), unit.weighs.usual(), unit.weighs.high(), unit.place("weighs")),
+        Some(part) => {
+            let usual = freed(part).iter().map(|freed| freed.expected.usual()).max()?;
+            let high = freed(part).iter().map(|freed| freed.expected.high()).max()?;
+            (format!("`{part}`"), usual, high, freed(part).first()?.mark)
+        }
+    };
+    let severity = match heaviest.mass {
+        mass if mass > high => Severity::Error,
+        mass if mass > usual => Severity::Warning,
+        _ => return None,
+    };
+    let show = |mass: Mass| mass.show_friendly(MassUnit::Kilogram, Notation::Point);
+    let message = format!(
+        "what usually comes out of {name} weighs {} together, but {name} usually weighs {} and at most {}",
+        show(heaviest.mass),
+        show(usual),
+        show(high)
+    );
+    let mut finding = Finding::new(
+        severity,
+        "masses",
+        mark,
+        message,
+        "lower the usual weights of the parts, or raise that of what holds them",
+    );
+    finding.answers.clone_from(&heaviest.answers);
+    Some(finding)
+}
+
+/// Question keys of one step that differ in nothing but capitals and blanks from each other or from a part of the step.
+pub(super) fn keys_differ(recipe: &Recipe, asked: &[Asked]) -> Vec<Finding> {
+    let mut found = Vec::new();
+    for (at, one) in asked.iter().enumerate().filter(|(_, asked)| asked.question.step != UNIT) {
+        let (step, key) = (&one.question.step, &one.question.key);
+        let twin = asked[..at]
+            .iter()
+            .map(|other| &other.question)
+            .find(|other| other.step == *step && other.key != *key && bare(&other.key) == bare(key));
+        if let (Some(twin), Some(step)) = (twin, recipe.step(step)) {
+            let message =
+                format!("the questions `{}` and `{key}` of the step `{}` are hard to tell apart", twin.key, step.id);
+            found.push(Finding::new(Severity::Warning, "names", step.place("work"), message, "give them unlike keys"));
+        }
+    }
+    found
+}

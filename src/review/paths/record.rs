@@ -1,0 +1,213 @@
+//! What the walk has seen: situations with the ways between them, and findings with the ways to them.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
+
+use super::Facts;
+use super::coverage::Met;
+use super::graph::{Graph, Node, To, Way};
+use super::play::Played;
+use super::proofs;
+use super::situation::{PartNow, Situation, Touches, marks, parts, parts_now, remembers};
+use super::tree::Effect;
+use crate::bench::{Ask, Asked, End, Fate, Question, Weighing};
+use crate::quantity::Mass;
+use crate::recipe::{Mark, Recipe};
+use crate::review::finding::{Finding, Supposed};
+use crate::review::order::frees;
+
+/// A situation that waits to be expanded.
+pub(super) struct Task {
+    pub node: Node,
+    /// Whether to begin a step.
+    pub question: Question,
+    pub memory: Vec<Option<String>>,
+    pub parts: Vec<PartNow>,
+    /// What the script has marked on each part.
+    pub marks: Vec<(bool, bool)>,
+    /// Which parts can still come out.
+    pub coming: Vec<bool>,
+    pub put_off_before: bool,
+}
+
+/// Where a run was made from: the situation and the step, neither for the questions before the first step.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Base<'t> {
+    pub task: Option<&'t Task>,
+    pub place: Option<usize>,
+    /// The tree that the run belongs to: what it shows holds in every situation with the tree's input.
+    pub tree: Option<usize>,
+    pub put_off_before: bool,
+}
+
+/// One way to a finding.
+pub(super) struct Sighting {
+    pub from: Option<Node>,
+    pub tree: Option<usize>,
+    pub answers: Rc<[Supposed]>,
+}
+
+/// What a run led to.
+pub(super) struct Arrived {
+    pub effect: Effect,
+    pub to: To,
+    pub frees: (Option<String>, Mass),
+}
+
+/// Ways to one finding that are kept: the shortest of them is shown.
+const MAX_SIGHTINGS: usize = 64;
+
+/// What the walk has seen so far.
+pub(super) struct Record<'a> {
+    pub recipe: &'a Recipe,
+    pub facts: &'a Facts<'a>,
+    pub graph: Graph,
+    /// Situations that wait, the next one last.
+    pub stack: Vec<Task>,
+    pub sightings: BTreeMap<(Mark, &'static str, String), (Finding, Vec<Sighting>)>,
+    pub grades: BTreeSet<String>,
+    /// Parts that came out on some way.
+    pub out: BTreeSet<String>,
+    pub met: Met,
+    /// Whether some way led to the end without a step skipped.
+    pub completed: bool,
+    /// What steps do to parts that others free.
+    pub touches: Touches,
+    /// Whether more was learnt of that than the walk began with.
+    pub learnt: bool,
+    fresh: u64,
+}
+
+impl<'a> Record<'a> {
+    pub fn new(recipe: &'a Recipe, facts: &'a Facts<'a>, touches: Touches) -> Record<'a> {
+        Record {
+            recipe,
+            facts,
+            graph: Graph::default(),
+            stack: Vec::new(),
+            sightings: BTreeMap::new(),
+            grades: BTreeSet::new(),
+            out: BTreeSet::new(),
+            met: Met::default(),
+            completed: false,
+            touches,
+            learnt: false,
+            fresh: 0,
+        }
+    }
+
+    /// Takes in a run: what it shows, and where it leads. `None` when it ended before its time.
+    pub fn take(&mut self, base: Base<'_>, played: &Played, given: &[Supposed]) -> Option<Arrived> {
+        let state = &played.transcript.state;
+        self.grades
+            .extend(state.parts.iter().flat_map(|part| [Some(&part.grade), part.opened.as_ref()]).flatten().cloned());
+        self.grades.extend(state.regrades().chain([state.grade.as_str()]).map(str::to_owned));
+        self.out.extend(state.parts.iter().filter(|part| state.is_at_hand(&part.part)).map(|part| part.part.clone()));
+        let asked = &played.transcript.asked[played.transcript.asked.len().saturating_sub(given.len())..];
+        asked.iter().for_each(|asked| self.meet(asked));
+        self.learn(base, played);
+        self.prove_step(base, played, asked, given);
+        let to = if played.is_at_junction() {
+            self.arrive(base, played)?
+        } else if played.faults.is_empty() && played.transcript.end == End::Complete {
+            self.completed |= !state.fates.contains(&Fate::Skipped);
+            for finding in proofs::ends_clean(self.recipe, state, self.facts.is_hazardous) {
+                self.sight(finding, Base { tree: None, ..base }, given);
+            }
+            To::End
+        } else {
+            return None;
+        };
+        let step = base.place.map(|place| &self.recipe.steps()[place]);
+        let memory = step.and_then(|step| remembers(step, &played.memory));
+        let parts = parts_now(self.recipe, state, self.facts.is_hazardous);
+        let freed = state
+            .parts
+            .iter()
+            .filter(|part| step.is_some_and(|step| step.id == part.step) && state.is_at_hand(&part.part));
+        let mass = Mass::sum(freed.map(|part| part.expected.usual())).unwrap_or(Mass::ZERO);
+        let frees = (step.and_then(|step| step.opens.clone()), mass);
+        Some(Arrived { effect: Effect { at_end: to == To::End, parts, memory }, to, frees })
+    }
+
+    /// The situation in which a run waits; it is put on the stack if it is new.
+    fn arrive(&mut self, base: Base<'_>, played: &Played) -> Option<To> {
+        let question = played.transcript.waits()?.clone();
+        self.fresh += 1;
+        let (is_hazardous, watched) = (self.facts.is_hazardous, &self.touches.watched);
+        let here = Situation::of(self.recipe, played, is_hazardous, watched, base.put_off_before, self.fresh);
+        let (node, new) = self.graph.meet(here.situation, here.to_decide);
+        if new {
+            let state = &played.transcript.state;
+            self.stack.push(Task {
+                node,
+                question,
+                memory: played.memory.clone(),
+                parts: parts_now(self.recipe, state, is_hazardous),
+                marks: marks(self.recipe, state, is_hazardous),
+                coming: here.coming,
+                put_off_before: base.put_off_before,
+            });
+        }
+        Some(To::Situation(node))
+    }
+
+    /// Learns which parts a step marks or grades that are not its own.
+    fn learn(&mut self, base: Base<'_>, played: &Played) {
+        let (Some(task), Some(place)) = (base.task, base.place) else { return };
+        let step = &self.recipe.steps()[place];
+        let after = marks(self.recipe, &played.transcript.state, self.facts.is_hazardous);
+        let changed = (0..after.len()).filter(|&at| task.marks[at] != after[at]);
+        for (at, part) in changed.map(|at| (at, parts(self.recipe)[at])).filter(|(_, part)| !frees(step, part)) {
+            self.learnt |= self.touches.by_step.insert((place, part.to_owned()));
+            if !task.coming[at] {
+                self.learnt |= self.touches.watched.insert(part.to_owned());
+            }
+        }
+    }
+
+    fn prove_step(&mut self, base: Base<'_>, played: &Played, asked: &[Asked], given: &[Supposed]) {
+        let mut found: Vec<Finding> = played.faults.iter().cloned().map(Finding::of_fault).collect();
+        if let Some((place, step)) = base.place.and_then(|place| Some((place, self.recipe.steps().get(place)?))) {
+            let state = &played.transcript.state;
+            found.extend(proofs::guards_come_first(step, asked, state, place));
+            found.extend(proofs::keys_differ(self.recipe, asked));
+            let before = base.task.map(|task| task.parts.as_slice()).unwrap_or_default();
+            found.extend(proofs::hazards_stay_marked(self.recipe, step, before, state, self.facts.is_hazardous));
+        }
+        found.into_iter().for_each(|finding| self.sight(finding, base, given));
+    }
+
+    /// Keeps a finding and one way to it.
+    fn sight(&mut self, finding: Finding, base: Base<'_>, given: &[Supposed]) {
+        let key = (finding.mark, finding.rule, finding.message.clone());
+        let (_, ways) = self.sightings.entry(key).or_insert_with(|| (finding, Vec::new()));
+        if ways.len() < MAX_SIGHTINGS {
+            ways.push(Sighting { from: base.task.map(|task| task.node), tree: base.tree, answers: given.into() });
+        }
+    }
+
+    fn meet(&mut self, asked: &Asked) {
+        match &asked.question.ask {
+            Ask::Number { .. } | Ask::Count => self.met.numbers = true,
+            Ask::Text => self.met.texts = true,
+            Ask::Weight { what: Weighing::Part | Weighing::Other, .. } => self.met.weights |= asked.by_work,
+            _ => {}
+        }
+    }
+
+    /// Adds the way that a run went.
+    pub fn lead(&mut self, base: Base<'_>, arrived: &Arrived, answers: Rc<[Supposed]>, stands_for: u128) {
+        let from = base.task.map(|task| task.node);
+        self.graph.add(Way { from, to: arrived.to, answers, stands_for, frees: arrived.frees.clone() });
+    }
+
+    /// Adds ways that end before their time.
+    pub fn lead_out(&mut self, base: Base<'_>, stands_for: u128) {
+        if stands_for > 0 {
+            let from = base.task.map(|task| task.node);
+            let frees = (None, Mass::ZERO);
+            self.graph.add(Way { from, to: To::End, answers: Rc::new([]), stands_for, frees });
+        }
+    }
+}

@@ -1,0 +1,162 @@
+//! A situation: what of the past still matters between two steps.
+
+use std::collections::BTreeSet;
+
+use super::depollution::{Owed, owed};
+use super::play::Played;
+use crate::bench::{Fate, UnitState};
+use crate::recipe::{Recipe, Step};
+use crate::review::order::{among, frees, settle};
+
+/// What still matters of one part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub(super) struct PartNow {
+    /// It is out of its host.
+    pub out: bool,
+    /// It is known not to be in this unit.
+    missing: bool,
+    /// A step has opened it.
+    opened: bool,
+    /// Its grade is hazardous, now or as soon as it comes out.
+    pub hazardous: bool,
+}
+
+/// One step that can still come.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+struct StepNow {
+    place: usize,
+    put_off: u32,
+    groups: Vec<bool>,
+    remembers: Option<String>,
+}
+
+/// What of the past still matters. Two runs in equal situations go on alike.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(super) struct Situation {
+    steps: Vec<StepNow>,
+    parts: Vec<PartNow>,
+    /// What became of each item of Annex VII that the unit holds.
+    owed: Vec<Owed>,
+    put_off_before: bool,
+    /// Set where a memory could not be told: then no two situations are taken for equal.
+    unlike: Option<u64>,
+}
+
+/// The names of all parts, each once, in the order of the recipe.
+pub(super) fn parts(recipe: &Recipe) -> Vec<&str> {
+    let mut names: Vec<&str> = Vec::new();
+    for freed in recipe.steps().iter().flat_map(|step| &step.frees) {
+        if !names.contains(&freed.part.as_str()) {
+            names.push(&freed.part);
+        }
+    }
+    names
+}
+
+/// What matters of each part in a state, in the order of [`parts`].
+pub(super) fn parts_now(recipe: &Recipe, state: &UnitState, is_hazardous: &dyn Fn(&str) -> bool) -> Vec<PartNow> {
+    let now = |part: &str| match state.part(part) {
+        Some(free) => {
+            let hazardous = is_hazardous(free.opened.as_ref().unwrap_or(&free.grade));
+            PartNow { out: true, missing: !state.is_at_hand(part), opened: free.opened.is_some(), hazardous }
+        }
+        None => {
+            let missing = state.is_lacking(part);
+            PartNow {
+                out: false,
+                missing,
+                opened: false,
+                hazardous: !missing && state.regraded(part).is_some_and(is_hazardous),
+            }
+        }
+    };
+    parts(recipe).into_iter().map(now).collect()
+}
+
+/// Whether each step can still come: not decided yet, and none of what it waits for is lost.
+fn possible(recipe: &Recipe, state: &UnitState) -> Vec<bool> {
+    let done =
+        |id: &str| recipe.steps().iter().zip(&state.fates).any(|(step, fate)| step.id == id && *fate == Fate::Done);
+    settle(recipe, |place, step, coming| {
+        let coming = among(recipe, coming);
+        let comes_out = |part: &str| !state.is_lacking(part) && coming.clone().any(|other| frees(other, part));
+        let holds =
+            |group: &Vec<String>| group.iter().any(|id| done(id) || coming.clone().any(|other| other.id == *id));
+        matches!(state.fates[place], Fate::Open | Fate::Later(_))
+            && step.opens.as_ref().is_none_or(|part| state.is_at_hand(part) || comes_out(part))
+            && step.after.iter().all(holds)
+            && !step.frees.iter().any(|freed| state.part(&freed.part).is_some())
+    })
+}
+
+/// What a step's work remembers: nothing for a step without one. Outer `None` where it cannot be told.
+pub(super) fn remembers(step: &Step, memory: &[Option<String>]) -> Option<String> {
+    match step.work {
+        None => Some(String::new()),
+        Some(number) => memory.get(number).cloned().flatten(),
+    }
+}
+
+/// A situation, and what is known of it besides.
+pub(super) struct Standpoint {
+    pub situation: Situation,
+    /// How much can still be decided: every decision lowers it.
+    pub to_decide: usize,
+    /// Which parts can still come out, in the order of [`parts`].
+    pub coming: Vec<bool>,
+}
+
+impl Situation {
+    /// The situation in which a run waits. `watched` are parts that steps mark or grade when they can no longer come out:
+    /// where those are, matters to the end. `fresh` is a number that no other situation was given.
+    pub fn of(
+        recipe: &Recipe,
+        played: &Played,
+        is_hazardous: &dyn Fn(&str) -> bool,
+        watched: &BTreeSet<String>,
+        put_off_before: bool,
+        fresh: u64,
+    ) -> Standpoint {
+        let state = &played.transcript.state;
+        let possible = possible(recipe, state);
+        let done = |id: &String| {
+            recipe.steps().iter().zip(&state.fates).any(|(step, fate)| step.id == *id && *fate == Fate::Done)
+        };
+        let now = |(place, step): (usize, &Step)| StepNow {
+            place,
+            put_off: if let Fate::Later(times) = state.fates[place] { times } else { 0 },
+            groups: step.after.iter().map(|group| group.iter().any(done)).collect(),
+            remembers: remembers(step, &played.memory),
+        };
+        let steps: Vec<StepNow> =
+            recipe.steps().iter().enumerate().filter(|(place, _)| possible[*place]).map(now).collect();
+        let coming = |part: &str| among(recipe, &possible).any(|step| frees(step, part));
+        let worked_on = |part: &str| among(recipe, &possible).any(|step| step.opens.as_deref() == Some(part));
+        let masked = |(part, now): (&str, PartNow)| match coming(part) || worked_on(part) || watched.contains(part) {
+            true => now,
+            // A hazard that was found and stays inside matters to the end; all else of such a part is past.
+            false => PartNow { hazardous: now.hazardous && !now.out, ..PartNow::default() },
+        };
+        let names = parts(recipe);
+        let coming = names.iter().map(|part| coming(part)).collect();
+        let parts = names.into_iter().zip(parts_now(recipe, state, is_hazardous)).map(masked).collect();
+        let unlike = steps.iter().any(|step| step.remembers.is_none()).then_some(fresh);
+        let to_decide = steps.iter().map(|step| if step.put_off == 0 { 2 } else { 1 }).sum();
+        let situation = Situation { parts, owed: owed(recipe, state), put_off_before, unlike, steps };
+        Standpoint { situation, to_decide, coming }
+    }
+}
+
+/// What steps do to parts that others free: which step touches which part, and which parts are touched when they can no longer
+/// come out. Learnt from runs; what is learnt late starts the walk anew.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) struct Touches {
+    pub by_step: BTreeSet<(usize, String)>,
+    pub watched: BTreeSet<String>,
+}
+
+/// What a script has marked on each part: known to be missing, and graded as hazardous.
+pub(super) fn marks(recipe: &Recipe, state: &UnitState, is_hazardous: &dyn Fn(&str) -> bool) -> Vec<(bool, bool)> {
+    let grade = |part: &str| state.part(part).map(|free| free.grade.as_str()).or(state.regraded(part));
+    parts(recipe).into_iter().map(|part| (state.is_lacking(part), grade(part).is_some_and(is_hazardous))).collect()
+}

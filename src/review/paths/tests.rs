@@ -1,0 +1,298 @@
+//! The walk against plain trying-out: the same findings and the same number of combinations, on recipes made at random.
+
+use std::cell::RefCell;
+use std::collections::BTreeSet;
+
+use proptest::prelude::*;
+
+use super::*;
+use crate::bench::{Answer, Ask, Bench, End, Halted, Question, Run, UnitState, Work};
+use crate::quantity::{Estimate, MassUnit, Minutes};
+use crate::recipe::{Mark, RecipeDraft};
+use crate::review::finding::Supposed;
+
+/// What the work of one made-up step does, in order.
+#[derive(Debug, Clone)]
+enum Act {
+    /// Asks yes or no; a yes is added to what this step and the next one remember.
+    Ask(usize),
+    /// Says that a part is missing, if the flag is set.
+    Lacks(usize, String),
+    /// Gives a part a hazardous grade, if the flag is set.
+    Hazard(usize, String),
+    /// Weighs the step's first part ahead of its turn.
+    Weigh,
+    /// Fails, if both flags are set.
+    Fail(usize, usize),
+}
+
+#[derive(Debug, Clone)]
+struct Made {
+    after: Vec<Vec<usize>>,
+    opens: Option<usize>,
+    frees: Vec<usize>,
+    removes: bool,
+    acts: Vec<Act>,
+}
+
+const FLAGS: usize = 2;
+
+fn mark(line: usize) -> Mark {
+    Mark { line, column: 1 }
+}
+
+fn grams(amount: i64) -> Estimate<Mass> {
+    let mass = |g: i64| Mass::of(g.into(), MassUnit::Gram).unwrap();
+    Estimate::new(mass(amount / 2), mass(amount), mass(amount * 2)).unwrap()
+}
+
+fn recipe(made: &[Made]) -> Option<Recipe> {
+    let mut draft = RecipeDraft::default();
+    draft.unit("box", "Box", mark(1)).unwrap();
+    draft.weighs(grams(1000)).unwrap();
+    let unit = draft.unit_mut().unwrap();
+    unit.whole_grade = "whole".into();
+    unit.holds = vec!["1.3".into()];
+    for (number, step) in made.iter().enumerate() {
+        let place = draft.step(&format!("s{number}"), &format!("Step {number}"), mark(10 + number)).unwrap();
+        let draft = draft.step_mut(place).unwrap();
+        draft.minutes(Estimate::exactly(Minutes::new(1.into()).unwrap()));
+        for group in &step.after {
+            draft.after_any(group.iter().map(|n| format!("s{n}")).collect()).unwrap();
+        }
+        if let Some(part) = step.opens {
+            draft.opens(&format!("p{part}")).unwrap();
+        }
+        for part in &step.frees {
+            draft.frees(&format!("p{part}"), grams(40), "plain", mark(100 + number)).ok()?;
+        }
+        if step.removes {
+            draft.removes("1.3").unwrap();
+        }
+        if !step.acts.is_empty() {
+            draft.work(number).unwrap();
+        }
+    }
+    draft.finish().ok()
+}
+
+/// Runs a made-up recipe on the bench, its work in plain code.
+struct Maker<'a> {
+    made: &'a [Made],
+    recipe: Rc<Recipe>,
+    runs: u64,
+    bound: u64,
+}
+
+struct Hands<'a> {
+    made: &'a [Made],
+    bench: &'a Bench,
+    flags: RefCell<[bool; FLAGS]>,
+    fault: RefCell<Option<Fault>>,
+}
+
+impl Hands<'_> {
+    fn act(&self, work: usize, number: usize, act: &Act) -> Result<(), Halted> {
+        let flags = *self.flags.borrow();
+        match act {
+            Act::Ask(flag) => {
+                let step = format!("s{work}");
+                let question = Question { step, key: format!("q{number}"), text: String::new(), ask: Ask::YesNo };
+                if self.bench.run.borrow_mut().ask(question)? == Answer::Yes(true) {
+                    self.flags.borrow_mut()[*flag] = true;
+                }
+            }
+            Act::Lacks(flag, part) if flags[*flag] => self.bench.run.borrow_mut().state.lacks(part),
+            Act::Hazard(flag, part) if flags[*flag] => self.bench.run.borrow_mut().state.regrade(part, "bad"),
+            Act::Weigh => {
+                let part = self.bench.current().unwrap().frees.first().map(|freed| freed.part.clone());
+                if let Some(part) = part {
+                    self.bench.weigh_now(&part).unwrap()?;
+                }
+            }
+            Act::Fail(one, other) if flags[*one] && flags[*other] => {
+                let fault = Fault { mark: mark(1000 + work), message: format!("s{work} fails"), hint: String::new() };
+                *self.fault.borrow_mut() = Some(fault);
+                return Err(Halted);
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+}
+
+impl Work for Hands<'_> {
+    fn perform(&self, work: usize) -> Result<(), Halted> {
+        self.made[work].acts.iter().enumerate().try_for_each(|(number, act)| self.act(work, number, act))
+    }
+}
+
+impl Runner for Maker<'_> {
+    fn run(&mut self, standing: Rc<Standing>) -> Reached {
+        self.runs += 1;
+        let run = RefCell::new(Run::new(standing, UnitState::untouched(&self.recipe)));
+        let bench = Bench { recipe: self.recipe.clone(), hazards: Rc::default(), run };
+        let hands = Hands { made: self.made, bench: &bench, flags: RefCell::default(), fault: RefCell::default() };
+        bench.drive(&hands);
+        // Every work sees all flags, as closures that captured the same variables do.
+        let memory = vec![Some(format!("{:?}", hands.flags.borrow())); self.made.len()];
+        Reached {
+            transcript: Some(bench.run.borrow_mut().close()),
+            faults: hands.fault.take().into_iter().collect(),
+            memory,
+        }
+    }
+
+    fn bound(&self) -> u64 {
+        self.bound
+    }
+
+    fn spent(&self) -> Option<String> {
+        (self.runs >= self.bound).then(|| format!("the bound of {} runs is reached", self.bound))
+    }
+}
+
+fn facts(hazards: &HazardBook) -> Facts<'_> {
+    Facts { hazards, is_hazardous: &|grade| grade == "bad", numbers: Vec::new(), weights: Vec::new() }
+}
+
+/// Every combination of the same answers, tried outright. Putting off is decided as the walk does: one step on a way, where
+/// its work remembers something or its part has another way out.
+struct Plain<'a> {
+    maker: Maker<'a>,
+    facts: Facts<'a>,
+    findings: BTreeSet<(&'static str, String)>,
+    combinations: u128,
+}
+
+impl Plain<'_> {
+    fn try_all(&mut self, given: &[Supposed], put_off: bool) {
+        let answers = given.iter().map(|answer| (answer.name.as_str(), answer.exact.as_str()));
+        let reached = self.maker.run(Rc::new(Standing::supposed(answers)));
+        let transcript = reached.transcript.unwrap();
+        if let Some(fault) = reached.faults.first() {
+            self.findings.insert(("script", fault.message.clone()));
+            self.combinations += 1;
+            return;
+        }
+        let End::Waits(question) = &transcript.end else {
+            self.combinations += 1;
+            if transcript.end == End::Complete {
+                let found = proofs::ends_clean(&self.maker.recipe, &transcript.state, self.facts.is_hazardous);
+                self.findings.extend(found.into_iter().map(|finding| (finding.rule, finding.message)));
+            }
+            return;
+        };
+        let recipe = self.maker.recipe.clone();
+        let mut next = |answer: &Answer, put_off: bool| {
+            self.try_all(&[given, &[Supposed::new(question, answer)]].concat(), put_off);
+        };
+        if let Ask::Begin { may_wait } = question.ask {
+            next(&Answer::Do, put_off);
+            next(&Answer::Skip, put_off);
+            let step = recipe.step(&question.step).unwrap();
+            let shared =
+                |part: &str| recipe.steps().iter().filter(|s| s.frees.iter().any(|f| f.part == part)).count() > 1;
+            if may_wait && !put_off && (step.work.is_some() || step.frees.iter().any(|freed| shared(&freed.part))) {
+                next(&Answer::Later, true);
+            }
+            return;
+        }
+        let opened = self.maker.recipe.steps().iter().any(|step| step.opens.as_deref() == Some(&question.key));
+        let seen = self.asks_in_work(question, given);
+        for answer in probes::answers(question, seen, opened, &self.facts) {
+            self.try_all(&[given, &[Supposed::new(question, &answer)]].concat(), put_off);
+        }
+    }
+
+    /// Whether a step's own work asks a question: told by answering it and looking.
+    fn asks_in_work(&mut self, question: &Question, given: &[Supposed]) -> bool {
+        let usual = probes::answers(question, false, false, &self.facts).remove(0);
+        let supposed = Supposed::new(question, &usual);
+        let answers = given.iter().chain([&supposed]).map(|answer| (answer.name.as_str(), answer.exact.as_str()));
+        let transcript = self.maker.run(Rc::new(Standing::supposed(answers))).transcript.unwrap();
+        transcript.asked.iter().any(|asked| asked.question.name() == supposed.name && asked.by_work)
+    }
+}
+
+fn act() -> impl Strategy<Value = Act> {
+    let part = || (0..4_usize).prop_map(|part| format!("p{part}"));
+    prop_oneof![
+        3 => (0..FLAGS).prop_map(Act::Ask),
+        1 => (0..FLAGS, part()).prop_map(|(flag, part)| Act::Lacks(flag, part)),
+        1 => (0..FLAGS, part()).prop_map(|(flag, part)| Act::Hazard(flag, part)),
+        1 => Just(Act::Weigh),
+        1 => (0..FLAGS, 0..FLAGS).prop_map(|(one, other)| Act::Fail(one, other)),
+    ]
+}
+
+fn step() -> impl Strategy<Value = Made> {
+    let after = proptest::collection::vec(proptest::collection::vec(0..4_usize, 1..3), 0..2);
+    let frees = proptest::collection::btree_set(0..4_usize, 0..2);
+    let opens = proptest::option::weighted(0.3, 0..4_usize);
+    (after, opens, frees, any::<bool>(), proptest::collection::vec(act(), 0..3)).prop_map(
+        |(after, opens, frees, removes, acts)| Made { after, opens, frees: frees.into_iter().collect(), removes, acts },
+    )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { max_global_rejects: 1_000_000, ..ProptestConfig::default() })]
+
+    /// What the walk spares, it spares without loss.
+    #[test]
+    fn the_walk_finds_what_trying_everything_finds(made in proptest::collection::vec(step(), 1..5)) {
+        let Some(recipe) = recipe(&made) else { return Err(TestCaseError::reject("faulty recipe")) };
+        let hazards = HazardBook::default();
+        let maker = || Maker { made: &made, recipe: Rc::new(recipe.clone()), runs: 0, bound: 1_000_000 };
+        let mut plain = Plain { maker: maker(), facts: facts(&hazards), findings: BTreeSet::new(), combinations: 0 };
+        plain.try_all(&[], false);
+        let mut runner = maker();
+        let facts = facts(&hazards);
+        let explored = explore(&recipe, &facts, &mut runner);
+        prop_assert!(explored.coverage.complete);
+        prop_assert_eq!(explored.coverage.combinations, plain.combinations);
+        let compared = ["script", "depollution", "hazard-unmarked"];
+        let found: BTreeSet<(&str, String)> = explored.findings.iter()
+            .filter(|finding| compared.contains(&finding.rule) && !finding.message.contains("once opened"))
+            .map(|finding| (finding.rule, finding.message.clone())).collect();
+        prop_assert_eq!(&found, &plain.findings);
+        for finding in explored.findings.iter().filter(|finding| finding.rule == "script") {
+            let answers = finding.answers.iter().map(|answer| (answer.name.as_str(), answer.exact.as_str()));
+            let again = maker().run(Rc::new(Standing::supposed(answers)));
+            prop_assert_eq!(again.faults.first().map(|fault| &fault.message), Some(&finding.message));
+        }
+    }
+}
+
+#[test]
+fn a_bound_is_kept_and_told() {
+    let made: Vec<Made> = (0..12)
+        .map(|n| Made {
+            after: vec![],
+            opens: None,
+            frees: vec![n],
+            removes: n == 11,
+            acts: vec![Act::Ask(0), Act::Ask(1)],
+        })
+        .collect();
+    let recipe = recipe(&made).unwrap();
+    let hazards = HazardBook::default();
+    let mut runner = Maker { made: &made, recipe: Rc::new(recipe.clone()), runs: 0, bound: 60 };
+    let explored = explore(&recipe, &facts(&hazards), &mut runner);
+    assert!(!explored.coverage.complete);
+    assert!(explored.coverage.runs <= 60 + 20, "{}", explored.coverage.runs);
+    assert!(explored.coverage.left[0].contains("the bound of 60 runs is reached"), "{:?}", explored.coverage.left);
+}
+
+#[test]
+fn many_independent_steps_take_few_runs() {
+    let made: Vec<Made> =
+        (0..40).map(|n| Made { after: vec![], opens: None, frees: vec![n], removes: n == 11, acts: vec![] }).collect();
+    let recipe = recipe(&made).unwrap();
+    let hazards = HazardBook::default();
+    let mut runner = Maker { made: &made, recipe: Rc::new(recipe.clone()), runs: 0, bound: 1_000_000 };
+    let explored = explore(&recipe, &facts(&hazards), &mut runner);
+    assert!(explored.coverage.complete);
+    assert_eq!(explored.coverage.combinations, 1 << 40);
+    assert!(explored.coverage.runs < 500, "{}", explored.coverage.runs);
+}

@@ -1,0 +1,112 @@
+//! The answers within one step: every combination of them, those nearest to the usual ones first.
+
+use std::collections::{BTreeMap, VecDeque};
+use std::rc::Rc;
+
+use super::Facts;
+use super::play::{Played, Player};
+use super::probes::answers;
+use super::situation::PartNow;
+use crate::bench::{Ask, Asked};
+use crate::recipe::{Mark, Recipe};
+use crate::review::finding::Supposed;
+
+/// What a way through a step changes for what follows.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Effect {
+    /// Whether nothing follows.
+    pub at_end: bool,
+    /// What matters of each part.
+    pub parts: Vec<PartNow>,
+    /// What the step's work remembers.
+    pub memory: Option<String>,
+}
+
+/// A way through a step that others with the same effect resemble.
+pub(super) struct Class {
+    pub answers: Rc<[Supposed]>,
+    pub stands_for: u128,
+}
+
+/// How far the combinations of answers of one step were tried.
+#[derive(Default)]
+pub(super) struct Tree {
+    /// One way for each effect with which the run goes on.
+    pub classes: BTreeMap<Effect, Class>,
+    /// Ways that end there: refused, handed on, faulty.
+    pub ending: u128,
+    /// Combinations that are known to be left, each with all that may follow from it.
+    pub left: usize,
+    /// How many answers at once were varied in every combination.
+    pub varied: usize,
+}
+
+/// A combination to try: answers given on purpose, and how many of them are not the usual ones.
+struct Branch {
+    answers: Vec<Supposed>,
+    varied: usize,
+}
+
+/// Where a tree stands.
+pub(super) struct Root<'a> {
+    /// The answers that lead to the step.
+    pub trail: &'a [Supposed],
+    /// What begins the step; empty for the questions before the first step.
+    pub opening: Vec<Supposed>,
+    /// Where the step is declared.
+    pub mark: Mark,
+    /// The most runs to spend on it.
+    pub most: u64,
+}
+
+/// Runs every combination of answers, as far as the bound allows, and hands each to `look`, which tells its effect; `None`
+/// for one that ends the run. Every run is a different combination: of a run's questions, the answers given on purpose stand,
+/// and each later question branches off once for every other answer that it takes.
+pub(super) fn grow(
+    recipe: &Recipe,
+    facts: &Facts<'_>,
+    player: &mut Player<'_>,
+    root: &Root<'_>,
+    mut look: impl FnMut(&Played, &[Supposed]) -> Option<Effect>,
+) -> Tree {
+    let mut tree = Tree::default();
+    let mut queue = VecDeque::from([Branch { answers: root.opening.clone(), varied: 0 }]);
+    let begun = player.runs;
+    while let Some(branch) = queue.pop_front() {
+        if player.spent().is_some() || player.runs - begun >= root.most {
+            tree.left = queue.len() + 1;
+            tree.varied = branch.varied.saturating_sub(1);
+            return tree;
+        }
+        let played = player.play(root.trail, &branch.answers, root.mark);
+        let asked = played.transcript.asked.get(root.trail.len()..).unwrap_or_default();
+        let given = played.answers(root.trail.len());
+        for (at, question) in asked.iter().enumerate().skip(branch.answers.len()) {
+            for other in others(recipe, facts, question) {
+                let mut answers = given[..at].to_vec();
+                answers.push(other);
+                queue.push_back(Branch { answers, varied: branch.varied + 1 });
+            }
+        }
+        match look(&played, &given) {
+            Some(effect) => {
+                let class = tree.classes.entry(effect);
+                class.or_insert_with(|| Class { answers: given.into(), stands_for: 0 }).stands_for += 1;
+            }
+            None => tree.ending += 1,
+        }
+        tree.varied = branch.varied;
+    }
+    tree
+}
+
+/// The other answers that a question takes.
+fn others(recipe: &Recipe, facts: &Facts<'_>, asked: &Asked) -> Vec<Supposed> {
+    if matches!(asked.question.ask, Ask::Begin { .. }) {
+        return Vec::new();
+    }
+    let opened = recipe.steps().iter().any(|step| step.opens.as_deref() == Some(&asked.question.key));
+    let all = answers(&asked.question, asked.by_work, opened, facts);
+    let supposed = all.iter().skip(1).map(|answer| Supposed::new(&asked.question, answer));
+    supposed.collect()
+}

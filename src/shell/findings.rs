@@ -1,0 +1,132 @@
+//! What `check` found, as text: each finding with its place in the script, then what was looked at and what was not.
+
+use super::excerpt::Excerpt;
+use super::face::Face;
+use super::ink::{Ink, Page, Painter};
+use crate::app::{Checked, Placed};
+use crate::review::paths::Coverage;
+use crate::review::{Finding, Severity};
+
+/// The most answers that are listed with one finding.
+const MOST_ANSWERS: usize = 100;
+
+/// Shows what checking one script came to.
+pub fn show(face: &Face, checked: &Checked) {
+    face.put(&text(checked, face.look.colour, face.width()));
+}
+
+/// What checking one script came to, as text: its findings, then a summary.
+pub fn text(checked: &Checked, colour: bool, width: usize) -> String {
+    let findings: String = checked.findings.iter().map(|placed| finding(placed, colour, width.min(120))).collect();
+    let summary = Painter { colour }.paint(&summary(checked).wrapped(width));
+    format!("{findings}{summary}")
+}
+
+/// A finding with its excerpt, and the answers that lead there as lines for a file of answers.
+fn finding(placed: &Placed, colour: bool, width: usize) -> String {
+    let Finding { severity, mark, message, hint, answers, .. } = &placed.finding;
+    let (file, source) = (&*placed.file, &*placed.source);
+    let excerpt = Excerpt { severity: *severity, file, source, mark: *mark, message, hint }.text(colour, width);
+    let mut page = Page::new();
+    if !answers.is_empty() {
+        page.line(&[(Ink::Faint, "  with these answers:")]);
+    }
+    for answer in answers.iter().take(MOST_ANSWERS) {
+        // A quoted key at the top of a file of answers is the whole name of a question.
+        page.line(&[
+            (Ink::Plain, "    "),
+            (Ink::Name, &quoted(&answer.name)),
+            (Ink::Plain, " = "),
+            (Ink::Figure, &quoted(&answer.typed)),
+        ]);
+    }
+    if answers.len() > MOST_ANSWERS {
+        let more = answers.len() - MOST_ANSWERS;
+        page.line(&[(Ink::Faint, &format!("    … and {more} more; --format json has all"))]);
+    }
+    format!("{excerpt}{}\n", Painter { colour }.paint(&page))
+}
+
+/// A TOML string.
+fn quoted(text: &str) -> String {
+    toml::Value::from(text).to_string()
+}
+
+/// One script in a line or a few: what it is, what was found, how much was looked at.
+fn summary(checked: &Checked) -> Page {
+    let mut page = Page::new();
+    let (word, ink) = match (checked.is_sound(), checked.count(Severity::Warning)) {
+        (false, _) => ("FAULTY  ", Ink::Danger),
+        (true, 0) => ("sound   ", Ink::Good),
+        (true, _) => ("doubt   ", Ink::Caution),
+    };
+    let kind = format!("{} ", checked.kind.word());
+    page.line(&[
+        (ink, word),
+        (Ink::Plain, &kind),
+        (Ink::Name, &checked.id),
+        (Ink::Plain, &counts(std::slice::from_ref(checked))),
+    ]);
+    if let Some(coverage) = &checked.coverage {
+        ways(coverage, &mut page);
+    }
+    if let Some(answers) = checked.test_answers {
+        page.line(&[(Ink::Plain, &format!("        its test session answers {answers} questions"))]);
+    }
+    if let Some(lots) = checked.lots {
+        page.line(&[(Ink::Plain, &format!("        its rule judged {lots} sample lots of two grades"))]);
+    }
+    if let Some(left) = &checked.lots_left {
+        page.line(&[(Ink::Caution, &format!("        not all sample lots: {left}"))]);
+    }
+    page
+}
+
+fn ways(coverage: &Coverage, page: &mut Page) {
+    let number = combinations(coverage.combinations);
+    let of = if coverage.complete { "every way" } else { "NOT every way" };
+    let ink = if coverage.complete { Ink::Plain } else { Ink::Caution };
+    let runs = format!(
+        "{} runs, {} situations, standing for {number} combinations of answers",
+        coverage.runs, coverage.situations
+    );
+    page.line(&[(ink, &format!("        {of}: {runs}"))]);
+    for left in &coverage.left {
+        page.line(&[(Ink::Caution, &format!("        not looked at: {left}"))]);
+    }
+    for limit in &coverage.limits {
+        page.line(&[(Ink::Faint, &format!("        {limit}"))]);
+    }
+}
+
+/// A number in full as long as it can be read at a glance, else its size.
+fn combinations(number: u128) -> String {
+    match number {
+        u128::MAX => "more than can be counted".into(),
+        0..=999_999 => number.to_string(),
+        _ => format!("about {}e{}", number / 10_u128.pow(number.ilog10()), number.ilog10()),
+    }
+}
+
+/// `: 2 errors, 1 warning`, or nothing where nothing was found.
+fn counts(checked: &[Checked]) -> String {
+    let all = [Severity::Error, Severity::Warning, Severity::Note].map(|severity| {
+        let count: usize = checked.iter().map(|one| one.count(severity)).sum();
+        (count, severity.word())
+    });
+    let said: Vec<String> = all
+        .into_iter()
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, word)| format!("{count} {word}{}", if count == 1 { "" } else { "s" }))
+        .collect();
+    if said.is_empty() { String::new() } else { format!(": {}", said.join(", ")) }
+}
+
+/// The last line: how many were looked at, and what was found in all.
+pub fn total(checked: &[Checked]) -> Page {
+    let mut page = Page::new();
+    let found = counts(checked);
+    let found = if found.is_empty() { ": nothing found".to_owned() } else { found };
+    page.say(Ink::Heading, &format!("{} looked at{found}", checked.len()));
+    page
+}
