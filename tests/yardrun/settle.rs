@@ -97,8 +97,8 @@ fn from_a_session_to_a_settled_ticket() {
         "magnetron",
         "mains cord",
     ];
-    assert_eq!(parts[..7], unsold);
-    assert_eq!(parts[7..], ["remainder of the unit"]);
+    // What is left of the oven went as iron: the catalogue puts appliances under steel.
+    assert_eq!(parts, unsold);
     let again = bench.run(&["settle", "--answers", &file]);
     assert_ne!(again.code, 0, "{}", again.out);
     assert_eq!(bench.lots(), left);
