@@ -86,7 +86,19 @@ fn from_a_session_to_a_settled_ticket() {
         .sum();
     assert_eq!(sum, number(&report["paid"]) - number(&report["expected"]));
     let left = bench.lots();
-    assert!(left.iter().all(|lot| !lot.contains("winding") && !lot.contains("motor")), "{left:?}");
+    // What the yard does not buy stays: it has no line for aluminium-wound motors, boards, cords or ceramics.
+    let parts: Vec<&str> = left.iter().map(|lot| lot.split_once('/').unwrap().1).collect();
+    let unsold = [
+        "control board",
+        "fan motor",
+        "glass plate",
+        "high-voltage capacitor",
+        "inner wiring",
+        "magnetron",
+        "mains cord",
+    ];
+    // What is left of the oven went as iron: the catalogue puts appliances under steel.
+    assert_eq!(parts, unsold);
     let again = bench.run(&["settle", "--answers", &file]);
     assert_ne!(again.code, 0, "{}", again.out);
     assert_eq!(bench.lots(), left);
