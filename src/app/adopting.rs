@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::changes::Changes;
+use super::check::{Bounds, Checked, Subject, check};
 use super::error::AppError;
 use super::facts::{Declared, Facts};
 use super::shelves::{Found, Guest, Origin};
@@ -27,6 +28,8 @@ pub struct Offer {
     pub modules: Vec<Module>,
     /// What its test session showed; `None` if it has none.
     pub test: Option<Result<TestReport, AppError>>,
+    /// What `check` found in it.
+    pub checked: Checked,
 }
 
 /// What an offer would stand in for.
@@ -79,6 +82,9 @@ impl Offer {
         let declared = Declared::by(&guest, bundle.kind, &script)?;
         expect_facts(&bundle, &declared.facts())?;
         let imported = guest.own_imports(&bundle.source);
+        let subject = Subject::named(&guest, bundle.kind.shelf(), &bundle.id)?;
+        let checked = check(&guest, &[subject], Bounds::default())?.pop();
+        let checked = checked.ok_or_else(|| AppError::Refused(format!("`{}` could not be checked", bundle.id)))?;
         Ok(Offer {
             hazards: named_hazards(world, [&bundle.source].into_iter().chain(bundle.imports.values())),
             present: present(world, &bundle, &declared)?,
@@ -88,6 +94,7 @@ impl Offer {
                 .map(|(name, text)| module(world, name, text, &imported))
                 .collect::<Result<_, _>>()?,
             test: bundle.session.is_some().then_some(test),
+            checked,
             declared,
             bundle,
         })
@@ -106,10 +113,13 @@ impl Offer {
         Ok(pinned && modules && same(self.present.as_ref().map(|present| &present.changes)))
     }
 
-    /// Why it cannot be taken in, if so: its own test session does not play.
+    /// Why it cannot be taken in, if so: its own test session does not play, or `check` finds an error in it.
     #[must_use]
-    pub fn hindrance(&self) -> Option<&AppError> {
-        self.test.as_ref()?.as_ref().err()
+    pub fn hindrance(&self) -> Option<String> {
+        if let Some(Err(error)) = &self.test {
+            return Some(format!("its test session does not play: {error}"));
+        }
+        (!self.checked.is_sound()).then(|| "check finds errors in it".to_owned())
     }
 
     /// Installs it into the person's folder and pins it. The digests of kept copies of texts of theirs that it replaced.
@@ -118,7 +128,7 @@ impl Offer {
     /// It has a hindrance, or the folder cannot be written.
     pub fn take(&self, world: &World) -> Result<Vec<String>, AppError> {
         if let Some(hindrance) = self.hindrance() {
-            let message = format!("{} is not taken in: its test session does not play: {hindrance}", self.bundle.id);
+            let message = format!("{} is not taken in: {hindrance}", self.bundle.id);
             return Err(AppError::Refused(message));
         }
         Ok(world.home.adopt(&self.bundle, &world.clock.stamp())?)

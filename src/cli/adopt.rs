@@ -9,7 +9,7 @@ use super::{Code, Outcome};
 use crate::app::{AppError, Offer};
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
-use crate::shell::{forms, offer};
+use crate::shell::{findings, forms, offer};
 use crate::store::bundle::Bundle;
 
 pub(super) fn declare() -> Command {
@@ -40,6 +40,8 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     }
     let offer = Offer::examine(&face.world, bundle)?;
     face.show(&offer::offer(&face.world, &offer));
+    face.rest();
+    findings::show(face, &offer.checked);
     face.rest();
     if offer.is_there(&face.world)? {
         face.say(Ink::Plain, "The very same is there already.");
