@@ -3,9 +3,8 @@
 //! The rooms, from the ground up; arrows between them point down only:
 //!
 //! * [`quantity`] exact mass, money, price, time · [`naming`] what names look like
-//! * [`recipe`] the recipe as data · [`market`] yards, prices, tally · [`stats`] yields, balance, slips
-//! * [`review`] what can be found in a script without a person at the bench
-//! * [`bench`] a session as data: questions, answers, runs
+//! * [`recipe`] the recipe as data · [`market`] yards, prices, tally · [`stats`] yields, balance, slips · [`plan`] how far to go
+//! * [`bench`] a session as data: questions, answers, runs · [`review`] what can be found in a script without a person there
 //! * [`script`] the script host · [`store`] files
 //! * [`app`] use cases · [`shell`] the interactive face · [`cli`] the command line
 
@@ -14,6 +13,7 @@ pub mod bench;
 pub mod cli;
 pub mod market;
 pub mod naming;
+pub mod plan;
 pub mod quantity;
 pub mod recipe;
 pub mod review;

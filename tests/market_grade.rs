@@ -32,7 +32,8 @@ fn a_slip_finds_its_grade() {
 
 #[test]
 fn words_find_grades_by_what_they_are_called_first() {
-    let text = entry("steel-light", "").replace("\"L\"", "\"thin, often beside copper\"") + &entry("copper", "");
+    let text =
+        entry("steel-light", "").replace("\"L\"", "\"thin, often beside copper\"") + entry("copper", "").as_str();
     let tree = GradeTree::parse(&text).unwrap();
     let found: Vec<&str> = tree.search("COPPER").into_iter().map(|grade| grade.id.as_str()).collect();
     assert_eq!(found, ["copper", "steel-light"]);
@@ -43,12 +44,12 @@ fn words_find_grades_by_what_they_are_called_first() {
 #[test]
 fn a_bad_list_says_what_is_wrong_with_it() {
     let parse = |text: &str| GradeTree::parse(text).unwrap_err();
-    assert_eq!(parse(&(entry("a", "") + &entry("a", ""))), GradeError::Duplicate("a".into()));
+    assert_eq!(parse(&(entry("a", "") + entry("a", "").as_str())), GradeError::Duplicate("a".into()));
     assert_eq!(
-        parse(&(entry("copper", "") + &entry("copper-1", "coper"))).to_string(),
+        parse(&(entry("copper", "") + entry("copper-1", "coper").as_str())).to_string(),
         "grade `copper-1` names `coper` as its parent, which is not in the list; did you mean `copper`?"
     );
-    let circle = parse(&(entry("a", "c") + &entry("b", "a") + &entry("c", "b") + &entry("tail", "a")));
+    let circle = parse(&[entry("a", "c"), entry("b", "a"), entry("c", "b"), entry("tail", "a")].concat());
     assert_eq!(circle.to_string(), "grades go round in a circle: c → b → a → c");
     assert_eq!(parse(&entry("a", "a")).to_string(), "grades go round in a circle: a → a");
     assert!(matches!(parse(&entry("Copper 1", "")), GradeError::BadId(_)));

@@ -1,4 +1,5 @@
 //! Sample problems whose answers were found by exhaustive search, and by mixed-integer programming beside it.
+#![allow(clippy::unwrap_used, reason = "a test may stop at a value that must be there")]
 
 use std::fs;
 

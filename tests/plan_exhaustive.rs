@@ -1,4 +1,5 @@
 //! Thousands of small random problems of every family against trying everything.
+#![allow(clippy::unwrap_used, reason = "a test may stop at a value that must be there")]
 
 mod plan_instances;
 
@@ -92,7 +93,8 @@ fn ladders_are_the_upper_hull() {
             assert_eq!(rung.cash_millicents, rung.plan.value_millicents + per_minute * rung.plan.minutes, "{id}");
         }
         // At every rate, in particular between break points, some rung is as good as any plan.
-        let mut rates: Vec<(i64, i64)> = rungs.iter().filter_map(|r| r.marginal).map(|r| (r.millicents, r.minutes)).collect();
+        let mut rates: Vec<(i64, i64)> =
+            rungs.iter().filter_map(|r| r.marginal).map(|r| (r.millicents, r.minutes)).collect();
         assert!(rates.windows(2).all(|w| w[0].0 * w[1].1 > w[1].0 * w[0].1), "{id} {rates:?}");
         rates.extend([(0, 1), (1, 1), (997, 1), (10_007, 3), (100_003, 7), (10_000_019, 1)]);
         for (gain, minutes) in rates {
@@ -107,14 +109,33 @@ fn ladders_are_the_upper_hull() {
 #[test]
 fn best_bundles_have_the_best_rate() {
     for_each_problem(100, 600, |id, data, problem, all| {
-        let cap = data.time_cap_minutes.unwrap_or(i64::MAX);
-        let start = value(data, 0);
+        let mut dice = Dice::new(id.len() as u64 * 91 + data.steps.len() as u64);
+        let start = if dice.chance(50) { all.sets[0] } else { all.sets[dice.pick(all.sets.len())] };
+        let done: Vec<usize> = (0..data.steps.len()).filter(|s| start.0 >> s & 1 == 1).collect();
+        let cap = data.time_cap_minutes.map_or(i64::MAX, |cap| cap + start.1);
         let ratio = |a: (i64, i64), b: (i64, i64)| (a.0 * b.1).cmp(&(b.0 * a.1)).then(b.1.cmp(&a.1));
-        let bundles = all.sets.iter().filter(|s| s.0 != 0 && s.1 <= cap).map(|s| (s.2 - start, s.1));
-        let best = bundles.max_by(|&a, &b| ratio(a, b));
-        let found = plan::best_bundle(problem, &Settled::default(), &Effort::default()).unwrap();
+        let after = |s: &&(u64, i64, i64)| s.0 != start.0 && s.0 & start.0 == start.0 && s.1 <= cap;
+        let best = all.sets.iter().filter(after).map(|s| (s.2 - start.2, s.1 - start.1)).max_by(|&a, &b| ratio(a, b));
+        let settled = Settled { done, ..Settled::default() };
+        let found = plan::best_bundle(problem, &settled, &Effort::default()).unwrap();
         assert_eq!(found.as_ref().map(|b| (b.rate.millicents, b.rate.minutes)), best, "{id}");
     });
+}
+
+#[test]
+fn a_search_cut_short_still_bounds_the_best() {
+    let cut = std::cell::Cell::new(0);
+    for_each_problem(100, 600, |id, data, problem, all| {
+        let cap = data.time_cap_minutes.unwrap_or(i64::MAX);
+        let best = all.best(|_, minutes| minutes <= cap).unwrap();
+        for effort in [Effort { nodes: 1, stop: None }, Effort { stop: Some(&|| true), ..Effort::default() }] {
+            let solution = plan::best_plan(problem, &effort).unwrap();
+            assert!(solution.plan.value_millicents <= best.0 && solution.bound_millicents >= best.0, "{id}");
+            assert!(!solution.proven || solution.plan.value_millicents == best.0, "{id}");
+            cut.set(cut.get() + u32::from(!solution.proven));
+        }
+    });
+    assert!(cut.get() > 100, "only {} searches were cut short", cut.get());
 }
 
 #[test]

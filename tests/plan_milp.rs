@@ -1,4 +1,5 @@
 //! Problems too large to try everything, against a mixed-integer formulation solved by a general-purpose library.
+#![allow(clippy::unwrap_used, reason = "a test may stop at a value that must be there")]
 
 mod plan_instances;
 

@@ -1,4 +1,5 @@
 //! A published closure problem.
+#![allow(clippy::unwrap_used, reason = "a test may stop at a value that must be there")]
 
 use knockdown::plan::{self, Effort, Problem, ProblemData, Settled};
 
@@ -43,7 +44,8 @@ fn mine() -> ProblemData {
     }
     text.push(serde_json::json!({"id": 0, "host": null, "mass_g": items.iter().sum::<i64>(), "grade": "rock"}));
     text.extend(items.iter().enumerate().map(|(n, mass)| serde_json::json!({"id": n + 1, "host": 0, "mass_g": mass})));
-    serde_json::from_value(serde_json::json!({"grades": {"ore": 100, "rock": 0}, "items": text, "steps": steps})).unwrap()
+    serde_json::from_value(serde_json::json!({"grades": {"ore": 100, "rock": 0}, "items": text, "steps": steps}))
+        .unwrap()
 }
 
 #[test]

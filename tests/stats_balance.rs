@@ -60,44 +60,23 @@ fn the_sample_cases_come_out_as_given() {
         same(&format!("{id} gap sd"), plain.sd, number(&answer["gap_sd"]));
         same(&format!("{id} gap z"), plain.z, number(&answer["gap_z"]));
 
-        let both = |(reading, expected): (&Uncertain, &Uncertain)| Fraction::Both {
-            reading: *reading,
-            expected: *expected,
-        };
+        let both =
+            |(reading, expected): (&Uncertain, &Uncertain)| Fraction::Both { reading: *reading, expected: *expected };
         let parts: Vec<Fraction> = readings.iter().zip(&expected).map(both).collect();
         let full = weigh_up(&intake, &parts).expect(id);
         same(&format!("{id} χ²"), full.chi2, number(&answer["chi2"]));
         assert_eq!(full.dof as u64, answer["dof"].as_u64().expect(id));
         let critical = full.critical_chi2(0.95).expect(id);
-        same(
-            &format!("{id} critical"),
-            critical,
-            number(&answer["chi2_crit95"]),
-        );
-        same(
-            &format!("{id} intake"),
-            full.intake,
-            number(&answer["reconciled_intake"]),
-        );
+        same(&format!("{id} critical"), critical, number(&answer["chi2_crit95"]));
+        same(&format!("{id} intake"), full.intake, number(&answer["reconciled_intake"]));
         all_same(&format!("{id} part"), &full.parts, &answer["reconciled"]);
-        same(
-            &format!("{id} MT intake"),
-            full.intake_test,
-            number(&answer["mt_intake"]),
-        );
-        all_same(
-            &format!("{id} MT"),
-            &full.part_tests,
-            &answer["mt_readings"],
-        );
+        same(&format!("{id} MT intake"), full.intake_test, number(&answer["mt_intake"]));
+        all_same(&format!("{id} MT"), &full.part_tests, &answer["mt_readings"]);
         let mut drops = vec![full.intake_drop];
         drops.extend(&full.part_drops);
         all_same(&format!("{id} drop"), &drops, &exact_drops[id]);
         for (ours, given) in drops.iter().zip(numbers(&answer["chi2_drop_if_deleted"])) {
-            assert!(
-                (ours / given - 1.0).abs() < 1e-3,
-                "{id}: {ours} is far from {given}"
-            );
+            assert!((ours / given - 1.0).abs() < 1e-3, "{id}: {ours} is far from {given}");
         }
         let suspect = match full.prime_suspect() {
             Suspect::Intake => -1,

@@ -13,10 +13,7 @@ struct Certified {
 fn read(text: &str) -> Certified {
     let named = |name: &str| -> f64 {
         let line = text.lines().find_map(|l| l.strip_prefix(name));
-        line.expect("a certified value")
-            .trim()
-            .parse()
-            .expect("a number")
+        line.expect("a certified value").trim().parse().expect("a number")
     };
     let data = text.lines().filter(|l| !l.starts_with('#'));
     let number = |t: &str| t.parse().expect("a number");
@@ -47,21 +44,13 @@ fn nist_data_of_the_real_world_come_out_as_certified() {
         ("Lew", include_str!("cases/nist/lew.txt"), 200, 14.0),
         // Readings near 2 that differ in the fourth decimal: as doubles they have 12 digits of their spread left.
         ("Mavro", include_str!("cases/nist/mavro.txt"), 50, 12.0),
-        (
-            "Michelso",
-            include_str!("cases/nist/michelso.txt"),
-            100,
-            13.0,
-        ),
+        ("Michelso", include_str!("cases/nist/michelso.txt"), 100, 13.0),
     ];
     for (name, text, n, sd_digits) in sets {
         let set = read(text);
         let summary = describe(&set.values).expect(name);
         assert_eq!(summary.n(), n, "{name}");
-        let (mean, spread) = (
-            digits(summary.mean(), set.mean),
-            digits(sd(&summary), set.sd),
-        );
+        let (mean, spread) = (digits(summary.mean(), set.mean), digits(sd(&summary), set.sd));
         println!("{name}: mean {mean:.1} digits, sd {spread:.1} digits");
         assert!(mean >= 14.5, "{name}: mean {}", summary.mean());
         assert!(spread >= sd_digits, "{name}: sd {}", sd(&summary));
@@ -84,10 +73,7 @@ fn exact_sd(values: &[f64], places: i32) -> f64 {
     let whole: Vec<i128> = values.iter().map(|v| (v * scale) as i128).collect();
     let n = whole.len() as i128;
     let sum: i128 = whole.iter().sum();
-    let squares: u128 = whole
-        .iter()
-        .map(|w| (n * w - sum).unsigned_abs().pow(2))
-        .sum();
+    let squares: u128 = whole.iter().map(|w| (n * w - sum).unsigned_abs().pow(2)).sum();
     let n = n as f64;
     (squares as f64 / (n - 1.0)).sqrt() / n / scale
 }
@@ -101,28 +87,10 @@ fn exact_sd(values: &[f64], places: i32) -> f64 {
 #[test]
 fn nist_data_that_break_naive_formulas_come_out_to_the_last_digit() {
     let sets = [
-        (
-            "NumAcc1",
-            vec![10_000_001.0, 10_000_003.0, 10_000_002.0],
-            10_000_002.0,
-            1.0,
-            15.0,
-        ),
+        ("NumAcc1", vec![10_000_001.0, 10_000_003.0, 10_000_002.0], 10_000_002.0, 1.0, 15.0),
         ("NumAcc2", num_acc(1.2, 1.1, 1.3), 1.2, 0.1, 14.5),
-        (
-            "NumAcc3",
-            num_acc(1_000_000.2, 1_000_000.1, 1_000_000.3),
-            1_000_000.2,
-            0.1,
-            9.0,
-        ),
-        (
-            "NumAcc4",
-            num_acc(10_000_000.2, 10_000_000.1, 10_000_000.3),
-            10_000_000.2,
-            0.1,
-            8.0,
-        ),
+        ("NumAcc3", num_acc(1_000_000.2, 1_000_000.1, 1_000_000.3), 1_000_000.2, 0.1, 9.0),
+        ("NumAcc4", num_acc(10_000_000.2, 10_000_000.1, 10_000_000.3), 10_000_000.2, 0.1, 8.0),
     ];
     for (name, values, mean, spread, reach) in sets {
         let summary = describe(&values).expect(name);
@@ -133,21 +101,9 @@ fn nist_data_that_break_naive_formulas_come_out_to_the_last_digit() {
             digits(sd(&summary), spread),
             digits(sd(&summary), of_doubles),
         );
-        assert!(
-            digits(summary.mean(), mean) >= 15.0,
-            "{name}: {}",
-            summary.mean()
-        );
-        assert!(
-            digits(sd(&summary), of_doubles) >= 14.5,
-            "{name}: {}",
-            sd(&summary)
-        );
-        assert!(
-            digits(sd(&summary), spread) >= reach,
-            "{name}: {}",
-            sd(&summary)
-        );
+        assert!(digits(summary.mean(), mean) >= 15.0, "{name}: {}", summary.mean());
+        assert!(digits(sd(&summary), of_doubles) >= 14.5, "{name}: {}", sd(&summary));
+        assert!(digits(sd(&summary), spread) >= reach, "{name}: {}", sd(&summary));
     }
 }
 
@@ -182,13 +138,7 @@ fn t_quantiles_are_those_of_the_printed_table() {
         }
     }
     // The last row of the same table is the normal distribution.
-    for (tail, printed) in [
-        (0.10, 1.282),
-        (0.05, 1.645),
-        (0.025, 1.960),
-        (0.01, 2.326),
-        (0.005, 2.576),
-    ] {
+    for (tail, printed) in [(0.10, 1.282), (0.05, 1.645), (0.025, 1.960), (0.01, 2.326), (0.005, 2.576)] {
         let z = normal_quantile(1.0 - tail).expect("a quantile");
         assert!((z - printed).abs() <= 0.000_51, "{tail}: {z}");
     }
@@ -197,13 +147,7 @@ fn t_quantiles_are_those_of_the_printed_table() {
 /// Upper 5 % points of χ², NIST/SEMATECH e-Handbook 1.3.6.7.4 (from memory).
 #[test]
 fn chi_square_quantiles_are_those_of_the_printed_table() {
-    for (dof, printed) in [
-        (1.0, 3.841),
-        (2.0, 5.991),
-        (4.0, 9.488),
-        (7.0, 14.067),
-        (10.0, 18.307),
-    ] {
+    for (dof, printed) in [(1.0, 3.841), (2.0, 5.991), (4.0, 9.488), (7.0, 14.067), (10.0, 18.307)] {
         let chi2 = chi_square_quantile(0.95, dof).expect("a quantile");
         assert!((chi2 - printed).abs() <= 0.000_51, "{dof}: {chi2}");
     }
@@ -219,10 +163,7 @@ fn a_t_interval_is_that_of_the_handbook() {
     for _ in 0..97 {
         values.extend([mean - spread, mean + spread]);
     }
-    let interval = describe(&values)
-        .expect("a sample")
-        .mean_interval(0.95)
-        .expect("an interval");
+    let interval = describe(&values).expect("a sample").mean_interval(0.95).expect("an interval");
     assert!((interval.low - 9.258_242).abs() < 2e-6, "{interval:?}");
     assert!((interval.high - 9.264_679).abs() < 2e-6, "{interval:?}");
 }

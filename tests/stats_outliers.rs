@@ -5,10 +5,9 @@ use knockdown::stats::outliers::{Method, Side, generalised_esd, grubbs, outliers
 /// Data of Rosner (Technometrics 25 (1983), 165–172) as in handbook 1.3.5.17.3,
 /// https://www.itl.nist.gov/div898/handbook/eda/section3/eda35h3.htm (read in a public copy of that page).
 const ROSNER: [f64; 54] = [
-    -0.25, 0.68, 0.94, 1.15, 1.20, 1.26, 1.26, 1.34, 1.38, 1.43, 1.49, 1.49, 1.55, 1.56, 1.58,
-    1.65, 1.69, 1.70, 1.76, 1.77, 1.81, 1.91, 1.94, 1.96, 1.99, 2.06, 2.09, 2.10, 2.14, 2.15, 2.23,
-    2.24, 2.26, 2.35, 2.37, 2.40, 2.47, 2.54, 2.62, 2.64, 2.90, 2.92, 2.92, 2.93, 3.21, 3.26, 3.30,
-    3.59, 3.68, 4.30, 4.64, 5.34, 5.42, 6.01,
+    -0.25, 0.68, 0.94, 1.15, 1.20, 1.26, 1.26, 1.34, 1.38, 1.43, 1.49, 1.49, 1.55, 1.56, 1.58, 1.65, 1.69, 1.70, 1.76,
+    1.77, 1.81, 1.91, 1.94, 1.96, 1.99, 2.06, 2.09, 2.10, 2.14, 2.15, 2.23, 2.24, 2.26, 2.35, 2.37, 2.40, 2.47, 2.54,
+    2.62, 2.64, 2.90, 2.92, 2.92, 2.93, 3.21, 3.26, 3.30, 3.59, 3.68, 4.30, 4.64, 5.34, 5.42, 6.01,
 ];
 
 /// The table on the same page: test statistic and critical value for 1 to 10 outliers at 5 %. It cuts numbers off after the third
@@ -28,9 +27,7 @@ const ROSNER_RUN: [(f64, f64); 10] = [
 
 /// Mass spectrometer measurements of a uranium isotope (Tietjen & Moore, Technometrics 14 (1972)) as in handbook 1.3.5.17.1,
 /// https://www.itl.nist.gov/div898/handbook/eda/section3/eda35h1.htm (read in a public copy of that page).
-const URANIUM: [f64; 8] = [
-    199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57,
-];
+const URANIUM: [f64; 8] = [199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57];
 
 #[test]
 fn rosners_run_comes_out_as_printed() {
@@ -63,10 +60,7 @@ fn one_grubbs_test_after_another_would_have_missed_them() {
 fn the_grubbs_example_comes_out_as_printed() {
     let test = grubbs(&URANIUM, Side::Upper, 0.05).expect("a test");
     assert!((test.extreme.statistic - 2.4687).abs() < 1e-4, "{test:?}");
-    assert!(
-        (test.extreme.critical - 2.032).abs() <= 0.000_51,
-        "{test:?}"
-    );
+    assert!((test.extreme.critical - 2.032).abs() <= 0.000_51, "{test:?}");
     assert!(test.outlier);
     assert_eq!((test.extreme.index, test.extreme.value), (7, 245.57));
     // Eight values are judged by modified z scores, which name the same one.
@@ -80,26 +74,11 @@ fn the_grubbs_example_comes_out_as_printed() {
 #[test]
 fn critical_values_are_those_of_the_printed_tables() {
     let two_sided = [1.155, 1.481, 1.715, 1.887, 2.020, 2.126, 2.215, 2.290];
-    let one_sided = [
-        1.1531, 1.4625, 1.6714, 1.8221, 1.9381, 2.0317, 2.1096, 2.1761,
-    ];
+    let one_sided = [1.1531, 1.4625, 1.6714, 1.8221, 1.9381, 2.0317, 2.1096, 2.1761];
     for (k, (two, one)) in two_sided.into_iter().zip(one_sided).enumerate() {
         let values: Vec<f64> = (0..k + 3).map(|v| v as f64).collect();
-        let critical = |side| {
-            grubbs(&values, side, 0.05)
-                .expect("a test")
-                .extreme
-                .critical
-        };
-        assert!(
-            (critical(Side::Either) - two).abs() <= 0.001,
-            "n = {}",
-            k + 3
-        );
-        assert!(
-            (critical(Side::Upper) - one).abs() <= 0.000_2,
-            "n = {}",
-            k + 3
-        );
+        let critical = |side| grubbs(&values, side, 0.05).expect("a test").extreme.critical;
+        assert!((critical(Side::Either) - two).abs() <= 0.001, "n = {}", k + 3);
+        assert!((critical(Side::Upper) - one).abs() <= 0.000_2, "n = {}", k + 3);
     }
 }

@@ -3,9 +3,10 @@
 use std::io::{BufRead, BufReader};
 use std::path::Path;
 use std::process::{Command, Stdio};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use knockdown::bench::{Entry, Kind};
-use knockdown::store::home::Shelf;
+use knockdown::store::home::{Listing, Shelf};
 use knockdown::store::journal::SessionHeader;
 use knockdown::store::log::Ending;
 use knockdown::store::quotes::Quote;
@@ -83,7 +84,7 @@ fn reading_makes_nothing() {
     let (folder, home) = new_home();
     assert!(!home.exists().expect("looked"));
     assert!(home.sessions().expect("listed").ids.is_empty());
-    assert!(home.scripts(Shelf::Recipes).expect("listed").is_empty());
+    assert_eq!(home.scripts(Shelf::Recipes).expect("listed"), Listing::default());
     assert!(home.script(Shelf::Yards, &id("x")).expect("looked").is_none());
     assert!(home.quotes().expect("looked").is_none());
     assert_eq!(home.config().expect("read"), Default::default());
@@ -148,6 +149,30 @@ fn many_threads_never_share_a_session() {
     assert_eq!(paths.len(), 40);
 }
 
+/// Releasing removes the lock file, and a lock on a removed file would keep nobody out.
+#[test]
+fn a_lock_has_one_holder_however_often_it_changes_hands() {
+    let (_folder, home) = new_home();
+    let holders = AtomicUsize::new(0);
+    let taken = AtomicUsize::new(0);
+    let contend = || {
+        for _ in 0..2000 {
+            match home.lock(NOW) {
+                Ok(lock) => {
+                    assert_eq!(holders.fetch_add(1, Ordering::SeqCst), 0, "two holders");
+                    taken.fetch_add(1, Ordering::SeqCst);
+                    std::thread::yield_now();
+                    holders.fetch_sub(1, Ordering::SeqCst);
+                    drop(lock);
+                }
+                Err(error) => assert!(matches!(error, StoreError::Locked { .. }), "{error}"),
+            }
+        }
+    };
+    std::thread::scope(|scope| (0..4).for_each(|_| drop(scope.spawn(contend))));
+    assert!(taken.into_inner() > 0);
+}
+
 #[test]
 fn settings_are_changed_in_place() {
     let (_folder, home) = new_home();
@@ -197,7 +222,9 @@ fn scripts_are_kept_by_digest() {
     assert_eq!(path, home.script_file(Shelf::Recipes, &id("oven")));
     assert!(matches!(home.add_script(Shelf::Recipes, &id("oven"), "other", NOW), Err(StoreError::Exists { .. })));
     assert_eq!(home.script(Shelf::Recipes, &id("oven")).expect("read").as_deref(), Some("text"));
-    assert_eq!(home.scripts(Shelf::Recipes).expect("listed"), [id("oven")]);
+    std::fs::write(path.with_file_name("My oven.rhai"), "text").expect("written");
+    let listing = home.scripts(Shelf::Recipes).expect("listed");
+    assert_eq!((listing.ids, listing.others), (vec![id("oven")], vec!["My oven.rhai".to_owned()]));
     std::fs::write(&path, "x".repeat(128 * 1024 + 1)).expect("written");
     assert!(matches!(home.script(Shelf::Recipes, &id("oven")), Err(StoreError::TooLarge { .. })));
 }
@@ -268,7 +295,9 @@ fn links_and_pipes_in_place_of_files_are_refused() {
     std::os::unix::fs::symlink(&real, &link).expect("linked");
     let pipe = home.session_file(&id("piped"));
     assert!(Command::new("mkfifo").arg(&pipe).status().expect("mkfifo runs").success());
-    for (name, wanted) in [("linked", "is a symbolic link, where a file belongs"), ("piped", "is a pipe, socket or device")] {
+    for (name, wanted) in
+        [("linked", "is a symbolic link, where a file belongs"), ("piped", "is a pipe, socket or device")]
+    {
         let said = home.session(&id(name)).expect_err("refused").to_string();
         assert!(said.contains(wanted), "{said}");
         assert!(home.resume_session(&id(name), NOW).expect_err("refused").to_string().contains(wanted));

@@ -1,54 +1,202 @@
-//! Questions a weight that lies far outside what the recipe expects, with the likeliest slip of hand.
+//! Questions a weight as it is typed: too far from what is expected, or more than the unit weighed, with the likely slip of hand
+//! and what was meant instead.
 
+use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use crate::bench::{Ask, Question, Weighing};
-use crate::quantity::{Estimate, Mass, MassUnit, Notation};
-use crate::stats::three_point::ThreePoint;
-use crate::stats::slips::{Entry, Slip, Unit, diagnose_entry};
+use crate::quantity::{Estimate, Mass, MassUnit, Notation, Weighed};
+use crate::stats::Uncertain;
+use crate::stats::balance::{Verdict, gap_so_far};
+use crate::stats::slips::{Candidate, Entry, Slip, Unit, diagnose_entry};
 
-/// How far beyond the recipe's range a weight may lie without being questioned: a third of the bound. An estimate.
+/// How far beyond the expected range a weight may lie without being questioned where no slip explains it: a third of the bound.
+/// An estimate.
 const LENIENCE: f64 = 1.0 / 3.0;
 
-/// Why this weight looks like a slip; `None` when it is plausible, or nothing is known to hold it against.
-pub(super) fn doubt(question: &Question, net: Mass, unit: MassUnit, notation: Notation) -> Option<String> {
-    let Ask::Weight { expected: Some(expected), what } = &question.ask else { return None };
-    let grams = net.grams().to_f64()?;
-    let (low, high) = (expected.low().grams().to_f64()?, expected.high().grams().to_f64()?);
-    let near = grams >= low * (1.0 - LENIENCE) && grams <= high * (1.0 + LENIENCE);
-    // What is left by difference is no expectation: any weight may close the balance or not.
-    if near || *what == Weighing::Remainder {
+/// Why a weight looks like a slip.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Doubt {
+    /// What is odd about it, in a sentence.
+    pub why: String,
+    /// What was meant if the likely slip was made, as it would be typed.
+    pub corrected: Option<String>,
+}
+
+/// A weight as it was typed, and what is known to hold it against.
+pub(super) struct Typed<'a> {
+    /// What was understood.
+    pub weighed: Weighed,
+    /// What to expect, as a range to show and with its sd in grams.
+    pub expected: (Estimate<Mass>, Uncertain),
+    /// Containers that may have been weighed along, in grams.
+    pub tares: &'a [f64],
+    /// The intake and what has come out of the unit itself so far, this weight included; `None` where the unit was not weighed.
+    pub so_far: Option<(Uncertain, Vec<Uncertain>)>,
+    /// The unit and notation in which weights are shown.
+    pub shown_in: (MassUnit, Notation),
+}
+
+/// Why this weight looks like a slip; `None` when it is plausible.
+pub(super) fn doubt(typed: &Typed<'_>) -> Option<Doubt> {
+    let (unit, notation) = typed.shown_in;
+    let entry = entry(&typed.weighed)?;
+    let diagnosis = diagnose_entry(&entry, &typed.expected.1, typed.tares);
+    let likely = diagnosis.likeliest().filter(|candidate| candidate.slip != Slip::Unexplained);
+    let too_much = typed
+        .so_far
+        .as_ref()
+        .is_some_and(|(intake, parts)| parts.len() > 1 && gap_so_far(intake, parts).verdict == Verdict::DoesNotClose);
+    let far = is_far(entry.reading().value(), &typed.expected.0);
+    if likely.is_none() && !far && !too_much {
         return None;
     }
-    let show = |mass: Mass| mass.show_friendly(unit, notation);
-    let range = format!("{} to {}", show(expected.low()), show(expected.high()));
-    let seen = format!("{} is far outside the usual {range}", show(net));
-    match likeliest(expected, grams, unit) {
-        Some((slip, Some(corrected))) => Some(format!("{seen}; {slip} would make it {}", show(corrected))),
-        Some((slip, None)) => Some(format!("{seen}; perhaps {slip}")),
-        None => Some(format!("{seen}; a tare left on, another unit, a slipped decimal mark?")),
+    let show = |mass: Mass| mass.show_rough(unit, notation);
+    let (low, high) = (typed.expected.0.low(), typed.expected.0.high());
+    let net = typed.weighed.net.show_friendly(unit, notation);
+    let odd = match (far || likely.is_some(), too_much) {
+        (false, _) => format!("with {net} the parts weigh more than the whole unit did"),
+        (true, false) => format!("{net}; usual is {} to {}", show(low), show(high)),
+        (true, true) => format!(
+            "{net}; usual is {} to {}, and the parts would weigh more than the whole unit did",
+            show(low),
+            show(high)
+        ),
+    };
+    match likely {
+        Some(candidate) => {
+            let surely = if candidate.probability >= 0.9 { "most likely" } else { "perhaps" };
+            Some(Doubt {
+                why: format!("{odd}. {}: {}", capital(surely), candidate.slip),
+                corrected: retyped(&typed.weighed, candidate, notation),
+            })
+        }
+        None => Some(Doubt { why: format!("{odd}. A tare left on, another unit, a part more?"), corrected: None }),
     }
 }
 
-fn likeliest(expected: &Estimate<Mass>, grams: f64, unit: MassUnit) -> Option<(String, Option<Mass>)> {
-    let value = |mass: Mass| mass.grams().to_f64();
-    let range = ThreePoint::new(value(expected.low())?, value(expected.usual())?, value(expected.high())?).ok()?;
-    let expected = range.expected(grams.abs() * 0.01).ok()?;
-    let typed = match unit {
-        MassUnit::Gram => Unit::Gram,
-        MassUnit::Ounce => Unit::Ounce,
-        MassUnit::Pound => Unit::Pound,
-        _ => Unit::Kilogram,
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+fn is_far(grams: f64, expected: &Estimate<Mass>) -> bool {
+    let bound = |mass: Mass| mass.grams().to_f64().unwrap_or_default();
+    grams < bound(expected.low()) * (1.0 - LENIENCE) || grams > bound(expected.high()) * (1.0 + LENIENCE)
+}
+
+/// The weight as the statistics take it: mass, resolution, unit and decimals as typed.
+pub(super) fn entry(weighed: &Weighed) -> Option<Entry> {
+    let reading = reading(weighed.net, weighed.finest)?;
+    let entry = Entry::new(reading);
+    Some(match known(weighed.unit) {
+        Some(unit) => entry.typed(unit, decimals(weighed)),
+        None => entry,
+    })
+}
+
+/// A reading in grams with the sd of its resolution; one whose resolution is not known counts as good to a thousandth.
+pub(super) fn reading(net: Mass, finest: Mass) -> Option<Uncertain> {
+    let (net, finest) = (net.grams().to_f64()?, finest.grams().to_f64()?);
+    let division = if finest > 0.0 { finest } else { (net.abs() * 0.001).max(0.001) };
+    Uncertain::reading(net, division).ok()
+}
+
+fn decimals(weighed: &Weighed) -> u32 {
+    weighed.finest.in_unit(weighed.unit).normalize().scale().min(9)
+}
+
+fn known(unit: MassUnit) -> Option<Unit> {
+    match unit {
+        MassUnit::Gram => Some(Unit::Gram),
+        MassUnit::Kilogram => Some(Unit::Kilogram),
+        MassUnit::Ounce => Some(Unit::Ounce),
+        MassUnit::Pound => Some(Unit::Pound),
+        _ => None,
+    }
+}
+
+/// The corrected weight as the person would have typed it, with as many digits as they typed.
+fn retyped(weighed: &Weighed, candidate: &Candidate, notation: Notation) -> Option<String> {
+    let (unit, places) = match candidate.slip {
+        Slip::WrongUnit { meant, .. } => (unit_of(meant), decimals(weighed)),
+        Slip::DecimalPlace { places } => (weighed.unit, decimals(weighed).saturating_add_signed(places)),
+        Slip::EnteredTwice => (weighed.unit, decimals(weighed) + 1),
+        _ => (weighed.unit, decimals(weighed)),
     };
-    let shown = crate::stats::Uncertain::new(grams, grams.abs() * 0.001).ok()?;
-    let diagnosis = diagnose_entry(&Entry::new(shown).typed(typed, 3), &expected, &[]);
-    let candidate = diagnosis.likeliest().filter(|_| diagnosis.is_alarm())?;
-    let corrected = rust_decimal::Decimal::try_from(candidate.corrected).ok().and_then(|g| Mass::from_grams(g.round_dp(1)).ok());
-    let words = match candidate.slip {
-        Slip::WrongUnit { meant, typed } => format!("{} typed for {}", typed.plural(), meant.plural()),
-        Slip::DecimalPlace { .. } => "the decimal mark one place off".to_owned(),
-        Slip::DigitsSwapped => "two digits swapped".to_owned(),
-        _ => return None,
-    };
-    Some((words, corrected))
+    let grams = Decimal::try_from(candidate.corrected).ok()?;
+    let amount = grams.checked_div(unit.grams())?.round_dp(places);
+    (amount > Decimal::ZERO).then(|| format!("{} {}", notation.show(amount), unit.symbol()))
+}
+
+fn unit_of(unit: Unit) -> MassUnit {
+    match unit {
+        Unit::Gram => MassUnit::Gram,
+        Unit::Kilogram => MassUnit::Kilogram,
+        Unit::Ounce => MassUnit::Ounce,
+        Unit::Pound => MassUnit::Pound,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::memory::three_point;
+    use crate::quantity::{WeighingRules, weigh};
+
+    fn kg(text: &str) -> Mass {
+        Mass::of(text.parse().unwrap(), MassUnit::Kilogram).unwrap()
+    }
+
+    fn asked(text: &str, tares: &[f64]) -> Option<Doubt> {
+        asked_of(Estimate::new(kg("3.0"), kg("3.7"), kg("4.6")).unwrap(), text, tares)
+    }
+
+    fn asked_of(range: Estimate<Mass>, text: &str, tares: &[f64]) -> Option<Doubt> {
+        let rules = WeighingRules { notation: Notation::Point, unit: MassUnit::Kilogram, tare: &|_| None };
+        doubt(&Typed {
+            weighed: weigh(text, &rules).unwrap(),
+            expected: (range, three_point(&range).unwrap().expected(60.0).unwrap()),
+            tares,
+            so_far: None,
+            shown_in: (MassUnit::Kilogram, Notation::Point),
+        })
+    }
+
+    #[test]
+    fn plausible_weights_pass() {
+        for text in ["3.0", "3.71", "4.6 kg", "8 lb 2 oz"] {
+            assert_eq!(asked(text, &[]), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn the_correction_is_what_would_have_been_typed() {
+        let corrected = |text, tares: &[f64]| asked(text, tares).unwrap().corrected;
+        assert_eq!(corrected("3.68 lb", &[]).as_deref(), Some("3.68 kg"));
+        assert_eq!(corrected("37.2", &[]).as_deref(), Some("3.72 kg"));
+        assert_eq!(corrected("0.371", &[]).as_deref(), Some("3.71 kg"));
+        assert_eq!(corrected("5.92", &[2200.0]).as_deref(), Some("3.72 kg"));
+    }
+
+    #[test]
+    fn the_likeliest_slip_is_one_that_a_hand_can_make() {
+        let range = Estimate::new(kg("4"), kg("6"), kg("8")).unwrap();
+        for (text, corrected) in [
+            // Nobody swaps digits into 06 or 0600; and 6000 kg are grams.
+            ("60", "6 kg"),
+            ("600", "6 kg"),
+            ("6000", "6000 g"),
+            ("0.6", "6 kg"),
+            ("13.2", "13.2 lb"),
+        ] {
+            assert_eq!(asked_of(range, text, &[]).unwrap().corrected.as_deref(), Some(corrected), "{text}");
+        }
+        assert_eq!(asked_of(range, "3.5", &[]), None, "a little beside the range");
+    }
+
+    #[test]
+    fn what_nothing_explains_is_asked_without_a_correction() {
+        let doubt = asked("21.3", &[]);
+        assert!(doubt.is_some_and(|doubt| doubt.why.contains("usual is 3 kg to 4.6 kg")));
+    }
 }

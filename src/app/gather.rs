@@ -18,7 +18,7 @@ pub(super) fn gather(recipe: &Recipe, transcript: &Transcript, standing: &Standi
         unit_name: recipe.unit().name.clone(),
         recipe: recipe.unit().id.clone(),
         intake: state.intake.map(|reading| reading.net),
-        intake_division: state.intake.map_or(Mass::ZERO, |reading| division.unwrap_or(reading.finest)),
+        intake_division: state.intake.map_or(Mass::ZERO, |reading| finest(reading.finest, division)),
         whole_grade: Some(recipe.unit().whole_grade.clone()),
         fractions: whole_parts(state).map(|part| fraction(part, mixes)).collect(),
         mixes: mixes.iter().map(|parts| Mix { name: parts.join(" + "), net: None }).collect(),
@@ -29,6 +29,11 @@ pub(super) fn gather(recipe: &Recipe, transcript: &Transcript, standing: &Standi
         readings: readings(state, division),
         trip_share: None,
     }
+}
+
+/// How finely a reading tells: the division of the person's scale where they said it, but no finer than what was typed.
+pub(super) fn finest(typed: Mass, division: Option<Mass>) -> Mass {
+    division.map_or(typed, |division| division.max(typed))
 }
 
 /// Parts that are out, there, and not opened further.
@@ -60,12 +65,12 @@ fn remainders(state: &UnitState) -> Vec<Remainder> {
     let unit = Remainder { of: Host::Unit, grade: Some(state.grade.clone()), mass, how, pieces: 1 };
     let opened = state.parts.iter().filter(|part| part.presence != Presence::Absent).filter_map(|part| {
         let grade = part.opened.clone()?;
-        let mass = match part.presence {
-            Presence::Weighed(reading) => reading.net.minus(state.freed_from(Some(&part.part))).ok(),
-            Presence::TooLight | Presence::Absent => None,
+        let (mass, pieces) = match part.presence {
+            Presence::Weighed(reading) => (reading.net.minus(state.freed_from(Some(&part.part))).ok(), reading.pieces),
+            Presence::TooLight | Presence::Absent => (None, 1),
         };
         let how = if mass.is_some() { How::Computed } else { How::Unknown };
-        Some(Remainder { of: Host::Part(part.part.clone()), grade: Some(grade), mass, how, pieces: 1 })
+        Some(Remainder { of: Host::Part(part.part.clone()), grade: Some(grade), mass, how, pieces })
     });
     std::iter::once(unit).chain(opened).collect()
 }
@@ -79,7 +84,7 @@ fn readings(state: &UnitState, division: Option<Mass>) -> Vec<Reading> {
     let rest = state.remainder.map(|reading| ("what is left of the unit".to_owned(), reading));
     parts
         .chain(rest)
-        .map(|(part, reading)| Reading { part, mass: reading.net, division: division.unwrap_or(reading.finest) })
+        .map(|(part, reading)| Reading { part, mass: reading.net, division: finest(reading.finest, division) })
         .collect()
 }
 

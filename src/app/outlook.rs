@@ -1,9 +1,9 @@
-//! What a step adds: the unit valued as it stands, and again with the step done as the recipe expects.
+//! What a step adds: the unit valued as it stands, and again with the step done as one's own sessions, or else the recipe, expect.
 
-use rust_decimal::Decimal;
-
+use super::depth::per_hour;
 use super::error::AppError;
 use super::gather::gather;
+use super::memory::Learned;
 use super::valuation::Valuation;
 use super::world::World;
 use crate::bench::{Standing, Transcript};
@@ -19,6 +19,8 @@ pub struct Outlook {
     pub per_hour: Option<Money>,
     /// The step's usual time.
     pub minutes: Minutes,
+    /// How many of the person's own sessions stand behind the weights; 0 when they are the recipe's.
+    pub sessions: usize,
 }
 
 /// What doing `step` next is expected to add, everything else as it stands. A step that only makes way for others adds
@@ -32,26 +34,21 @@ pub(super) fn outlook(
     recipe: &Recipe,
     transcript: &Transcript,
     standing: &Standing,
+    learned: &Learned,
     step: &Step,
 ) -> Result<Outlook, AppError> {
-    let now = valuation.tally(world, &gather(recipe, transcript, standing, None))?;
-    let mut imagined = transcript.clone();
     // Without a weighed unit, parts taken out of it would seem to come from nowhere: its usual weight stands in.
-    let usual = recipe.unit().weighs.usual();
-    imagined.state.imagine_done(step, usual);
-    let mut as_is = transcript.clone();
-    as_is.state.imagine_intake(usual);
-    let before = match transcript.state.intake {
-        Some(_) => now,
-        None => valuation.tally(world, &gather(recipe, &as_is, standing, None))?,
+    let mut before = transcript.clone();
+    before.state.imagine_intake(recipe.unit().weighs.usual());
+    let intake = transcript.state.intake.map(|reading| reading.net);
+    let mut after = before.clone();
+    after.state.imagine_done(step, |freed| learned.usual(freed, intake));
+    let sessions = step.frees.iter().map(|freed| learned.sessions(&freed.part)).max();
+    let net = |transcript| -> Result<Money, AppError> {
+        Ok(valuation.tally(world, &gather(recipe, transcript, standing, None))?.net)
     };
-    let after = valuation.tally(world, &gather(recipe, &imagined, standing, None))?;
+    let (before, after) = (net(&before)?, net(&after)?);
     let minutes = step.minutes.usual();
-    let adds = after.net.minus(before.net).unwrap_or(Money::zero(after.net.currency()));
-    let per_hour = (minutes > Minutes::ZERO)
-        .then(|| adds.amount().checked_mul(Decimal::from(60))?.checked_div(minutes.get()))
-        .flatten()
-        .and_then(|amount| Money::new(amount, adds.currency()).ok())
-        .map(Money::rounded);
-    Ok(Outlook { adds, per_hour, minutes })
+    let adds = after.minus(before).unwrap_or(Money::zero(after.currency()));
+    Ok(Outlook { adds, per_hour: per_hour(adds, minutes), minutes, sessions: sessions.unwrap_or(0) })
 }

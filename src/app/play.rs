@@ -29,17 +29,20 @@ impl Demo {
     /// The text is no file of answers, or sets something unknown.
     pub fn parse(path: &Path, text: &str) -> Result<Demo, AppError> {
         let mut demo = Demo::default();
-        for answer in answers::parse(path, text)? {
+        let read = answers::parse(path, text).map_err(|error| AppError::Answer(error.to_string()))?;
+        for answer in read {
             let place = || format!("{}:{}: ", path.display(), answer.line);
             match answer.question.as_str() {
                 "yard" => demo.yard = Some(answer.text),
                 "date" => {
                     let date = answer.text.parse();
-                    let wrong = |_| AppError::Answer(format!("{}`{}` is no date; write 2026-11-02", place(), answer.text));
+                    let wrong =
+                        |_| AppError::Answer(format!("{}`{}` is no date; write 2026-11-02", place(), answer.text));
                     demo.date = Some(date.map_err(wrong)?);
                 }
                 name if !name.contains('/') => {
-                    let message = format!("{}`{}` belongs to no step; write it in a table [step]", place(), name.escape_debug());
+                    let message =
+                        format!("{}`{}` belongs to no step; write it in a table [step]", place(), name.escape_debug());
                     return Err(AppError::Answer(message));
                 }
                 _ => demo.answers.push(answer),

@@ -59,7 +59,8 @@ pub fn add_quote(
 ) -> Result<Quote, AppError> {
     let tree = world.host().catalogue().grades();
     if tree.get(grade).is_none() {
-        let hint = tree.nearest(grade).map_or("`show grades` lists all".to_owned(), |near| format!("did you mean `{near}`?"));
+        let hint =
+            tree.nearest(grade).map_or("`show grades` lists all".to_owned(), |near| format!("did you mean `{near}`?"));
         return Err(AppError::Name(format!("there is no grade `{}`; {hint}", grade.escape_debug())));
     }
     let offered = tree.lineage(grade).find_map(|known| yard.offer(&known.id));

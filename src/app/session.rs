@@ -1,30 +1,36 @@
 //! A session at the bench: every act of the person, recorded before it is acknowledged.
 
+mod second_look;
+
+use std::cell::OnceCell;
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::rc::Rc;
 
 use jiff::civil::Date;
 
+use super::depth::{Depth, NextBundle, PlanWishes};
 use super::error::AppError;
-use super::doubt::doubt;
 use super::gather::gather;
+use super::memory::Learned;
 use super::outlook::{Outlook, outlook};
+use super::part_list;
 use super::timing::measured;
 use super::valuation::Valuation;
 use super::world::World;
 use crate::bench::{
-    Answer, Asked, Ask, End, Entry, Fate, Kind, MIX_SEPARATOR, NotAnAnswer, Presence, Question, Standing, Transcript, UNIT,
-    exact, interpret,
+    Answer, Ask, Asked, End, Entry, Fate, Kind, MIX_SEPARATOR, NotAnAnswer, Presence, Question, Standing, Transcript,
+    UNIT, Weighing, exact, interpret,
 };
 use crate::market::{Tally, Yard};
 use crate::naming::suggest;
 use crate::quantity::{MassUnit, Minutes, WeighingRules};
 use crate::recipe::{Recipe, Step};
 use crate::script::Script;
+use crate::store::Id;
 use crate::store::home::Shelf;
 use crate::store::journal::{Journal, SessionHeader};
 use crate::store::log::Ending;
-use crate::store::{Id, StoreError};
 
 /// What an act changed beyond the answer itself.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -59,6 +65,7 @@ pub struct Session<'w> {
     valuation: Valuation,
     revisited: Option<String>,
     unit: MassUnit,
+    learned: OnceCell<Learned>,
 }
 
 impl<'w> Session<'w> {
@@ -66,7 +73,12 @@ impl<'w> Session<'w> {
     ///
     /// # Errors
     /// A script is at fault, or the folder cannot be written.
-    pub fn begin(world: &'w World, recipe_id: &str, yard_id: &str, date: Option<Date>) -> Result<Session<'w>, AppError> {
+    pub fn begin(
+        world: &'w World,
+        recipe_id: &str,
+        yard_id: &str,
+        date: Option<Date>,
+    ) -> Result<Session<'w>, AppError> {
         let (script, recipe) = world.recipe(recipe_id)?;
         let (yard_script, yard) = world.yard(yard_id)?;
         let header = SessionHeader {
@@ -85,24 +97,40 @@ impl<'w> Session<'w> {
     ///
     /// # Errors
     /// A script is at fault.
-    pub fn rehearse(world: &'w World, recipe_id: &str, yard_id: &str, date: Option<Date>) -> Result<Session<'w>, AppError> {
+    pub fn rehearse(
+        world: &'w World,
+        recipe_id: &str,
+        yard_id: &str,
+        date: Option<Date>,
+    ) -> Result<Session<'w>, AppError> {
         let (script, recipe) = world.recipe(recipe_id)?;
         let valuation = Valuation::new(world, yard_id, date)?;
         let header = header(world, &recipe, &valuation.yard);
-        Session::assemble(world, header, script, recipe, None, Vec::new(), valuation)
+        let session = Session::assemble(world, header, script, recipe, None, Vec::new(), valuation)?;
+        // A rehearsal shows the same whatever the folder remembers.
+        let _empty = session.learned.set(Learned::default());
+        Ok(session)
     }
 
-    /// Takes a session up again where its journal ends, and records that.
+    /// Takes a session up again where its journal ends, and records that; `yard` values it from here on.
     ///
     /// # Errors
     /// There is no such session, it is damaged or in use, or its recipe is neither there nor kept.
-    pub fn resume(world: &'w World, id: &str, date: Option<Date>) -> Result<(Session<'w>, Recovery), AppError> {
+    pub fn resume(
+        world: &'w World,
+        id: &str,
+        yard: Option<&str>,
+        date: Option<Date>,
+    ) -> Result<(Session<'w>, Recovery), AppError> {
         let id = world.session_id(id)?;
         let opened = world.home.resume_session(&id, &world.clock.stamp())?;
-        let mut session = Session::over(world, opened.reading.header, opened.reading.records, None, date)?;
+        let mut session = Session::over(world, opened.reading.header, opened.reading.records, yard, date)?;
         session.0.journal = Some(opened.writer);
         session.1.torn = opened.torn;
         session.0.record(Kind::Resume, None, None)?;
+        if let Some(word) = yard {
+            session.0.switch_yard(word)?;
+        }
         if session.1.recipe_changed {
             session.0.note_recipe()?;
         }
@@ -138,7 +166,8 @@ impl<'w> Session<'w> {
         yard: Option<&str>,
         date: Option<Date>,
     ) -> Result<(Session<'w>, Recovery), AppError> {
-        let last_digest = entries.iter().rev().find(|entry| entry.kind == Kind::Recipe).and_then(|e| e.understood.clone());
+        let last_digest =
+            entries.iter().rev().find(|entry| entry.kind == Kind::Recipe).and_then(|e| e.understood.clone());
         let last_digest = last_digest.unwrap_or_else(|| header.recipe_digest.clone());
         let mut recovery = Recovery::default();
         let (script, recipe) = match world.recipe(&header.recipe) {
@@ -156,8 +185,12 @@ impl<'w> Session<'w> {
             Err(other) => return Err(other),
         };
         let standing = Standing::of(&entries);
-        let yard = yard.or(standing.yard()).or(header.yard.as_deref()).map(str::to_owned);
-        let valuation = Valuation::new(world, &world.yard_id(yard.as_deref())?, date)?;
+        // A word that a person gives may be a part of a name; a name that was recorded is that one and no other.
+        let yard = match (yard, standing.yard().or(header.yard.as_deref())) {
+            (None, Some(recorded)) => recorded.to_owned(),
+            (asked, _) => world.yard_id(asked)?,
+        };
+        let valuation = Valuation::new(world, &yard, date)?;
         let session = Session::assemble(world, header, script, recipe, None, entries, valuation)?;
         Ok((session, recovery))
     }
@@ -174,7 +207,20 @@ impl<'w> Session<'w> {
         let standing = Rc::new(Standing::of(&entries));
         let transcript = world.host().run(&script, standing.clone())?;
         let unit = world.unit(&valuation.yard)?;
-        Ok(Session { world, header, script, recipe, journal, entries, standing, transcript, valuation, revisited: None, unit })
+        Ok(Session {
+            world,
+            header,
+            script,
+            recipe,
+            journal,
+            entries,
+            standing,
+            transcript,
+            valuation,
+            revisited: None,
+            unit,
+            learned: OnceCell::new(),
+        })
     }
 
     /// Writes an entry, and only then counts it. Nothing is acknowledged that is not on the disk.
@@ -221,15 +267,27 @@ impl<'w> Session<'w> {
         let question = self.question()?;
         if let Some(asked) = self.revisited.as_ref().and_then(|name| self.asked(name)) {
             let typed = self.standing.answer(&asked.question.name()).map(|given| given.typed.clone());
-            return typed.filter(|typed| !typed.is_empty()).or_else(|| Some(exact(&asked.question, &asked.answer)));
+            // Where units or the decimal mark have changed since, the same words would mean something else.
+            let still = |typed: &String| self.understand(typed).as_ref() == Ok(&asked.answer);
+            return typed.filter(still).or_else(|| Some(self.in_words(asked)));
         }
         match &question.ask {
             Ask::Begin { .. } => Some("do".to_owned()),
             Ask::Minutes { .. } => Some(self.measured(&question.step)?.show(self.valuation.notation)),
-            Ask::Weight { what: crate::bench::Weighing::Remainder, .. } if self.transcript.state.intake.is_some() => {
+            Ask::Weight { what: Weighing::Remainder, .. } if self.transcript.state.intake.is_some() => {
                 Some("difference".to_owned())
             }
             _ => None,
+        }
+    }
+
+    /// An answer as a person would read it now.
+    fn in_words(&self, asked: &Asked) -> String {
+        match &asked.answer {
+            Answer::Weight(reading) => reading.net.show_friendly(self.unit, self.valuation.notation),
+            Answer::Number(number) => self.valuation.notation.show(*number),
+            Answer::Minutes(minutes) => minutes.show(self.valuation.notation),
+            other => exact(&asked.question, other),
         }
     }
 
@@ -251,12 +309,6 @@ impl<'w> Session<'w> {
         interpret(question, typed, &rules)
     }
 
-    /// Why a weight that is typed looks like a slip, with the likely one; `None` when it is plausible or no weight.
-    pub fn doubt(&self, typed: &str) -> Option<String> {
-        let Answer::Weight(reading) = self.understand(typed).ok()? else { return None };
-        doubt(self.question()?, reading.net, self.unit, self.valuation.notation)
-    }
-
     /// Answers the question at hand: records the answer, then runs on. An empty text takes the default.
     ///
     /// # Errors
@@ -266,9 +318,11 @@ impl<'w> Session<'w> {
             return Err(AppError::Refused("nothing is asked any more".into()));
         };
         let default = if typed.trim().is_empty() { self.default_answer() } else { None };
-        let measured = default.is_some() && self.revisited.is_none() && matches!(question.ask, Ask::Minutes { .. });
+        let kept = self.revisited.as_ref().filter(|_| default.is_some()).and_then(|name| self.asked(name));
+        let kept = kept.map(|asked| asked.answer.clone());
+        let measured = default.is_some() && kept.is_none() && matches!(question.ask, Ask::Minutes { .. });
         let text = default.unwrap_or_else(|| typed.to_owned());
-        let answer = match self.understand(&text) {
+        let answer = match kept.map_or_else(|| self.understand(&text), Ok) {
             Ok(answer) => answer,
             Err(error) => return Ok(Change::NotTaken(error)),
         };
@@ -298,9 +352,9 @@ impl<'w> Session<'w> {
         Some(name)
     }
 
-    /// Leaves a question that was gone back to as it was answered.
-    pub fn forward(&mut self) -> bool {
-        self.revisited.take().is_some()
+    /// Whether the question at hand is one that was gone back to.
+    pub fn is_revisiting(&self) -> bool {
+        self.revisited.is_some()
     }
 
     /// Takes the last act back; its entry, or `None` when there is nothing to take back.
@@ -375,30 +429,38 @@ impl<'w> Session<'w> {
         self.rerun()
     }
 
-    /// Puts parts together that can no longer be told apart; the yard then treats them as a mixed lot.
+    /// Puts parts together that can no longer be told apart; the yard then treats them as a mixed lot. `list` names them,
+    /// between commas; the names are returned.
     ///
     /// # Errors
     /// Fewer than two parts, one that is not at hand, was opened, or is in a container already.
-    pub fn mix(&mut self, parts: &[String]) -> Result<(), AppError> {
+    pub fn mix(&mut self, list: &str) -> Result<Vec<String>, AppError> {
         let free = &self.transcript.state.parts;
         let fits = |name: &str| {
             free.iter().any(|part| part.part == name && part.presence != Presence::Absent && part.opened.is_none())
         };
         let whole: Vec<&str> = free.iter().map(|part| part.part.as_str()).filter(|name| fits(name)).collect();
+        let mut parts = part_list::names(list, fits);
         if let Some(stranger) = parts.iter().find(|name| !fits(name)) {
             let hint = suggest(stranger, whole.iter().copied());
-            return Err(AppError::Name(format!("no part `{}` is at hand as it came out; {hint}", stranger.escape_debug())));
+            return Err(AppError::Name(format!(
+                "no part `{}` is at hand as it came out; {hint}",
+                stranger.escape_debug()
+            )));
         }
         let taken = self.standing.mixes().iter().flatten().find(|name| parts.contains(name));
         if let Some(taken) = taken {
             return Err(AppError::Refused(format!("`{taken}` is in a container already")));
         }
+        let mut seen = BTreeSet::new();
+        parts.retain(|name| seen.insert(name.clone()));
         if parts.len() < 2 {
             return Err(AppError::Refused("name at least two parts that went into one container: mix A, B".into()));
         }
         let text = parts.join(MIX_SEPARATOR);
         self.record(Kind::Mix, None, Some((&text, &text)))?;
-        self.rerun()
+        self.rerun()?;
+        Ok(parts)
     }
 
     /// Values the session at another yard from here on.
@@ -458,7 +520,20 @@ impl<'w> Session<'w> {
     /// # Errors
     /// As [`Valuation::tally`].
     pub fn outlook(&self, step: &Step) -> Result<Outlook, AppError> {
-        outlook(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, step)
+        outlook(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, self.learned(), step)
+    }
+
+    /// What is best from here on: all that is worth doing, and the bundle that brings most per hour next. Replanned with what
+    /// was weighed so far.
+    ///
+    /// # Errors
+    /// The recipe cannot be planned, or a value runs out of bounds.
+    pub fn ahead(&self) -> Result<(NextBundle, Option<NextBundle>), AppError> {
+        let floor = self.world.config.floor_per_hour.as_deref().and_then(|text| text.parse().ok()).unwrap_or_default();
+        let intake = self.transcript.state.intake.map(|reading| reading.net);
+        let wishes = PlanWishes { floor, foreseen: self.learned().ranges(intake), ..PlanWishes::default() };
+        let depth = Depth::at(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, &wishes)?;
+        Ok((depth.best()?, depth.next()?))
     }
 
     /// Answers that stand but that the run up to here has no question for: kept, and used again when asked.
@@ -542,9 +617,11 @@ impl World {
         if let Some(id) = ids.iter().find(|id| id.as_str() == word) {
             return Ok(id.clone());
         }
+        if ids.is_empty() {
+            return Err(AppError::Name("there is no session yet; `bench RECIPE` begins one".into()));
+        }
         if word.is_empty() {
-            let latest = ids.last().cloned();
-            return latest.ok_or_else(|| AppError::Name("there is no session yet; `bench RECIPE` begins one".into()));
+            return self.latest_session(&ids);
         }
         let fitting: Vec<&Id> = ids.iter().filter(|id| id.as_str().contains(word)).collect();
         match fitting.as_slice() {
@@ -558,6 +635,19 @@ impl World {
                 Err(AppError::Name(format!("`{}` can mean {}; write which one", word.escape_debug(), names.join(", "))))
             }
         }
+    }
+}
+
+impl World {
+    /// The session that was begun last. Names sort by day, then recipe: among those of the last day the header decides.
+    fn latest_session(&self, ids: &[Id]) -> Result<Id, AppError> {
+        let day = |id: &Id| id.as_str().get(..10).unwrap_or_default().to_owned();
+        let last = ids.iter().map(day).max().unwrap_or_default();
+        let of_that_day = ids.iter().filter(|id| day(id) == last);
+        // One that cannot be read is no reason not to find the others; named, it says what is wrong with it.
+        let begun = |id: &Id| self.home.session(id).map(|reading| reading.header.started).unwrap_or_default();
+        let latest = of_that_day.max_by_key(|id| begun(id)).cloned();
+        latest.ok_or_else(|| AppError::Name("there is no session yet; `bench RECIPE` begins one".into()))
     }
 }
 
@@ -577,9 +667,4 @@ fn header(world: &World, recipe: &Recipe, yard: &Yard) -> SessionHeader {
         person: world.config.person.clone(),
         unit_note: None,
     }
-}
-
-/// Whether an error means that the folder cannot be written, so that a person may want to go on without a journal.
-pub fn is_unwritable(error: &AppError) -> bool {
-    matches!(error, AppError::Store(StoreError::Io { .. } | StoreError::Unwritable { .. }))
 }

@@ -8,7 +8,7 @@ use nucleo_matcher::{Config, Matcher, Utf32Str};
 use super::error::AppError;
 use super::shipped;
 use super::world::World;
-use crate::naming::suggest;
+use crate::naming::{nearest, suggest};
 use crate::script::{Glance, ScriptError};
 use crate::store::Id;
 use crate::store::home::Shelf;
@@ -88,7 +88,7 @@ impl World {
     /// The person's folder cannot be read.
     pub fn listed(&self, shelf: Shelf) -> Result<Vec<Listed>, AppError> {
         let mut found: Vec<Found> = shipped::scripts(shelf).map(from_shipped).collect();
-        for id in self.home.scripts(shelf)? {
+        for id in self.home.scripts(shelf)?.ids {
             found.retain(|shipped| shipped.id != id.as_str());
             found.extend(self.own(shelf, &id)?);
         }
@@ -107,7 +107,7 @@ impl World {
     /// The person's folder cannot be read.
     pub fn ids(&self, shelf: Shelf) -> Result<Vec<String>, AppError> {
         let mut ids: Vec<String> = shipped::scripts(shelf).map(|(id, _)| id.to_owned()).collect();
-        ids.extend(self.home.scripts(shelf)?.iter().map(ToString::to_string));
+        ids.extend(self.home.scripts(shelf)?.ids.iter().map(ToString::to_string));
         ids.sort();
         ids.dedup();
         Ok(ids)
@@ -150,6 +150,10 @@ impl World {
         let mut fitting: Vec<&Listed> = listed.iter().filter(held).collect();
         if fitting.is_empty() {
             fitting = fuzzy(&listed, word);
+            // A word that is almost an id was meant to be that one: anything else that holds its letters is chance.
+            if let Some(meant) = nearest(word, listed.iter().map(|listed| listed.id.as_str())) {
+                fitting.retain(|listed| listed.id == meant);
+            }
         }
         match fitting.as_slice() {
             [] => self.find(shelf, word).map(|found| Pick::One(found.id)),
@@ -177,9 +181,15 @@ fn from_shipped((id, text): (&str, &str)) -> Found {
     Found { id: id.to_owned(), text: text.to_owned(), origin: Origin::Shipped }
 }
 
-/// Scripts that hold the letters of the word in order, best first. Those that score far below the best are left out.
+/// What each letter of a word must score on average to count as meant: what the matcher gives a letter by itself. Letters
+/// scattered over a name score less, since every gap costs; letters that stand together or begin a word score more.
+const LETTER: u32 = 16;
+
+/// Scripts that hold the letters of the word in order, best first. Those that hold them only scattered, or that score far
+/// below the best, are left out.
 fn fuzzy<'a>(listed: &'a [Listed], word: &str) -> Vec<&'a Listed> {
     let pattern = Pattern::parse(word, CaseMatching::Ignore, Normalization::Smart);
+    let least = LETTER * u32::try_from(word.chars().count()).unwrap_or(u32::MAX / LETTER);
     let mut matcher = Matcher::new(Config::DEFAULT);
     let mut buffer = Vec::new();
     let mut scored: Vec<(u32, &Listed)> = listed
@@ -191,5 +201,5 @@ fn fuzzy<'a>(listed: &'a [Listed], word: &str) -> Vec<&'a Listed> {
         .collect();
     scored.sort_by_key(|(score, listed)| (std::cmp::Reverse(*score), listed.id.clone()));
     let best = scored.first().map_or(0, |(score, _)| *score);
-    scored.into_iter().filter(|(score, _)| score * 2 > best).map(|(_, listed)| listed).collect()
+    scored.into_iter().filter(|(score, _)| *score >= least && score * 2 > best).map(|(_, listed)| listed).collect()
 }

@@ -1,5 +1,7 @@
 //! Valuing a haul at a yard on a day, with the quotes that hold then.
 
+use std::rc::Rc;
+
 use jiff::civil::Date;
 
 use super::error::AppError;
@@ -13,14 +15,14 @@ use crate::recipe::Recipe;
 /// A yard, the quotes, and the day on which prices are asked.
 pub struct Valuation {
     /// The yard.
-    pub yard: Yard,
+    pub yard: Rc<Yard>,
     /// The day.
     pub date: Date,
     /// How numbers are written for this person at this yard.
     pub notation: Notation,
     /// What could not be read of the quotes.
     pub warnings: Vec<String>,
-    quotes: Vec<Quote>,
+    quotes: Rc<[Quote]>,
 }
 
 impl Valuation {
@@ -32,8 +34,13 @@ impl Valuation {
         let (_, yard) = world.yard(yard_id)?;
         let (quotes, warnings) = quotes(world)?;
         let date = date.unwrap_or_else(|| world.clock.today());
+        Ok(Valuation { warnings, ..Valuation::over(world, Rc::new(yard), quotes.into(), date) })
+    }
+
+    /// The valuation at a yard and with quotes that were read before.
+    pub(super) fn over(world: &World, yard: Rc<Yard>, quotes: Rc<[Quote]>, date: Date) -> Valuation {
         let notation = world.notation(&yard);
-        Ok(Valuation { yard, date, notation, warnings, quotes })
+        Valuation { yard, date, notation, warnings: Vec::new(), quotes }
     }
 
     /// The price book.

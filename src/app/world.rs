@@ -10,11 +10,11 @@ use super::shelves::Found;
 use super::shipped;
 use crate::market::Yard;
 use crate::quantity::{Mass, MassUnit, Notation, WeighingRules, weigh};
-use crate::recipe::Recipe;
-use crate::script::{Host, Script};
-use crate::store::{Home, Id};
+use crate::recipe::{Mark, Recipe};
+use crate::script::{Host, Script, ScriptError};
 use crate::store::config::{Config, DecimalMark};
 use crate::store::home::Shelf;
+use crate::store::{Home, Id};
 
 /// The yard that is used as long as the person has chosen none.
 const FIRST_YARD: &str = "hollow-lane";
@@ -40,6 +40,11 @@ impl World {
         Ok(World { home, config, clock, host: OnceCell::new() })
     }
 
+    /// A world in which nothing is set, for what must work whatever is wrong with the settings.
+    pub fn without_settings(home: Home, clock: Box<dyn Clock>) -> World {
+        World { home, config: Config::default(), clock, host: OnceCell::new() }
+    }
+
     /// The script host, built on first use.
     pub fn host(&self) -> &Host {
         self.host.get_or_init(|| Host::new(Rc::new(shipped::catalogue()), shipped::library()))
@@ -52,6 +57,7 @@ impl World {
     pub fn recipe(&self, id: &str) -> Result<(Script, Rc<Recipe>), AppError> {
         let script = self.script(&self.find(Shelf::Recipes, id)?)?;
         let recipe = self.host().recipe(&script)?;
+        expect_id(&script, id, &recipe.unit().id, recipe.unit().mark)?;
         Ok((script, recipe))
     }
 
@@ -66,6 +72,7 @@ impl World {
     pub fn yard(&self, id: &str) -> Result<(Script, Yard), AppError> {
         let script = self.script(&self.find(Shelf::Yards, id)?)?;
         let yard = self.host().yard(&script)?;
+        expect_id(&script, id, yard.id(), Mark::default())?;
         Ok((script, yard))
     }
 
@@ -94,6 +101,9 @@ impl World {
     /// # Errors
     /// The key or the value is none, or the folder cannot be written.
     pub fn change_setting(&mut self, key: &str, value: Option<&str>, stamp: &str) -> Result<(), AppError> {
+        if let Some(value) = value {
+            check_setting(key, value)?;
+        }
         self.home.configure(key, value, stamp)?;
         self.config = self.home.config()?;
         Ok(())
@@ -119,6 +129,24 @@ impl World {
         }
     }
 
+    /// What is wrong with the settings, if anything is: the first fault found.
+    ///
+    /// # Errors
+    /// That fault.
+    pub fn examine_settings(&self) -> Result<(), AppError> {
+        let config = self.home.config()?;
+        if let Some(id) = &config.yard {
+            self.yard(id)?;
+        }
+        let single = [
+            ("unit", &config.unit),
+            ("scale_division", &config.scale_division),
+            ("floor_per_hour", &config.floor_per_hour),
+        ];
+        single.iter().try_for_each(|(key, value)| value.as_ref().map_or(Ok(()), |value| check_setting(key, value)))?;
+        config.containers.iter().try_for_each(|(name, weight)| check_setting(&format!("containers.{name}"), weight))
+    }
+
     /// The division of the person's scale, if they said what it is.
     ///
     /// # Errors
@@ -134,6 +162,27 @@ impl World {
         let found = self.config.containers.iter().find(|(known, _)| known.to_lowercase() == name);
         found.and_then(|(known, text)| read_setting(known, text).ok())
     }
+}
+
+/// Refuses a value that no command could use. What the file's own reader refuses is left to it.
+fn check_setting(key: &str, value: &str) -> Result<(), AppError> {
+    match key {
+        "unit" => value.parse::<MassUnit>().map(drop).map_err(|error| setting(key, error)),
+        "scale_division" => read_setting(key, value).map(drop),
+        "floor_per_hour" => Notation::Point.read(value).map(drop).map_err(|error| setting(key, error)),
+        _ if key.starts_with("containers.") => read_setting(key, value).map(drop),
+        _ => Ok(()),
+    }
+}
+
+/// Sessions and quotes are kept under the id that a script declares: one that declares another than its file is named for would
+/// take over what belongs to that other.
+fn expect_id(script: &Script, id: &str, declared: &str, mark: Mark) -> Result<(), AppError> {
+    if id == declared {
+        return Ok(());
+    }
+    let message = format!("this file is named for `{id}`, but declares `{declared}`");
+    Err(Box::new(ScriptError::new(script.file(), script.source(), mark, &message, "give both the same name")).into())
 }
 
 /// Settings are written with a decimal point and a unit, whatever the yard's habits are.

@@ -42,9 +42,11 @@ pub fn interpret(question: &Question, typed: &str, rules: &WeighingRules<'_>) ->
         Ask::Guard { action, word: demanded, .. } => guard(text, *action, demanded),
         Ask::YesNo => yes_no(&word).map(Answer::Yes),
         Ask::Choice { options } => choice(text, options).map(Answer::Choice),
-        Ask::Number { .. } => rules.notation.read_signed(text).map(Answer::Number).map_err(|e| NotAnAnswer::new(e.to_string())),
+        Ask::Number { .. } => {
+            rules.notation.read_signed(text).map(Answer::Number).map_err(|e| NotAnAnswer::new(e.to_string()))
+        }
         Ask::Count if matches!(word.as_str(), "0" | "none") => Ok(Answer::Count(0)),
-        Ask::Count => read_count(text).map(Answer::Count).map_err(|e| NotAnAnswer::new(e.to_string())),
+        Ask::Count => read_count(text).map(Answer::Count).map_err(|_| count_wanted(text)),
         Ask::Text => plain_text(text).map(Answer::Text),
         Ask::Minutes { .. } => {
             Minutes::read(text, rules.notation).map(Answer::Minutes).map_err(|e| NotAnAnswer::new(e.to_string()))
@@ -74,7 +76,9 @@ fn guard(text: &str, action: Action, demanded: &str) -> Result<Answer, NotAnAnsw
             "type {demanded} in capitals, exactly, once you have done what the cautions say; or `no` to end safely"
         ))),
         (Action::Licensed, _) => match text.split_once(char::is_whitespace) {
-            Some(("by", who)) if !who.trim().is_empty() => plain_text(who.trim()).map(Answer::DoneBy),
+            Some((by, who)) if by.eq_ignore_ascii_case("by") && !who.trim().is_empty() => {
+                plain_text(who.trim()).map(Answer::DoneBy)
+            }
             _ => Err(NotAnAnswer::new(
                 "write `by` and who did it with their licence (by J. Doe, licence 123), or `hand on` to pass the unit on whole",
             )),
@@ -115,9 +119,7 @@ fn weight(typed: &str, word: &str, what: Weighing, rules: &WeighingRules<'_>) ->
         _ => {}
     }
     match weigh(typed, rules) {
-        Ok(weighed) => {
-            Ok(Answer::Weight(Reading { net: weighed.net, pieces: weighed.pieces, finest: weighed.finest }))
-        }
+        Ok(weighed) => Ok(Answer::Weight(Reading { net: weighed.net, pieces: weighed.pieces, finest: weighed.finest })),
         Err(error) => Err(NotAnAnswer { message: error.to_string(), at: Some(error.at) }),
     }
 }
@@ -135,9 +137,19 @@ fn plain_text(text: &str) -> Result<String, NotAnAnswer> {
     Ok(text.to_owned())
 }
 
+/// A count of things at the bench may be none; what the weighing grammar says of a count, which may not, would mislead.
+fn count_wanted(seen: &str) -> NotAnAnswer {
+    NotAnAnswer::new(format!("`{}` is not a count; write a whole number from 0", shortened(seen)))
+}
+
+/// The first characters of what was typed, safe to show.
+fn shortened(seen: &str) -> String {
+    seen.chars().take(40).flat_map(char::escape_debug).collect()
+}
+
 fn unknown_word(seen: &str, known: &[&str]) -> NotAnAnswer {
     let listing = known.iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ");
-    let seen: String = seen.chars().take(40).flat_map(char::escape_debug).collect();
+    let seen = shortened(seen);
     NotAnAnswer::new(match nearest(&seen, known.iter().copied()) {
         Some(word) => format!("`{seen}` is none of {listing}; did you mean `{word}`?"),
         None if seen.is_empty() => format!("an answer is missing: {listing}"),

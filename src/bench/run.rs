@@ -51,7 +51,7 @@ pub enum End {
     Stopped,
     /// A guard was not confirmed: the hazard by id.
     Refused(String),
-    /// The unit goes whole to a licensed person: the hazard by id.
+    /// What is left of the unit goes whole to a licensed person: the hazard by id, or the recipe's reason in words.
     HandedOn(String),
 }
 

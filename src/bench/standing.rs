@@ -89,17 +89,43 @@ impl Standing {
         }
     }
 
-    /// Answers that are only supposed, by question and exact text: for what-if, never recorded.
-    pub fn supposing<'a>(answers: impl IntoIterator<Item = (&'a str, &'a str)>) -> Standing {
+    /// What would stand if the person had stopped where the first answer is missing: only answers to the questions that
+    /// `keeps` names. For what-if only, never recorded.
+    pub fn stopped_early(&self, keeps: impl Fn(&str) -> bool) -> Standing {
+        let kept = |name: &&String| keeps(name);
+        let order: Vec<String> = self.order.iter().filter(kept).cloned().collect();
+        let answers = order.iter().filter_map(|name| Some((name.clone(), self.answers.get(name)?.clone()))).collect();
+        Standing { answers, order, stopped: true, ..self.clone() }
+    }
+
+    /// Only these answers, by question and exact text, as if they had been given. For what-if only, never recorded.
+    pub fn supposed<'a>(answers: impl IntoIterator<Item = (&'a str, &'a str)>) -> Standing {
         let mut state = Standing::default();
         for (name, exact) in answers {
-            let given =
-                Given { typed: exact.to_owned(), exact: exact.to_owned(), origin: None, at: String::new(), seq: 0 };
+            let typed = exact.to_owned();
+            let origin = Some("supposed".to_owned());
+            let given = Given { exact: typed.clone(), typed, origin, at: String::new(), seq: 0 };
             if state.answers.insert(name.to_owned(), given).is_none() {
                 state.order.push(name.to_owned());
             }
         }
         state
+    }
+
+    /// The same with one answer more, as if it had been given. For what-if only, never recorded.
+    pub fn supposing(&self, name: &str, exact: &str) -> Standing {
+        let given = Given {
+            typed: String::new(),
+            exact: exact.to_owned(),
+            origin: Some("supposed".to_owned()),
+            at: String::new(),
+            seq: 0,
+        };
+        let mut supposed = self.clone();
+        if supposed.answers.insert(name.to_owned(), given).is_none() {
+            supposed.order.push(name.to_owned());
+        }
+        supposed
     }
 
     /// The answer that stands for a question.

@@ -197,12 +197,11 @@ impl UnitState {
         self.intake.get_or_insert(Reading { net: usual, pieces: 1, finest: Mass::ZERO });
     }
 
-    /// Imagines a step done, with every part as heavy as usual: for what-if only, never recorded.
-    pub fn imagine_done(&mut self, step: &Step, usual_intake: Mass) {
-        self.imagine_intake(usual_intake);
-        for freed in step.frees.iter().filter(|freed| !self.is_lacking(&freed.part)).collect::<Vec<_>>() {
-            if self.part(&freed.part).is_none() {
-                let reading = Reading { net: freed.expected.usual(), pieces: 1, finest: Mass::ZERO };
+    /// Imagines a step done, its parts as heavy as `expected` says: for what-if only, never recorded.
+    pub fn imagine_done(&mut self, step: &Step, expected: impl Fn(&Freed) -> Mass) {
+        for freed in &step.frees {
+            if self.part(&freed.part).is_none() && !self.is_lacking(&freed.part) {
+                let reading = Reading { net: expected(freed), pieces: 1, finest: Mass::ZERO };
                 self.free(step, freed, &Answer::Weight(reading));
             }
         }

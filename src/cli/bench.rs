@@ -8,6 +8,7 @@ use super::options::{self, date_of, text};
 use super::tally::write_tally;
 use super::{Code, Outcome};
 use crate::app::{AppError, Demo, Pick, Session, play};
+use crate::shell::balance_page;
 use crate::shell::bench::{Left, choose, work};
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
@@ -38,6 +39,12 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         Some(path) => Some((path.clone(), read_answers(face, path)?)),
         None => None,
     };
+    if demo.is_none() && !face.may_ask {
+        // Said before anything is written: a session that may ask nothing could only begin.
+        let message =
+            format!("a session of `{recipe}` asks questions, and --no-input forbids that; give --answers FILE");
+        return Err(AppError::Answer(message));
+    }
     let asked = text(matches, "yard").or(demo.as_ref().and_then(|(_, demo)| demo.yard.as_deref()));
     let yard = face.world.yard_id(asked)?;
     let date = date_of(matches).or(demo.as_ref().and_then(|(_, demo)| demo.date));
@@ -68,8 +75,9 @@ fn read_answers(face: &Face, path: &Path) -> Result<Demo, AppError> {
     Demo::parse(path, &bytes)
 }
 
-/// Works at the bench and shows how it ended.
+/// Works at the bench and shows how it ended. Unless that is for people, the conversation stays off the output proper.
 pub(super) fn finish(face: &Face, session: &mut Session<'_>, matches: &ArgMatches) -> Outcome {
+    face.talk_aside(options::format_of(matches) != options::Format::Text);
     let left = work(face, session)?;
     if left == Left::Paused {
         return Ok(Code::Paused);
@@ -78,11 +86,18 @@ pub(super) fn finish(face: &Face, session: &mut Session<'_>, matches: &ArgMatche
     face.show(&page::ending(&face.world, session));
     face.rest();
     write_tally(face, session, options::format_of(matches))?;
+    show_balance(face, session, options::format_of(matches));
     Ok(if left == Left::Ended { Code::Done } else { Code::Paused })
 }
 
 /// Plays a file of answers and shows how it ended.
-pub(super) fn finish_played(face: &Face, session: &mut Session<'_>, demo: &Demo, path: &Path, matches: &ArgMatches) -> Outcome {
+pub(super) fn finish_played(
+    face: &Face,
+    session: &mut Session<'_>,
+    demo: &Demo,
+    path: &Path,
+    matches: &ArgMatches,
+) -> Outcome {
     let format = options::format_of(matches);
     let show = format == options::Format::Text;
     let unused = play(session, demo, path, |session, name| {
@@ -99,7 +114,17 @@ pub(super) fn finish_played(face: &Face, session: &mut Session<'_>, demo: &Demo,
         face.rest();
     }
     write_tally(face, session, format)?;
+    show_balance(face, session, format);
     Ok(Code::Done)
+}
+
+/// Shows whether the weights add up, to people.
+pub(super) fn show_balance(face: &Face, session: &Session<'_>, format: options::Format) {
+    let page = balance_page::page(session.balance().as_ref(), session.unit(), session.valuation().notation);
+    if format == options::Format::Text && !page.lines().is_empty() {
+        face.rest();
+        face.show(&page);
+    }
 }
 
 fn show_played(face: &Face, session: &Session<'_>, name: &str) {

@@ -1,22 +1,63 @@
 //! `copy`: a shipped script into the person's folder, to edit.
 
-use clap::{Arg, ArgMatches, Command};
+use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use super::options::text;
+use super::replay::layout;
 use super::{Code, Outcome};
 use crate::app::AppError;
+use crate::app::memory::{Archive, learned_copy};
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
+use crate::shell::page::range;
+use crate::shell::table::Table;
 use crate::store::home::Shelf;
 
 pub(super) fn declare() -> Command {
+    let flag = |name: &'static str, help: &'static str| Arg::new(name).long(name).action(ArgAction::SetTrue).help(help);
     Command::new("copy")
         .about("Copy a shipped recipe or yard into your folder, to edit")
-        .arg(Arg::new("name").value_name("NAME").required(true).help("A recipe or a yard, by its id or a part of its name"))
+        .arg(
+            Arg::new("name")
+                .value_name("NAME")
+                .required(true)
+                .help("A recipe or a yard, by its id or a part of its name"),
+        )
+        .arg(flag("learned", "A recipe with the weights that your sessions suggest"))
+        .arg(flag("replace", "With --learned: in place of your own copy, whose text is kept").requires("learned"))
+}
+
+/// Writes a recipe with learned weights into the person's folder, and shows what changed.
+fn learned(face: &Face, word: &str, replace: bool) -> Outcome {
+    let archive = Archive::new(&face.world)?;
+    let rewritten = learned_copy(&archive, word)?;
+    let path = face.world.keep_learned(&rewritten, replace)?;
+    let (_, yard) = face.world.yard(&face.world.yard_id(None)?)?;
+    let (unit, notation) = (face.world.unit(&yard)?, layout(face).notation);
+    let mut table = Table::new(&["part", "was", "now", "sessions"]);
+    for (part, before, after) in &rewritten.parts {
+        table.row(vec![
+            (Ink::Name, part.clone()),
+            (Ink::Plain, range(before, unit, notation)),
+            (Ink::Figure, range(&after.weight, unit, notation)),
+            (Ink::Plain, after.sessions.to_string()),
+        ]);
+    }
+    face.show(&table.page(face.width(), face.look.plain));
+    face.rest();
+    face.say(Ink::Plain, &format!("Written to {}", path.display()));
+    face.say(Ink::Plain, "Low and high are set so that the range has the mean and spread that your sessions predict.");
+    for (id, why) in &rewritten.lapses {
+        face.say_aside(&format!("warning: {id} is left out: {why}"));
+    }
+    Ok(if rewritten.lapses.is_empty() { Code::Done } else { Code::Failed })
 }
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let word = text(matches, "name").unwrap_or_default();
+    if matches.get_flag("learned") {
+        return learned(face, word, matches.get_flag("replace"));
+    }
     let recipe = face.world.pick_one(Shelf::Recipes, word);
     let yard = face.world.pick_one(Shelf::Yards, word);
     let (shelf, id) = match (recipe, yard) {
@@ -25,7 +66,9 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         (Ok(recipe), Ok(yard)) if recipe == word && yard != word => (Shelf::Recipes, recipe),
         (Ok(recipe), Ok(yard)) if yard == word && recipe != word => (Shelf::Yards, yard),
         (Ok(recipe), Ok(yard)) => {
-            return Err(AppError::Name(format!("`{word}` can mean the recipe {recipe} or the yard {yard}; write the whole id")));
+            return Err(AppError::Name(format!(
+                "`{word}` can mean the recipe {recipe} or the yard {yard}; write the whole id"
+            )));
         }
         (Err(error), Err(_)) => return Err(error),
     };

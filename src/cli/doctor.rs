@@ -24,7 +24,17 @@ pub(super) fn run(face: &mut Face, _: &ArgMatches) -> Outcome {
     for finding in &findings {
         match &finding.wrong {
             None => page.line(&[(Ink::Good, "sound  "), (Ink::Plain, &finding.what)]),
-            Some(wrong) => page.line(&[(Ink::Danger, "FAULT  "), (Ink::Name, &finding.what), (Ink::Plain, ": "), (Ink::Plain, wrong)]),
+            Some(wrong) => {
+                // Several faults of one script come a line each.
+                for wrong in wrong.lines() {
+                    page.line(&[
+                        (Ink::Danger, "FAULT  "),
+                        (Ink::Name, &finding.what),
+                        (Ink::Plain, ": "),
+                        (Ink::Plain, wrong),
+                    ]);
+                }
+            }
         }
     }
     let faults = findings.iter().filter(|finding| finding.wrong.is_some()).count();
@@ -37,20 +47,32 @@ fn examine(world: &World) -> Vec<Finding> {
     let mut findings = Vec::new();
     let mut look = |what: String, wrong: Option<String>| findings.push(Finding { what, wrong });
     look(format!("folder {}", world.home.root().display()), folder(world));
-    let clock = (world.clock.now().as_second() < 1_700_000_000).then(|| format!("the clock says {}, long past", world.clock.stamp()));
+    let clock = (world.clock.now().as_second() < 1_700_000_000)
+        .then(|| format!("the clock says {}, long past", world.clock.stamp()));
     look("clock".into(), clock);
-    look("settings".into(), settings(world));
-    look("quotes".into(), match quotes(world) {
-        Ok((_, warnings)) if warnings.is_empty() => None,
-        Ok((_, warnings)) => Some(warnings.join("; ")),
-        Err(error) => Some(error.to_string()),
-    });
+    look("settings".into(), world.examine_settings().err().map(|error| error.to_string()));
+    look(
+        "quotes".into(),
+        match quotes(world) {
+            Ok((_, warnings)) if warnings.is_empty() => None,
+            Ok((_, warnings)) => Some(warnings.join("; ")),
+            Err(error) => Some(error.to_string()),
+        },
+    );
     for (shelf, noun) in [(Shelf::Recipes, "recipe"), (Shelf::Yards, "yard")] {
+        let others = world.home.scripts(shelf).map(|list| list.others).unwrap_or_default();
+        for other in others {
+            look(
+                format!("{noun}s/{other}"),
+                Some("this is no script that the program can use: name it like-this.rhai".into()),
+            );
+        }
         match world.ids(shelf) {
             Err(error) => look(format!("{noun}s"), Some(error.to_string())),
             Ok(ids) => {
                 for id in ids {
-                    let read = if shelf == Shelf::Recipes { world.recipe(&id).map(drop) } else { world.yard(&id).map(drop) };
+                    let read =
+                        if shelf == Shelf::Recipes { world.recipe(&id).map(drop) } else { world.yard(&id).map(drop) };
                     look(format!("{noun} {id}"), read.err().map(|error| error.to_string()));
                 }
             }
@@ -67,7 +89,10 @@ fn examine(world: &World) -> Vec<Finding> {
                 look(format!("session {id}"), wrong);
             }
             for other in &list.others {
-                look(format!("sessions/{other}"), Some("the program did not put this file there; move it elsewhere".into()));
+                look(
+                    format!("sessions/{other}"),
+                    Some("the program did not put this file there; move it elsewhere".into()),
+                );
             }
         }
     }
@@ -81,20 +106,4 @@ fn folder(world: &World) -> Option<String> {
         // Taking the lock is the least that writing needs.
         Ok(true) => world.home.lock(&world.clock.stamp()).err().map(|error| error.to_string()),
     }
-}
-
-fn settings(world: &World) -> Option<String> {
-    if let Some(id) = &world.config.yard
-        && let Err(error) = world.yard(id)
-    {
-        return Some(error.to_string());
-    }
-    if let Err(error) = world.scale_division() {
-        return Some(error.to_string());
-    }
-    let unread: Vec<&str> = world.config.containers.keys().map(String::as_str).filter(|name| world.container(name).is_none()).collect();
-    if !unread.is_empty() {
-        return Some(format!("no weight can be read for the containers {}", unread.join(", ")));
-    }
-    world.config.unit.as_ref().and_then(|unit| unit.parse::<crate::quantity::MassUnit>().err()).map(|error| error.to_string())
 }

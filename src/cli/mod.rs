@@ -2,13 +2,18 @@
 
 mod bench;
 mod check;
+mod compare;
 mod copy;
 mod demo;
 mod doctor;
+mod export;
 mod options;
 mod paper;
+mod plan;
 mod quote;
 mod recipes;
+mod replay;
+mod report;
 mod resume;
 mod run;
 mod settings;
@@ -20,6 +25,7 @@ use clap::{ArgMatches, Command};
 
 use crate::app::AppError;
 use crate::shell::face::Face;
+use crate::store::StoreError;
 
 pub use run::main;
 
@@ -48,6 +54,8 @@ impl Code {
     /// The code that an error ends with.
     fn of(error: &AppError) -> Code {
         match error {
+            // What was given, not what is on the disk, is at fault.
+            AppError::Store(StoreError::Refused { .. } | StoreError::BadName { .. }) => Code::Usage,
             AppError::Store(_) | AppError::Tally(_) => Code::Failed,
             AppError::Script(_) => Code::Script,
             AppError::Name(_) | AppError::Refused(_) => Code::Usage,
@@ -62,22 +70,40 @@ struct Verb {
     declare: fn() -> Command,
     /// What it does.
     run: fn(&mut Face, &ArgMatches) -> Outcome,
+    /// Whether it works although the settings cannot be read.
+    without_settings: bool,
+}
+
+impl Verb {
+    const fn new(declare: fn() -> Command, run: fn(&mut Face, &ArgMatches) -> Outcome) -> Verb {
+        Verb { declare, run, without_settings: false }
+    }
+
+    const fn without_settings(self) -> Verb {
+        Verb { without_settings: true, ..self }
+    }
 }
 
 /// All commands, in the order in which help lists them.
 const VERBS: &[Verb] = &[
-    Verb { declare: bench::declare, run: bench::run },
-    Verb { declare: resume::declare, run: resume::run },
-    Verb { declare: recipes::declare, run: recipes::run },
-    Verb { declare: yards::declare, run: yards::run },
-    Verb { declare: show::declare, run: show::run },
-    Verb { declare: tally::declare, run: tally::run },
-    Verb { declare: quote::declare, run: quote::run },
-    Verb { declare: check::declare, run: check::run },
-    Verb { declare: copy::declare, run: copy::run },
-    Verb { declare: settings::declare, run: settings::run },
-    Verb { declare: demo::declare, run: demo::run },
-    Verb { declare: doctor::declare, run: doctor::run },
-    Verb { declare: paper::declare_completions, run: paper::completions },
-    Verb { declare: paper::declare_manual, run: paper::manual },
+    Verb::new(bench::declare, bench::run),
+    Verb::new(resume::declare, resume::run),
+    Verb::new(recipes::declare, recipes::run),
+    Verb::new(yards::declare, yards::run),
+    Verb::new(show::declare, show::run),
+    Verb::new(plan::declare, plan::run),
+    Verb::new(tally::declare, tally::run),
+    Verb::new(replay::declare, replay::run),
+    Verb::new(compare::declare, compare::run),
+    Verb::new(report::declare, report::run),
+    Verb::new(report::declare_sheet, report::run_sheet),
+    Verb::new(export::declare, export::run),
+    Verb::new(quote::declare, quote::run),
+    Verb::new(check::declare, check::run),
+    Verb::new(copy::declare, copy::run),
+    Verb::new(settings::declare, settings::run),
+    Verb::new(demo::declare, demo::run),
+    Verb::new(doctor::declare, doctor::run).without_settings(),
+    Verb::new(paper::declare_completions, paper::completions).without_settings(),
+    Verb::new(paper::declare_manual, paper::manual).without_settings(),
 ];

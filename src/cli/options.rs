@@ -6,6 +6,7 @@ use clap::{Arg, ArgAction, ArgMatches, value_parser};
 use jiff::civil::Date;
 
 use crate::app::AppError;
+use crate::shell::ink::safe_json;
 use crate::store::config::Color;
 
 /// What a listing or a tally is written as.
@@ -30,14 +31,22 @@ pub fn everywhere() -> [Arg; 4] {
             .value_parser(value_parser!(PathBuf))
             .global(true)
             .help("Your folder [else KNOCKDOWN_HOME, else the platform's data folder]"),
-        Arg::new("plain").long("plain").action(ArgAction::SetTrue).global(true).help("Plain lines: no cursor movement, one fact a line"),
+        Arg::new("plain")
+            .long("plain")
+            .action(ArgAction::SetTrue)
+            .global(true)
+            .help("Plain lines: no cursor movement, one fact a line"),
         Arg::new("color")
             .long("color")
             .value_name("WHEN")
             .value_parser(["auto", "always", "never"])
             .global(true)
             .help("When to use colour"),
-        Arg::new("no-input").long("no-input").action(ArgAction::SetTrue).global(true).help("Ask nothing; a question is an error"),
+        Arg::new("no-input")
+            .long("no-input")
+            .action(ArgAction::SetTrue)
+            .global(true)
+            .help("Ask nothing; a question is an error"),
     ]
 }
 
@@ -57,7 +66,12 @@ pub fn date() -> Arg {
 
 /// `--format`, with the forms that a command knows.
 pub fn format(forms: &'static [&'static str]) -> Arg {
-    Arg::new("format").long("format").value_name("FORM").value_parser(forms.to_vec()).default_value("text").help("What to write it as")
+    Arg::new("format")
+        .long("format")
+        .value_name("FORM")
+        .value_parser(forms.to_vec())
+        .default_value("text")
+        .help("What to write it as")
 }
 
 /// The recipe, by id or a part of its name.
@@ -100,11 +114,11 @@ pub fn color_of(matches: &ArgMatches) -> Option<Color> {
     }
 }
 
-/// A document as JSON text, ended by a line feed.
+/// A document as JSON text that is safe to print, ended by a line feed.
 ///
 /// # Errors
 /// A value that JSON cannot hold; none of ours is.
 pub fn json(value: &impl serde::Serialize) -> Result<String, AppError> {
     let text = serde_json::to_string_pretty(value).map_err(|error| AppError::Refused(format!("JSON: {error}")))?;
-    Ok(text + "\n")
+    Ok(safe_json(&text) + "\n")
 }

@@ -9,9 +9,9 @@ use crate::app::AppError;
 use crate::shell::face::Face;
 
 pub(super) fn declare_completions() -> Command {
-    Command::new("completions")
-        .about("Write completions for a command shell")
-        .arg(Arg::new("shell").value_name("SHELL").required(true).value_parser(value_parser!(Shell)).help("Which shell"))
+    Command::new("completions").about("Write completions for a command shell").arg(
+        Arg::new("shell").value_name("SHELL").required(true).value_parser(value_parser!(Shell)).help("Which shell"),
+    )
 }
 
 pub(super) fn completions(face: &mut Face, matches: &ArgMatches) -> Outcome {

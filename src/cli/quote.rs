@@ -26,10 +26,16 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let date = date_of(matches).unwrap_or_else(|| face.world.clock.today());
     let quote = add_quote(&face.world, &yard, grade, price, date, text(matches, "from"))?;
     let shown = quote.price.show(face.world.notation(&yard));
-    face.say(Ink::Money, &format!("{} at {} from {} on: {shown} {}", quote.grade, quote.yard, quote.date, yard.currency()));
+    face.say(
+        Ink::Money,
+        &format!("{} at {} from {} on: {shown} {}", quote.grade, quote.yard, quote.date, yard.currency()),
+    );
     if date < yard.as_of() {
         let as_of = yard.as_of();
-        face.say(Ink::Caution, &format!("The yard's module has prices of {as_of}, which are later: this quote does not override them."));
+        face.say(
+            Ink::Caution,
+            &format!("The yard's module has prices of {as_of}, which are later: this quote does not override them."),
+        );
     }
     Ok(Code::Done)
 }
@@ -42,7 +48,11 @@ fn list(face: &Face) -> Outcome {
     let mut page = Page::new();
     for quote in &quotes {
         let head = format!("{}  {}  {}  ", quote.date, quote.yard, quote.grade);
-        page.line(&[(Ink::Plain, &head), (Ink::Money, &quote.price.to_string()), (Ink::Faint, &format!("  {}", quote.origin))]);
+        page.line(&[
+            (Ink::Plain, &head),
+            (Ink::Money, &quote.price.to_string()),
+            (Ink::Faint, &format!("  {}", quote.origin)),
+        ]);
     }
     if quotes.is_empty() {
         page.say(Ink::Plain, "No quotes are kept. quote GRADE PRICE keeps one.");

@@ -1,21 +1,38 @@
-//! `recipes`: lists recipes.
+//! `recipes`: lists recipes; with `--by`, ranks them by what a unit is worth at the yard in use.
 
-use clap::{ArgMatches, Command};
-use serde_json::json;
+use clap::{Arg, ArgMatches, Command};
+use rust_decimal::Decimal;
+use serde_json::{Value, json};
 
-use super::options::{self, Format};
+use super::options::{self, Format, date_of, text};
 use super::{Code, Outcome};
-use crate::app::Origin;
+use crate::app::{Depth, DepthPlan, Origin, PlanWishes, Valuation};
+use crate::quantity::{Money, Notation};
 use crate::script::Glance;
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
+use crate::shell::page::signed;
 use crate::store::home::Shelf;
 
 pub(super) fn declare() -> Command {
-    Command::new("recipes").about("List recipes: yours first in force, then those shipped").arg(options::format(&["text", "json"]))
+    Command::new("recipes")
+        .about("List recipes; with --by, rank them by what a unit brings at the yard in use")
+        .arg(
+            Arg::new("by")
+                .long("by")
+                .value_name("MEASURE")
+                .value_parser(["gain", "hour", "net"])
+                .help("Rank by gain over selling whole, gain per hour, or net"),
+        )
+        .arg(options::yard())
+        .arg(options::date())
+        .arg(options::format(&["text", "json"]))
 }
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    if let Some(by) = text(matches, "by") {
+        return rank(face, matches, by);
+    }
     let listed = face.world.listed(Shelf::Recipes)?;
     if options::format_of(matches) == Format::Json {
         let rows: Vec<_> = listed
@@ -46,9 +63,97 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         let own = if matches!(listed.origin, Origin::Own(_)) { "  (yours)" } else { "" };
         match &listed.glance {
             Ok(_) => page.line(&[(Ink::Name, &id), (Ink::Plain, listed.name()), (Ink::Faint, own)]),
-            Err(error) => page.line(&[(Ink::Name, &id), (Ink::Danger, "cannot be read: "), (Ink::Plain, &error.to_string())]),
+            Err(error) => {
+                page.line(&[(Ink::Name, &id), (Ink::Danger, "cannot be read: "), (Ink::Plain, &error.to_string())])
+            }
         }
     }
     face.show(&page);
     Ok(Code::Done)
+}
+
+/// What the best plan of each recipe brings, best first; recipes that cannot be planned stand at the end with the reason.
+fn rank(face: &Face, matches: &ArgMatches, by: &str) -> Outcome {
+    let yard = face.world.yard_id(text(matches, "yard"))?;
+    let valuation = Valuation::new(&face.world, &yard, date_of(matches))?;
+    let mut ranked: Vec<(String, String, DepthPlan)> = Vec::new();
+    let mut failed = Vec::new();
+    for id in face.world.ids(Shelf::Recipes)? {
+        let planned = face.world.recipe(&id).and_then(|(_, recipe)| {
+            let plan = Depth::before(&face.world, &valuation, &recipe, &PlanWishes::default())?.plan()?;
+            Ok((recipe.unit().name.clone(), plan))
+        });
+        match planned {
+            Ok((name, plan)) => ranked.push((id, name, plan)),
+            Err(error) => failed.push((id, error.to_string())),
+        }
+    }
+    let measure = |plan: &DepthPlan| match by {
+        "net" => plan.net.amount(),
+        "hour" => plan.per_hour.map_or(Decimal::ZERO, Money::amount),
+        _ => plan.gain.amount(),
+    };
+    ranked.sort_by(|a, b| measure(&b.2).cmp(&measure(&a.2)).then_with(|| a.0.cmp(&b.0)));
+    if options::format_of(matches) == Format::Json {
+        face.put(&options::json(&ranking_document(&valuation, by, &ranked, &failed))?);
+    } else {
+        face.show(&ranking(&valuation, by, &ranked, &failed));
+    }
+    Ok(Code::Done)
+}
+
+fn ranking_document(
+    valuation: &Valuation,
+    by: &str,
+    ranked: &[(String, String, DepthPlan)],
+    failed: &[(String, String)],
+) -> Value {
+    let digits = |money: Money| json!(money.digits(Notation::Point));
+    let row = |(id, name, plan): &(String, String, DepthPlan)| {
+        json!({
+            "id": id, "name": name, "whole": digits(plan.whole), "net": digits(plan.net), "gain": digits(plan.gain),
+            "minutes": plan.minutes.get().to_string(), "per_hour": plan.per_hour.map(digits),
+        })
+    };
+    let rows: Vec<Value> = ranked.iter().map(row).collect();
+    let failed: Vec<Value> = failed.iter().map(|(id, why)| json!({ "id": id, "error": why })).collect();
+    json!({
+        "format": "knockdown-ranking", "version": 1, "yard": valuation.yard.id(),
+        "currency": valuation.yard.currency().code(), "by": by, "recipes": rows, "failed": failed,
+    })
+}
+
+fn ranking(
+    valuation: &Valuation,
+    by: &str,
+    ranked: &[(String, String, DepthPlan)],
+    failed: &[(String, String)],
+) -> Page {
+    let notation = valuation.notation;
+    let mut page = Page::new();
+    let measure = match by {
+        "net" => "net",
+        "hour" => "gain per hour",
+        _ => "gain over selling whole",
+    };
+    page.line(&[(Ink::Heading, &format!("By {measure} at {}", valuation.yard.name()))]);
+    if valuation.yard.is_sample() {
+        page.say(Ink::Caution, "Sample prices: invented, not those of a real yard.");
+    }
+    for (id, name, plan) in ranked {
+        let rate = plan.per_hour.map_or_else(String::new, |rate| format!(", {} an hour", signed(rate, notation)));
+        let facts = format!(
+            "  whole {}, net {}, {} in {} min{rate}",
+            plan.whole.show(notation),
+            plan.net.show(notation),
+            signed(plan.gain, notation),
+            notation.show(plan.minutes.get())
+        );
+        page.line(&[(Ink::Name, id), (Ink::Plain, &format!("  {name}"))]);
+        page.line(&[(Ink::Plain, &facts)]);
+    }
+    for (id, why) in failed {
+        page.line(&[(Ink::Name, id), (Ink::Danger, "  cannot be planned: "), (Ink::Plain, why)]);
+    }
+    page
 }

@@ -5,6 +5,7 @@ use clap::{ArgMatches, Command};
 use super::options::{self, date_of, text};
 use super::{Outcome, bench};
 use crate::app::Session;
+use crate::shell::bench::reopen;
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
 use crate::shell::page;
@@ -13,24 +14,33 @@ pub(super) fn declare() -> Command {
     Command::new("resume")
         .about("Take a session up again where it was left")
         .arg(options::session())
+        .arg(options::yard())
         .arg(options::date())
         .arg(options::format(&["text", "json", "csv", "markdown"]))
 }
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let (mut session, recovery) =
-        Session::resume(&face.world, text(matches, "session").unwrap_or_default(), date_of(matches))?;
+    let word = text(matches, "session").unwrap_or_default();
+    let yard = text(matches, "yard").map(|word| face.world.yard_id(Some(word))).transpose()?;
+    let (mut session, recovery) = Session::resume(&face.world, word, yard.as_deref(), date_of(matches))?;
+    face.talk_aside(options::format_of(matches) != options::Format::Text);
     let answered = session.transcript().asked.len();
     face.say(Ink::Plain, &format!("Session {}: {answered} answers are there.", session.id()));
     if let Some(path) = &recovery.torn {
         face.say(Ink::Caution, &format!("An entry that was never finished was moved to {}.", path.display()));
     }
     if recovery.recipe_changed {
-        face.say(Ink::Caution, "The recipe has changed since; answers that no longer fit are kept and listed at the end.");
+        face.say(
+            Ink::Caution,
+            "The recipe has changed since; answers that no longer fit are kept and listed at the end.",
+        );
     }
     if recovery.from_copy {
         face.say(Ink::Caution, "The recipe is gone; the copy that the session ran under is used.");
     }
     face.show(&page::steps(&session));
+    if session.has_ended() && face.may_ask {
+        reopen(face, &mut session)?;
+    }
     bench::finish(face, &mut session, matches)
 }

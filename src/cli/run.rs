@@ -1,14 +1,16 @@
 //! From the arguments of the process to a command, and from a command to an exit code.
 
 use std::ffi::OsString;
+use std::io::Write;
 use std::path::PathBuf;
 
 use clap::{ArgMatches, Command};
 
 use super::options::{color_of, everywhere};
-use super::{Code, VERBS};
+use super::{Code, VERBS, Verb};
 use crate::app::{AppError, Clock, FixedClock, SystemClock, World};
 use crate::shell::face::{Face, Surroundings, Wishes};
+use crate::shell::ink::sanitize;
 use crate::shell::shell::{self, Commands};
 use crate::store::Home;
 use crate::store::home::{Shelf, platform_folder};
@@ -37,17 +39,28 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>, variable: impl Fn(&st
     let matches = match whole().try_get_matches_from(arguments) {
         Ok(matches) => matches,
         Err(error) => {
-            let _unheard = error.print();
-            return if error.use_stderr() { Code::Usage as u8 } else { Code::Done as u8 };
+            let text = harmless(&error.to_string());
+            let code = if error.use_stderr() { Code::Usage } else { Code::Done };
+            // Where nobody listens, the exit code still tells.
+            let _unheard = match code {
+                Code::Done => std::io::stdout().write_all(text.as_bytes()),
+                _ => std::io::stderr().write_all(text.as_bytes()),
+            };
+            return code as u8;
         }
     };
     match face(&matches, &variable) {
         Ok(mut face) => code(&mut face, &matches) as u8,
         Err(error) => {
-            eprintln!("error: {error}");
+            let _unheard = writeln!(std::io::stderr(), "{}", harmless(&format!("error: {error}")));
             Code::of(&error) as u8
         }
     }
+}
+
+/// A text of several lines that may repeat what was typed, safe to show.
+fn harmless(text: &str) -> String {
+    text.split('\n').map(sanitize).collect::<Vec<_>>().join("\n")
 }
 
 fn code(face: &mut Face, matches: &ArgMatches) -> Code {
@@ -66,9 +79,10 @@ fn code(face: &mut Face, matches: &ArgMatches) -> Code {
 /// Runs the command that was named and shows its error.
 fn dispatch(face: &mut Face, matches: &ArgMatches) -> Code {
     let Some((name, matches)) = matches.subcommand() else { return Code::Usage };
-    let verb = VERBS.iter().find(|verb| (verb.declare)().get_name() == name);
-    let Some(verb) = verb else { return Code::Usage };
-    match (verb.run)(face, matches) {
+    let Some(verb) = verb_of(name) else { return Code::Usage };
+    let outcome = (verb.run)(face, matches);
+    face.talk_aside(false);
+    match outcome {
         Ok(code) => code,
         Err(error) => {
             face.error(&error);
@@ -77,11 +91,20 @@ fn dispatch(face: &mut Face, matches: &ArgMatches) -> Code {
     }
 }
 
+fn verb_of(name: &str) -> Option<&'static Verb> {
+    VERBS.iter().find(|verb| (verb.declare)().get_name() == name)
+}
+
 fn face(matches: &ArgMatches, variable: &impl Fn(&str) -> Option<OsString>) -> Result<Face, AppError> {
     let text = |name: &str| variable(name).and_then(|value| value.into_string().ok()).filter(|value| !value.is_empty());
     let flag = matches.get_one::<PathBuf>("home").cloned();
     let root = Home::choose(flag.as_deref(), variable("KNOCKDOWN_HOME").as_deref(), platform_folder())?;
-    let world = World::new(Home::at(root), clock(text("KNOCKDOWN_CLOCK").as_deref())?)?;
+    let clock = || clock(text("KNOCKDOWN_CLOCK").as_deref());
+    let bare = || matches.subcommand_name().and_then(verb_of).is_some_and(|verb| verb.without_settings);
+    let world = match World::new(Home::at(&root), clock()?) {
+        Err(_) if bare() => World::without_settings(Home::at(&root), clock()?),
+        world => world?,
+    };
     let wishes =
         Wishes { plain: matches.get_flag("plain"), color: color_of(matches), no_input: matches.get_flag("no-input") };
     let around = Surroundings {
@@ -120,7 +143,7 @@ impl Commands for Table {
         };
         match whole().no_binary_name(true).try_get_matches_from(words) {
             Ok(matches) => drop(dispatch(face, &matches)),
-            Err(error) => face.put(&error.to_string()),
+            Err(error) => face.put(&harmless(&error.to_string())),
         }
         true
     }

@@ -13,10 +13,23 @@ use crate::store::home::Shelf;
 pub(super) fn declare() -> Command {
     Command::new("settings")
         .about("Show or change your settings")
-        .after_help("Examples: settings yard hollow-lane · settings containers.bucket '1.1 kg' · settings person --remove")
-        .arg(Arg::new("key").value_name("KEY").help("yard, unit, decimal, scale_division, person, floor_per_hour, color, plain, containers.NAME"))
+        .after_help(
+            "Examples: settings yard hollow-lane · settings containers.bucket '1.1 kg' · settings person --remove",
+        )
+        .arg(
+            Arg::new("key")
+                .value_name("KEY")
+                .help("yard, unit, decimal, scale_division, person, floor_per_hour, color, plain, containers.NAME"),
+        )
         .arg(Arg::new("value").value_name("VALUE").help("The new value").num_args(1))
-        .arg(Arg::new("remove").long("remove").action(ArgAction::SetTrue).requires("key").conflicts_with("value").help("Take the setting away"))
+        .arg(
+            Arg::new("remove")
+                .long("remove")
+                .action(ArgAction::SetTrue)
+                .requires("key")
+                .conflicts_with("value")
+                .help("Take the setting away"),
+        )
 }
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
@@ -29,7 +42,9 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         (Some(word), _) if key == "yard" => Some(face.world.pick_one(Shelf::Yards, word)?),
         (Some(value), _) => Some(value.to_owned()),
         (None, true) => None,
-        (None, false) => return Err(AppError::Refused(format!("write the new value: settings {key} VALUE, or --remove"))),
+        (None, false) => {
+            return Err(AppError::Refused(format!("write the new value: settings {key} VALUE, or --remove")));
+        }
     };
     let stamp = face.world.clock.stamp();
     face.world.change_setting(key, value.as_deref(), &stamp)?;

@@ -6,7 +6,7 @@ use super::{Code, Outcome};
 use crate::app::{AppError, Session, World};
 use crate::market::{Grade, Yard};
 use crate::naming::nearest;
-use crate::quantity::{MassUnit, Notation};
+use crate::quantity::{MassUnit, Notation, Price};
 use crate::recipe::Recipe;
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
@@ -17,7 +17,13 @@ pub(super) fn declare() -> Command {
     Command::new("show")
         .about("Show a recipe, yard, grade, hazard or session; or all grades, hazards, sessions")
         .after_help("Examples: show countertop-oven · show copper-2 · show stored-charge-hv · show sessions")
-        .arg(Arg::new("what").value_name("WHAT").required(true).num_args(1..).help("An id, a part of a name, or: grades, hazards, sessions"))
+        .arg(
+            Arg::new("what")
+                .value_name("WHAT")
+                .required(true)
+                .num_args(1..)
+                .help("An id, a part of a name, or: grades, hazards, sessions"),
+        )
 }
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
@@ -41,7 +47,11 @@ fn find(world: &World, word: &str) -> Result<Page, AppError> {
     }
     if let Some(hazard) = catalogue.hazards().get(word) {
         let mut page = page::hazard(hazard);
-        page.line(&[(Ink::Faint, "Source: "), (Ink::Faint, &hazard.source), (Ink::Faint, &format!(" ({})", hazard.status))]);
+        page.line(&[
+            (Ink::Faint, "Source: "),
+            (Ink::Faint, &hazard.source),
+            (Ink::Faint, &format!(" ({})", hazard.status)),
+        ]);
         return Ok(page);
     }
     if let Ok(id) = world.pick_one(Shelf::Recipes, word) {
@@ -57,7 +67,10 @@ fn find(world: &World, word: &str) -> Result<Page, AppError> {
     let found = catalogue.grades().search(word);
     if found.is_empty() {
         let near = nearest(word, catalogue.hazards().ids()).or_else(|| catalogue.grades().nearest(word));
-        let hint = near.map_or("`recipes`, `yards`, `show grades`, `show hazards` list what there is".to_owned(), |near| format!("did you mean `{near}`?"));
+        let hint = near
+            .map_or("`recipes`, `yards`, `show grades`, `show hazards` list what there is".to_owned(), |near| {
+                format!("did you mean `{near}`?")
+            });
         return Err(AppError::Name(format!("nothing goes by `{}`; {hint}", word.escape_debug())));
     }
     let mut page = Page::new();
@@ -84,7 +97,11 @@ fn hazards(world: &World) -> Page {
     let mut page = Page::new();
     for hazard in world.host().catalogue().hazards().iter() {
         let head = format!("{:<26} ", hazard.id);
-        page.line(&[(Ink::Name, &head), (Ink::Caution, &format!("{:<14} ", hazard.class.word())), (Ink::Plain, &hazard.name)]);
+        page.line(&[
+            (Ink::Name, &head),
+            (Ink::Caution, &format!("{:<14} ", hazard.class.word())),
+            (Ink::Plain, &hazard.name),
+        ]);
     }
     page
 }
@@ -101,9 +118,18 @@ fn sessions(world: &World) -> Result<Page, AppError> {
                     (None, None) => "ended".to_owned(),
                 };
                 let net = session.tally()?.net.show(session.valuation().notation);
-                page.line(&[(Ink::Name, &format!("{id}  ")), (Ink::Plain, &state), (Ink::Plain, "  net "), (Ink::Money, &net)]);
+                page.line(&[
+                    (Ink::Name, &format!("{id}  ")),
+                    (Ink::Plain, &state),
+                    (Ink::Plain, "  net "),
+                    (Ink::Money, &net),
+                ]);
             }
-            Err(error) => page.line(&[(Ink::Name, &format!("{id}  ")), (Ink::Danger, "cannot be read: "), (Ink::Plain, &error.to_string())]),
+            Err(error) => page.line(&[
+                (Ink::Name, &format!("{id}  ")),
+                (Ink::Danger, "cannot be read: "),
+                (Ink::Plain, &error.to_string()),
+            ]),
         }
     }
     if list.ids.is_empty() {
@@ -134,47 +160,72 @@ fn yard_page(world: &World, yard: &Yard) -> Page {
     let notation = world.notation(yard);
     let mut page = Page::new();
     page.line(&[(Ink::Heading, yard.name()), (Ink::Faint, &format!("  {}", yard.id()))]);
-    page.say(Ink::Plain, &format!("{}, {}, weighs in {}, prices of {}", yard.region(), yard.currency(), yard.unit(), yard.as_of()));
+    page.say(
+        Ink::Plain,
+        &format!("{}, {}, weighs in {}, prices of {}", yard.region(), yard.currency(), yard.unit(), yard.as_of()),
+    );
     if yard.is_sample() {
         page.say(Ink::Caution, "Sample prices: invented, not those of a real yard.");
     }
     page.say(Ink::Plain, yard.note());
     for offer in yard.offers() {
+        // A charge is kept as a price below nothing; the word says as much, so its sign would say it twice.
         let sign = if offer.is_charge() { "charges " } else { "" };
+        let price = |price: Price| price.show(notation).replacen('-', "", usize::from(offer.is_charge()));
         let tiers: Vec<String> = offer
             .tiers()
             .iter()
-            .map(|tier| format!("from {} {}", tier.from.show(yard.unit(), 3, notation), tier.price.show(notation)))
+            .map(|tier| format!("from {} {}", tier.from.show(yard.unit(), 3, notation), price(tier.price)))
             .collect();
         let minimum = offer.minimum().map(|least| format!("at least {}", least.show(yard.unit(), 3, notation)));
         let terms: Vec<String> = tiers.into_iter().chain(minimum).collect();
         page.line(&[
             (Ink::Name, &format!("{:<28} ", offer.grade())),
             (Ink::Plain, &format!("{:<34} ", offer.name())),
-            (Ink::Money, &format!("{sign}{}", offer.price().show(notation))),
+            (Ink::Money, &format!("{sign}{}", price(offer.price()))),
             (Ink::Faint, &if terms.is_empty() { String::new() } else { format!("  {}", terms.join("; ")) }),
         ]);
     }
     for fee in yard.visit_fees() {
-        page.line(&[(Ink::Plain, "Each visit: "), (Ink::Plain, &fee.name), (Ink::Money, &format!("  {}", fee.amount.show(notation)))]);
+        page.line(&[
+            (Ink::Plain, "Each visit: "),
+            (Ink::Plain, &fee.name),
+            (Ink::Money, &format!("  {}", fee.amount.show(notation))),
+        ]);
     }
     page
 }
 
 fn recipe_page(world: &World, recipe: &Recipe) -> Page {
     let unit = recipe.unit();
-    let (mass_unit, notation) = (world.config.unit.as_deref().and_then(|u| u.parse().ok()).unwrap_or(MassUnit::Kilogram), Notation::Point);
+    let (mass_unit, notation) =
+        (world.config.unit.as_deref().and_then(|u| u.parse().ok()).unwrap_or(MassUnit::Kilogram), Notation::Point);
     let mut page = Page::new();
-    page.line(&[(Ink::Heading, &unit.name), (Ink::Faint, &format!("  {}, revision {}, by {}", unit.id, unit.revision, unit.author))]);
+    page.line(&[
+        (Ink::Heading, &unit.name),
+        (Ink::Faint, &format!("  {}, revision {}, by {}", unit.id, unit.revision, unit.author)),
+    ]);
     let weight = page::range(&unit.weighs, mass_unit, notation);
-    page.line(&[(Ink::Plain, "weighs "), (Ink::Figure, &weight), (Ink::Plain, ", sold whole as "), (Ink::Name, &unit.whole_grade)]);
-    page.line(&[(Ink::Faint, "weights from: "), (Ink::Faint, if unit.figures_from.is_empty() { "no source given" } else { &unit.figures_from })]);
+    page.line(&[
+        (Ink::Plain, "weighs "),
+        (Ink::Figure, &weight),
+        (Ink::Plain, ", sold whole as "),
+        (Ink::Name, &unit.whole_grade),
+    ]);
+    page.line(&[
+        (Ink::Faint, "weights from: "),
+        (Ink::Faint, if unit.figures_from.is_empty() { "no source given" } else { &unit.figures_from }),
+    ]);
     guards(world, &unit.guards, &mut page);
     unit.says.iter().for_each(|text| page.say(Ink::Plain, text));
     for (place, step) in recipe.steps().iter().enumerate() {
         page.blank();
         let minutes = notation.show(step.minutes.usual().get());
-        page.line(&[(Ink::Figure, &format!("{}. ", place + 1)), (Ink::Heading, &step.title), (Ink::Faint, &format!("  {}, about {minutes} min", step.id))]);
+        page.line(&[
+            (Ink::Figure, &format!("{}. ", place + 1)),
+            (Ink::Heading, &step.title),
+            (Ink::Faint, &format!("  {}, about {minutes} min", step.id)),
+        ]);
         if !step.after.is_empty() {
             let groups: Vec<String> = step.after.iter().map(|group| group.join(" or ")).collect();
             page.line(&[(Ink::Plain, "   after "), (Ink::Plain, &groups.join(" and "))]);
@@ -182,12 +233,28 @@ fn recipe_page(world: &World, recipe: &Recipe) -> Page {
         if let Some(part) = &step.opens {
             page.line(&[(Ink::Plain, "   opens "), (Ink::Name, part)]);
         }
+        if !step.tools.is_empty() {
+            page.line(&[(Ink::Plain, "   tools: "), (Ink::Plain, &step.tools.join(", "))]);
+        }
         guards(world, &step.guards, &mut page);
         step.says.iter().for_each(|text| page.say(Ink::Plain, &format!("   {text}")));
         for freed in &step.frees {
             let weight = page::range(&freed.expected, mass_unit, notation);
-            page.line(&[(Ink::Plain, "   frees "), (Ink::Name, &freed.part), (Ink::Plain, ", "), (Ink::Figure, &weight), (Ink::Plain, " as "), (Ink::Name, &freed.grade)]);
-            page.line(&[(Ink::Faint, &format!("     weights from: {}", if freed.figures_from.is_empty() { "no source given" } else { &freed.figures_from }))]);
+            page.line(&[
+                (Ink::Plain, "   frees "),
+                (Ink::Name, &freed.part),
+                (Ink::Plain, ", "),
+                (Ink::Figure, &weight),
+                (Ink::Plain, " as "),
+                (Ink::Name, &freed.grade),
+            ]);
+            page.line(&[(
+                Ink::Faint,
+                &format!(
+                    "     weights from: {}",
+                    if freed.figures_from.is_empty() { "no source given" } else { &freed.figures_from }
+                ),
+            )]);
         }
     }
     page
@@ -195,7 +262,12 @@ fn recipe_page(world: &World, recipe: &Recipe) -> Page {
 
 fn guards(world: &World, guards: &[String], page: &mut Page) {
     for hazard in guards.iter().filter_map(|id| world.host().catalogue().hazards().get(id)) {
-        page.line(&[(Ink::Plain, "   "), (Ink::Danger, hazard.class.word()), (Ink::Plain, ": "), (Ink::Plain, &hazard.name)]);
+        page.line(&[
+            (Ink::Plain, "   "),
+            (Ink::Danger, hazard.class.word()),
+            (Ink::Plain, ": "),
+            (Ink::Plain, &hazard.name),
+        ]);
     }
 }
 
@@ -203,7 +275,10 @@ fn session_page(world: &World, id: &str) -> Result<Page, AppError> {
     let (session, damage) = Session::view(world, id, None, None)?;
     let header = session.header();
     let mut page = Page::new();
-    page.line(&[(Ink::Heading, &header.recipe_name), (Ink::Faint, &format!("  {}, begun {}", header.id, header.started))]);
+    page.line(&[
+        (Ink::Heading, &header.recipe_name),
+        (Ink::Faint, &format!("  {}, begun {}", header.id, header.started)),
+    ]);
     if let Some(damage) = damage {
         page.line(&[(Ink::Danger, "Damaged: "), (Ink::Plain, &damage)]);
     }

@@ -2,6 +2,7 @@
 
 use clap::{ArgMatches, Command};
 
+use super::bench::show_balance;
 use super::options::{self, Format, date_of, text};
 use super::{Code, Outcome};
 use crate::app::{AppError, Session};
@@ -31,6 +32,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         face.rest();
     }
     write_tally(face, &session, format)?;
+    show_balance(face, &session, format);
     Ok(if damage.is_some() { Code::Failed } else { Code::Done })
 }
 
@@ -42,9 +44,9 @@ pub(super) fn write_tally(face: &Face, session: &Session<'_>, format: Format) ->
     }
     match format {
         Format::Text => face.show(&tally::text::page(&tally, face.width(), face.look.plain)),
-        Format::Json => face.put(&tally::json::write(&tally).map_err(unwritten)?),
-        Format::Csv => face.put(&tally::csv::write(&tally).map_err(unwritten)?),
-        Format::Markdown => face.put(&tally::markdown::write(&tally)),
+        Format::Json => face.hand_over(&tally::json::write(&tally).map_err(unwritten)?),
+        Format::Csv => face.hand_over(&tally::csv::write(&tally).map_err(unwritten)?),
+        Format::Markdown => face.hand_over(&tally::markdown::write(&tally)),
     }
     Ok(())
 }

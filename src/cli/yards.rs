@@ -24,10 +24,20 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         let mark = if listed.id == current { "* " } else { "  " };
         match face.world.yard(&listed.id) {
             Ok((_, yard)) => {
-                let facts = format!("{}, {} per {}, prices of {}", yard.region(), yard.currency(), yard.unit(), yard.as_of());
+                let facts =
+                    format!("{}, {} per {}, prices of {}", yard.region(), yard.currency(), yard.unit(), yard.as_of());
                 let remark = if yard.is_sample() { "sample prices, invented" } else { "" };
-                page.line(&[(Ink::Plain, mark), (Ink::Name, &listed.id), (Ink::Plain, "  "), (Ink::Heading, yard.name())]);
-                page.line(&[(Ink::Plain, "    "), (Ink::Plain, &facts), (Ink::Faint, if own { "  (yours)" } else { "" })]);
+                page.line(&[
+                    (Ink::Plain, mark),
+                    (Ink::Name, &listed.id),
+                    (Ink::Plain, "  "),
+                    (Ink::Heading, yard.name()),
+                ]);
+                page.line(&[
+                    (Ink::Plain, "    "),
+                    (Ink::Plain, &facts),
+                    (Ink::Faint, if own { "  (yours)" } else { "" }),
+                ]);
                 if !remark.is_empty() {
                     page.line(&[(Ink::Plain, "    "), (Ink::Caution, remark)]);
                 }
@@ -38,7 +48,12 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
                 }));
             }
             Err(error) => {
-                page.line(&[(Ink::Plain, mark), (Ink::Name, &listed.id), (Ink::Danger, "  cannot be read: "), (Ink::Plain, &error.to_string())]);
+                page.line(&[
+                    (Ink::Plain, mark),
+                    (Ink::Name, &listed.id),
+                    (Ink::Danger, "  cannot be read: "),
+                    (Ink::Plain, &error.to_string()),
+                ]);
                 rows.push(json!({ "id": listed.id, "name": listed.name(), "own": own, "error": error.to_string() }));
             }
         }

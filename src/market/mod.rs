@@ -4,6 +4,7 @@
 //! that yard on one day; [`Tally::of`](tally::Tally::of) values a whole [`Haul`](haul::Haul).
 
 pub mod book;
+pub mod effects;
 pub mod grade;
 pub mod haul;
 pub mod mixed;
@@ -12,6 +13,7 @@ pub mod tally;
 pub mod yard;
 
 pub use book::{Book, PriceSource, Priced, Unsold};
+pub use effects::Effects;
 pub use grade::{Grade, GradeError, GradeTree};
 pub use haul::Haul;
 pub use mixed::{LowestGrade, MixedLot, MixedPart, MixedRule, Verdict};

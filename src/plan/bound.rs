@@ -31,8 +31,11 @@ pub(super) struct Pricing<'a> {
 impl<'a> Pricing<'a> {
     pub(super) fn new(relaxation: &'a Relaxation) -> Self {
         let size: i128 = relaxation.weights.iter().map(|w| w.abs()).sum();
-        let coefficients: i128 =
-            relaxation.priced.iter().map(|p| p.constant.abs() + p.terms.iter().map(|t| i128::from(t.1.abs())).sum::<i128>()).sum();
+        let coefficients: i128 = relaxation
+            .priced
+            .iter()
+            .map(|p| p.constant.abs() + p.terms.iter().map(|t| i128::from(t.1.abs())).sum::<i128>())
+            .sum();
         let graph = ClosureGraph::new(relaxation.weights.len(), &relaxation.arcs);
         Self { relaxation, graph, limit: size.min(i128::MAX / 8 / (coefficients + 1)) }
     }

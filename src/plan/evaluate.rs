@@ -106,11 +106,15 @@ fn as_mask(problem: &Problem, steps: &[usize]) -> Result<Vec<bool>, NotExecutabl
 
 /// Two done steps that free the same item.
 fn clash(structure: &Structure, done: &[bool]) -> Option<(usize, usize)> {
-    let exclusive = (0..structure.members.len()).filter(|&g| structure.exclusive[g]);
-    exclusive.into_iter().find_map(|group| {
-        let mut ways = structure.members.row(group).iter().map(|&s| s as usize).filter(|&s| done[s]);
-        ways.next().zip(ways.next())
-    })
+    let mut taken = vec![None; structure.members.len()];
+    for step in (0..done.len()).filter(|&s| done[s]) {
+        for &group in structure.helps.row(step).iter().filter(|&&g| structure.exclusive[g as usize]) {
+            if let Some(first) = taken[group as usize].replace(step) {
+                return Some((first, step));
+            }
+        }
+    }
+    None
 }
 
 fn lowest_first(structure: &Structure, done: &[bool]) -> Vec<usize> {
@@ -198,4 +202,58 @@ pub(super) fn value(problem: &Problem, done: &[bool]) -> i64 {
         items[item].mass_g * (price[item] - host)
     };
     (0..items.len()).filter(|&i| present[i]).map(worth).sum::<i64>() - spent
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{NotExecutable, evaluate, evaluate_in_order};
+    use crate::plan::{Problem, ProblemData};
+
+    /// A 10 kg unit; step 0 opens it, 1 and 2 are two ways to free a 2 kg part, 3 takes 0.5 kg of copper out of that.
+    fn problem() -> Problem {
+        let data: ProblemData = serde_json::from_value(serde_json::json!({
+            "grades": {"whole": 20, "motor": 60, "scrap": 10, "copper": 600},
+            "items": [
+                {"id": 0, "host": null, "mass_g": 10000, "grade": "whole"},
+                {"id": 1, "host": 0, "mass_g": 2000},
+                {"id": 2, "host": 1, "mass_g": 500}
+            ],
+            "steps": [
+                {"id": 0, "host": 0, "minutes": 2, "cost_cents": 3},
+                {"id": 1, "host": 0, "minutes": 8, "requires": [[0]], "frees": [{"item": 1, "grade": "motor"}]},
+                {"id": 2, "host": 0, "minutes": 1, "frees": [{"item": 1, "grade": "scrap"}]},
+                {"id": 3, "host": 1, "minutes": 10, "frees": [{"item": 2, "grade": "copper"}]}
+            ],
+            "rules": [
+                {"item": 1, "all_of": [3], "grade": "scrap"},
+                {"item": 0, "all_of": [2], "grade": "scrap"},
+                {"item": 0, "all_of": [2, 3], "grade": "whole"}
+            ],
+            "value_of_time_cents_per_hour": 60
+        }))
+        .unwrap();
+        Problem::new(data).unwrap()
+    }
+
+    #[test]
+    fn values_add_up_by_hand() {
+        let value = |steps: &[usize]| evaluate(&problem(), steps).unwrap().value_millicents;
+        assert_eq!(value(&[]), 10_000 * 20);
+        assert_eq!(value(&[0, 1]), 8000 * 20 + 2000 * 60 - 3000 - 10_000);
+        assert_eq!(value(&[0, 1, 3]), 8000 * 20 + 1500 * 10 + 500 * 600 - 3000 - 20_000);
+        assert_eq!(value(&[2]), 8000 * 10 + 2000 * 10 - 1000);
+        // The last rule that matches counts.
+        assert_eq!(value(&[2, 3]), 8000 * 20 + 1500 * 10 + 500 * 600 - 11_000);
+    }
+
+    #[test]
+    fn what_cannot_be_done_says_why() {
+        let problem = problem();
+        assert_eq!(evaluate(&problem, &[7]), Err(NotExecutable::Unknown { step: 7, count: 4 }));
+        assert_eq!(evaluate(&problem, &[0, 0]), Err(NotExecutable::Twice { step: 0 }));
+        assert_eq!(evaluate(&problem, &[2, 0, 1]), Err(NotExecutable::FreedTwice { first: 1, second: 2 }));
+        assert_eq!(evaluate(&problem, &[3, 1]), Err(NotExecutable::Stuck { steps: vec![1, 3] }));
+        assert_eq!(evaluate_in_order(&problem, &[1, 0]), Err(NotExecutable::Stuck { steps: vec![1] }));
+        assert_eq!(evaluate_in_order(&problem, &[0, 1, 3]).unwrap().steps, [0, 1, 3]);
+    }
 }

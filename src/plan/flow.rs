@@ -82,7 +82,7 @@ impl<'a> Solver<'a> {
 }
 
 /// An integer wide enough for the sum of the weights.
-trait Amount: Copy + Ord + Default + AddAssign + SubAssign + std::ops::Neg<Output = Self> {}
+trait Amount: Copy + Ord + Default + AddAssign + SubAssign {}
 impl Amount for i64 {}
 impl Amount for i128 {}
 
@@ -130,11 +130,11 @@ impl<'a, T: Amount> Push<'a, T> {
 
     fn solve(&mut self, weights: impl Iterator<Item = T>) -> Vec<bool> {
         let graph = self.graph;
-        self.balance.iter_mut().zip(weights).for_each(|(b, w)| *b = -w);
+        self.balance.iter_mut().zip(weights).for_each(|(b, w)| *b = w);
         for v in 0..graph.nodes {
             for &End { node, arc } in graph.row(2 * v + 1) {
-                self.balance[node as usize] += self.flow[arc as usize];
-                self.balance[v] -= self.flow[arc as usize];
+                self.balance[node as usize] -= self.flow[arc as usize];
+                self.balance[v] += self.flow[arc as usize];
             }
         }
         let period = 6 * self.graph.nodes + self.graph.arcs;
@@ -152,7 +152,7 @@ impl<'a, T: Amount> Push<'a, T> {
     fn reached(&self) -> Vec<bool> {
         let zero = T::default();
         let graph = self.graph;
-        let mut reached: Vec<bool> = self.balance.iter().map(|b| *b < zero).collect();
+        let mut reached: Vec<bool> = self.balance.iter().map(|b| *b > zero).collect();
         let mut stack: Vec<u32> = (0..graph.nodes as u32).filter(|&v| reached[v as usize]).collect();
         while let Some(node) = stack.pop() {
             let v = node as usize;
@@ -193,7 +193,7 @@ impl<'a, T: Amount> Push<'a, T> {
         self.levels.clear();
         self.active.fill(NONE);
         self.highest = 0;
-        let mut queue: Vec<u32> = (0..graph.nodes as u32).filter(|&v| self.balance[v as usize] > zero).collect();
+        let mut queue: Vec<u32> = (0..graph.nodes as u32).filter(|&v| self.balance[v as usize] < zero).collect();
         queue.iter().for_each(|&v| self.label[v as usize] = 1);
         let mut next = 0;
         while let Some(&node) = queue.get(next) {
@@ -202,7 +202,7 @@ impl<'a, T: Amount> Push<'a, T> {
             let label = self.label[v];
             self.levels.insert(label, node);
             self.current[v] = graph.starts[2 * v];
-            if self.balance[v] < zero {
+            if self.balance[v] > zero {
                 self.activate(v);
                 self.highest = self.highest.max(label as usize);
             }
@@ -226,7 +226,7 @@ impl<'a, T: Amount> Push<'a, T> {
         let graph = self.graph;
         let zero = T::default();
         let (first, middle, last) = (graph.starts[2 * v], graph.starts[2 * v + 1], graph.starts[2 * v + 2]);
-        while self.balance[v] < zero {
+        while self.balance[v] > zero {
             if self.current[v] == last {
                 if !self.relabel(v, first, middle, last) {
                     return;
@@ -236,7 +236,7 @@ impl<'a, T: Amount> Push<'a, T> {
             let at = self.current[v];
             let End { node, arc } = graph.ends[at as usize];
             if self.label[node as usize] + 1 == self.label[v] {
-                let room = -self.balance[v];
+                let room = self.balance[v];
                 if at < middle {
                     self.flow[arc as usize] += room;
                     self.move_supply(v, node as usize, room);
@@ -255,10 +255,10 @@ impl<'a, T: Amount> Push<'a, T> {
 
     fn move_supply(&mut self, from: usize, to: usize, amount: T) {
         let zero = T::default();
-        self.balance[from] += amount;
-        let idle = self.balance[to] >= zero;
-        self.balance[to] -= amount;
-        if idle && self.balance[to] < zero {
+        self.balance[from] -= amount;
+        let idle = self.balance[to] <= zero;
+        self.balance[to] += amount;
+        if idle && self.balance[to] > zero {
             self.activate(to);
         }
     }

@@ -24,7 +24,7 @@ pub struct Effort<'a> {
 
 impl Default for Effort<'_> {
     fn default() -> Self {
-        Self { nodes: 200_000, stop: None }
+        Self { nodes: 20_000, stop: None }
     }
 }
 
@@ -34,6 +34,8 @@ pub(super) struct Outcome {
     /// No plan scores more.
     pub(super) bound: i128,
     pub(super) nodes: u64,
+    /// Whether the whole tree was seen, but for what cannot be better.
+    pub(super) finished: bool,
 }
 
 /// Searches for the best plan under `marks` (propagated), with at most `cap` minutes in all.
@@ -44,7 +46,8 @@ pub(super) fn search(
     objective: Objective,
     effort: &Effort,
 ) -> Outcome {
-    let mut search = Search { problem, cap, objective, best: None, prices: Prices::new(), open: BinaryHeap::new(), nodes: 0 };
+    let mut search =
+        Search { problem, cap, objective, best: None, prices: Prices::new(), open: BinaryHeap::new(), nodes: 0 };
     search.repair(&marks, &vec![false; marks.len()]);
     search.open.push(Branch { bound: i128::MAX, depth: 0, marks });
     search.run(effort)
@@ -81,6 +84,9 @@ impl Eq for Branch {}
 const ROOT_ROUNDS: usize = 200;
 const NODE_ROUNDS: usize = 30;
 
+/// Problems with more steps than this are not improved step by step, which takes time in the square of their number.
+const POLISHED: usize = 500;
+
 struct Search<'a> {
     problem: &'a Problem,
     cap: Option<i64>,
@@ -106,7 +112,12 @@ impl Search<'_> {
             self.explore(branch);
         }
         let found = self.best.as_ref().map_or(i128::MIN, |b| b.0);
-        Outcome { bound: bound.unwrap_or(found).max(found), best: self.best.map(|b| b.1), nodes: self.nodes }
+        Outcome {
+            finished: bound.is_none(),
+            bound: bound.unwrap_or(found).max(found),
+            best: self.best.map(|b| b.1),
+            nodes: self.nodes,
+        }
     }
 
     fn beaten(&self, bound: i128) -> bool {
@@ -145,10 +156,15 @@ impl Search<'_> {
         }
         let mut prices = std::mem::take(&mut self.prices);
         let best = std::cell::Cell::new(self.best.as_ref().map(|b| b.0));
-        let bound = pricing.tighten(&mut prices, || best.get(), rounds, |closure| {
-            self.meet(branch, relaxation, closure);
-            best.set(self.best.as_ref().map(|b| b.0));
-        });
+        let bound = pricing.tighten(
+            &mut prices,
+            || best.get(),
+            rounds,
+            |closure| {
+                self.meet(branch, relaxation, closure);
+                best.set(self.best.as_ref().map(|b| b.0));
+            },
+        );
         self.prices = prices;
         bound
     }
@@ -167,7 +183,7 @@ impl Search<'_> {
         if (0..marks.len()).any(|s| marks[s] == Mark::In && !builder.done[s]) {
             return;
         }
-        if self.keep(&builder.steps()) {
+        if self.keep(&builder.steps()) && marks.len() <= POLISHED {
             self.polish(marks);
         }
     }
@@ -280,9 +296,7 @@ fn choose(problem: &Problem, marks: &[Mark], relaxation: &Relaxation, bound: &Bo
 fn unsettled(problem: &Problem, marks: &[Mark], relaxation: &Relaxation, bound: &Bound) -> Option<usize> {
     let structure = problem.structure();
     let free = |s: usize| marks[s] == Mark::Free;
-    let taken = |s: usize| {
-        marks[s] == Mark::In || relaxation.free.binary_search(&s).is_ok_and(|n| bound.closure[n])
-    };
+    let taken = |s: usize| marks[s] == Mark::In || relaxation.free.binary_search(&s).is_ok_and(|n| bound.closure[n]);
     let (reached, _) = super::evaluate::reachable(structure, taken);
     let stuck = (0..marks.len()).filter(|&s| taken(s) && !reached[s]);
     let helpers = stuck.flat_map(|s| structure.needs.row(s)).flat_map(|&g| structure.members.row(g as usize));

@@ -3,7 +3,8 @@
 //! One step alone misleads, since opening a cover earns nothing by itself. The best ratio is found by Dinkelbach's method
 //! (1967): solve at the rate reached so far until nothing beats it.
 
-use super::evaluate::{Plan, evaluate};
+use super::evaluate::{Plan, Waiting, evaluate};
+use super::fixing::Mark;
 use super::general::Effort;
 use super::ladder::Rate;
 use super::objective::Objective;
@@ -58,13 +59,10 @@ impl Search<'_, '_> {
     /// Steps that can be done at once; every bundle holds one of them.
     fn entries(&self) -> Vec<usize> {
         let problem = self.position.problem;
-        let possible = |s: usize| {
-            let mut steps = self.start.steps.clone();
-            steps.push(s);
-            evaluate(problem, &steps).is_ok()
-        };
-        let free = |&s: &usize| self.position.marks[s] == super::fixing::Mark::Free;
-        (0..problem.steps().len()).filter(free).filter(|&s| possible(s)).collect()
+        let mut wait = Waiting::new(problem.structure());
+        self.start.steps.iter().for_each(|&s| wait.complete(s, |_| ()));
+        let ready = |&s: &usize| self.position.marks[s] == Mark::Free && wait.missing[s] == 0;
+        (0..problem.steps().len()).filter(ready).collect()
     }
 
     fn at(&self, position: &Position, rate: Rate) -> Result<Solution, NoPlan> {

@@ -3,6 +3,33 @@
 //! Whole numbers only: a [`Problem`] says which steps exist, what they need, free and cost, and what the grades pay; the
 //! answer is a [`Plan`]. What is AND-only falls to one minimum cut; the rest to branch and bound over closure bounds.
 //! Every plan is scored by the same exact evaluator.
+//!
+//! | question | answer |
+//! |---|---|
+//! | how far is best, from the start or from here | [`best_plan`], [`best_continuation`] |
+//! | where to stop for each value of an hour | [`ladder`] |
+//! | the best value for each amount of time | [`frontier`] |
+//! | what to do next | [`best_bundle`] |
+//! | in which order, if one may be interrupted | [`anytime_order`] |
+//! | how sure is the outcome | [`spread::weighted_sum`] |
+//!
+//! ```
+//! use knockdown::plan::{Effort, Problem, best_plan};
+//!
+//! let problem: Problem = serde_json::from_str(r#"{
+//!     "grades": {"whole": 20, "copper": 600},
+//!     "items": [{"id": 0, "host": null, "mass_g": 9000, "grade": "whole"}, {"id": 1, "host": 0, "mass_g": 1000}],
+//!     "steps": [
+//!         {"id": 0, "host": 0, "minutes": 3},
+//!         {"id": 1, "host": 0, "minutes": 5, "requires": [[0]], "frees": [{"item": 1, "grade": "copper"}]}
+//!     ],
+//!     "value_of_time_cents_per_hour": 600
+//! }"#)?;
+//! let best = best_plan(&problem, &Effort::default())?;
+//! // 8 kg at 20 and 1 kg at 600 cents, less 8 minutes at 10 cents.
+//! assert_eq!((best.plan.steps, best.plan.value_millicents), (vec![0, 1], 680_000));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod bound;
 mod evaluate;

@@ -26,7 +26,7 @@ pub struct Schedule {
 }
 
 /// Most states tried by one dynamic programme.
-const STATES: usize = 200_000;
+const STATES: usize = 50_000;
 
 /// The order of `steps`, after `done`, with the largest area under value-so-far.
 ///

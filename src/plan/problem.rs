@@ -137,10 +137,10 @@ impl Problem {
         self.data.time_cap_minutes
     }
 
-    /// The same problem under another time cap.
+    /// The same problem under another time cap; below 0 counts as 0.
     #[must_use]
     pub fn with_time_cap(mut self, minutes: Option<i64>) -> Self {
-        self.data.time_cap_minutes = minutes;
+        self.data.time_cap_minutes = minutes.map(|m| m.max(0));
         self
     }
 

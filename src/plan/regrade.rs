@@ -25,9 +25,13 @@ struct Prices {
 
 /// Adds the value of an item, once present, to the relaxation.
 pub(super) fn add_item(net: &mut Net, item: usize) {
+    let structure = net.problem.structure();
+    if let (&[price], []) = (structure.way_prices.row(item), structure.rules_of.row(item)) {
+        pay(net, item, price);
+        return;
+    }
     let prices = prices(net, item);
-    let mut levels: Vec<i64> =
-        prices.base.iter().map(|b| b.1).chain(prices.rules.iter().map(|r| r.price)).collect();
+    let mut levels: Vec<i64> = prices.base.iter().map(|b| b.1).chain(prices.rules.iter().map(|r| r.price)).collect();
     levels.sort_unstable();
     levels.dedup();
     pay(net, item, levels[0]);
@@ -74,12 +78,9 @@ fn prices(net: &Net, item: usize) -> Prices {
 fn base_prices(net: &Net, item: usize) -> Vec<(Lit, i64)> {
     let structure = net.problem.structure();
     let Some(group) = structure.freed_by[item] else { return vec![(Lit::True, structure.whole_price)] };
-    let ways = structure.members.row(group).iter().map(|&s| s as usize);
-    let paid = |s: usize| {
-        let at = net.problem.steps()[s].frees.iter().position(|f| f.item == item);
-        at.map_or(0, |at| structure.freed_prices[s][at])
-    };
-    let mut base: Vec<(Lit, i64)> = ways.map(|s| (net.steps[s], paid(s))).filter(|b| b.0 != Lit::False).collect();
+    let ways = structure.members.row(group).iter().map(|&s| net.steps[s as usize]);
+    let mut base: Vec<(Lit, i64)> = ways.zip(structure.way_prices.row(item).iter().copied()).collect();
+    base.retain(|b| b.0 != Lit::False);
     if let Some(&settled) = base.iter().find(|b| b.0 == Lit::True) {
         base = vec![settled];
     }

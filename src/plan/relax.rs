@@ -109,14 +109,12 @@ pub(super) struct Net<'a> {
 impl<'a> Net<'a> {
     fn new(problem: &'a Problem, marks: &'a [Mark], objective: &Objective) -> Self {
         let free: Vec<usize> = (0..marks.len()).filter(|&s| marks[s] == Mark::Free).collect();
-        let mut steps: Vec<Lit> =
-            marks.iter().map(|m| if *m == Mark::In { Lit::True } else { Lit::False }).collect();
+        let mut steps: Vec<Lit> = marks.iter().map(|m| if *m == Mark::In { Lit::True } else { Lit::False }).collect();
         free.iter().enumerate().for_each(|(node, &s)| steps[s] = Lit::Node(node as u32));
         let weights = free.iter().map(|&s| objective.effort(problem, s)).collect();
         let settled = (0..marks.len()).filter(|&s| marks[s] == Mark::In);
         let constant = settled.map(|s| objective.effort(problem, s)).sum();
-        let relaxation =
-            Relaxation { free, weights, arcs: Vec::new(), constant, priced: Vec::new() };
+        let relaxation = Relaxation { free, weights, arcs: Vec::new(), constant, priced: Vec::new() };
         let mut net =
             Self { problem, marks, millicent: objective.millicent(), steps, groups: vec![], freed: vec![], relaxation };
         net.groups = (0..problem.structure().members.len()).map(|g| net.group(g)).collect();
@@ -159,6 +157,9 @@ impl<'a> Net<'a> {
     fn group(&mut self, group: usize) -> Lit {
         let structure = self.problem.structure();
         let members = structure.members.row(group);
+        if let &[only] = members {
+            return self.steps[only as usize];
+        }
         let lits: Vec<Lit> = members.iter().map(|&s| self.steps[s as usize]).filter(|l| *l != Lit::False).collect();
         match lits.as_slice() {
             [] => Lit::False,

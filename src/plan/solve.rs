@@ -99,7 +99,10 @@ impl<'a> Position<'a> {
 
     /// The position with this many minutes for what is still to do, whatever the problem's own cap.
     pub(super) fn with_spare(problem: &'a Problem, settled: &Settled, spare: Option<i64>) -> Result<Self, NoPlan> {
-        let spent = evaluate(problem, &settled.done).map_err(NoPlan::Done)?.minutes;
+        let spent = match settled.done.as_slice() {
+            [] => 0,
+            done => evaluate(problem, done).map_err(NoPlan::Done)?.minutes,
+        };
         let cap = spare.map(|minutes| minutes.saturating_add(spent));
         let marks = vec![Mark::Free; problem.steps().len()];
         let mut position = Self { problem, marks, cap };
@@ -143,10 +146,11 @@ impl<'a> Position<'a> {
         if let Some(plan) = self.by_cut(objective) {
             return Ok(Solution { bound_millicents: plan.value_millicents, plan, proven: true, nodes: 0 });
         }
-        let Outcome { best, bound, nodes } = search(self.problem, self.marks.clone(), self.cap, *objective, effort);
-        let plan = best.ok_or(if nodes < effort.nodes { NoPlan::Infeasible } else { NoPlan::Unfinished { nodes } })?;
+        let Outcome { best, bound, nodes, finished } =
+            search(self.problem, self.marks.clone(), self.cap, *objective, effort);
+        let plan = best.ok_or(if finished { NoPlan::Infeasible } else { NoPlan::Unfinished { nodes } })?;
         let proven = bound <= objective.score(&plan);
-        let bound = if proven { plan.value_millicents } else { objective.value_bound(bound) };
+        let bound = if proven { plan.value_millicents } else { objective.value_bound(bound).min(self.problem.span()) };
         Ok(Solution { plan, bound_millicents: bound, proven, nodes })
     }
 

@@ -105,22 +105,9 @@ pub fn weighted_sum(constant: f64, terms: &[(Pert, f64)]) -> Spread {
     let scaled: Vec<Pert> = terms.iter().map(|(pert, weight)| pert.times(*weight)).collect();
     let mean = constant + scaled.iter().map(Pert::mean).sum::<f64>();
     let variance = scaled.iter().map(Pert::variance).sum();
-    let low = constant + scaled.iter().map(|p| p.low).sum::<f64>();
-    let cell = scaled.iter().map(Pert::width).sum::<f64>() / CELLS as f64;
-    if cell <= 0.0 {
-        let above_zero = if mean > 0.0 { 1.0 } else { 0.0 };
-        return Spread { mean, variance, p10: mean, p50: mean, p90: mean, above_zero };
-    }
-    let wide = scaled.iter().filter(|p| p.width() > 0.0);
-    let sum = Sum { low, cell, grid: wide.map(|p| p.on_grid(cell)).fold(vec![1.0], |a, b| convolve(&a, &b)) };
-    Spread {
-        mean,
-        variance,
-        p10: sum.quantile(0.1),
-        p50: sum.quantile(0.5),
-        p90: sum.quantile(0.9),
-        above_zero: 1.0 - sum.below(0.0),
-    }
+    let sum = Distribution::of(constant, terms);
+    let (p10, p50, p90) = (sum.quantile(0.1), sum.quantile(0.5), sum.quantile(0.9));
+    Spread { mean, variance, p10, p50, p90, above_zero: 1.0 - sum.below(0.0) }
 }
 
 fn convolve(a: &[f64], b: &[f64]) -> Vec<f64> {
@@ -133,35 +120,89 @@ fn convolve(a: &[f64], b: &[f64]) -> Vec<f64> {
     sum
 }
 
-/// A distribution on a grid; the probability of a node is spread evenly over the cell around it.
-struct Sum {
+/// The distribution of a weighted sum, on a grid; the probability of a node is spread evenly over the cell around it. A sum
+/// without any spread is one certain value.
+#[derive(Debug, Clone)]
+pub struct Distribution {
     low: f64,
     cell: f64,
+    /// The probability of each node.
     grid: Vec<f64>,
+    /// The probability of all nodes before each, and of all of them.
+    before: Vec<f64>,
 }
 
-impl Sum {
-    fn quantile(&self, share: f64) -> f64 {
-        let mut before = 0.0;
-        for (node, &p) in self.grid.iter().enumerate() {
-            if before + p >= share {
-                return self.low + self.cell * (node as f64 - 0.5 + (share - before) / p);
-            }
-            before += p;
+impl Distribution {
+    /// The distribution of `constant` + Σ weight × quantity, the quantities being independent.
+    #[must_use]
+    pub fn of(constant: f64, terms: &[(Pert, f64)]) -> Distribution {
+        let scaled: Vec<Pert> = terms.iter().map(|(pert, weight)| pert.times(*weight)).collect();
+        let low = constant + scaled.iter().map(|p| p.low).sum::<f64>();
+        let cell = scaled.iter().map(Pert::width).sum::<f64>() / CELLS as f64;
+        let wide = scaled.iter().filter(|p| p.width() > 0.0);
+        let grid =
+            if cell > 0.0 { wide.map(|p| p.on_grid(cell)).fold(vec![1.0], |a, b| convolve(&a, &b)) } else { vec![1.0] };
+        let mut before = vec![0.0];
+        for p in &grid {
+            before.push(before[before.len() - 1] + p);
         }
-        self.low + self.cell * self.grid.len() as f64
+        Distribution { low, cell, grid, before }
     }
 
-    fn below(&self, limit: f64) -> f64 {
-        let place = (limit - self.low) / self.cell;
-        let within = |node: usize| (place - node as f64 + 0.5).clamp(0.0, 1.0);
-        self.grid.iter().enumerate().map(|(node, p)| p * within(node)).sum::<f64>().clamp(0.0, 1.0)
+    /// The value that the sum stays below with probability `share`.
+    #[must_use]
+    pub fn quantile(&self, share: f64) -> f64 {
+        if self.cell <= 0.0 {
+            return self.low;
+        }
+        let node = self.before[1..].partition_point(|&p| p < share);
+        match self.grid.get(node) {
+            Some(p) => self.low + self.cell * (node as f64 - 0.5 + (share - self.before[node]) / p),
+            None => self.low + self.cell * self.grid.len() as f64,
+        }
+    }
+
+    /// The probability of less than `limit`.
+    #[must_use]
+    pub fn below(&self, limit: f64) -> f64 {
+        if self.cell <= 0.0 {
+            return if self.low < limit { 1.0 } else { 0.0 };
+        }
+        let place = (limit - self.low) / self.cell + 0.5;
+        if place <= 0.0 {
+            return 0.0;
+        }
+        let node = place as usize;
+        match self.grid.get(node) {
+            Some(p) => (self.before[node] + p * (place - node as f64)).clamp(0.0, 1.0),
+            None => 1.0,
+        }
+    }
+
+    /// The value that this sum divided by another, independent and above zero, stays below with probability `share`.
+    #[must_use]
+    pub fn quotient_quantile(&self, divisor: &Distribution, share: f64) -> f64 {
+        let nodes: Vec<(f64, f64)> =
+            divisor.grid.iter().enumerate().map(|(node, p)| (divisor.low + divisor.cell * node as f64, *p)).collect();
+        let below = |ratio: f64| nodes.iter().map(|(value, p)| p * self.below(ratio * value)).sum::<f64>();
+        let (mut low, mut high) = (-1.0, 1.0);
+        while below(low) > share && low > -1e12 {
+            low *= 4.0;
+        }
+        while below(high) < share && high < 1e12 {
+            high *= 4.0;
+        }
+        for _ in 0..50 {
+            let middle = f64::midpoint(low, high);
+            if below(middle) < share { low = middle } else { high = middle }
+        }
+        f64::midpoint(low, high)
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{Pert, weighted_sum};
+    use super::{Distribution, Pert, weighted_sum};
 
     fn pert(low: f64, usual: f64, high: f64) -> Pert {
         Pert::new(low, usual, high).unwrap()
@@ -225,6 +266,16 @@ mod tests {
         assert_eq!(spread.above_zero, 1.0);
         let spread = weighted_sum(0.0, &[(pert(2.0, 2.0, 2.0), 3.0), (pert(0.0, 1.0, 2.0), 1.0)]);
         near(spread.p50, 7.0, 1e-3);
+    }
+
+    #[test]
+    fn a_quotient_of_certain_values_is_certain_and_scales() {
+        let certain = |value: f64| Distribution::of(value, &[]);
+        near(certain(6.0).quotient_quantile(&certain(3.0), 0.5), 2.0, 1e-9);
+        let time = Distribution::of(0.0, &[(pert(1.0, 2.0, 3.0), 1.0)]);
+        // 6 ÷ T is below r exactly when T is above 6 ÷ r.
+        let found = certain(6.0).quotient_quantile(&time, 0.1);
+        near(found, 6.0 / time.quantile(0.9), 5e-3);
     }
 
     #[test]

@@ -4,16 +4,24 @@ use std::collections::HashMap;
 
 use super::problem::ProblemData;
 
-/// Lists of numbers, one list per row, in two flat arrays.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub(super) struct Rows {
+/// Lists, one per row, in two flat arrays.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Rows<T = u32> {
     starts: Vec<u32>,
-    entries: Vec<u32>,
+    entries: Vec<T>,
 }
 
 impl Rows {
+    /// Collects `(row, number)` pairs, keeping their order within each row.
+    fn of_numbers(rows: usize, pairs: &[(usize, usize)]) -> Self {
+        let narrow: Vec<(usize, u32)> = pairs.iter().map(|&(row, number)| (row, number as u32)).collect();
+        Self::new(rows, &narrow)
+    }
+}
+
+impl<T: Copy + Default> Rows<T> {
     /// Collects `(row, entry)` pairs, keeping their order within each row.
-    pub(super) fn new(rows: usize, pairs: &[(usize, usize)]) -> Self {
+    fn new(rows: usize, pairs: &[(usize, T)]) -> Self {
         let mut starts = vec![0_u32; rows + 1];
         for &(row, _) in pairs {
             starts[row + 1] += 1;
@@ -22,16 +30,16 @@ impl Rows {
             starts[row + 1] += starts[row];
         }
         let mut next = starts.clone();
-        let mut entries = vec![0; pairs.len()];
+        let mut entries = vec![T::default(); pairs.len()];
         for &(row, entry) in pairs {
-            entries[next[row] as usize] = entry as u32;
+            entries[next[row] as usize] = entry;
             next[row] += 1;
         }
         Self { starts, entries }
     }
 
     /// The entries of one row.
-    pub(super) fn row(&self, row: usize) -> &[u32] {
+    pub(super) fn row(&self, row: usize) -> &[T] {
         &self.entries[self.starts[row] as usize..self.starts[row + 1] as usize]
     }
 
@@ -67,6 +75,8 @@ pub(super) struct Structure {
     pub(super) exclusive: Vec<bool>,
     /// Item → the group of steps that free it; none for item 0 and for what no step frees.
     pub(super) freed_by: Vec<Option<usize>>,
+    /// Item → its price as freed by each step of its group, in their order.
+    pub(super) way_prices: Rows<i64>,
     /// Item → the items in it that some step frees.
     pub(super) parts: Rows,
     /// Item → rules about it, in their order.
@@ -90,16 +100,19 @@ impl Structure {
         let swap = |pairs: &[(usize, usize)]| pairs.iter().map(|&(a, b)| (b, a)).collect::<Vec<_>>();
         let parts: Vec<(usize, usize)> =
             (0..items).filter(|&i| freed_by[i].is_some()).filter_map(|i| Some((data.items[i].host?, i))).collect();
+        let freed = data.steps.iter().flat_map(|s| &s.frees).map(|f| (f.item, price(&f.grade)));
+        let way_prices = Rows::new(items, &freed.collect::<Vec<_>>());
         let rules_of: Vec<(usize, usize)> = data.rules.iter().enumerate().map(|(r, rule)| (rule.item, r)).collect();
         Self {
-            needs: Rows::new(steps, &needs),
-            users: Rows::new(count, &swap(&needs)),
-            helps: Rows::new(steps, &swap(&members)),
-            members: Rows::new(count, &members),
+            needs: Rows::of_numbers(steps, &needs),
+            users: Rows::of_numbers(count, &swap(&needs)),
+            helps: Rows::of_numbers(steps, &swap(&members)),
+            members: Rows::of_numbers(count, &members),
             exclusive: groups.exclusive,
+            way_prices,
             freed_by,
-            parts: Rows::new(items, &parts),
-            rules_of: Rows::new(items, &rules_of),
+            parts: Rows::of_numbers(items, &parts),
+            rules_of: Rows::of_numbers(items, &rules_of),
             rules: data
                 .rules
                 .iter()

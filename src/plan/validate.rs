@@ -71,7 +71,9 @@ pub enum Fault {
         steps: Vec<usize>,
     },
     /// The hourly value of time does not come to whole millicents per minute.
-    #[error("value of time {cents} cents per hour is not a whole number of millicents per minute; use a multiple of 3 (and not below 0)")]
+    #[error(
+        "value of time {cents} cents per hour is not a whole number of millicents per minute; use a multiple of 3 (and not below 0)"
+    )]
     ValueOfTime {
         /// The value seen.
         cents: i64,
@@ -83,7 +85,9 @@ pub enum Fault {
         minutes: i64,
     },
     /// Masses, prices, costs or minutes are so large that exact sums would not fit.
-    #[error("masses, prices, costs and minutes together are too large to add up exactly; check the units (grams, cents per kg, minutes)")]
+    #[error(
+        "masses, prices, costs and minutes together are too large to add up exactly; check the units (grams, cents per kg, minutes)"
+    )]
     TooLarge,
 }
 
@@ -247,7 +251,7 @@ pub(super) fn runnable(data: &ProblemData, structure: &Structure) -> Result<(), 
     if steps.is_empty() { Ok(()) } else { Err(Fault::NeverRuns { steps }) }
 }
 
-/// Values must fit an i64, and the products that the solvers form an i128. Returns a limit on the size of any value.
+/// Values and their differences must fit an i64, and the products that the solvers form an i128. Returns a limit on the size of any value.
 pub(super) fn magnitudes(data: &ProblemData, structure: &Structure, minute_value: i64) -> Result<i64, Fault> {
     let dearest = structure.rules.iter().map(|r| r.price).chain(structure.freed_prices.iter().flatten().copied());
     let dearest = dearest.chain([structure.whole_price]).map(i64::unsigned_abs).max().unwrap_or(0);
@@ -260,8 +264,12 @@ pub(super) fn magnitudes(data: &ProblemData, structure: &Structure, minute_value
         let time = minutes.checked_mul(u128::from(minute_value.unsigned_abs()))?;
         let total = goods.checked_add(spent)?.checked_add(time)?;
         let scale = (minutes + 1).checked_mul(minutes + 1)?.checked_mul(data.steps.len() as u128 + 1)?;
-        let widest = total.checked_mul(scale)?.checked_mul(16)?;
-        i64::try_from(total).ok().filter(|_| widest <= i128::MAX as u128)
+        let widest = total.max(1).checked_mul(scale)?.checked_mul(16)?;
+        let fits = widest <= i128::MAX as u128 && minutes <= i64::MAX as u128 && total <= i64::MAX as u128 / 2;
+        i64::try_from(total).ok().filter(|_| fits)
     };
     fits().ok_or(Fault::TooLarge)
 }
+
+#[cfg(test)]
+mod tests;

@@ -105,16 +105,29 @@ impl Mass {
     /// else oz; another troy unit or grain as it is. At most 3 decimals, 1 for g and oz; but a mass that is something
     /// never shows as 0: it then has as many decimals as its first digit needs.
     pub fn show_friendly(self, unit: MassUnit, notation: Notation) -> String {
+        let unit = self.handy_unit(unit);
+        let most = if matches!(unit, MassUnit::Gram | MassUnit::Ounce) { 1 } else { 3 };
+        let places = (most..=Decimal::MAX_SCALE).find(|places| !self.in_unit(unit).trunc_with_scale(*places).is_zero());
+        self.show(unit, places.unwrap_or(most), notation)
+    }
+
+    /// The mass as an expectation is told: as [`Mass::show_friendly`], but to three significant digits. Never for a weighed
+    /// or a paid weight.
+    pub fn show_rough(self, unit: MassUnit, notation: Notation) -> String {
+        let unit = self.handy_unit(unit);
+        let value = self.in_unit(unit).round_sf(3).unwrap_or_default().normalize();
+        format!("{} {}", notation.show(value), unit.symbol())
+    }
+
+    /// The handier unit of the same system as `unit`.
+    fn handy_unit(self, unit: MassUnit) -> MassUnit {
         use MassUnit::{Grain, Gram, Kilogram, Ounce, Pennyweight, Pound, Tonne, TroyOunce};
         let (large, small) = match unit {
             Gram | Kilogram | Tonne => (Kilogram, Gram),
             TroyOunce | Pennyweight | Grain => (unit, unit),
             _ => (Pound, Ounce),
         };
-        let unit = if self.grams.abs() < large.grams() { small } else { large };
-        let most = if matches!(unit, Gram | Ounce) { 1 } else { 3 };
-        let places = (most..=Decimal::MAX_SCALE).find(|places| !self.in_unit(unit).trunc_with_scale(*places).is_zero());
-        self.show(unit, places.unwrap_or(most), notation)
+        if self.grams.abs() < large.grams() { small } else { large }
     }
 
     /// The sum of many.

@@ -1,6 +1,6 @@
 //! A recipe while its script declares it.
 
-use crate::naming::well_formed_id;
+use crate::naming::{one_line, well_formed_id};
 use crate::quantity::{Estimate, Mass, Minutes};
 
 use super::step::{Cost, Freed, Mark, Places, Rest};
@@ -198,8 +198,10 @@ impl StepDraft {
     /// # Errors
     /// A sentence when the step frees it already, its name is empty, its weight is not above zero, or the list is full.
     pub fn frees(&mut self, part: &str, expected: Estimate<Mass>, grade: &str, mark: Mark) -> Result<(), String> {
-        if part.trim().is_empty() || part.contains('/') || part.chars().count() > 60 {
-            return Err(format!("the part {part:?} needs a name of 1 to 60 characters without `/`"));
+        if part.trim().is_empty() || part.contains(['/', '+']) || part.chars().count() > 60 {
+            // In a journal a slash stands behind the name of a step, a plus between the parts of a mixed lot.
+            let seen = one_line(part, 80);
+            return Err(format!("the part `{seen}` needs a name of 1 to 60 characters without `/` and `+`"));
         }
         if matches!(part, "begin" | "minutes") || part.starts_with("guard.") {
             return Err(format!("a part cannot be called `{part}`: a question of every step goes by that name"));

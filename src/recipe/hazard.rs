@@ -97,7 +97,8 @@ impl HazardBook {
         let file: HazardFile = toml::from_str(text).map_err(|error| HazardError::Unreadable(error.to_string()))?;
         let mut hazards = BTreeMap::new();
         for hazard in file.hazard {
-            let well_worded = hazard.word.as_ref().is_some_and(|w| !w.is_empty() && w.chars().all(|c| c.is_ascii_uppercase()));
+            let well_worded =
+                hazard.word.as_ref().is_some_and(|w| !w.is_empty() && w.chars().all(|c| c.is_ascii_uppercase()));
             if well_worded != (hazard.class == Action::Danger) {
                 return Err(HazardError::Word(hazard.id));
             }

@@ -5,15 +5,24 @@ use std::rc::Rc;
 use rhai::{Array, Engine, EvalAltResult, NativeCallContext};
 use rust_decimal::Decimal;
 
-use super::desk::{Desk, refuse};
-use super::recipe_words::texts;
-use crate::bench::{Answer, Ask, Bench, Question, Weighing};
-use crate::naming::suggest;
+use super::desk::{Desk, refuse, showable};
+use super::recipe_words::{MAX_PARAGRAPH, texts};
+use crate::bench::{Answer, Ask, Bench, End, Question, Weighing};
+use crate::naming::{one_line, suggest};
 use crate::quantity::Mass;
 
 /// What a step's work is handed: a sign that it runs, without content of its own.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct BenchHandle;
+
+/// The longest question, in characters.
+const MAX_QUESTION: usize = 500;
+/// The longest unit of a number, in characters.
+const MAX_UNIT: usize = 20;
+/// The most questions that a recipe's closures ask in one run: some ten times what the longest recipe asks.
+const MAX_QUESTIONS: usize = 300;
+/// The most texts that they say in one run.
+const MAX_SAID: usize = 300;
 
 type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
@@ -31,6 +40,14 @@ fn ask(ctx: &NativeCallContext, desk: &Desk, key: &str, text: &str, ask: Ask) ->
     let step = bench.current().map_err(|message| refuse(ctx, message, ""))?.id.clone();
     let question = Question { step, key: key.to_owned(), text: text.to_owned(), ask };
     check_key(ctx, &bench, &question)?;
+    showable(ctx, "the question", text, MAX_QUESTION)?;
+    if let Ask::Number { unit } = &question.ask {
+        showable(ctx, "the number's unit", unit, MAX_UNIT)?;
+    }
+    if desk.questions.replace(desk.questions.get() + 1) >= MAX_QUESTIONS {
+        let hint = "look for a loop that asks; ask for a count instead";
+        return Err(refuse(ctx, format!("this recipe asks more than {MAX_QUESTIONS} questions of its own"), hint));
+    }
     let answer = bench.run.borrow_mut().ask(question);
     answer.map_err(|halted| desk.halt(halted))
 }
@@ -39,7 +56,7 @@ fn check_key(ctx: &NativeCallContext, bench: &Bench, question: &Question) -> Out
     let key = question.key.as_str();
     let plain = (1..=60).contains(&key.len()) && key.chars().all(|c| c.is_alphanumeric() || " -_".contains(c));
     if !plain || matches!(key, "begin" | "minutes") || key.starts_with("begin-") {
-        let message = format!("a question cannot have the key {key:?}");
+        let message = format!("a question cannot have the key `{}`", one_line(key, 80));
         return Err(refuse(ctx, message, "use letters, digits, blanks and hyphens; `begin` and `minutes` are taken"));
     }
     let is_part = bench.current().is_ok_and(|step| step.frees.iter().any(|freed| freed.part == key));
@@ -49,7 +66,11 @@ fn check_key(ctx: &NativeCallContext, bench: &Bench, question: &Question) -> Out
     }
     if bench.run.borrow().was_asked(&question.name()) {
         let message = format!("the key {key:?} was asked already in this step");
-        return Err(refuse(ctx, message, "give each question of a step its own key, so that its answer is found again"));
+        return Err(refuse(
+            ctx,
+            message,
+            "give each question of a step its own key, so that its answer is found again",
+        ));
     }
     Ok(())
 }
@@ -91,7 +112,9 @@ fn questions(engine: &mut Engine, desk: &Rc<Desk>) {
         }
     };
     let plain = number.clone();
-    engine.register_fn("number", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| plain(&ctx, key, text, ""));
+    engine.register_fn("number", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| {
+        plain(&ctx, key, text, "")
+    });
     engine.register_fn("number", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str, unit: &str| {
         number(&ctx, key, text, unit)
     });
@@ -103,12 +126,15 @@ fn questions(engine: &mut Engine, desk: &Rc<Desk>) {
         }
     });
     let shared = desk.clone();
-    engine.register_fn("note", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<String> {
-        match ask(&ctx, &shared, key, text, Ask::Text)? {
-            Answer::Text(text) => Ok(text),
-            other => unexpected(&ctx, &other),
-        }
-    });
+    engine.register_fn(
+        "note",
+        move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<String> {
+            match ask(&ctx, &shared, key, text, Ask::Text)? {
+                Answer::Text(text) => Ok(text),
+                other => unexpected(&ctx, &other),
+            }
+        },
+    );
 }
 
 fn weights(engine: &mut Engine, desk: &Rc<Desk>) {
@@ -119,35 +145,57 @@ fn weights(engine: &mut Engine, desk: &Rc<Desk>) {
         weighed.map_err(|halted| shared.halt(halted))
     });
     let shared = desk.clone();
-    engine.register_fn("weigh", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<Mass> {
-        match ask(&ctx, &shared, key, text, Ask::Weight { expected: None, what: Weighing::Other })? {
-            Answer::Weight(reading) => Ok(reading.net),
-            Answer::TooLight => Ok(Mass::ZERO),
-            other => unexpected(&ctx, &other),
-        }
-    });
+    engine.register_fn(
+        "weigh",
+        move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<Mass> {
+            match ask(&ctx, &shared, key, text, Ask::Weight { expected: None, what: Weighing::Other })? {
+                Answer::Weight(reading) => Ok(reading.net),
+                Answer::TooLight => Ok(Mass::ZERO),
+                other => unexpected(&ctx, &other),
+            }
+        },
+    );
 }
 
 fn reports(engine: &mut Engine, desk: &Rc<Desk>) {
     let shared = desk.clone();
     engine.register_fn("say", move |ctx: NativeCallContext, _: BenchHandle, text: &str| -> Outcome<()> {
-        shared.bench(&ctx)?.run.borrow_mut().say(text);
+        let bench = shared.bench(&ctx)?;
+        showable(&ctx, "the text", text, MAX_PARAGRAPH)?;
+        if bench.run.borrow().state.said.len() >= MAX_SAID {
+            return Err(refuse(
+                &ctx,
+                format!("this recipe says more than {MAX_SAID} texts"),
+                "look for a loop that says",
+            ));
+        }
+        bench.run.borrow_mut().say(text);
         Ok(())
     });
     let shared = desk.clone();
-    engine.register_fn("regrade", move |ctx: NativeCallContext, _: BenchHandle, part: &str, grade: &str| -> Outcome<()> {
-        let bench = shared.bench(&ctx)?;
-        known_part(&ctx, &bench, part)?;
-        shared.known_grade(&ctx, grade)?;
-        bench.run.borrow_mut().state.regrade(part, grade);
-        Ok(())
-    });
+    engine.register_fn(
+        "regrade",
+        move |ctx: NativeCallContext, _: BenchHandle, part: &str, grade: &str| -> Outcome<()> {
+            let bench = shared.bench(&ctx)?;
+            known_part(&ctx, &bench, part)?;
+            shared.known_grade(&ctx, grade)?;
+            bench.run.borrow_mut().state.regrade(part, grade);
+            Ok(())
+        },
+    );
     let shared = desk.clone();
     engine.register_fn("lacks", move |ctx: NativeCallContext, _: BenchHandle, part: &str| -> Outcome<()> {
         let bench = shared.bench(&ctx)?;
         known_part(&ctx, &bench, part)?;
         bench.run.borrow_mut().state.lacks(part);
         Ok(())
+    });
+    let shared = desk.clone();
+    engine.register_fn("hand_on", move |ctx: NativeCallContext, _: BenchHandle, reason: &str| -> Outcome<()> {
+        let bench = shared.bench(&ctx)?;
+        showable(&ctx, "the reason", reason, MAX_QUESTION)?;
+        let halted = bench.run.borrow_mut().finish(End::HandedOn(reason.to_owned()));
+        Err(shared.halt(halted))
     });
     let shared = desk.clone();
     engine.register_fn("guard", move |ctx: NativeCallContext, _: BenchHandle, hazard: &str| -> Outcome<()> {

@@ -5,10 +5,11 @@ use std::rc::Rc;
 
 use rhai::{Dynamic, EvalAltResult, FnPtr, NativeCallContext, Position};
 
+use super::allowance::{Allowance, Stop};
 use super::host::Catalogue;
 use crate::bench::{Bench, Halted, Standing};
 use crate::market::{GradeTree, YardDraft};
-use crate::naming::nearest;
+use crate::naming::{self, nearest};
 use crate::recipe::{Fault, HazardBook, Mark, RecipeDraft};
 use crate::review::yard::YardPlaces;
 
@@ -34,12 +35,12 @@ pub(super) struct Desk {
     pub standing: RefCell<Option<Rc<Standing>>>,
     /// The recipe on the bench, while it runs.
     pub bench: RefCell<Option<Rc<Bench>>>,
-    /// Set once a question waits: everything that the script still tries ends at once.
-    pub halted: Cell<bool>,
+    /// What the evaluation at hand may still use up; ended once a question waits, so that the script can try nothing more.
+    pub allowance: Allowance,
+    /// Questions that the script itself has asked in this run.
+    pub questions: Cell<usize>,
     /// What is wrong with a recipe that was to run.
     pub faults: RefCell<Vec<Fault>>,
-    /// Operations used by the evaluation at hand, closures called by natives included.
-    pub operations: Cell<u64>,
 }
 
 impl Desk {
@@ -56,13 +57,13 @@ impl Desk {
             mixed: RefCell::default(),
             standing: RefCell::default(),
             bench: RefCell::default(),
-            halted: Cell::default(),
+            allowance: Allowance::default(),
+            questions: Cell::default(),
             faults: RefCell::default(),
-            operations: Cell::default(),
         }
     }
 
-    /// Clears everything for the next evaluation.
+    /// Clears what the last evaluation left. Needs stack: closures can hold each other in long chains.
     pub fn clear(&self) {
         self.recipe.take();
         self.yard.take();
@@ -73,13 +74,12 @@ impl Desk {
         self.mixed.take();
         self.bench.take();
         self.faults.take();
-        self.halted.set(false);
-        self.operations.set(0);
+        self.questions.set(0);
     }
 
     /// Turns a halt into the engine's uncatchable end of evaluation, and sees to it that nothing runs on.
     pub fn halt(&self, _: Halted) -> Box<EvalAltResult> {
-        self.halted.set(true);
+        self.allowance.end(Stop::Halted);
         EvalAltResult::ErrorTerminated(Dynamic::UNIT, Position::NONE).into()
     }
 
@@ -103,11 +103,29 @@ impl Desk {
 
     /// The recipe on the bench.
     pub fn bench(&self, ctx: &NativeCallContext) -> Result<Rc<Bench>, Box<EvalAltResult>> {
+        if self.allowance.stopped().is_some() {
+            return Err(EvalAltResult::ErrorTerminated(Dynamic::UNIT, ctx.call_position()).into());
+        }
         let bench = self.bench.borrow().clone();
         bench.ok_or_else(|| {
             refuse(ctx, "questions can only be asked in a step's work", "move this into .work(|bench| { … })")
         })
     }
+}
+
+/// Refuses to declare while a recipe is on the bench: what it declares is settled by then.
+pub(super) fn declaring(ctx: &NativeCallContext, desk: &Desk) -> Result<(), Box<EvalAltResult>> {
+    match desk.bench.borrow().as_ref() {
+        None => Ok(()),
+        Some(_) => {
+            Err(refuse(ctx, "a step's work can declare nothing", "declare units, steps and parts outside of .work(…)"))
+        }
+    }
+}
+
+/// Refuses a text that is too long for a screen, or holds a character that cannot be seen.
+pub(super) fn showable(ctx: &NativeCallContext, what: &str, text: &str, most: usize) -> Result<(), Box<EvalAltResult>> {
+    naming::showable(what, text, most).map_err(|message| refuse(ctx, message, ""))
 }
 
 /// What to do about an unknown grade.

@@ -2,8 +2,8 @@
 //!
 //! Scripts come from strangers. The engine starts empty and gets only packages that compute; the packages that hold
 //! `sleep`, `exit`, `timestamp`, `eval` and names of functions are left out. What the engine's own limits do not cover
-//! is bounded here: closures that host functions call are counted by [`Desk::operations`], and a run that has halted
-//! cannot go on, whatever the script catches.
+//! is bounded by the desk's [`Allowance`](super::allowance::Allowance), and by functions put in place of the engine's own
+//! where one call could make much out of little.
 
 use std::rc::Rc;
 
@@ -11,16 +11,16 @@ use rhai::packages::{
     ArithmeticPackage, BasicArrayPackage, BasicIteratorPackage, BasicMapPackage, BasicMathPackage, BasicStringPackage,
     LogicPackage, MoreStringPackage, Package,
 };
-use rhai::{Dynamic, Engine, EvalAltResult, NativeCallContext, Token};
+use rhai::{Dynamic, Engine, EvalAltResult, NativeCallContext, OptimizationLevel, Token};
 use rust_decimal::Decimal;
 
 use super::desk::{Desk, refuse};
 use super::library::Library;
 
 /// The longest script that is read, in bytes: parsing takes time before any operation is counted.
-pub(super) const MAX_SOURCE: usize = 128 * 1024;
-/// Operations of one evaluation: some hundred times what the longest recipe needs.
-const MAX_OPERATIONS: u64 = 300_000;
+pub(super) const MAX_SOURCE: usize = 64 * 1024;
+/// The longest text that a script may make, in bytes.
+pub(super) const MAX_TEXT: usize = 16 * 1024;
 
 /// Builds the engine. Its functions share `desk`.
 pub(super) fn build(desk: &Rc<Desk>, library: Library) -> Engine {
@@ -30,6 +30,7 @@ pub(super) fn build(desk: &Rc<Desk>, library: Library) -> Engine {
     packages(&mut engine);
     limits(&mut engine, desk);
     exact_division(&mut engine);
+    super::builtins::register(&mut engine);
     engine.set_module_resolver(library);
     super::unit_words::register(&mut engine);
     super::recipe_words::register(&mut engine, desk);
@@ -51,10 +52,10 @@ fn packages(engine: &mut Engine) {
 
 fn limits(engine: &mut Engine, desk: &Rc<Desk>) {
     engine
-        .set_max_operations(MAX_OPERATIONS)
+        .set_optimization_level(OptimizationLevel::None)
         .set_max_call_levels(32)
         .set_max_expr_depths(96, 48)
-        .set_max_string_size(16 * 1024)
+        .set_max_string_size(MAX_TEXT)
         .set_max_array_size(1000)
         .set_max_map_size(1000)
         .set_max_functions(200)
@@ -72,10 +73,7 @@ fn limits(engine: &mut Engine, desk: &Rc<Desk>) {
         other => other,
     });
     let desk = desk.clone();
-    engine.on_progress(move |_| {
-        desk.operations.set(desk.operations.get() + 1);
-        (desk.halted.get() || desk.operations.get() > MAX_OPERATIONS).then_some(Dynamic::UNIT)
-    });
+    engine.on_progress(move |_| (!desk.allowance.spend()).then_some(Dynamic::UNIT));
 }
 
 /// `7/2` is 3.5, not 3: a whole quotient stays whole, any other becomes an exact decimal or as many digits as there are.
@@ -93,13 +91,16 @@ fn exact_division(engine: &mut Engine) {
         }
     };
     engine.register_fn("/", divide);
-    engine.register_fn("/=", move |ctx: NativeCallContext, a: &mut Dynamic, b: i64| -> Result<(), Box<EvalAltResult>> {
-        let whole = a.as_int().ok();
-        let quotient = match whole {
-            Some(a) => divide(ctx, a, b)?,
-            None => return Err(refuse(&ctx, "`/=` needs a number on its left", "")),
-        };
-        *a = quotient;
-        Ok(())
-    });
+    engine.register_fn(
+        "/=",
+        move |ctx: NativeCallContext, a: &mut Dynamic, b: i64| -> Result<(), Box<EvalAltResult>> {
+            let whole = a.as_int().ok();
+            let quotient = match whole {
+                Some(a) => divide(ctx, a, b)?,
+                None => return Err(refuse(&ctx, "`/=` needs a number on its left", "")),
+            };
+            *a = quotient;
+            Ok(())
+        },
+    );
 }

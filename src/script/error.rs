@@ -3,6 +3,7 @@
 use std::fmt;
 use std::rc::Rc;
 
+use crate::naming::one_line;
 use crate::recipe::{Fault, Mark};
 
 /// An error in a script, with the source that it points into.
@@ -20,16 +21,24 @@ pub struct ScriptError {
     pub hint: Option<String>,
 }
 
+/// The most characters of a message or a hint: it can quote a script, which can be long.
+const MAX_WORDS: usize = 400;
+
 impl ScriptError {
-    /// An error from a fault that a pure room found.
-    pub fn from_fault(file: &Rc<str>, source: &Rc<str>, fault: Fault) -> ScriptError {
+    /// An error with everything that it says. Whatever a script put into message and hint, each is one short line.
+    pub fn new(file: &Rc<str>, source: &Rc<str>, mark: Mark, message: &str, hint: &str) -> ScriptError {
         ScriptError {
             file: file.clone(),
             source: source.clone(),
-            mark: fault.mark,
-            message: fault.message,
-            hint: (!fault.hint.is_empty()).then_some(fault.hint),
+            mark,
+            message: one_line(message, MAX_WORDS),
+            hint: (!hint.is_empty()).then(|| one_line(hint, MAX_WORDS)),
         }
+    }
+
+    /// An error from a fault that a pure room found.
+    pub fn from_fault(file: &Rc<str>, source: &Rc<str>, fault: Fault) -> ScriptError {
+        ScriptError::new(file, source, fault.mark, &fault.message, &fault.hint)
     }
 
     /// The line that the error points at.

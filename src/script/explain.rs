@@ -2,25 +2,20 @@
 
 use std::rc::Rc;
 
-use rhai::{EvalAltResult, ParseErrorType, Position};
+use rhai::{Dynamic, EvalAltResult, ImmutableString, ParseErrorType, Position};
 
 use super::desk::{Refusal, mark_of};
 use super::error::ScriptError;
-use super::unit_words::unit_words;
+use super::unit_words::{number, unit_words};
 use super::words::{Word, named, names};
-use crate::naming::{nearest, suggest};
+use crate::naming::{nearest, one_line, suggest};
+use crate::quantity::Mass;
 
 /// Explains an error of the engine in the script that raised it.
 pub(super) fn explain(file: &Rc<str>, source: &Rc<str>, error: &EvalAltResult) -> ScriptError {
     let (inner, position) = innermost(error);
     let (message, hint) = words_for(inner);
-    ScriptError {
-        file: file.clone(),
-        source: source.clone(),
-        mark: mark_of(position),
-        message,
-        hint: (!hint.is_empty()).then_some(hint),
-    }
+    ScriptError::new(file, source, mark_of(position), &message, &hint)
 }
 
 /// The error at the bottom of nested calls and modules, with the best position on the way: in a module, the place of the
@@ -41,20 +36,38 @@ fn words_for(error: &EvalAltResult) -> (String, String) {
     match error {
         E::ErrorRuntime(value, _) => match value.read_lock::<Refusal>() {
             Some(refusal) => (refusal.message.clone(), refusal.hint.clone()),
-            None => (format!("the script gave up: {value}"), String::new()),
+            None => (format!("the script gave up: {}", seen(value)), String::new()),
         },
         E::ErrorParsing(kind, _) => parsing(kind),
         E::ErrorFunctionNotFound(signature, _) => unknown_call(signature),
-        E::ErrorVariableNotFound(name, _) => (format!("`{name}` is not defined"), suggest(name, names())),
+        E::ErrorVariableNotFound(name, _) => unknown_name(name),
         E::ErrorPropertyNotFound(name, _) | E::ErrorDotExpr(name, _) => unknown_property(name),
-        E::ErrorMismatchDataType(wanted, seen, _) => (format!("{} is wanted here, not {}", kind(wanted), kind(seen)), String::new()),
-        E::ErrorMismatchOutputType(wanted, seen, _) => (format!("{} is wanted here, not {}", kind(wanted), kind(seen)), String::new()),
-        E::ErrorTooManyOperations(_) | E::ErrorTerminated(..) => {
-            ("the script does not come to an end".into(), "look for a loop that never stops".into())
+        E::ErrorMismatchDataType(wanted, seen, _) => {
+            (format!("{} is wanted here, not {}", kind(wanted), kind(seen)), String::new())
         }
-        E::ErrorStackOverflow(_) => ("functions call each other too deeply".into(), "look for a function that calls itself".into()),
-        E::ErrorDataTooLarge(what, _) => (format!("{what} has grown past the limit for scripts"), "keep texts and lists short".into()),
-        E::ErrorModuleNotFound(name, _) => (format!("there is no library `{name}"), String::new()),
+        E::ErrorMismatchOutputType(wanted, seen, _) => {
+            (format!("{} is wanted here, not {}", kind(wanted), kind(seen)), String::new())
+        }
+        E::ErrorTooManyModules(_) => {
+            ("too many libraries are imported".into(), "import each library once, outside of loops".into())
+        }
+        E::ErrorTooManyVariables(_) => {
+            ("too many variables are in use at once".into(), "put what belongs together into a list".into())
+        }
+        E::ErrorStackOverflow(_) => {
+            ("functions call each other too deeply".into(), "look for a function that calls itself".into())
+        }
+        E::ErrorDataTooLarge(what, _) => {
+            (format!("{} has grown past the limit for scripts", sized(what)), "keep texts and lists short".into())
+        }
+        E::ErrorDataRace(what, _) => (
+            format!("`{}` works on a value that is in use", what.split('\'').nth(1).unwrap_or(what)),
+            "a closure cannot change, or read again, what its caller is working on; use a copy".into(),
+        ),
+        E::ErrorModuleNotFound(name, _) => (
+            format!("there is no library `{name}`"),
+            "libraries come with the program; a script reaches no files".into(),
+        ),
         other => {
             // The engine's own sentence, without the place that it appends: the excerpt shows it.
             let mut text = other.to_string();
@@ -69,7 +82,16 @@ fn words_for(error: &EvalAltResult) -> (String, String) {
 fn parsing(kind: &ParseErrorType) -> (String, String) {
     use ParseErrorType as P;
     match kind {
-        P::VariableUndefined(name) => (format!("`{name}` is not defined"), suggest(name, names())),
+        P::VariableUndefined(name) => unknown_name(name),
+        P::LiteralTooLarge(what, most) => {
+            (format!("{} written out here has more than {most} entries", sized(what)), String::new())
+        }
+        P::ExprTooDeep => {
+            ("the script is nested too deeply here".into(), "take it apart into several statements".into())
+        }
+        P::TooManyFunctions => {
+            ("too many functions and closures in one script".into(), "put what they share into one function".into())
+        }
         P::Reserved(name) if name.starts_with("__") => {
             (format!("`{name}` belongs to the program"), "use a name without leading underscores".into())
         }
@@ -80,6 +102,25 @@ fn parsing(kind: &ParseErrorType) -> (String, String) {
             ("a `;` is missing between two statements".into(), "end the statement before this place with `;`".into())
         }
         other => (other.to_string(), String::new()),
+    }
+}
+
+fn unknown_name(name: &str) -> (String, String) {
+    match named(name).next() {
+        Some(word) => {
+            (format!("`{name}` is a word of the language, no value"), format!("write {name}({})", word.takes))
+        }
+        None => (format!("`{name}` is not defined"), suggest(name, names())),
+    }
+}
+
+/// What the engine calls a size, in an author's words.
+fn sized(what: &str) -> &str {
+    match what {
+        "Length of string" => "a text",
+        "Size of array/BLOB" | "Size of array literal" => "a list",
+        "Size of object map" | "Size of object map literal" | "Number of properties in object map literal" => "a map",
+        other => other,
     }
 }
 
@@ -107,14 +148,14 @@ fn unknown_call(signature: &str) -> (String, String) {
         Some(word) => {
             let skip = usize::from(word.of != "script");
             let given = types.iter().skip(skip).map(|t| kind(t)).collect::<Vec<_>>().join(", ");
-            let bare = word.takes.contains("weight") && types.iter().any(|t| matches!(kind(t).as_str(), "number" | "whole number"));
+            let bare = word.takes.contains("weight")
+                && types.iter().any(|t| matches!(kind(t).as_str(), "number" | "whole number"));
             let unit = if bare { "; a weight needs its unit, such as 3.6.kg" } else { "" };
-            (
-                format!("`{name}` cannot take ({given})"),
-                format!("write {name}({}){unit}", word.takes),
-            )
+            (format!("`{name}` cannot take ({given})"), format!("write {name}({}){unit}", word.takes))
         }
-        None if is_operator(name) => (format!("`{name}` cannot join {seen}"), "check the units and quotes on both sides".into()),
+        None if is_operator(name) => {
+            (format!("`{name}` cannot join {seen}"), "check the units and quotes on both sides".into())
+        }
         None => {
             let candidates = super::words::WORDS
                 .iter()
@@ -133,6 +174,23 @@ fn is_operator(name: &str) -> bool {
     !name.chars().any(char::is_alphanumeric)
 }
 
+/// A value as an author would recognise it: what it says when it is short and plain, else what kind of thing it is. Never
+/// descends into a value: closures can hold each other in circles.
+pub(super) fn seen(value: &Dynamic) -> String {
+    if let Some(text) = value.read_lock::<ImmutableString>() {
+        return one_line(&text, 200);
+    }
+    if let Some(mass) = value.read_lock::<Mass>() {
+        return mass.to_string();
+    }
+    match number(value) {
+        Some(number) => number.to_string(),
+        None if value.is_bool() || value.is_char() => value.to_string(),
+        None if value.is_unit() => "nothing".to_owned(),
+        None => format!("a {}", kind(value.type_name())),
+    }
+}
+
 /// What an author calls a type of the engine.
 fn kind(name: &str) -> String {
     match name.trim_start_matches("&mut ").trim() {
@@ -144,7 +202,18 @@ fn kind(name: &str) -> String {
         "()" => "nothing",
         "bool" => "true or false",
         "map" | "Map" => "map",
-        other => other,
+        // Types of the program by their Rust paths.
+        other => match other.rsplit("::").next().unwrap_or(other) {
+            "StepHandle" => "step",
+            "UnitHandle" => "unit",
+            "BenchHandle" => "bench",
+            "YardHandle" => "yard",
+            "OfferHandle" => "price",
+            "Mass" => "weight",
+            "Range" => "weight range",
+            "Verdict" => "verdict",
+            last => last,
+        },
     }
     .to_owned()
 }

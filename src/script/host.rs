@@ -1,19 +1,21 @@
 //! The host: compiles scripts, runs their declarations, runs a recipe over the answers that stand.
 
 use std::cell::OnceCell;
-use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::rc::Rc;
 
 use rhai::{AST, Dynamic, Engine, EvalAltResult, FnPtr, NativeCallContext, Position, Scope, Token};
 
-use super::desk::{Desk, suggest_grade, suggest_hazard};
+use super::allowance::{Stop, with_stack};
+use super::contain::{DEFECT, contained, settle};
+use super::desk::{Desk, refuse, suggest_grade, suggest_hazard};
 use super::engine::{self, MAX_SOURCE};
 use super::error::ScriptError;
 use super::explain::explain;
 use super::library::Library;
+use super::rule::ScriptedRule;
 use super::{memory, words};
 use crate::bench::{Bench, Halted, Run, Standing, Transcript, UnitState, Work};
-use crate::market::{GradeTree, MixedLot, MixedRule, Verdict, Yard};
+use crate::market::{GradeTree, Yard};
 use crate::recipe::{API_VERSION, Fault, HazardBook, Mark, Recipe};
 use crate::review::yard::YardPlaces;
 
@@ -45,9 +47,9 @@ impl Catalogue {
 /// A compiled script.
 #[derive(Clone)]
 pub struct Script {
-    file: Rc<str>,
-    source: Rc<str>,
-    declares: AST,
+    pub(super) file: Rc<str>,
+    pub(super) source: Rc<str>,
+    pub(super) declares: AST,
     runs: AST,
 }
 
@@ -62,15 +64,14 @@ impl Script {
         &self.source
     }
 
-    fn error(&self, mark: Mark, message: impl Into<String>, hint: impl Into<String>) -> ScriptError {
-        let fault = Fault { mark, message: message.into(), hint: hint.into() };
-        ScriptError::from_fault(&self.file, &self.source, fault)
+    pub(super) fn error(&self, mark: Mark, message: impl AsRef<str>, hint: impl AsRef<str>) -> ScriptError {
+        ScriptError::new(&self.file, &self.source, mark, message.as_ref(), hint.as_ref())
     }
 }
 
-/// What a run over supposed answers came to.
+/// What a run came to.
 pub struct Probe {
-    /// The run as far as it came; `None` when it never began.
+    /// The run as far as it came; `None` when it never began, and then there is an error.
     pub transcript: Option<Transcript>,
     /// What the script did wrong; empty when nothing.
     pub errors: Vec<ScriptError>,
@@ -115,28 +116,27 @@ impl Host {
         &self.catalogue
     }
 
+    /// The engine, for reading tokens.
+    pub(super) fn engine(&self) -> &Engine {
+        &self.engine
+    }
+
     /// Compiles a script.
     ///
     /// # Errors
     /// A script that is too long, does not parse, or defines a function that goes by a word of the language.
     pub fn open(&self, file: &str, source: &str) -> Result<Script, Box<ScriptError>> {
         let (file, source): (Rc<str>, Rc<str>) = (file.into(), source.into());
-        let whole = |message: String, hint: &str| {
-            Box::new(ScriptError {
-                file: file.clone(),
-                source: source.clone(),
-                mark: Mark::default(),
-                message,
-                hint: Some(hint.to_owned()),
-            })
-        };
+        let whole =
+            |message: String, hint: &str| Box::new(ScriptError::new(&file, &source, Mark::default(), &message, hint));
         if source.len() > MAX_SOURCE {
             let message = format!("the script has {} bytes; at most {MAX_SOURCE} are read", source.len());
             return Err(whole(message, "split it, or move data out of it"));
         }
         let parse = |error: rhai::ParseError| Box::new(explain(&file, &source, &EvalAltResult::from(error)));
-        let declares = self.engine.compile(&*source).map_err(parse)?;
-        if let Some(twin) = declares.iter_functions().find(|f| words::named(f.name).next().is_some()) {
+        let compile = || self.engine.compile(&*source).map_err(parse);
+        let declares = contained(compile).unwrap_or_else(|| Err(whole(DEFECT.0.into(), DEFECT.1)))?;
+        if let Some(twin) = declares.iter_functions().find(|f| words::is_taken(f.name)) {
             let message = format!("the function `{}` would hide a word of the script language", twin.name);
             return Err(whole(message, "give it another name"));
         }
@@ -151,7 +151,7 @@ impl Host {
     pub fn glance(&self, file: &str, source: &str) -> Result<Glance, Box<ScriptError>> {
         let end = self.first_statement(source);
         let script = self.open(file, &source[..end])?;
-        self.desk.clear();
+        self.clear();
         self.evaluate(&script, &script.declares)?;
         let unit = self.desk.recipe.borrow_mut().unit_mut().ok().cloned();
         let yard = self.desk.yard.borrow().as_ref().map(|draft| (draft.id().to_owned(), draft.name().to_owned()));
@@ -172,12 +172,9 @@ impl Host {
     /// The tokens of a source as the engine's own reader sees them, up to the first that is none.
     pub(super) fn tokens(&self, source: &str) -> Vec<Token> {
         let texts = [source];
-        self.engine
-            .lex(&texts)
-            .0
-            .map(|(token, _)| token)
-            .take_while(|token| !matches!(token, Token::LexError(_) | Token::EOF))
-            .collect()
+        let tokens = self.engine.lex(&texts).0.map(|(token, _)| token);
+        // The reader never stops by itself: at its end it gives the same for ever.
+        tokens.take_while(|token| !matches!(token, Token::LexError(_) | Token::EOF)).collect()
     }
 
     /// Where the first statement ends: at the first `;` outside all brackets, as the engine's own reader sees it.
@@ -190,7 +187,9 @@ impl Host {
             match token {
                 Token::LeftParen | Token::LeftBrace | Token::LeftBracket | Token::MapStart => depth += 1,
                 Token::RightParen | Token::RightBrace | Token::RightBracket => depth -= 1,
+                Token::EOF => return source.len(),
                 Token::SemiColon if depth <= 0 => return offset(source, position).map_or(source.len(), |at| at + 1),
+                // The reader never stops by itself: at its end it gives this for ever.
                 Token::LexError(_) => return source.len(),
                 _ => {}
             }
@@ -203,9 +202,16 @@ impl Host {
     /// # Errors
     /// Every fault found: of the script itself, or of what it declares.
     pub fn recipe(&self, script: &Script) -> Result<Rc<Recipe>, Vec<ScriptError>> {
-        self.desk.clear();
+        self.clear();
         self.evaluate(script, &script.declares).map_err(|error| vec![*error])?;
-        finish(&self.desk).map_err(|faults| in_script(script, faults))
+        let recipe = finish(&self.desk).map_err(|faults| in_script(script, faults));
+        self.clear();
+        recipe
+    }
+
+    /// Frees what the last evaluation left on the desk.
+    fn clear(&self) {
+        with_stack(|| self.desk.clear());
     }
 
     /// Runs a recipe over the answers that stand, to the first question without one or to its end.
@@ -213,39 +219,32 @@ impl Host {
     /// # Errors
     /// What the script did wrong on the way.
     pub fn run(&self, script: &Script, standing: Rc<Standing>) -> Result<Transcript, Vec<ScriptError>> {
-        let (transcript, errors) = self.run_to(script, standing);
-        match transcript {
-            Some(transcript) if errors.is_empty() => Ok(transcript),
-            _ => Err(errors),
+        let probe = self.probe(script, standing);
+        match probe.transcript {
+            Some(transcript) if probe.errors.is_empty() => Ok(transcript),
+            _ => Err(probe.errors),
         }
     }
 
-    /// Runs a recipe over answers that are only supposed, and tells besides what its closures remember.
+    /// Runs a recipe over answers, and tells all that is known of the run: also how far one came that failed.
     pub fn probe(&self, script: &Script, standing: Rc<Standing>) -> Probe {
-        let (transcript, errors) = self.run_to(script, standing);
-        let memory = self.desk.works.borrow().iter().map(memory::remembered).collect();
-        Probe { transcript, errors, memory }
-    }
-
-    /// A run: as far as it came, and what the script did wrong. Without a transcript there is an error.
-    fn run_to(&self, script: &Script, standing: Rc<Standing>) -> (Option<Transcript>, Vec<ScriptError>) {
-        self.desk.clear();
+        self.clear();
         *self.desk.standing.borrow_mut() = Some(standing);
         let result = self.evaluate(script, &script.runs);
         self.desk.standing.take();
         let transcript = self.desk.bench.take().map(|bench| bench.run.borrow_mut().close());
-        let halted = self.desk.halted.replace(false);
+        let faults = self.desk.faults.take();
+        let memory = self.desk.works.borrow().iter().map(memory::remembered).collect();
+        self.clear();
         let errors = match result {
             // A halt ends the evaluation by force; whatever the engine says of it, the run knows why.
-            Err(_) if halted && transcript.is_some() => Vec::new(),
-            Err(error) => {
-                let faults = self.desk.faults.take();
-                if faults.is_empty() { vec![*error] } else { in_script(script, faults) }
-            }
+            Err(_) if self.desk.allowance.stopped() == Some(Stop::Halted) && transcript.is_some() => Vec::new(),
+            Err(error) if faults.is_empty() => vec![*error],
+            Err(_) => in_script(script, faults),
             Ok(()) if transcript.is_some() => Vec::new(),
             Ok(()) => vec![script.error(Mark::default(), "the script ended before it ran", "")],
         };
-        (transcript, errors)
+        Probe { transcript, errors, memory }
     }
 
     /// Runs the declarations of a yard.
@@ -253,7 +252,7 @@ impl Host {
     /// # Errors
     /// Every fault found.
     pub fn yard(&self, script: &Script) -> Result<Yard, Vec<ScriptError>> {
-        self.desk.clear();
+        self.clear();
         self.evaluate(script, &script.declares).map_err(|error| vec![*error])?;
         let start = Mark { line: 1, column: 1 };
         let Some(mut draft) = self.desk.yard.take() else {
@@ -263,12 +262,11 @@ impl Host {
             let message = format!("this yard needs script version {}; this program speaks {API_VERSION}", draft.api());
             return Err(vec![script.error(self.desk.declared_at.get(), message, "use a newer Knockdown for it")]);
         }
-        if let Some(rule) = self.desk.mixed.take() {
+        if self.desk.mixed.take().is_some() {
             draft.mixed(Rc::new(ScriptedRule {
                 engine: self.engine.clone(),
                 desk: self.desk.clone(),
                 script: script.clone(),
-                rule,
             }));
         }
         let offers_at = self.desk.offers_at.take();
@@ -292,19 +290,11 @@ impl Host {
         Ok((yard, places))
     }
 
-    /// Evaluates, and turns every way to fail into an error of the script. A panic inside the engine or a host function is
-    /// a defect of the program, not of the session: it is caught, so that the answers stay safe.
+    /// Evaluates within an allowance, and turns every way to fail into an error of the script.
     fn evaluate(&self, script: &Script, ast: &AST) -> Result<(), Box<ScriptError>> {
-        let run = || self.engine.eval_ast_with_scope::<Dynamic>(&mut Scope::new(), ast);
-        match catch_unwind(AssertUnwindSafe(run)) {
-            Ok(Ok(_)) => Ok(()),
-            Ok(Err(error)) => Err(Box::new(explain(&script.file, &script.source, &error))),
-            Err(_) => Err(Box::new(script.error(
-                Mark::default(),
-                "the program itself failed on this script",
-                "this is a defect of Knockdown; your answers are safe, please report it with the script",
-            ))),
-        }
+        self.desk.allowance.begin();
+        let run = || self.engine.eval_ast_with_scope::<Dynamic>(&mut Scope::new(), ast).map(drop);
+        settle(&self.desk, script, run)
     }
 }
 
@@ -338,7 +328,9 @@ fn in_script(script: &Script, faults: Vec<Fault>) -> Vec<ScriptError> {
 
 /// What `__run()` does: puts the declared recipe on the bench and drives it. Nothing is borrowed while a closure runs.
 fn drive(ctx: &NativeCallContext, desk: &Rc<Desk>) -> Result<(), Box<EvalAltResult>> {
-    let standing = desk.standing.borrow().clone().unwrap_or_default();
+    // The engine makes functions of texts in places: a script that reached this one that way gets nowhere.
+    let standing =
+        desk.standing.take().ok_or_else(|| refuse(ctx, "only the program runs a recipe", "only declare its steps"))?;
     let recipe = finish(desk).map_err(|faults| {
         *desk.faults.borrow_mut() = faults;
         Box::new(EvalAltResult::ErrorTerminated(Dynamic::UNIT, Position::NONE))
@@ -362,56 +354,38 @@ struct Closures<'a> {
     failure: std::cell::RefCell<Option<Box<EvalAltResult>>>,
 }
 
+impl Closures<'_> {
+    /// The engine forgets where a closure was ended by force: then the step that it belongs to is the place.
+    fn placed(&self, mut error: Box<EvalAltResult>) -> Box<EvalAltResult> {
+        let bench = self.desk.bench.borrow();
+        let step = bench.as_ref().and_then(|bench| bench.current().ok().map(|step| step.mark));
+        if let Some(mark) = step.filter(|_| error.position().is_none()) {
+            let number = |place: usize| u16::try_from(place).unwrap_or(u16::MAX);
+            error.set_position(Position::new(number(mark.line), number(mark.column)));
+        }
+        error
+    }
+}
+
 impl Work for Closures<'_> {
     fn perform(&self, work: usize) -> Result<(), Halted> {
         let closure: Option<FnPtr> = self.desk.works.borrow().get(work).cloned();
         let Some(closure) = closure else { return Ok(()) };
         let result = closure.call_within_context::<Dynamic>(self.ctx, (super::bench_words::BenchHandle,));
+        let result = result.map_err(|error| self.placed(error));
         match result {
-            Ok(_) if !self.desk.halted.get() => Ok(()),
+            Ok(_) if self.desk.allowance.stopped().is_none() => Ok(()),
             Ok(_) => Err(Halted),
             Err(error) => {
-                if !self.desk.halted.get() {
-                    *self.failure.borrow_mut() = Some(error);
-                }
+                *self.failure.borrow_mut() = Some(error);
                 Err(Halted)
             }
         }
     }
 }
 
-/// A yard's rule for mixed lots, written in its script.
-struct ScriptedRule {
-    engine: Rc<Engine>,
-    desk: Rc<Desk>,
-    script: Script,
-    rule: FnPtr,
-}
-
-impl MixedRule for ScriptedRule {
-    fn judge(&self, lot: &MixedLot) -> Result<Verdict, String> {
-        self.desk.operations.set(0);
-        let verdict = self.rule.call::<Dynamic>(&self.engine, &self.script.declares, (Rc::new(lot.clone()),));
-        let verdict = verdict.map_err(|error| explain(&self.script.file, &self.script.source, &error).to_string())?;
-        if let Some(verdict) = verdict.read_lock::<Verdict>() {
-            return Ok(verdict.clone());
-        }
-        let seen = verdict.type_name();
-        let grade = verdict.into_string().map_err(|_| {
-            format!(
-                "{}: the rule for mixed lots gave a {seen}; it must give a grade, lot.less(…) or lot.refuse(…)",
-                self.script.file
-            )
-        })?;
-        match self.desk.catalogue.grades().get(&grade) {
-            Some(_) => Ok(Verdict::AsGrade(grade)),
-            None => Err(format!("{}: the rule for mixed lots gave `{grade}`, which is no grade", self.script.file)),
-        }
-    }
-}
-
 /// The byte offset of a position of the engine.
-fn offset(source: &str, position: Position) -> Option<usize> {
+pub(super) fn offset(source: &str, position: Position) -> Option<usize> {
     let line = position.line()?;
     let column = position.position()?;
     let start: usize = source.split_inclusive('\n').take(line - 1).map(str::len).sum();

@@ -5,8 +5,6 @@ use std::rc::Rc;
 
 use rhai::{Engine, EvalAltResult, Module, ModuleResolver, Position, Scope, Shared};
 
-use crate::naming::suggest;
-
 /// Scripts that others may import, by name. There is no path from here to a file.
 #[derive(Clone, Default)]
 pub struct Library {
@@ -29,8 +27,7 @@ impl ModuleResolver for Library {
         position: Position,
     ) -> Result<Shared<Module>, Box<EvalAltResult>> {
         let Some(text) = self.texts.get(path) else {
-            let hint = suggest(path, self.texts.keys().map(String::as_str));
-            return Err(EvalAltResult::ErrorModuleNotFound(format!("{path}` ({hint})"), position).into());
+            return Err(EvalAltResult::ErrorModuleNotFound(path.to_owned(), position).into());
         };
         let wrap = |error| Box::new(EvalAltResult::ErrorInModule(path.to_owned(), error, position));
         let ast = engine.compile(text).map_err(|error| wrap(Box::new(EvalAltResult::from(error))))?;

@@ -4,8 +4,12 @@
 //! [`Host::glance`] reads only the first statement of a script, enough to list it; [`Host::recipe`] and [`Host::yard`] run
 //! its declarations; [`Host::run`] runs a recipe over the answers that stand.
 
+mod allowance;
 mod bench_words;
+mod builtins;
+mod contain;
 mod desk;
+mod edit;
 mod engine;
 mod error;
 mod explain;
@@ -13,11 +17,14 @@ mod host;
 mod library;
 mod memory;
 mod recipe_words;
+mod rule;
 mod thresholds;
 mod unit_words;
 mod words;
 mod yard_words;
 
+pub use allowance::watch_memory;
+pub use edit::FreesCall;
 pub use error::ScriptError;
 pub use host::{Catalogue, Glance, Host, Probe, Script};
 pub use library::Library;

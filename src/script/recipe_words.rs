@@ -5,7 +5,8 @@ use std::rc::Rc;
 use rhai::{Array, Dynamic, Engine, EvalAltResult, FnPtr, NativeCallContext};
 use rust_decimal::Decimal;
 
-use super::desk::{Desk, mark, refuse};
+use super::desk::{Desk, declaring, mark, refuse, showable};
+use super::explain::seen;
 use super::unit_words::{estimate, number};
 use crate::naming::id_of_title;
 use crate::quantity::{Currency, Estimate, Minutes, Money};
@@ -31,15 +32,28 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
     outcome(engine, desk);
 }
 
+/// The longest name, title or entry of a list, in characters.
+pub(super) const MAX_NAME: usize = 120;
+/// The longest paragraph, in characters.
+pub(super) const MAX_PARAGRAPH: usize = 2000;
+/// The longest account of where figures come from, in characters.
+const MAX_SOURCE: usize = 400;
+/// The most entries of a list.
+const MAX_LIST: usize = 60;
+
 /// The texts of a list; anything else in it is refused with its place.
 pub(super) fn texts(ctx: &NativeCallContext, list: Array, what: &str) -> Outcome<Vec<String>> {
+    if list.len() > MAX_LIST {
+        return Err(refuse(ctx, format!("the {what} have {} entries; at most {MAX_LIST} are taken", list.len()), ""));
+    }
     list.into_iter()
         .enumerate()
         .map(|(i, item)| {
-            let seen = item.to_string();
-            item.into_string().map_err(|kind| {
-                refuse(ctx, format!("entry {} of the {what} is {seen}, a {kind}", i + 1), "write texts in quotes")
-            })
+            let seen = seen(&item);
+            let text = item.into_string().map_err(|_| {
+                refuse(ctx, format!("entry {} of the {what} is {seen}, no text", i + 1), "write texts in quotes")
+            })?;
+            showable(ctx, &format!("entry {} of the {what}", i + 1), &text, MAX_NAME).map(|()| text)
         })
         .collect()
 }
@@ -47,6 +61,8 @@ pub(super) fn texts(ctx: &NativeCallContext, list: Array, what: &str) -> Outcome
 fn unit(engine: &mut Engine, desk: &Rc<Desk>) {
     let shared = desk.clone();
     engine.register_fn("unit", move |ctx: NativeCallContext, id: &str, name: &str| -> Outcome<UnitHandle> {
+        declaring(&ctx, &shared)?;
+        showable(&ctx, "the unit's name", name, MAX_NAME)?;
         let declared = shared.recipe.borrow_mut().unit(id, name, mark(&ctx));
         declared
             .map(|()| UnitHandle)
@@ -62,11 +78,24 @@ fn unit(engine: &mut Engine, desk: &Rc<Desk>) {
             done.map(|()| unit).map_err(|message| refuse(&ctx, message, ""))
         },
     );
-    unit_text(engine, desk, "sold_whole_as", |unit, text| unit.whole_grade = text);
-    unit_text(engine, desk, "author", |unit, text| unit.author = text);
-    unit_text(engine, desk, "licence", |unit, text| unit.licence = text);
-    unit_text(engine, desk, "says", |unit, text| unit.says.push(text));
-    unit_text(engine, desk, "figures_from", |unit, text| unit.figures_from = text);
+    unit_text(engine, desk, "sold_whole_as", MAX_NAME, |unit, text| unit.whole_grade = text);
+    unit_text(engine, desk, "author", MAX_NAME, |unit, text| unit.author = text);
+    unit_text(engine, desk, "licence", MAX_NAME, |unit, text| unit.licence = text);
+    let shared = desk.clone();
+    engine.register_fn("says", move |ctx: NativeCallContext, _: UnitHandle, text: &str| -> Outcome<UnitHandle> {
+        showable(&ctx, "the text of `says`", text, MAX_PARAGRAPH)?;
+        let mut full = false;
+        let unit = with_unit(&ctx, &shared, |unit| match unit.says.len() {
+            MAX_LIST.. => full = true,
+            _ => unit.says.push(text.to_owned()),
+        })?;
+        if full {
+            Err(refuse(&ctx, format!("too many texts about the unit: at most {MAX_LIST}"), ""))
+        } else {
+            Ok(unit)
+        }
+    });
+    unit_text(engine, desk, "figures_from", MAX_SOURCE, |unit, text| unit.figures_from = text);
     unit_number(engine, desk, "revision", |unit, number| unit.revision = number);
     unit_number(engine, desk, "needs_api", |unit, number| unit.needs_api = number);
     unit_list(engine, desk, "guards", |unit, list| unit.guards = list);
@@ -74,6 +103,7 @@ fn unit(engine: &mut Engine, desk: &Rc<Desk>) {
 }
 
 fn with_unit(ctx: &NativeCallContext, desk: &Desk, fill: impl FnOnce(&mut UnitKind)) -> Outcome<UnitHandle> {
+    declaring(ctx, desk)?;
     let mut draft = desk.recipe.borrow_mut();
     let unit = draft.unit_mut().map_err(|message| refuse(ctx, message, ""))?;
     unit.places.note(ctx.fn_name(), mark(ctx));
@@ -81,9 +111,10 @@ fn with_unit(ctx: &NativeCallContext, desk: &Desk, fill: impl FnOnce(&mut UnitKi
     Ok(UnitHandle)
 }
 
-fn unit_text(engine: &mut Engine, desk: &Rc<Desk>, word: &str, fill: fn(&mut UnitKind, String)) {
+fn unit_text(engine: &mut Engine, desk: &Rc<Desk>, word: &'static str, most: usize, fill: fn(&mut UnitKind, String)) {
     let desk = desk.clone();
     engine.register_fn(word, move |ctx: NativeCallContext, _: UnitHandle, text: &str| {
+        showable(&ctx, &format!("the text of `{word}`"), text, most)?;
         with_unit(&ctx, &desk, |unit| fill(unit, text.to_owned()))
     });
 }
@@ -108,6 +139,8 @@ fn unit_number(engine: &mut Engine, desk: &Rc<Desk>, word: &'static str, fill: f
 fn step(engine: &mut Engine, desk: &Rc<Desk>) {
     let shared = desk.clone();
     let declare = move |ctx: &NativeCallContext, id: &str, title: &str| -> Outcome<StepHandle> {
+        declaring(ctx, &shared)?;
+        showable(ctx, "the step's title", title, MAX_NAME)?;
         let declared = shared.recipe.borrow_mut().step(id, title, mark(ctx));
         declared
             .map(StepHandle)
@@ -130,31 +163,30 @@ fn step(engine: &mut Engine, desk: &Rc<Desk>) {
     step_list(engine, desk, "tools", |draft, list| list.iter().try_for_each(|tool| draft.tool(tool)));
     step_list(engine, desk, "guards", |draft, list| list.iter().try_for_each(|hazard| draft.guard(hazard)));
     step_list(engine, desk, "removes", |draft, list| list.iter().try_for_each(|item| draft.removes(item)));
-    step_text(engine, desk, "says", |draft, text| draft.says(text));
+    step_text(engine, desk, "says", MAX_PARAGRAPH, |draft, text| draft.says(text));
     let shared = desk.clone();
     engine.register_fn(
         "costs",
         move |ctx: NativeCallContext, step: StepHandle, name: &str, amount: Dynamic, code: &str| {
+            showable(&ctx, "the name of a cost", name, MAX_NAME)?;
             let money = money(&ctx, &amount, code)?;
             with_step(&ctx, &shared, step, |draft| draft.costs(Cost { name: name.to_owned(), money }))
         },
     );
     let shared = desk.clone();
     engine.register_fn("work", move |ctx: NativeCallContext, step: StepHandle, work: FnPtr| {
-        let number = {
-            let mut works = shared.works.borrow_mut();
-            works.push(work);
-            works.len() - 1
-        };
-        with_step(&ctx, &shared, step, |draft| draft.work(number))
+        let number = shared.works.borrow().len();
+        let step = with_step(&ctx, &shared, step, |draft| draft.work(number))?;
+        shared.works.borrow_mut().push(work);
+        Ok::<_, Box<EvalAltResult>>(step)
     });
 }
 
 fn order(engine: &mut Engine, desk: &Rc<Desk>) {
-    step_text(engine, desk, "after", |draft, id| draft.after_any(vec![id.to_owned()]));
+    step_text(engine, desk, "after", MAX_NAME, |draft, id| draft.after_any(vec![id.to_owned()]));
     step_list(engine, desk, "after", |draft, list| list.into_iter().try_for_each(|id| draft.after_any(vec![id])));
     step_list(engine, desk, "after_any", StepDraft::after_any);
-    step_text(engine, desk, "opens", StepDraft::opens);
+    step_text(engine, desk, "opens", MAX_NAME, StepDraft::opens);
 }
 
 fn outcome(engine: &mut Engine, desk: &Rc<Desk>) {
@@ -162,11 +194,12 @@ fn outcome(engine: &mut Engine, desk: &Rc<Desk>) {
     engine.register_fn(
         "frees",
         move |ctx: NativeCallContext, step: StepHandle, part: &str, weight: Dynamic, grade: &str| {
+            showable(&ctx, "the part's name", part, MAX_NAME)?;
             let expected = estimate(&ctx, &weight)?;
             with_step(&ctx, &shared, step, |draft| draft.frees(part, expected, grade, mark(&ctx)))
         },
     );
-    step_text(engine, desk, "figures_from", StepDraft::figures_from);
+    step_text(engine, desk, "figures_from", MAX_SOURCE, StepDraft::figures_from);
     let shared = desk.clone();
     engine.register_fn("leaves", move |ctx: NativeCallContext, step: StepHandle, part: &str, grade: &str| {
         with_step(&ctx, &shared, step, |draft| {
@@ -188,15 +221,23 @@ fn with_step(
     step: StepHandle,
     fill: impl FnOnce(&mut StepDraft) -> Result<(), String>,
 ) -> Outcome<StepHandle> {
+    declaring(ctx, desk)?;
     let mut recipe = desk.recipe.borrow_mut();
     let draft = recipe.step_mut(step.0).ok_or_else(|| refuse(ctx, "this step belongs to another script", ""))?;
     draft.note(ctx.fn_name(), mark(ctx));
     fill(draft).map(|()| step).map_err(|message| refuse(ctx, message, ""))
 }
 
-fn step_text(engine: &mut Engine, desk: &Rc<Desk>, word: &str, fill: fn(&mut StepDraft, &str) -> Result<(), String>) {
+fn step_text(
+    engine: &mut Engine,
+    desk: &Rc<Desk>,
+    word: &'static str,
+    most: usize,
+    fill: fn(&mut StepDraft, &str) -> Result<(), String>,
+) {
     let desk = desk.clone();
     engine.register_fn(word, move |ctx: NativeCallContext, step: StepHandle, text: &str| {
+        showable(&ctx, &format!("the text of `{word}`"), text, most)?;
         with_step(&ctx, &desk, step, |draft| fill(draft, text))
     });
 }
@@ -220,7 +261,7 @@ fn minutes(ctx: &NativeCallContext, values: [&Dynamic; 3]) -> Outcome<Estimate<M
     for (time, value) in times.iter_mut().zip(values) {
         let number = number(value)
             .filter(|n| *n > Decimal::ZERO)
-            .ok_or_else(|| refuse(ctx, format!("{value} is no number of minutes above zero"), hint))?;
+            .ok_or_else(|| refuse(ctx, format!("{} is no number of minutes above zero", seen(value)), hint))?;
         *time = Minutes::new(number).map_err(|error| refuse(ctx, error.to_string(), hint))?;
     }
     Estimate::new(times[0], times[1], times[2]).map_err(|error| refuse(ctx, error.to_string(), hint))
@@ -228,7 +269,7 @@ fn minutes(ctx: &NativeCallContext, values: [&Dynamic; 3]) -> Outcome<Estimate<M
 
 fn money(ctx: &NativeCallContext, amount: &Dynamic, code: &str) -> Outcome<Money> {
     let hint = "write costs(\"cutting disc\", 0.80, \"CAD\")";
-    let amount = number(amount).ok_or_else(|| refuse(ctx, format!("{amount} is no amount"), hint))?;
+    let amount = number(amount).ok_or_else(|| refuse(ctx, format!("{} is no amount", seen(amount)), hint))?;
     let currency =
         Currency::from_code(code).ok_or_else(|| refuse(ctx, format!("{code:?} is no ISO 4217 currency"), hint))?;
     Money::new(amount, currency).map_err(|error| refuse(ctx, error.to_string(), hint))

@@ -4,6 +4,7 @@ use rhai::{Dynamic, Engine, EvalAltResult, NativeCallContext};
 use rust_decimal::Decimal;
 
 use super::desk::refuse;
+use super::explain::seen;
 use crate::quantity::{Estimate, Mass, MassUnit};
 
 /// What a script calls each unit.
@@ -61,7 +62,7 @@ pub(super) fn estimate(ctx: &NativeCallContext, value: &Dynamic) -> Outcome<Esti
     }
     let seen = match number(value) {
         Some(number) => format!("{number} has no unit"),
-        None => format!("a {} is no weight", value.type_name()),
+        None => format!("{} is no weight", seen(value)),
     };
     Err(refuse(ctx, seen, "write a weight such as 3.6.kg, or a range such as (3.0.kg..4.6.kg).usually(3.7.kg)"))
 }

@@ -55,11 +55,17 @@ pub const WORDS: &[Word] = &[
     word("bench", "say", "text", "tells the person something"),
     word("bench", "regrade", "part, grade", "gives a part another grade than the recipe foresaw"),
     word("bench", "lacks", "part", "marks a part as not in this unit: it is not weighed"),
+    word("bench", "hand_on", "text", "ends here: what is left goes on whole to someone licensed, for this reason"),
     word("bench", "guard", "hazard", "demands a guard on the spot, for what the work found"),
     word("script", "yard", "id, name", "starts a yard; the first statement of the file"),
     word("yard", "region", "text", "country, and province or state"),
     word("yard", "currency", "code", "the ISO 4217 code of the currency that it pays in"),
-    word("yard", "weighs_in", "unit, or unit, division", "its unit of weight, and the division of its scale in that unit"),
+    word(
+        "yard",
+        "weighs_in",
+        "unit, or unit, division",
+        "its unit of weight, and the division of its scale in that unit",
+    ),
     word("yard", "pays_to", "amount", "the smallest step of a cash payment"),
     word("yard", "decimal_comma", "", "numbers at this yard are written with a decimal comma"),
     word("yard", "sample_prices", "", "marks the prices as invented; said wherever they are shown"),
@@ -76,7 +82,12 @@ pub const WORDS: &[Word] = &[
     word("price", "from", "weight, amount", "from this weight on, all of the lot at this price"),
     word("price", "at_least", "weight", "the smallest lot that is taken"),
     word("script", "visit_fee", "name, amount", "what each visit costs"),
-    word("script", "mixed", "|lot| …", "how the yard treats a lot of mixed grades: gives a grade, or lot.less(…), or lot.refuse(…)"),
+    word(
+        "script",
+        "mixed",
+        "|lot| …",
+        "how the yard treats a lot of mixed grades: gives a grade, or lot.less(…), or lot.refuse(…)",
+    ),
     word("lot", "lowest_grade", "", "the grade in it that brings least per weight"),
     word("lot", "heaviest_grade", "", "the grade that most of it is"),
     word("lot", "weight", "", "what it weighs in all"),
@@ -89,6 +100,12 @@ pub const WORDS: &[Word] = &[
 /// The words of one name.
 pub(super) fn named(name: &str) -> impl Iterator<Item = &'static Word> {
     WORDS.iter().filter(move |word| word.name == name)
+}
+
+/// Whether a name is the language's own, so that no function of a script may go by it.
+pub(super) fn is_taken(name: &str) -> bool {
+    named(name).next().is_some()
+        || name.strip_prefix("in_").is_some_and(|unit| super::unit_words::unit_words().any(|word| word == unit))
 }
 
 /// The names of all words.

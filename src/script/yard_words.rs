@@ -6,7 +6,9 @@ use jiff::civil::Date;
 use rhai::{Dynamic, Engine, EvalAltResult, FnPtr, NativeCallContext};
 use rust_decimal::Decimal;
 
-use super::desk::{Desk, mark, refuse};
+use super::desk::{Desk, declaring, mark, refuse, showable};
+use super::explain::seen;
+use super::recipe_words::MAX_NAME;
 use super::unit_words::{number, unit_words};
 use crate::market::{MixedLot, OfferId, Verdict, YardDraft, YardError};
 use crate::naming::suggest;
@@ -41,6 +43,7 @@ fn with_yard<T>(
     desk: &Desk,
     fill: impl FnOnce(&mut YardDraft) -> Result<T, YardError>,
 ) -> Outcome<T> {
+    declaring(ctx, desk)?;
     let mut slot = desk.yard.borrow_mut();
     let draft =
         slot.as_mut().ok_or_else(|| refuse(ctx, "no yard is declared yet", "start with yard(\"id\", \"Name\")"))?;
@@ -48,7 +51,8 @@ fn with_yard<T>(
 }
 
 fn amount(ctx: &NativeCallContext, value: &Dynamic) -> Outcome<Decimal> {
-    number(value).ok_or_else(|| refuse(ctx, format!("{value} is no amount of money"), "write a number such as 3.40"))
+    number(value)
+        .ok_or_else(|| refuse(ctx, format!("{} is no amount of money", seen(value)), "write a number such as 3.40"))
 }
 
 fn unit(ctx: &NativeCallContext, word: &str) -> Outcome<MassUnit> {
@@ -64,6 +68,7 @@ fn date(ctx: &NativeCallContext, text: &str) -> Outcome<Date> {
 fn whole(engine: &mut Engine, desk: &Rc<Desk>) {
     let shared = desk.clone();
     engine.register_fn("yard", move |ctx: NativeCallContext, id: &str, name: &str| -> Outcome<YardHandle> {
+        declaring(&ctx, &shared)?;
         if shared.yard.borrow().is_some() {
             return Err(refuse(&ctx, "this file already declares a yard", "one yard a file"));
         }
@@ -81,8 +86,9 @@ fn whole(engine: &mut Engine, desk: &Rc<Desk>) {
     let shared = desk.clone();
     engine.register_fn("weighs_in", move |ctx: NativeCallContext, yard: YardHandle, word: &str, division: Dynamic| {
         let unit = unit(&ctx, word)?;
-        let division = number(&division)
-            .ok_or_else(|| refuse(&ctx, format!("{division} is no scale division"), "write weighs_in(\"lb\", 0.2)"))?;
+        let division = number(&division).ok_or_else(|| {
+            refuse(&ctx, format!("{} is no scale division", seen(&division)), "write weighs_in(\"lb\", 0.2)")
+        })?;
         with_yard(&ctx, &shared, |draft| draft.weighs_in(unit, Some(division))).map(|()| yard)
     });
     let shared = desk.clone();
@@ -228,5 +234,8 @@ fn lots(engine: &mut Engine, desk: &Rc<Desk>) {
             percent.ok_or_else(|| refuse(&ctx, "the deduction is no percentage from 0 to 100", "such as 15"))?;
         Ok::<_, Box<EvalAltResult>>(Verdict::AsGradeLess(grade.to_owned(), percent))
     });
-    engine.register_fn("refuse", |_: Rc<MixedLot>, reason: &str| Verdict::Refused(reason.to_owned()));
+    engine.register_fn("refuse", |ctx: NativeCallContext, _: Rc<MixedLot>, reason: &str| -> Outcome<Verdict> {
+        showable(&ctx, "the reason", reason, MAX_NAME)?;
+        Ok(Verdict::Refused(reason.to_owned()))
+    });
 }

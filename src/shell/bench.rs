@@ -8,8 +8,9 @@ use super::line::{Aids, Line};
 use super::meaning::AnswerMeaning;
 use super::order::{ORDERS, Order, read};
 use super::page;
+use super::second_look::{Looked, look};
 use crate::app::{AppError, Change, Session, add_quote};
-use crate::bench::{Ask, Entry, Kind, Question};
+use crate::bench::{Ask, Entry, Kind, Question, Unfit};
 use crate::quantity::{MassUnit, Notation, WeighingRules, weigh};
 use crate::store::home::Shelf;
 
@@ -29,7 +30,8 @@ pub enum Left {
 struct Shown {
     step: Option<String>,
     told: Option<String>,
-    said: usize,
+    said: Option<Vec<String>>,
+    unfit: Option<Unfit>,
     interrupted: Option<String>,
     draft: String,
 }
@@ -42,13 +44,17 @@ pub fn work(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
     let mut shown = Shown::default();
     loop {
         say_new(face, session, &mut shown);
+        say_unfit(face, session, &mut shown);
         let Some(question) = session.question().cloned() else { return Ok(Left::Ended) };
         show_step(face, session, &question, &mut shown)?;
         let default = session.default_answer();
         show_question(face, session, &question, default.as_deref());
         if !face.may_ask {
             let name = question.name();
-            return Err(AppError::Answer(format!("`{name}` ({}) needs an answer, and --no-input forbids to ask", question.text)));
+            return Err(AppError::Answer(format!(
+                "`{name}` ({}) needs an answer, and --no-input forbids to ask",
+                question.text
+            )));
         }
         let line = face.read_line(aids(face, session, &question, &mut shown)).map_err(lost)?;
         if face.is_gone() {
@@ -64,7 +70,10 @@ pub fn work(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
             }
             Line::End => {
                 session.pause()?;
-                face.say(Ink::Caution, &format!("Input has ended. The session is laid aside; go on with: resume {}", session.id()));
+                face.say(
+                    Ink::Caution,
+                    &format!("Input has ended. The session is laid aside; go on with: resume {}", session.id()),
+                );
                 return Ok(Left::OutOfInput);
             }
             Line::Text(text) => {
@@ -87,14 +96,31 @@ fn lay_aside(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
     Ok(Left::Paused)
 }
 
-/// What the recipe said since the last question.
+/// What the recipe says now and did not say before. When a session is taken up, that is what belongs to the question at hand.
 fn say_new(face: &Face, session: &Session<'_>, shown: &mut Shown) {
     let said = &session.transcript().state.said;
     let asked = session.transcript().asked.len();
-    for said in said.iter().filter(|said| said.after > shown.said || (said.after == asked && shown.said == 0 && asked == 0)) {
-        face.say(Ink::Name, &format!("  {}", said.text));
+    let mut former = shown
+        .said
+        .take()
+        .unwrap_or_else(|| said.iter().filter(|said| said.after < asked).map(|said| said.text.clone()).collect());
+    for said in said {
+        match former.iter().position(|text| *text == said.text) {
+            Some(place) => drop(former.swap_remove(place)),
+            None => face.say(Ink::Name, &format!("  {}", said.text)),
+        }
     }
-    shown.said = asked;
+    shown.said = Some(said.iter().map(|said| said.text.clone()).collect());
+}
+
+/// Why a question that was answered is asked again: its answer does not fit the recipe as it is now.
+fn say_unfit(face: &Face, session: &Session<'_>, shown: &mut Shown) {
+    let name = session.transcript().waits().map(Question::name);
+    let unfit = session.transcript().unfit.iter().find(|unfit| Some(&unfit.name) == name.as_ref());
+    if let Some(unfit) = unfit.filter(|unfit| shown.unfit.as_ref() != Some(unfit)) {
+        face.show(&page::unfit(unfit));
+    }
+    shown.unfit = unfit.cloned();
 }
 
 /// The head of a step when it is turned to, its instructions once it is begun, and what is said of the whole unit.
@@ -102,7 +128,10 @@ fn show_step(face: &Face, session: &Session<'_>, question: &Question, shown: &mu
     if shown.step.as_deref() != Some(&question.step) {
         shown.step = Some(question.step.clone());
         match session.recipe().step(&question.step) {
-            Some(step) => face.show(&page::step(&face.world, session, step)?),
+            Some(step) => {
+                face.rest();
+                face.show(&page::step(&face.world, session, step)?);
+            }
             None => show_unit(face, session, question),
         }
     }
@@ -135,6 +164,7 @@ fn show_question(face: &Face, session: &Session<'_>, question: &Question, defaul
     if let Ask::Guard { hazard, .. } = &question.ask
         && let Some(known) = face.world.host().catalogue().hazards().get(hazard)
     {
+        face.rest();
         face.show(&page::hazard(known));
     }
     face.rest();
@@ -146,15 +176,18 @@ fn aids(face: &Face, session: &Session<'_>, question: &Question, shown: &mut Sho
     let containers = face.world.config.containers.keys();
     let weights = containers.filter_map(|name| Some((name.to_lowercase(), face.world.container(name)?))).collect();
     let mut words: Vec<(String, String)> = match &question.ask {
-        Ask::Begin { .. } => ["do", "skip", "later"].map(|word| (word.to_owned(), String::new())).to_vec(),
+        // `skip` is among the orders.
+        Ask::Begin { .. } => ["do", "later"].map(|word| (word.to_owned(), String::new())).to_vec(),
         Ask::YesNo => ["yes", "no"].map(|word| (word.to_owned(), String::new())).to_vec(),
         Ask::Choice { options } => options.iter().map(|option| (option.clone(), String::new())).collect(),
-        Ask::Weight { .. } => face.world.config.containers.keys().map(|name| (name.clone(), "container".into())).collect(),
+        Ask::Weight { .. } => {
+            face.world.config.containers.keys().map(|name| (name.clone(), "container".into())).collect()
+        }
         _ => Vec::new(),
     };
     words.extend(ORDERS.iter().map(|order| (order.word.to_owned(), order.does.to_owned())));
     let meaning = AnswerMeaning {
-        question: question.clone(),
+        question: session.informed(question),
         notation: session.valuation().notation,
         unit: session.unit(),
         containers: weights,
@@ -170,9 +203,16 @@ fn aids(face: &Face, session: &Session<'_>, question: &Question, shown: &mut Sho
 }
 
 /// Carries a line out: an order, or an answer. `Some` when the bench is left.
-fn take(face: &Face, session: &mut Session<'_>, question: &Question, text: &str, shown: &mut Shown) -> Result<Option<Left>, AppError> {
+fn take(
+    face: &Face,
+    session: &mut Session<'_>,
+    question: &Question,
+    text: &str,
+    shown: &mut Shown,
+) -> Result<Option<Left>, AppError> {
     // A choice that goes by an order's name is still a choice.
-    let is_option = matches!(&question.ask, Ask::Choice { options } if options.iter().any(|o| o.eq_ignore_ascii_case(text.trim())));
+    let is_option =
+        matches!(&question.ask, Ask::Choice { options } if options.iter().any(|o| o.eq_ignore_ascii_case(text.trim())));
     match read(text).filter(|_| !is_option) {
         Some(Order::Pause) => return lay_aside(face, session).map(Some),
         Some(order) => match obey(face, session, question, order, shown) {
@@ -180,19 +220,43 @@ fn take(face: &Face, session: &mut Session<'_>, question: &Question, text: &str,
             Err(error) => face.error(&error),
             Ok(()) => {}
         },
-        None => answer(face, session, question, text.trim_start().strip_prefix('=').unwrap_or(text))?,
+        None => answer(face, session, question, text.trim_start().strip_prefix('=').unwrap_or(text), shown)?,
     }
     Ok(None)
 }
 
-fn answer(face: &Face, session: &mut Session<'_>, question: &Question, text: &str) -> Result<(), AppError> {
-    if let Some(doubt) = session.doubt(text)
-        && !confirmed(face, &doubt)?
-    {
-        return Ok(());
-    }
-    match session.answer(text, None)? {
-        Change::Answered(answer) => face.show(&page::understood(&face.world, session, question, &answer)),
+fn answer(
+    face: &Face,
+    session: &mut Session<'_>,
+    question: &Question,
+    text: &str,
+    shown: &mut Shown,
+) -> Result<(), AppError> {
+    let (text, origin) = match look(face, session, text).map_err(lost)? {
+        Looked::Answer(text, origin) => (text, origin),
+        Looked::Again => return Ok(()),
+        Looked::Left => {
+            text.clone_into(&mut shown.draft);
+            return Ok(());
+        }
+    };
+    let revisiting = session.is_revisiting();
+    let change = match session.answer(&text, origin) {
+        // The answer is in the journal. Whoever is here can take it back, or mend the recipe and read it again.
+        Err(AppError::Script(errors)) => {
+            face.error(&AppError::Script(errors));
+            face.say(Ink::Caution, "The recipe fails on this answer. Your answers are on disk. `undo` takes this one back; or mend the recipe, then `reread`.");
+            return Ok(());
+        }
+        other => other?,
+    };
+    match change {
+        Change::Answered(answer) => {
+            face.show(&page::understood(&face.world, session, &session.informed(question), &answer));
+            if revisiting {
+                aside(face, session);
+            }
+        }
         Change::NotTaken(error) => {
             if let Some(at) = error.at.clone().filter(|_| text.is_ascii() && !text.contains(char::is_control)) {
                 let marks = "^".repeat(at.len().max(1));
@@ -204,17 +268,29 @@ fn answer(face: &Face, session: &mut Session<'_>, question: &Question, text: &st
     Ok(())
 }
 
-/// Asks whether a weight that looks like a slip is meant.
-fn confirmed(face: &Face, doubt: &str) -> Result<bool, AppError> {
-    face.say(Ink::Caution, &format!("Check: {doubt}"));
-    let aids = Aids { prompt: "keep it? yes, or no to type it again > ".into(), ..Aids::default() };
-    match face.read_line(aids).map_err(lost)? {
-        Line::Text(text) => Ok(matches!(text.trim().to_lowercase().as_str(), "yes" | "y")),
-        Line::Interrupt(_) | Line::End => Ok(false),
+/// Offers to take the last act of a session back that has ended. Whether it goes on.
+///
+/// # Errors
+/// The terminal is gone, or the journal cannot be written.
+pub fn reopen(face: &Face, session: &mut Session<'_>) -> Result<bool, AppError> {
+    face.say(Ink::Plain, "The session has ended. `undo` takes its last act back; Enter leaves it so.");
+    let words = vec![("undo".to_owned(), "take the last act back".to_owned())];
+    match face.read_line(Aids { prompt: "> ".into(), words, first_only: true, ..Aids::default() }).map_err(lost)? {
+        Line::Text(text) if text.trim().eq_ignore_ascii_case("undo") => {
+            acted(face, session.undo()?, "Taken back", "There is nothing to take back.");
+            Ok(!session.has_ended())
+        }
+        _ => Ok(false),
     }
 }
 
-fn obey(face: &Face, session: &mut Session<'_>, question: &Question, order: Order, shown: &mut Shown) -> Result<(), AppError> {
+fn obey(
+    face: &Face,
+    session: &mut Session<'_>,
+    question: &Question,
+    order: Order,
+    shown: &mut Shown,
+) -> Result<(), AppError> {
     match order {
         Order::Back => match session.back() {
             Some(name) => face.say(Ink::Plain, &format!("Back at {name}. Enter keeps the old answer.")),
@@ -236,14 +312,17 @@ fn obey(face: &Face, session: &mut Session<'_>, question: &Question, order: Orde
         Order::Steps => face.show(&page::steps(session)),
         Order::Yard(word) => switch_yard(face, session, &word, shown)?,
         Order::Quote(text) => quote(face, session, &text)?,
-        Order::Mix(parts) => {
-            session.mix(&parts)?;
+        Order::Mix(list) => {
+            let parts = session.mix(&list)?;
             face.say(Ink::Plain, &format!("In one container from here on: {}", parts.join(", ")));
         }
         Order::Reread => {
             let changed = session.reread()?;
-            *shown = Shown { said: session.transcript().asked.len(), ..Shown::default() };
-            face.say(Ink::Plain, if changed { "The recipe was read again; your answers stand." } else { "The recipe has not changed." });
+            (shown.step, shown.told) = (None, None);
+            face.say(
+                Ink::Plain,
+                if changed { "The recipe was read again; your answers stand." } else { "The recipe has not changed." },
+            );
         }
         Order::Help => face.show(&help()),
         Order::Pause => {}
@@ -256,7 +335,10 @@ fn switch_yard(face: &Face, session: &mut Session<'_>, word: &str, shown: &mut S
     session.switch_yard(word)?;
     shown.step = None;
     let yard = &session.valuation().yard;
-    face.say(Ink::Plain, &format!("Valued at {} from here on, in {}, weights in {}.", yard.name(), yard.currency(), session.unit()));
+    face.say(
+        Ink::Plain,
+        &format!("Valued at {} from here on, in {}, weights in {}.", yard.name(), yard.currency(), session.unit()),
+    );
     let tally = session.tally()?;
     face.say(Ink::Money, &format!("Net as it stands: {}", tally.net.show(session.valuation().notation)));
     Ok(())
@@ -266,7 +348,8 @@ fn quote(face: &Face, session: &mut Session<'_>, text: &str) -> Result<(), AppEr
     let (grade, price) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
     let valuation = session.valuation();
     let quote = add_quote(&face.world, &valuation.yard, grade, price.trim(), valuation.date, None)?;
-    let line = format!("{} at {} from {} on: {}", quote.grade, quote.yard, quote.date, quote.price.show(valuation.notation));
+    let line =
+        format!("{} at {} from {} on: {}", quote.grade, quote.yard, quote.date, quote.price.show(valuation.notation));
     face.say(Ink::Money, &line);
     session.revalue()
 }
@@ -303,7 +386,10 @@ fn help() -> Page {
         let head = format!("{} {}", order.word, order.takes);
         page.line(&[(Ink::Name, &format!("  {head:<20} ")), (Ink::Plain, order.does)]);
     }
-    page.say(Ink::Faint, "  Weights: 8.2, 850 g, 8 lb 3 oz, 1.2 + 0.4, 12.4 - 1.1 (gross less tare), 12.4 - CONTAINER, 12 x 35 g");
+    page.say(
+        Ink::Faint,
+        "  Weights: 8.2, 850 g, 8 lb 3 oz, 1.2 + 0.4, 12.4 - 1.1 (gross less tare), 12.4 - CONTAINER, 12 x 35 g",
+    );
     page.say(Ink::Faint, "  A line that begins with = is always an answer, never an order.");
     page
 }
@@ -314,7 +400,9 @@ fn help() -> Page {
 /// The text is no weight.
 pub fn read_weight(text: &str, unit: MassUnit, notation: Notation) -> Result<crate::quantity::Mass, AppError> {
     let rules = WeighingRules { notation, unit, tare: &|_| None };
-    weigh(text, &rules).map(|weighed| weighed.net).map_err(|error| AppError::Answer(format!("{text:?} is no weight: {error}")))
+    weigh(text, &rules)
+        .map(|weighed| weighed.net)
+        .map_err(|error| AppError::Answer(format!("{text:?} is no weight: {error}")))
 }
 
 /// Lets the person choose among several scripts that a word fits. `None` when nothing may be asked or nothing was chosen.

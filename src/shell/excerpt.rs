@@ -9,16 +9,9 @@ use crate::script::ScriptError;
 
 /// An error of a script as text: message, file, line, a caret under the place, and what to do.
 pub fn excerpt(error: &ScriptError, colour: bool, width: usize) -> String {
+    let (file, source, message) = (&*error.file, &*error.source, error.message.as_str());
     let hint = error.hint.as_deref().unwrap_or_default();
-    Excerpt {
-        severity: Severity::Error,
-        file: &error.file,
-        source: &error.source,
-        mark: error.mark,
-        message: &error.message,
-        hint,
-    }
-    .text(colour, width)
+    Excerpt { severity: Severity::Error, file, source, mark: error.mark, message, hint }.text(colour, width)
 }
 
 /// What is said of one place in a script.
@@ -74,17 +67,16 @@ fn visible(source: &str) -> String {
         .collect()
 }
 
-/// The bytes of the word at a line and column.
+/// The bytes of the word at a line and column; of one character where no word is, none at the end of a line.
 fn span(source: &str, line: usize, column: usize) -> Option<std::ops::Range<usize>> {
     let start_of_line: usize = source.split_inclusive('\n').take(line.checked_sub(1)?).map(str::len).sum();
     let text = source[start_of_line..].split('\n').next()?;
     let start = text.char_indices().nth(column.max(1) - 1).map_or(text.len(), |(at, _)| at);
     let word =
         text[start..].chars().take_while(|c| c.is_alphanumeric() || *c == '_').map(char::len_utf8).sum::<usize>();
+    let sign = text[start..].chars().next().map_or(0, char::len_utf8);
     let from = start_of_line + start;
-    // Where no word stands, the one character that does.
-    let one = text[start..].chars().next().map_or(0, char::len_utf8);
-    Some(from..(from + word.max(one)).max(from + 1).min(source.len().max(from)))
+    Some(from..from + word.max(sign))
 }
 
 #[cfg(test)]
@@ -107,11 +99,12 @@ mod tests {
     }
 
     #[test]
-    fn a_place_can_be_any_character_or_the_end() {
-        for (source, column) in [("let ü = €;", 9), ("a\u{202e}b", 2), ("ü", 2), ("", 1), ("x = ", 9)] {
-            let mark = Mark { line: 1, column };
-            let place = Excerpt { severity: Severity::Note, file: "x.rhai", source, mark, message: "m", hint: "" };
-            assert!(place.text(false, 40).contains("x.rhai:1:"), "{source:?}");
+    fn a_place_can_be_anywhere() {
+        let source = "let ä\u{1b}ß = 1; // €\n\n€💥";
+        for (line, column) in (0..5).flat_map(|line| (0..25).map(move |column| (line, column))) {
+            let mark = Mark { line, column };
+            let error = ScriptError { file: "x".into(), source: source.into(), mark, message: "m".into(), hint: None };
+            assert!(excerpt(&error, false, 80).contains("error: m"), "{line}:{column}");
         }
     }
 

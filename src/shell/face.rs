@@ -57,13 +57,15 @@ pub struct Face {
     /// Whether lines are typed at a terminal and shown on one.
     pub on_terminal: bool,
     gone: Cell<bool>,
+    aside: Cell<bool>,
 }
 
 impl Face {
     /// A face over a world. Settings come last: the command line and the surroundings decide before them.
     pub fn new(world: World, wishes: Wishes, around: &Surroundings) -> Face {
         let out = io::stdout().is_terminal();
-        let on_terminal = out && io::stdin().is_terminal();
+        // The line editor paints on the error stream.
+        let on_terminal = out && io::stdin().is_terminal() && io::stderr().is_terminal();
         let plain = wishes.plain || around.dumb || world.config.plain.unwrap_or(false);
         let colour = match wishes.color.or(world.config.color) {
             Some(Color::Always) => true,
@@ -71,7 +73,7 @@ impl Face {
             Some(Color::Auto) | None => out && !around.no_color && !around.dumb,
         };
         let look = Look { plain, colour: colour && !(plain && wishes.color.is_none()), columns: around.columns };
-        Face { world, look, may_ask: !wishes.no_input, on_terminal, gone: Cell::new(false) }
+        Face { world, look, may_ask: !wishes.no_input, on_terminal, gone: Cell::new(false), aside: Cell::new(false) }
     }
 
     /// Whether lines are edited with cursor movement; else they are read as they come.
@@ -137,9 +139,23 @@ impl Face {
         }
     }
 
-    /// Writes a finished text as it is: JSON, CSV, Markdown, or what was painted before.
+    /// From here on, whether everything but finished texts goes to the error stream: a conversation whose result is JSON, CSV or
+    /// Markdown does not mix with it.
+    pub fn talk_aside(&self, aside: bool) {
+        self.aside.set(aside);
+    }
+
+    /// Writes what was painted before.
     pub fn put(&self, text: &str) {
-        let mut out = io::stdout().lock();
+        if self.aside.get() { self.write(&mut io::stderr().lock(), text) } else { self.hand_over(text) }
+    }
+
+    /// Writes a finished text as it is to the output proper: JSON, CSV, Markdown.
+    pub fn hand_over(&self, text: &str) {
+        self.write(&mut io::stdout().lock(), text);
+    }
+
+    fn write(&self, out: &mut dyn Write, text: &str) {
         if out.write_all(text.as_bytes()).and_then(|()| out.flush()).is_err() {
             // Whoever read the output has gone. There is nobody left to tell; the caller ends quietly.
             self.gone.set(true);

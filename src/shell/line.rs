@@ -6,13 +6,13 @@ use std::sync::{Arc, Mutex};
 
 use nu_ansi_term::{Color, Style};
 use reedline::{
-    ColumnarMenu, Completer, CompletionResult, EditCommand, Emacs, FileBackedHistory, Highlighter, Hinter, History, KeyCode,
-    KeyModifiers, MenuBuilder, Prompt, PromptEditMode, PromptHistorySearch, Reedline, ReedlineEvent, ReedlineMenu, Signal,
-    Span, StyledText, Suggestion, default_emacs_keybindings,
+    ColumnarMenu, Completer, CompletionResult, EditCommand, Emacs, FileBackedHistory, Highlighter, Hinter, History,
+    KeyCode, KeyModifiers, MenuBuilder, Prompt, PromptEditMode, PromptHistorySearch, Reedline, ReedlineEvent,
+    ReedlineMenu, Signal, Span, StyledText, Suggestion, default_emacs_keybindings,
 };
 
 use super::face::Face;
-use super::ink::sanitize;
+use super::ink::{Ink, sanitize};
 
 /// What came from the person.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -52,35 +52,53 @@ pub(super) trait Meaning: Send {
 }
 
 impl Face {
-    /// Reads a line.
+    /// Reads a line. One that is too long is refused as a whole, never cut.
     pub(super) fn read_line(&self, aids: Aids) -> io::Result<Line> {
         if self.edits() { edit(self, aids) } else { self.read_plain(&aids.prompt) }
     }
 
     fn read_plain(&self, prompt: &str) -> io::Result<Line> {
-        self.put(&sanitize(prompt));
-        let mut bytes = Vec::new();
-        let mut input = io::stdin().lock();
-        let read = io::Read::take(&mut input, 64 * 1024).read_until(b'\n', &mut bytes)?;
-        if read == 0 {
-            self.put("\n");
-            return Ok(Line::End);
+        loop {
+            self.put(&sanitize(prompt));
+            let Some((bytes, whole)) = next_line(&mut io::stdin().lock())? else {
+                self.put("\n");
+                return Ok(Line::End);
+            };
+            let text = String::from_utf8_lossy(&bytes);
+            let text = text.trim_end_matches(['\n', '\r']).to_owned();
+            if !self.on_terminal {
+                // A log of piped input shows what was answered.
+                let shown: String = text.chars().take(MAX_LINE).collect();
+                self.put(&format!("{}{}\n", sanitize(&shown), if whole { "" } else { " …" }));
+            }
+            if whole {
+                return Ok(Line::Text(text));
+            }
+            self.refuse_line();
         }
-        let text = String::from_utf8_lossy(&bytes);
-        let text = text.trim_end_matches(['\n', '\r']).to_owned();
-        if !self.on_terminal {
-            // A log of piped input shows what was answered.
-            self.put(&format!("{}\n", sanitize(&text)));
-        }
-        Ok(Line::Text(cut(text)))
+    }
+
+    fn refuse_line(&self) {
+        self.say(
+            Ink::Caution,
+            &format!("Not taken: the line is longer than {MAX_LINE} bytes. Was it pasted by mistake?"),
+        );
     }
 }
 
-fn cut(mut text: String) -> String {
-    if text.len() > MAX_LINE {
-        text.truncate(text.floor_char_boundary(MAX_LINE));
+/// The bytes up to the end of the line, and whether that was all of it: of a line that is too long the rest is passed over, so
+/// that it is not taken for lines of its own. `None` at the end of input.
+fn next_line(input: &mut impl BufRead) -> io::Result<Option<(Vec<u8>, bool)>> {
+    let mut bytes = Vec::new();
+    let limit = MAX_LINE as u64 + 1;
+    if io::Read::take(&mut *input, limit).read_until(b'\n', &mut bytes)? == 0 {
+        return Ok(None);
     }
-    text
+    let whole = bytes.len() <= MAX_LINE || bytes.ends_with(b"\n");
+    if !whole {
+        input.skip_until(b'\n')?;
+    }
+    Ok(Some((bytes, whole)))
 }
 
 fn edit(face: &Face, aids: Aids) -> io::Result<Line> {
@@ -111,7 +129,8 @@ fn edit(face: &Face, aids: Aids) -> io::Result<Line> {
     }
     loop {
         match editor.read_line(&Ask(aids.prompt.clone()))? {
-            Signal::Success(text) => return Ok(Line::Text(cut(text))),
+            Signal::Success(text) if text.len() > MAX_LINE => face.refuse_line(),
+            Signal::Success(text) => return Ok(Line::Text(text)),
             Signal::CtrlC => {
                 let draft = typed.lock().map(|text| text.clone()).unwrap_or_default();
                 return Ok(Line::Interrupt(draft));
@@ -223,5 +242,24 @@ impl Highlighter for Taken {
         let mut text = StyledText::new();
         text.push((style, sanitize(line).into_owned()));
         text
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_too_long_is_passed_over_to_its_end() {
+        let long = "x".repeat(MAX_LINE + 1);
+        let exact = "y".repeat(MAX_LINE);
+        let text = format!("{long}{long}6 kg\n{exact}\n\nlast");
+        let mut input = text.as_bytes();
+        let mut next = || next_line(&mut input).unwrap().map(|(bytes, whole)| (bytes.len(), whole));
+        assert_eq!(next(), Some((MAX_LINE + 1, false)));
+        assert_eq!(next(), Some((MAX_LINE + 1, true)));
+        assert_eq!(next(), Some((1, true)));
+        assert_eq!(next(), Some((4, true)));
+        assert_eq!(next(), None);
     }
 }

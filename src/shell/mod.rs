@@ -3,15 +3,23 @@
 //! Callers say what a text means ([`ink`]), never which colour it has; every text that comes from a script, a file or a
 //! person is made safe to show on its way out.
 
+pub mod balance_page;
 pub mod bench;
+pub mod csv_rows;
 pub mod excerpt;
 pub mod face;
 pub mod findings;
 pub mod ink;
 mod line;
 mod meaning;
+pub mod memory;
 mod order;
 pub mod page;
+pub mod plan_page;
+pub mod progress;
+pub mod report;
+mod second_look;
 pub mod shell;
 pub mod signals;
+pub mod table;
 pub mod tally;

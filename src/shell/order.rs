@@ -45,7 +45,7 @@ pub(super) enum Order {
     Steps,
     Yard(String),
     Quote(String),
-    Mix(Vec<String>),
+    Mix(String),
     Reread,
     Help,
 }
@@ -71,7 +71,7 @@ pub(super) fn read(line: &str) -> Option<Order> {
         ("note", _) => Some(Order::Note(rest.to_owned())),
         ("yard", true) => Some(Order::Yard(rest.to_owned())),
         ("quote", true) => Some(Order::Quote(rest.to_owned())),
-        ("mix", true) => Some(Order::Mix(rest.split(',').map(|part| part.trim().to_owned()).collect())),
+        ("mix", true) => Some(Order::Mix(rest.to_owned())),
         _ => None,
     }
 }
@@ -84,7 +84,7 @@ mod tests {
     fn orders_are_told_from_answers() {
         assert_eq!(read(" stop here "), Some(Order::Stop));
         assert_eq!(read("note left bolt was stripped"), Some(Order::Note("left bolt was stripped".into())));
-        assert_eq!(read("mix a, b c"), Some(Order::Mix(vec!["a".into(), "b c".into()])));
+        assert_eq!(read("mix a, b c"), Some(Order::Mix("a, b c".into())));
         for answer in ["3.6 kg", "skip it", "yard", "back to front", "copper", "= skip", ""] {
             assert_eq!(read(answer), None, "{answer:?}");
         }

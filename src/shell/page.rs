@@ -3,7 +3,7 @@
 use super::ink::{Ink, Page};
 use super::meaning::meaning;
 use crate::app::{AppError, Session, World};
-use crate::bench::{Answer, Ask, End, Fate, Question, UNIT, Weighing};
+use crate::bench::{Answer, Ask, End, Fate, Question, UNIT, Unfit, Weighing};
 use crate::quantity::{Estimate, Mass, MassUnit, Money, Notation};
 use crate::recipe::{Action, Hazard, Step};
 
@@ -13,9 +13,9 @@ pub fn signed(money: Money, notation: Notation) -> String {
     format!("{sign}{}", money.show(notation))
 }
 
-/// `8.2 lb (6.6 lb to 10.1 lb)`, or the one value where there is no range.
+/// `8.2 lb (6.6 lb to 10.1 lb)` to three digits, or the one value where there is no range.
 pub fn range(expected: &Estimate<Mass>, unit: MassUnit, notation: Notation) -> String {
-    let show = |mass: Mass| mass.show_friendly(unit, notation);
+    let show = |mass: Mass| mass.show_rough(unit, notation);
     if expected.low() == expected.high() {
         return show(expected.usual());
     }
@@ -29,7 +29,6 @@ pub fn range(expected: &Estimate<Mass>, unit: MassUnit, notation: Notation) -> S
 pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, AppError> {
     let notation = session.valuation().notation;
     let mut page = Page::new();
-    page.blank();
     let (place, of) = session.position(&step.id).unwrap_or((0, 0));
     page.line(&[(Ink::Faint, &format!("Step {place} of {of}  ")), (Ink::Heading, &step.title)]);
     let minutes = &step.minutes;
@@ -41,20 +40,77 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
     };
     page.line(&[(Ink::Plain, "  "), (Ink::Plain, &time)]);
     let outlook = session.outlook(step)?;
-    let ink = if outlook.adds.amount().is_sign_negative() { Ink::Caution } else { Ink::Good };
-    let per_hour = outlook.per_hour.map(|money| format!(", {} an hour", signed(money, notation))).unwrap_or_default();
-    page.line(&[(Ink::Plain, "  adds about "), (ink, &signed(outlook.adds, notation)), (Ink::Plain, &per_hour)]);
+    if outlook.adds.amount().is_zero() {
+        page.line(&[(Ink::Plain, "  adds nothing by itself; it makes way for other steps")]);
+    } else {
+        let ink = if outlook.adds.amount().is_sign_negative() { Ink::Caution } else { Ink::Good };
+        let rate = outlook.per_hour.map(|rate| format!(", {} an hour", signed(rate, notation))).unwrap_or_default();
+        let by = if outlook.sessions > 0 { format!(", by {}", own_sessions(outlook.sessions)) } else { String::new() };
+        page.line(&[
+            (Ink::Plain, "  adds about "),
+            (ink, &signed(outlook.adds, notation)),
+            (Ink::Plain, &rate),
+            (Ink::Faint, &by),
+        ]);
+    }
+    ahead(session, &mut page);
     frees(world, session, step, &mut page);
     for hazard in step.guards.iter().filter_map(|id| world.host().catalogue().hazards().get(id)) {
-        page.line(&[(Ink::Plain, "  "), (ink_of(hazard.class), hazard.class.word()), (Ink::Plain, ": "), (Ink::Name, &hazard.name)]);
+        page.line(&[
+            (Ink::Plain, "  "),
+            (ink_of(hazard.class), hazard.class.word()),
+            (Ink::Plain, ": "),
+            (Ink::Name, &hazard.name),
+        ]);
     }
     if !step.tools.is_empty() {
         page.line(&[(Ink::Plain, "  Tools: "), (Ink::Plain, &step.tools.join(", "))]);
     }
     for cost in &step.costs {
-        page.line(&[(Ink::Plain, "  Uses up: "), (Ink::Plain, &cost.name), (Ink::Plain, &format!(", {}", cost.money.show(notation)))]);
+        page.line(&[
+            (Ink::Plain, "  Uses up: "),
+            (Ink::Plain, &cost.name),
+            (Ink::Plain, &format!(", {}", cost.money.show(notation))),
+        ]);
     }
     Ok(page)
+}
+
+/// What is best from here on, and when nothing is: where to stop, and why. It advises; it hides no step.
+fn ahead(session: &Session<'_>, page: &mut Page) {
+    let notation = session.valuation().notation;
+    let (best, next) = match session.ahead() {
+        Ok(ahead) => ahead,
+        Err(error) => return page.line(&[(Ink::Faint, "  no advice: "), (Ink::Faint, &error.to_string())]),
+    };
+    let titles = |places: &[usize]| {
+        let steps = places.iter().filter_map(|place| session.recipe().steps().get(*place));
+        steps.map(|step| step.title.as_str()).collect::<Vec<_>>().join("; ")
+    };
+    let rate =
+        |rate: Option<Money>| rate.map(|rate| format!(", {} an hour", signed(rate, notation))).unwrap_or_default();
+    if best.steps.is_empty() {
+        page.line(&[
+            (Ink::Caution, "  stop here: "),
+            (Ink::Plain, "no further work brings more than it takes at the weights so far"),
+        ]);
+        if let Some(next) = next {
+            let text =
+                format!("{} would add {}{}", titles(&next.steps), signed(next.adds, notation), rate(next.per_hour));
+            page.line(&[(Ink::Plain, "    the best of it, "), (Ink::Plain, &text)]);
+        }
+        return;
+    }
+    let facts =
+        format!("{} in {} min{}", signed(best.adds, notation), notation.show(best.minutes.get()), rate(best.per_hour));
+    page.line(&[(Ink::Plain, "  all that pays from here: "), (Ink::Figure, &facts)]);
+    if let Some(next) = next.filter(|next| next.steps.len() < best.steps.len()) {
+        page.line(&[
+            (Ink::Plain, "  most per hour next: "),
+            (Ink::Plain, &titles(&next.steps)),
+            (Ink::Figure, &rate(next.per_hour)),
+        ]);
+    }
 }
 
 fn frees(world: &World, session: &Session<'_>, step: &Step, page: &mut Page) {
@@ -92,13 +148,12 @@ fn ink_of(action: Action) -> Ink {
 /// A hazard in full: how it hurts, the cautions in order, what to wear, when to stop. Never shortened.
 pub fn hazard(hazard: &Hazard) -> Page {
     let mut page = Page::new();
-    page.blank();
     page.line(&[(ink_of(hazard.class), hazard.class.word()), (Ink::Plain, "  "), (Ink::Heading, &hazard.name)]);
     page.line(&[(Ink::Name, "How it hurts: "), (Ink::Plain, &hazard.hurts)]);
     for (place, caution) in hazard.cautions.iter().enumerate() {
         page.line(&[(Ink::Figure, &format!("  {}. ", place + 1)), (Ink::Plain, caution)]);
     }
-    page.line(&[(Ink::Name, "Wear and use: "), (Ink::Plain, &hazard.protection.join(", "))]);
+    page.line(&[(Ink::Name, "Wear and use: "), (Ink::Plain, &hazard.protection.join(" "))]);
     page.line(&[(Ink::Name, "Stop: "), (Ink::Plain, &hazard.stop)]);
     page.line(&[(Ink::Name, "Where it goes: "), (Ink::Plain, &hazard.disposal)]);
     page.line(&[(
@@ -134,7 +189,9 @@ fn takes(session: &Session<'_>, question: &Question) -> String {
         Ask::Begin { may_wait: false } => "do or skip; ? for more".into(),
         Ask::Guard { action: Action::Caution, .. } => "yes: read and followed; no: end safely".into(),
         Ask::Guard { action: Action::Danger, word, .. } => format!("type {word} once it is done; no: end safely"),
-        Ask::Guard { action: Action::Licensed, .. } => "by NAME, LICENCE: a licensed person did it; hand on: pass the unit on whole; no: end safely".into(),
+        Ask::Guard { action: Action::Licensed, .. } => {
+            "by NAME, LICENCE: a licensed person did it; hand on: pass the unit on whole; no: end safely".into()
+        }
         Ask::YesNo => "yes or no".into(),
         Ask::Choice { .. } => "number or word".into(),
         Ask::Number { unit } if unit.is_empty() => "a number".into(),
@@ -144,8 +201,10 @@ fn takes(session: &Session<'_>, question: &Question) -> String {
         Ask::Minutes { expected } => format!("minutes; usually {}", notation.show(expected.usual().get())),
         Ask::Weight { expected, what } => {
             let usual = match (expected, what) {
-                (Some(expected), Weighing::Remainder) => format!("; by difference {}", range(expected, unit, notation)),
-                (Some(expected), _) => format!("; usually {}", range(expected, unit, notation)),
+                (Some(expected), Weighing::Remainder) => {
+                    format!("; by difference {}", expected.usual().show_friendly(unit, notation))
+                }
+                (Some(expected), _) => usual(session, question, expected),
                 (None, _) => String::new(),
             };
             let else_takes = match what {
@@ -157,6 +216,23 @@ fn takes(session: &Session<'_>, question: &Question) -> String {
             format!("weight in {unit}, such as {}{usual}{else_takes}", example(unit, notation))
         }
     }
+}
+
+/// What is usual, and on whose word: the person's own sessions come before the recipe.
+fn usual(session: &Session<'_>, question: &Question, expected: &Estimate<Mass>) -> String {
+    let (unit, notation) = (session.unit(), session.valuation().notation);
+    match session.foreseen(question) {
+        Some(foreseen) => {
+            let sessions = own_sessions(foreseen.sessions);
+            format!("; usually {} by {sessions}", range(&foreseen.weight, unit, notation))
+        }
+        None => format!("; usually {}", range(expected, unit, notation)),
+    }
+}
+
+/// `your 6 sessions`.
+fn own_sessions(count: usize) -> String {
+    if count == 1 { "your 1 session".to_owned() } else { format!("your {count} sessions") }
 }
 
 fn example(unit: MassUnit, notation: Notation) -> String {
@@ -175,7 +251,9 @@ pub fn understood(world: &World, session: &Session<'_>, question: &Question, ans
         page.line(&[(Ink::Plain, "  "), (Ink::Figure, &text)]);
     }
     let state = &session.transcript().state;
-    if let (Answer::Weight(reading), Some(part)) = (answer, state.part(&question.key).filter(|p| p.step == question.step)) {
+    if let (Answer::Weight(reading), Some(part)) =
+        (answer, state.part(&question.key).filter(|p| p.step == question.step))
+    {
         let line = match session.valuation().book(world).price(&part.grade, Some(reading.net)) {
             Ok(priced) => match priced.price.of(reading.net, reading.pieces) {
                 Ok(money) => format!("{} at {}: {}", priced.name, priced.price.show(notation), money.show(notation)),
@@ -200,7 +278,11 @@ pub fn steps(session: &Session<'_>) -> Page {
             Fate::Later(_) => ("later", Ink::Plain),
             Fate::Begun | Fate::Open => ("open", Ink::Plain),
         };
-        page.line(&[(Ink::Figure, &format!("{:>3}  ", place + 1)), (ink, &format!("{word:<9} ")), (Ink::Plain, &step.title)]);
+        page.line(&[
+            (Ink::Figure, &format!("{:>3}  ", place + 1)),
+            (ink, &format!("{word:<9} ")),
+            (Ink::Plain, &step.title),
+        ]);
     }
     page
 }
@@ -209,13 +291,27 @@ pub fn steps(session: &Session<'_>) -> Page {
 pub fn why(world: &World, session: &Session<'_>, question: &Question) -> Result<Page, AppError> {
     let mut page = Page::new();
     let text = match &question.ask {
-        Ask::Begin { .. } => "A step is only done if you say so. Skipping it leaves what it frees in the remainder, and steps that need it are not offered.",
-        Ask::Guard { .. } => "A guard stands before work that can hurt. There is no way around it; refusing ends the session safely with what is out by then.",
-        Ask::Minutes { .. } => "Gain per hour rests on the time. The measured time leaves out pauses; change it if you were interrupted.",
-        Ask::Weight { what: Weighing::Intake, .. } => "The intake weight gives the value of the unit whole, the remainder by difference, and the balance of all weights.",
-        Ask::Weight { what: Weighing::Remainder, .. } => "Weighing what is left closes the balance: only then can a slip in another weight show.",
-        Ask::Weight { .. } => "The yard pays by weight and grade. The weight also tells, over many units, whether the recipe's figures hold.",
-        _ => "The recipe asks this to tell look-alikes apart or to decide what comes next; the answer is kept with the session.",
+        Ask::Begin { .. } => {
+            "A step is only done if you say so. Skipping it leaves what it frees in the remainder, and steps that need it are not offered."
+        }
+        Ask::Guard { .. } => {
+            "A guard stands before work that can hurt. There is no way around it; refusing ends the session safely with what is out by then."
+        }
+        Ask::Minutes { .. } => {
+            "Gain per hour rests on the time. The measured time leaves out pauses; change it if you were interrupted."
+        }
+        Ask::Weight { what: Weighing::Intake, .. } => {
+            "The intake weight gives the value of the unit whole, the remainder by difference, and the balance of all weights."
+        }
+        Ask::Weight { what: Weighing::Remainder, .. } => {
+            "Weighing what is left closes the balance: only then can a slip in another weight show."
+        }
+        Ask::Weight { .. } => {
+            "The yard pays by weight and grade. The weight also tells, over many units, whether the recipe's figures hold."
+        }
+        _ => {
+            "The recipe asks this to tell look-alikes apart or to decide what comes next; the answer is kept with the session."
+        }
     };
     page.say(Ink::Plain, &format!("  {text}"));
     page.line(&[(Ink::Faint, "  kept under "), (Ink::Faint, &question.name())]);
@@ -270,14 +366,19 @@ fn left_behind(session: &Session<'_>, page: &mut Page) {
         page.line(&[(Ink::Danger, "Still inside: "), (Ink::Plain, &items)]);
         page.say(Ink::Plain, "Tell whoever takes the remainder, or hand it to a licensed treater.");
     }
-    for unfit in &session.transcript().unfit {
-        let text = format!("{} = {}: {}", unfit.name, unfit.exact, unfit.why);
-        page.line(&[(Ink::Caution, "Answer not used: "), (Ink::Plain, &text)]);
-    }
+    session.transcript().unfit.iter().for_each(|known| page.append(unfit(known)));
+}
+
+/// An answer that found no question.
+pub fn unfit(unfit: &Unfit) -> Page {
+    let mut page = Page::new();
+    let text = format!("{} = {}: {}", unfit.name, unfit.exact, unfit.why);
+    page.line(&[(Ink::Caution, "Answer not used: "), (Ink::Plain, &text)]);
+    page
 }
 
 /// An item of WEEE Annex VII in our words, with its number. Source: Directive 2012/19/EU, Annex VII, consolidated 2024-04-08.
-fn annex_item(item: &str) -> String {
+pub fn annex_item(item: &str) -> String {
     let words = match item {
         "1.1" => "capacitors containing PCB",
         "1.2" => "parts containing mercury",

@@ -17,7 +17,10 @@ pub fn guard_panics() {
     let report = std::panic::take_hook();
     std::panic::set_hook(Box::new(move |info| {
         restore_terminal();
-        eprintln!("This is a defect of Knockdown. Every answer that was acknowledged is on disk; `doctor` checks the folder.");
+        let text =
+            "This is a defect of Knockdown. Every answer that was acknowledged is on disk; `doctor` checks the folder.";
+        // To panic in here would end the process at once, with the report unwritten.
+        let _unheard = writeln!(io::stderr(), "{text}");
         report(info);
     }));
 }

@@ -57,11 +57,7 @@ impl Summary {
     /// # Errors
     /// If there is only one value, or `confidence` is not strictly between 0 and 1.
     pub fn mean_interval(&self, confidence: f64) -> Result<Interval, StatsError> {
-        let sd = self.sd.ok_or(StatsError::TooFew {
-            method: "an interval for the mean",
-            needed: 2,
-            seen: self.n,
-        })?;
+        let sd = self.sd.ok_or(StatsError::TooFew { method: "an interval for the mean", needed: 2, seen: self.n })?;
         let n = self.n as f64;
         let t = t_reach(confidence, n - 1.0)?;
         Ok(Interval::around(self.mean, t * sd / n.sqrt()))
@@ -108,11 +104,7 @@ pub(crate) fn compensated_sum(values: impl Iterator<Item = f64>) -> f64 {
     let (mut sum, mut lost) = (0.0_f64, 0.0_f64);
     for v in values {
         let next = sum + v;
-        lost += if sum.abs() >= v.abs() {
-            (sum - next) + v
-        } else {
-            (v - next) + sum
-        };
+        lost += if sum.abs() >= v.abs() { (sum - next) + v } else { (v - next) + sum };
         sum = next;
     }
     sum + lost
@@ -151,10 +143,7 @@ mod tests {
     fn nothing_and_nonsense_are_refused_by_name() {
         assert!(describe(&[]).is_err());
         let message = describe(&[1.0, f64::NAN]).unwrap_err().to_string();
-        assert!(
-            message.starts_with("value 2 of the sample is NaN"),
-            "{message}"
-        );
+        assert!(message.starts_with("value 2 of the sample is NaN"), "{message}");
     }
 
     #[test]

@@ -117,25 +117,16 @@ impl StudentT {
     /// How many scales `x` lies from the centre; 0 on the centre itself even where the scale is zero.
     #[must_use]
     pub fn distance(&self, x: f64) -> f64 {
-        if x == self.centre {
-            0.0
-        } else {
-            (x - self.centre).abs() / self.scale
-        }
+        if x == self.centre { 0.0 } else { (x - self.centre).abs() / self.scale }
     }
 
     /// Natural logarithm of the density at `x`; +∞ or −∞ where the scale is zero.
     #[must_use]
     pub fn ln_density(&self, x: f64) -> f64 {
         let half = self.dof / 2.0;
-        let norm =
-            ln_gamma(half + 0.5) - ln_gamma(half) - 0.5 * (self.dof * std::f64::consts::PI).ln();
+        let norm = ln_gamma(half + 0.5) - ln_gamma(half) - 0.5 * (self.dof * std::f64::consts::PI).ln();
         if self.scale == 0.0 {
-            return if x == self.centre {
-                f64::INFINITY
-            } else {
-                f64::NEG_INFINITY
-            };
+            return if x == self.centre { f64::INFINITY } else { f64::NEG_INFINITY };
         }
         let z = self.distance(x);
         norm - self.scale.ln() - (half + 0.5) * (z * z / self.dof).ln_1p()
@@ -143,9 +134,7 @@ impl StudentT {
 }
 
 fn probability(p: f64) -> Result<f64, StatsError> {
-    in_range("a probability", p, "strictly between 0 and 1", |p| {
-        p > 0.0 && p < 1.0
-    })
+    in_range("a probability", p, "strictly between 0 and 1", |p| p > 0.0 && p < 1.0)
 }
 
 fn degrees(dof: f64) -> Result<f64, StatsError> {
@@ -153,11 +142,7 @@ fn degrees(dof: f64) -> Result<f64, StatsError> {
 }
 
 fn bad_degrees(dof: f64) -> StatsError {
-    StatsError::OutOfRange {
-        what: "the degrees of freedom",
-        value: dof,
-        must_be: "above zero",
-    }
+    StatsError::OutOfRange { what: "the degrees of freedom", value: dof, must_be: "above zero" }
 }
 
 #[cfg(test)]
@@ -202,9 +187,7 @@ mod tests {
     fn a_density_integrates_to_one() {
         let t = StudentT::new(5.0, 2.0, 3.0).unwrap();
         let step = 0.01;
-        let sum: f64 = (-40_000..40_000)
-            .map(|k| t.ln_density(5.0 + f64::from(k) * step).exp() * step)
-            .sum();
+        let sum: f64 = (-40_000..40_000).map(|k| t.ln_density(5.0 + f64::from(k) * step).exp() * step).sum();
         assert!((sum - 1.0).abs() < 1e-4, "{sum}");
     }
 }

@@ -7,9 +7,7 @@ use thiserror::Error;
 #[non_exhaustive]
 pub enum StatsError {
     /// The sample is smaller than the method allows.
-    #[error(
-        "{method} needs at least {needed} values, but there are {seen}; record more sessions first"
-    )]
+    #[error("{method} needs at least {needed} values, but there are {seen}; record more sessions first")]
     TooFew {
         /// The method that was asked for.
         method: &'static str,
@@ -39,9 +37,7 @@ pub enum StatsError {
         must_be: &'static str,
     },
     /// A three-point estimate is not in order.
-    #[error(
-        "low {low}, usual {usual}, high {high} are out of order; they must rise from low to high"
-    )]
+    #[error("low {low}, usual {usual}, high {high} are out of order; they must rise from low to high")]
     Disordered {
         /// The low end as given.
         low: f64,
@@ -51,9 +47,7 @@ pub enum StatsError {
         high: f64,
     },
     /// Two lists that belong together differ in length.
-    #[error(
-        "{left} has {left_len} entries and {right} has {right_len}; they must pair up one to one"
-    )]
+    #[error("{left} has {left_len} entries and {right} has {right_len}; they must pair up one to one")]
     Unpaired {
         /// The first list.
         left: &'static str,
@@ -75,11 +69,7 @@ pub enum StatsError {
 /// Passes `values` if each is finite.
 pub(crate) fn all_finite(what: &'static str, values: &[f64]) -> Result<(), StatsError> {
     match values.iter().position(|v| !v.is_finite()) {
-        Some(index) => Err(StatsError::NotFinite {
-            what,
-            index,
-            value: values[index],
-        }),
+        Some(index) => Err(StatsError::NotFinite { what, index, value: values[index] }),
         None => Ok(()),
     }
 }
@@ -91,26 +81,10 @@ pub(crate) fn in_range(
     must_be: &'static str,
     holds: impl FnOnce(f64) -> bool,
 ) -> Result<f64, StatsError> {
-    if value.is_finite() && holds(value) {
-        Ok(value)
-    } else {
-        Err(StatsError::OutOfRange {
-            what,
-            value,
-            must_be,
-        })
-    }
+    if value.is_finite() && holds(value) { Ok(value) } else { Err(StatsError::OutOfRange { what, value, must_be }) }
 }
 
 /// Passes if there are at least `needed` values.
 pub(crate) fn at_least(method: &'static str, needed: usize, seen: usize) -> Result<(), StatsError> {
-    if seen < needed {
-        Err(StatsError::TooFew {
-            method,
-            needed,
-            seen,
-        })
-    } else {
-        Ok(())
-    }
+    if seen < needed { Err(StatsError::TooFew { method, needed, seen }) } else { Ok(()) }
 }

@@ -34,9 +34,7 @@ impl NormalInverseGamma {
     /// # Errors
     /// If `worth` is not finite and above 1: one value says nothing of the spread.
     pub fn from_range(range: &ThreePoint, worth: f64) -> Result<Self, StatsError> {
-        let worth = in_range("the worth of a range in sessions", worth, "above 1", |w| {
-            w > 1.0
-        })?;
+        let worth = in_range("the worth of a range in sessions", worth, "above 1", |w| w > 1.0)?;
         let pert = range.pert();
         Ok(Self {
             mean: pert.mean,
@@ -111,12 +109,9 @@ impl NormalInverseGamma {
     pub fn ln_evidence(&self, values: &[f64]) -> Result<f64, StatsError> {
         let after = self.after(values)?;
         let n = values.len() as f64;
-        Ok(
-            ln_gamma(after.shape) - ln_gamma(self.shape) + self.shape * self.scale.ln()
-                - after.shape * after.scale.ln()
-                + 0.5 * (self.weight / after.weight).ln()
-                - n / 2.0 * (2.0 * std::f64::consts::PI).ln(),
-        )
+        Ok(ln_gamma(after.shape) - ln_gamma(self.shape) + self.shape * self.scale.ln() - after.shape * after.scale.ln()
+            + 0.5 * (self.weight / after.weight).ln()
+            - n / 2.0 * (2.0 * std::f64::consts::PI).ln())
     }
 }
 
@@ -148,19 +143,8 @@ mod tests {
     fn a_range_without_width_predicts_one_value_and_panics_nowhere() {
         let fixed = ThreePoint::new(5.0, 5.0, 5.0).unwrap();
         let prior = NormalInverseGamma::from_range(&fixed, 4.0).unwrap();
-        assert_eq!(
-            prior.predictive().unwrap().interval(0.95).unwrap().width(),
-            0.0
-        );
-        assert!(
-            prior
-                .after(&[5.0, 6.0])
-                .unwrap()
-                .predictive()
-                .unwrap()
-                .scale()
-                > 0.0
-        );
+        assert_eq!(prior.predictive().unwrap().interval(0.95).unwrap().width(), 0.0);
+        assert!(prior.after(&[5.0, 6.0]).unwrap().predictive().unwrap().scale() > 0.0);
     }
 
     #[test]

@@ -67,10 +67,7 @@ pub struct Outliers {
 ///
 /// # Errors
 /// If a value is not finite.
-pub fn outliers(
-    values: &[f64],
-    prior: Option<&NormalInverseGamma>,
-) -> Result<Outliers, StatsError> {
+pub fn outliers(values: &[f64], prior: Option<&NormalInverseGamma>) -> Result<Outliers, StatsError> {
     all_finite("the sample", values)?;
     let (method, flagged) = match (values.len(), prior) {
         (ESD_FROM.., _) => {
@@ -93,18 +90,11 @@ pub fn outliers(
 ///
 /// # Errors
 /// If there is no value, one is not finite, or `alpha` is not strictly between 0 and 1.
-pub fn prior_predictive(
-    values: &[f64],
-    prior: &NormalInverseGamma,
-    alpha: f64,
-) -> Result<Vec<Tested>, StatsError> {
+pub fn prior_predictive(values: &[f64], prior: &NormalInverseGamma, alpha: f64) -> Result<Vec<Tested>, StatsError> {
     at_least("the prior-predictive test", 1, values.len())?;
     all_finite("the sample", values)?;
     let predictive = prior.predictive()?;
-    let critical = t_quantile(
-        1.0 - level(alpha)? / (2.0 * values.len() as f64),
-        predictive.dof(),
-    )?;
+    let critical = t_quantile(1.0 - level(alpha)? / (2.0 * values.len() as f64), predictive.dof())?;
     Ok(tested(values, |v| predictive.distance(v), critical))
 }
 
@@ -119,17 +109,10 @@ pub fn modified_z(values: &[f64]) -> Result<Vec<Tested>, StatsError> {
     let median = median_of(values.to_vec());
     let off: Vec<f64> = values.iter().map(|v| (v - median).abs()).collect();
     let mad = median_of(off.clone());
-    let sigma = if mad > 0.0 {
-        mad / 0.6745
-    } else {
-        1.253_314 * compensated_sum(off.iter().copied()) / values.len() as f64
-    };
+    let sigma =
+        if mad > 0.0 { mad / 0.6745 } else { 1.253_314 * compensated_sum(off.iter().copied()) / values.len() as f64 };
     let score = |v: f64| {
-        if v == median {
-            0.0
-        } else {
-            (v - median).abs() / sigma
-        }
+        if v == median { 0.0 } else { (v - median).abs() / sigma }
     };
     Ok(tested(values, score, MODIFIED_Z_LIMIT))
 }
@@ -140,12 +123,7 @@ fn median_of(mut values: Vec<f64>) -> f64 {
 }
 
 fn tested(values: &[f64], statistic: impl Fn(f64) -> f64, critical: f64) -> Vec<Tested> {
-    let each = |(index, &value): (usize, &f64)| Tested {
-        index,
-        value,
-        statistic: statistic(value),
-        critical,
-    };
+    let each = |(index, &value): (usize, &f64)| Tested { index, value, statistic: statistic(value), critical };
     values.iter().enumerate().map(each).collect()
 }
 
@@ -156,12 +134,7 @@ fn flag(mut tested: Vec<Tested>) -> Vec<Tested> {
 }
 
 fn level(alpha: f64) -> Result<f64, StatsError> {
-    in_range(
-        "a significance level",
-        alpha,
-        "strictly between 0 and 1",
-        |a| a > 0.0 && a < 1.0,
-    )
+    in_range("a significance level", alpha, "strictly between 0 and 1", |a| a > 0.0 && a < 1.0)
 }
 
 #[cfg(test)]

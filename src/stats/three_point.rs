@@ -68,10 +68,7 @@ impl ThreePoint {
     pub fn pert(&self) -> Moments {
         let above = (4.0 * (self.usual - self.low) + (self.high - self.low)) / 6.0;
         let below = (4.0 * (self.high - self.usual) + (self.high - self.low)) / 6.0;
-        Moments {
-            mean: self.low + above,
-            variance: above * below / 7.0,
-        }
+        Moments { mean: self.low + above, variance: above * below / 7.0 }
     }
 
     /// Mean and variance of the triangle on low..high with its peak at `usual`:

@@ -35,17 +35,8 @@ pub fn practice_trend(minutes: &[f64]) -> Result<PracticeTrend, StatsError> {
     let sxy = compensated_sum(x.iter().zip(&y).map(|(a, b)| (a - x_mean) * (b - y_mean)));
     let slope = sxy / sxx;
     let intercept = y_mean - slope * x_mean;
-    let squares = compensated_sum(
-        x.iter()
-            .zip(&y)
-            .map(|(a, b)| (b - intercept - slope * a).powi(2)),
-    );
-    Ok(PracticeTrend {
-        n: minutes.len(),
-        slope,
-        slope_sd: (squares / (n - 2.0) / sxx).sqrt(),
-        intercept,
-    })
+    let squares = compensated_sum(x.iter().zip(&y).map(|(a, b)| (b - intercept - slope * a).powi(2)));
+    Ok(PracticeTrend { n: minutes.len(), slope, slope_sd: (squares / (n - 2.0) / sxx).sqrt(), intercept })
 }
 
 impl PracticeTrend {

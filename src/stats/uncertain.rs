@@ -74,9 +74,6 @@ impl Interval {
 
     /// The interval of `half_width` on each side of `centre`.
     pub(crate) fn around(centre: f64, half_width: f64) -> Self {
-        Self {
-            low: centre - half_width,
-            high: centre + half_width,
-        }
+        Self { low: centre - half_width, high: centre + half_width }
     }
 }

@@ -62,12 +62,7 @@ pub struct Expectation {
 ///
 /// # Errors
 /// If a number is not finite, an intake not above zero, or `worth` not above 1.
-pub fn learn(
-    range: &ThreePoint,
-    usual_intake: f64,
-    worth: f64,
-    sessions: &[Weighed],
-) -> Result<Yield, StatsError> {
+pub fn learn(range: &ThreePoint, usual_intake: f64, worth: f64, sessions: &[Weighed]) -> Result<Yield, StatsError> {
     let by_mass = NormalInverseGamma::from_range(range, worth)?;
     let by_share = NormalInverseGamma::from_range(&range.divided(usual_intake)?, worth)?;
     let masses: Vec<f64> = sessions.iter().map(|s| s.mass).collect();
@@ -86,13 +81,7 @@ pub fn learn(
     } else {
         (Basis::Mass, by_mass, &masses)
     };
-    Ok(Yield {
-        basis,
-        learned: recipe.after(seen)?,
-        recipe,
-        sessions: sessions.len(),
-        share_over_mass,
-    })
+    Ok(Yield { basis, learned: recipe.after(seen)?, recipe, sessions: sessions.len(), share_over_mass })
 }
 
 impl Yield {
@@ -127,13 +116,7 @@ impl Yield {
     pub fn expect(&self, intake: f64, confidence: f64) -> Result<Expectation, StatsError> {
         let t = self.predictive(intake)?;
         let interval = t.interval(confidence)?;
-        Ok(Expectation {
-            mean: t.centre(),
-            interval: Interval {
-                low: interval.low.max(0.0),
-                high: interval.high,
-            },
-        })
+        Ok(Expectation { mean: t.centre(), interval: Interval { low: interval.low.max(0.0), high: interval.high } })
     }
 }
 
@@ -142,19 +125,12 @@ mod tests {
     use super::*;
     use crate::stats::estimate::PRIOR_WORTH;
 
-    const INTAKES: [f64; 8] = [
-        9_000.0, 17_000.0, 12_500.0, 15_000.0, 10_500.0, 18_000.0, 13_000.0, 8_500.0,
-    ];
+    const INTAKES: [f64; 8] = [9_000.0, 17_000.0, 12_500.0, 15_000.0, 10_500.0, 18_000.0, 13_000.0, 8_500.0];
     const WOBBLE: [f64; 8] = [1.01, 0.98, 1.02, 0.99, 1.00, 1.015, 0.985, 1.00];
 
     fn learned(mass_of: impl Fn(usize) -> f64) -> Yield {
         let range = ThreePoint::new(3000.0, 3700.0, 4600.0).unwrap();
-        let sessions: Vec<Weighed> = (0..8)
-            .map(|k| Weighed {
-                mass: mass_of(k),
-                intake: INTAKES[k],
-            })
-            .collect();
+        let sessions: Vec<Weighed> = (0..8).map(|k| Weighed { mass: mass_of(k), intake: INTAKES[k] }).collect();
         learn(&range, 13_000.0, PRIOR_WORTH, &sessions).unwrap()
     }
 
@@ -172,19 +148,13 @@ mod tests {
         let y = learned(|k| 3650.0 * WOBBLE[k]);
         assert_eq!(y.basis, Basis::Mass);
         assert!(y.share_over_mass < -SHARE_MUST_EXCEED);
-        assert_eq!(
-            y.expect(8_000.0, 0.9).unwrap(),
-            y.expect(18_000.0, 0.9).unwrap()
-        );
+        assert_eq!(y.expect(8_000.0, 0.9).unwrap(), y.expect(18_000.0, 0.9).unwrap());
     }
 
     #[test]
     fn with_equal_intakes_the_two_are_even_and_mass_keeps_the_tie() {
         let range = ThreePoint::new(3000.0, 3700.0, 4600.0).unwrap();
-        let sessions = [3600.0, 3800.0, 3500.0].map(|mass| Weighed {
-            mass,
-            intake: 13_000.0,
-        });
+        let sessions = [3600.0, 3800.0, 3500.0].map(|mass| Weighed { mass, intake: 13_000.0 });
         let y = learn(&range, 13_000.0, PRIOR_WORTH, &sessions).unwrap();
         assert!(y.share_over_mass.abs() < 1e-9);
         assert_eq!(y.basis, Basis::Mass);
@@ -205,32 +175,14 @@ mod tests {
     #[test]
     fn a_range_without_width_falls_back_to_mass() {
         let range = ThreePoint::new(5.0, 5.0, 5.0).unwrap();
-        let y = learn(
-            &range,
-            100.0,
-            4.0,
-            &[Weighed {
-                mass: 5.0,
-                intake: 90.0,
-            }],
-        )
-        .unwrap();
+        let y = learn(&range, 100.0, 4.0, &[Weighed { mass: 5.0, intake: 90.0 }]).unwrap();
         assert_eq!((y.basis, y.share_over_mass), (Basis::Mass, 0.0));
     }
 
     #[test]
     fn impossible_sessions_are_refused() {
         let range = ThreePoint::new(1.0, 2.0, 3.0).unwrap();
-        for bad in [
-            Weighed {
-                mass: f64::NAN,
-                intake: 9.0,
-            },
-            Weighed {
-                mass: 2.0,
-                intake: 0.0,
-            },
-        ] {
+        for bad in [Weighed { mass: f64::NAN, intake: 9.0 }, Weighed { mass: 2.0, intake: 0.0 }] {
             assert!(learn(&range, 10.0, 4.0, &[bad]).is_err());
         }
         assert!(learn(&range, 0.0, 4.0, &[]).is_err());

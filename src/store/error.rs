@@ -26,11 +26,12 @@ impl std::fmt::Display for Damage {
         let Self { path, line, what, sound } = self;
         write!(f, "{}, line {line}: {what}. ", named(path))?;
         match sound {
-            0 => write!(f, "Nothing before it can be used. Put a copy of the file in its place, or move it away"),
+            0 => write!(f, "No entry stands before it. Put a sound copy of the file in its place, or move it away"),
             _ => write!(
                 f,
-                "The {sound} entries before it are sound. Nothing is written to this file while it is so: put a sound \
-                 copy in its place, or keep a copy and delete everything after entry {sound}"
+                "{}. Nothing is written to this file while it is so: put a sound copy in its place, or keep a copy and \
+                 delete everything after entry {sound}",
+                safe(*sound as u64 + 1)
             ),
         }
     }
@@ -196,7 +197,7 @@ fn advice(source: &io::Error) -> &'static str {
 /// Which entries are safe when the given one is not.
 fn safe(entry: u64) -> String {
     match entry {
-        0 | 1 => "No entry was saved before it".to_owned(),
+        0 | 1 => "No entry stands before it".to_owned(),
         2 => "Entry 1 is safe".to_owned(),
         _ => format!("Entries 1 to {} are safe", entry - 1),
     }

@@ -72,6 +72,68 @@ pub fn replace(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> Result<(), StoreEr
     sync_parent(disk, path)
 }
 
+/// A file in the making that grows piece by piece and takes its name when it is finished; dropped before, it leaves nothing.
+pub struct Growing<'d> {
+    disk: &'d dyn Disk,
+    path: PathBuf,
+    draft: PathBuf,
+    file: Option<Box<dyn super::disk::OpenFile>>,
+    waiting: Vec<u8>,
+}
+
+/// How many bytes are gathered before they are written.
+const PIECE: usize = 64 * 1024;
+
+impl<'d> Growing<'d> {
+    /// Begins a file that will be at `path`, in place of one that is there.
+    ///
+    /// # Errors
+    /// [`StoreError::WrongKind`] if something other than a file is there; [`StoreError::Io`].
+    pub fn begin(disk: &'d dyn Disk, path: &Path) -> Result<Growing<'d>, StoreError> {
+        expect_file_or_nothing(disk, path)?;
+        let (draft, file) = create_draft(disk, path)?;
+        Ok(Growing { disk, path: path.to_owned(), draft, file: Some(file), waiting: Vec::new() })
+    }
+
+    /// Adds bytes at the end.
+    ///
+    /// # Errors
+    /// [`StoreError::Io`].
+    pub fn add(&mut self, bytes: &[u8]) -> Result<(), StoreError> {
+        self.waiting.extend_from_slice(bytes);
+        if self.waiting.len() < PIECE { Ok(()) } else { self.write() }
+    }
+
+    fn write(&mut self) -> Result<(), StoreError> {
+        let waiting = std::mem::take(&mut self.waiting);
+        match &mut self.file {
+            Some(file) => write_all(file.as_mut(), &waiting).map_err(StoreError::io("write", &self.path)),
+            None => Ok(()),
+        }
+    }
+
+    /// Gives the file its name. When this returns, it is on the disk.
+    ///
+    /// # Errors
+    /// [`StoreError::Io`].
+    pub fn finish(mut self) -> Result<(), StoreError> {
+        self.write()?;
+        if let Some(mut file) = self.file.take() {
+            file.sync().map_err(StoreError::io("write", &self.path))?;
+        }
+        self.disk.rename(&self.draft, &self.path).map_err(StoreError::io("replace", &self.path))?;
+        sync_parent(self.disk, &self.path)
+    }
+}
+
+impl Drop for Growing<'_> {
+    fn drop(&mut self) {
+        self.file = None;
+        // After `finish` there is no such file any more; otherwise what was begun is of no use to anyone.
+        let _ = self.disk.remove(&self.draft);
+    }
+}
+
 /// Makes a folder and those above it that are missing, so that they last.
 ///
 /// # Errors
@@ -123,14 +185,19 @@ fn write_draft(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> Result<PathBuf, St
 }
 
 /// Writes all bytes to an empty file and syncs it.
-fn fill(file: &mut dyn super::disk::OpenFile, mut bytes: &[u8]) -> io::Result<()> {
+fn fill(file: &mut dyn super::disk::OpenFile, bytes: &[u8]) -> io::Result<()> {
+    write_all(file, bytes)?;
+    file.sync()
+}
+
+fn write_all(file: &mut dyn super::disk::OpenFile, mut bytes: &[u8]) -> io::Result<()> {
     while !bytes.is_empty() {
         match file.write(bytes)? {
             0 => return Err(io::ErrorKind::WriteZero.into()),
             written => bytes = &bytes[written..],
         }
     }
-    file.sync()
+    Ok(())
 }
 
 /// Opens a new file beside `path` under a name that no other process takes.

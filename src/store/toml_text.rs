@@ -9,13 +9,11 @@ use super::log::text::visible;
 
 /// The table of a TOML text, every key and value with its place.
 pub(super) fn parse_table<'a>(path: &Path, text: &'a str) -> Result<DeTable<'a>, StoreError> {
-    DeTable::parse(text).map(toml::Spanned::into_inner).map_err(|error| fault(path, text, &error))
-}
-
-/// An error of the TOML reader, with its line.
-pub(super) fn fault(path: &Path, text: &str, error: &toml::de::Error) -> StoreError {
-    let line = line_at(text, error.span().map_or(0, |span| span.start));
-    StoreError::Content { path: path.to_owned(), line, what: visible(error.message()) }
+    DeTable::parse(text).map(toml::Spanned::into_inner).map_err(|error| StoreError::Content {
+        path: path.to_owned(),
+        line: line_at(text, error.span().map_or(0, |span| span.start)),
+        what: visible(error.message()),
+    })
 }
 
 /// The line of an offset, from 1.

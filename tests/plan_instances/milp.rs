@@ -41,9 +41,9 @@ impl Model {
         let ways = |item: usize| data.steps.iter().filter(move |s| s.frees.iter().any(|f| f.item == item));
         let free: Vec<usize> = data.items.iter().map(|_| model.variable(0.0, 1.0, true)).collect();
         model.row(&[(free[0], 1.0)], true, 1.0);
-        for item in 1..data.items.len() {
+        for (item, &present) in free.iter().enumerate().skip(1) {
             let mut terms: Vec<(usize, f64)> = ways(item).map(|s| (s.id, 1.0)).collect();
-            terms.push((free[item], -1.0));
+            terms.push((present, -1.0));
             model.row(&terms, true, 0.0);
         }
         model.prerequisites(data);

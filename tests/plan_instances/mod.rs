@@ -2,7 +2,7 @@
 //!
 //! The exhaustive search shares no code with the room under test: it reads the exchange form and follows its definitions
 //! word by word.
-#![allow(dead_code)]
+#![allow(dead_code, reason = "each test and benchmark uses its part of this")]
 
 pub mod milp;
 
@@ -181,7 +181,11 @@ fn add_rules(data: &mut ProblemData, dice: &mut Dice, count: usize, upgrade: boo
         let pool: Vec<usize> =
             if on_item.is_empty() || dice.chance(20) { (0..data.steps.len()).collect() } else { on_item };
         let all_of = (0..1 + usize::from(upgrade || dice.chance(20))).map(|_| pool[dice.pick(pool.len())]).collect();
-        let to = if upgrade { ["clean", "dirty", "copper"][dice.pick(3)].into() } else { ["stripped", "waste"][dice.pick(2)].into() };
+        let to = if upgrade {
+            ["clean", "dirty", "copper"][dice.pick(3)].into()
+        } else {
+            ["stripped", "waste"][dice.pick(2)].into()
+        };
         data.rules.push(Rule { item, all_of, grade: to });
     }
 }
@@ -215,7 +219,8 @@ pub fn large_closure(size: usize, seed: u64) -> ProblemData {
 /// Weight of each step and `(step, prerequisite)` pairs of a problem from [`large_closure`].
 pub fn closure_network(data: &ProblemData) -> (Vec<i64>, Vec<(usize, usize)>) {
     let weight = |step: &Step| {
-        let freed = step.frees.iter().map(|f| data.items[f.item].mass_g * (data.grades[&f.grade] - data.grades["whole"]));
+        let freed =
+            step.frees.iter().map(|f| data.items[f.item].mass_g * (data.grades[&f.grade] - data.grades["whole"]));
         freed.sum::<i64>() - 1000 * step.cost_cents
     };
     let arcs = data.steps.iter().flat_map(|s| s.requires.iter().map(move |group| (s.id, group[0])));
@@ -281,9 +286,7 @@ pub fn can_follow(data: &ProblemData, set: u64, step: &Step) -> bool {
 /// Value by its definition: what remains of each present item at its price, less costs and time.
 pub fn value(data: &ProblemData, set: u64) -> i64 {
     let done = |s: usize| set >> s & 1 == 1;
-    let freed = |item: usize| {
-        data.steps.iter().filter(|s| done(s.id)).flat_map(|s| &s.frees).find(|f| f.item == item)
-    };
+    let freed = |item: usize| data.steps.iter().filter(|s| done(s.id)).flat_map(|s| &s.frees).find(|f| f.item == item);
     let mut total = 0;
     for item in &data.items {
         let own = if item.id == 0 { item.grade.as_ref() } else { freed(item.id).map(|f| &f.grade) };

@@ -106,9 +106,7 @@ fn measure(world: World, name: &str, seed: u64, each: u32) -> (Count, f64) {
     }
     row("all", &all);
     let clean = each * KINDS.len() as u32;
-    let alarms = (0..clean)
-        .filter(|_| diagnose(&sound(world, &mut dice).weighings).is_alarm())
-        .count();
+    let alarms = (0..clean).filter(|_| diagnose(&sound(world, &mut dice).weighings).is_alarm()).count();
     let false_alarms = percent(alarms as u32, clean);
     println!("  false alarms {false_alarms:.2} % of {clean} sound weighings");
     (all, false_alarms)
@@ -118,18 +116,12 @@ fn measure(world: World, name: &str, seed: u64, each: u32) -> (Count, f64) {
 /// bound for all slips planted, visible or not, a little under what was measured, so that a change for the worse shows.
 fn check(world: World, name: &str, seed: u64, of_all: f64) {
     let (all, false_alarms) = measure(world, name, seed, 300);
-    assert!(
-        percent(all.visible_named, all.visible) >= 90.0,
-        "{name}: visible"
-    );
+    assert!(percent(all.visible_named, all.visible) >= 90.0, "{name}: visible");
     assert!(percent(all.named, all.planted) >= of_all, "{name}: all");
     assert!(false_alarms <= 10.0, "{name}: too many false alarms");
     // "Most likely" has to be meant: it is said from a probability of nine in ten on.
     let right = percent(all.sure_right, all.sure);
-    println!(
-        "  \"most likely\" was right in {right:.1} % of {}",
-        all.sure
-    );
+    println!("  \"most likely\" was right in {right:.1} % of {}", all.sure);
     assert!(right >= 90.0, "{name}: overconfident");
 }
 

@@ -6,9 +6,7 @@ use knockdown::stats::slips::{Entry, Place, Slip, Unit, Weighing, Weighings};
 use crate::worlds::{Dice, Sound, TARES};
 
 /// What kind of slip to plant; the order is that of the report.
-pub const KINDS: [&str; 7] = [
-    "unit", "decimal", "digits", "tare", "twice", "repeat", "left out",
-];
+pub const KINDS: [&str; 7] = ["unit", "decimal", "digits", "tare", "twice", "repeat", "left out"];
 
 /// A weighing with a slip in it.
 pub struct Planted {
@@ -29,11 +27,7 @@ pub fn plant(sound: &Sound, kind: &str, dice: &mut Dice) -> Option<Planted> {
         return None;
     };
     let entry = if at_intake { weighings.intake } else { part };
-    let place = if at_intake {
-        Place::Intake
-    } else {
-        Place::Part(index)
-    };
+    let place = if at_intake { Place::Intake } else { Place::Part(index) };
     let (slip, wrong) = match kind {
         "unit" => wrong_unit(&entry, dice),
         "decimal" => wrong_decimal(&entry, dice),
@@ -59,20 +53,13 @@ pub fn plant(sound: &Sound, kind: &str, dice: &mut Dice) -> Option<Planted> {
         Slip::DecimalPlace { places } => (3 - places) as u32,
         _ => 3,
     };
-    let wrong = entry
-        .unit()
-        .map_or(wrong, |unit| wrong.typed(unit, decimals));
+    let wrong = entry.unit().map_or(wrong, |unit| wrong.typed(unit, decimals));
     if at_intake {
         weighings.intake = wrong;
     } else {
         weighings.parts[index].weighing = Weighing::Entered(wrong);
     }
-    (change.abs() > 1e-6).then_some(Planted {
-        weighings,
-        place,
-        slip,
-        change,
-    })
+    (change.abs() > 1e-6).then_some(Planted { weighings, place, slip, change })
 }
 
 /// Half the time a part of the recipe is passed over, half the time something is not even on the list.
@@ -88,11 +75,7 @@ fn left_out(mut weighings: Weighings, index: usize, dice: &mut Dice) -> Planted 
     }
     Planted {
         weighings,
-        place: if listed {
-            Place::Part(index)
-        } else {
-            Place::Unlisted
-        },
+        place: if listed { Place::Part(index) } else { Place::Unlisted },
         slip: Slip::LeftOut,
         change: -entry.reading().value(),
     }
@@ -100,18 +83,9 @@ fn left_out(mut weighings: Weighings, index: usize, dice: &mut Dice) -> Planted 
 
 fn wrong_unit(entry: &Entry, dice: &mut Dice) -> (Slip, f64) {
     use Unit::{Gram, Kilogram, Ounce, Pound};
-    let pairs = [
-        (Pound, Kilogram),
-        (Kilogram, Pound),
-        (Ounce, Pound),
-        (Pound, Ounce),
-        (Gram, Kilogram),
-        (Kilogram, Gram),
-    ];
-    let usable: Vec<(Unit, Unit)> = pairs
-        .into_iter()
-        .filter(|p| entry.unit().is_none_or(|unit| unit == p.1))
-        .collect();
+    let pairs =
+        [(Pound, Kilogram), (Kilogram, Pound), (Ounce, Pound), (Pound, Ounce), (Gram, Kilogram), (Kilogram, Gram)];
+    let usable: Vec<(Unit, Unit)> = pairs.into_iter().filter(|p| entry.unit().is_none_or(|unit| unit == p.1)).collect();
     let (meant, typed) = dice.pick(&usable);
     let wrong = entry.reading().value() * typed.grams() / meant.grams();
     (Slip::WrongUnit { meant, typed }, wrong)
@@ -133,11 +107,7 @@ fn swapped_digits(entry: &Entry, dice: &mut Dice) -> Option<(Slip, f64)> {
         return None;
     }
     let i = dice.below(digits.len() - 1);
-    let j = if dice.below(6) > 0 {
-        i + 1
-    } else {
-        i + 1 + dice.below(digits.len() - 1 - i)
-    };
+    let j = if dice.below(6) > 0 { i + 1 } else { i + 1 + dice.below(digits.len() - 1 - i) };
     digits.swap(i, j);
     if width == 1 && digits[0] == '0' {
         return None;

@@ -45,18 +45,11 @@ fn the_planted_errors_of_the_samples_are_named() {
         let first = found.likeliest().expect(id);
         let slip = match kind {
             "x10" => Slip::DecimalPlace { places: 1 },
-            "lb" => Slip::WrongUnit {
-                meant: Unit::Pound,
-                typed: Unit::Kilogram,
-            },
+            "lb" => Slip::WrongUnit { meant: Unit::Pound, typed: Unit::Kilogram },
             "tare" => Slip::TareLeftOn { tare: 260.0 },
             other => panic!("{id}: no such kind as {other}"),
         };
-        assert_eq!(
-            (first.place, first.slip),
-            (Place::Part(entry), slip),
-            "{id}: {first}"
-        );
+        assert_eq!((first.place, first.slip), (Place::Part(entry), slip), "{id}: {first}");
     }
     assert_eq!(planted, 5);
 }
@@ -67,9 +60,6 @@ fn without_a_list_of_containers_the_entry_is_still_named() {
     let cases: Value = serde_json::from_str(SAMPLES).expect("the samples are JSON");
     let found = diagnose(&weighings(&cases[7], &[]));
     let first = found.likeliest().expect("an alarm");
-    assert_eq!(
-        (first.place, first.slip),
-        (Place::Part(1), Slip::Unexplained)
-    );
+    assert_eq!((first.place, first.slip), (Place::Part(1), Slip::Unexplained));
     assert!((first.corrected - 541.0).abs() < 15.0, "{first}");
 }

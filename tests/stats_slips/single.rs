@@ -72,12 +72,8 @@ fn a_weight_is_questioned_as_it_is_typed() {
     row("all", &by_balance);
     let (range_alarms, balance_alarms) = false_alarms(World::Ranges, &mut dice, 2000);
     let (poor_range, poor_balance) = false_alarms(World::PoorRanges, &mut dice, 2000);
-    println!(
-        "  false alarms: {range_alarms:.2} % by range, {balance_alarms:.2} % by balance, of 2000"
-    );
-    println!(
-        "  false alarms where ranges are poor: {poor_range:.2} % by range, {poor_balance:.2} % by balance"
-    );
+    println!("  false alarms: {range_alarms:.2} % by range, {balance_alarms:.2} % by balance, of 2000");
+    println!("  false alarms where ranges are poor: {poor_range:.2} % by range, {poor_balance:.2} % by balance");
     assert!(range_alarms <= 10.0 && balance_alarms <= 10.0);
     assert!(poor_range <= 10.0 && poor_balance <= 10.0);
     // Bounds a little under what was measured, so that a change for the worse shows.

@@ -93,10 +93,7 @@ fn spreads(dice: &mut Dice) -> Sound {
         let shown = (truth + reading_sd * dice.normal()).round();
         total += truth;
         variance += reading_sd * reading_sd;
-        parts.push(Part {
-            weighing: Weighing::Entered(Entry::new(u(shown, reading_sd))),
-            expected: Some(u(mean, sd)),
-        });
+        parts.push(Part { weighing: Weighing::Entered(Entry::new(u(shown, reading_sd))), expected: Some(u(mean, sd)) });
     }
     let sd = dice.pick(&[5.0, 10.0, 20.0]);
     let intake = Entry::new(u((total + sd * dice.normal()).round(), sd));
@@ -113,20 +110,8 @@ fn ranges(misfits: f64, dice: &mut Dice) -> Sound {
         let high = usual * dice.between(1.05, 1.6);
         let range = ThreePoint::new(low, usual, high).expect("in order");
         let misfit = dice.unit() < misfits;
-        let truth = if misfit {
-            usual * dice.by_factors(0.5, 2.0)
-        } else {
-            dice.pert(&range)
-        };
-        let entry = shown(
-            truth,
-            if unit == Unit::Kilogram {
-                1.0
-            } else {
-                unit.grams() * 0.002
-            },
-            unit,
-        );
+        let truth = if misfit { usual * dice.by_factors(0.5, 2.0) } else { dice.pert(&range) };
+        let entry = shown(truth, if unit == Unit::Kilogram { 1.0 } else { unit.grams() * 0.002 }, unit);
         total += truth;
         variance += entry.reading().variance();
         parts.push(Part {
@@ -135,28 +120,13 @@ fn ranges(misfits: f64, dice: &mut Dice) -> Sound {
         });
     }
     let division = dice.pick(&[5.0, 10.0, 20.0]);
-    let intake = shown(
-        total,
-        if unit == Unit::Kilogram {
-            division
-        } else {
-            unit.grams() * division / 500.0
-        },
-        unit,
-    );
+    let intake = shown(total, if unit == Unit::Kilogram { division } else { unit.grams() * division / 500.0 }, unit);
     let variance = variance + intake.reading().variance();
     finished(intake, parts, variance)
 }
 
 fn finished(intake: Entry, parts: Vec<Part>, variance: f64) -> Sound {
-    Sound {
-        weighings: Weighings {
-            intake,
-            parts,
-            tares: TARES.to_vec(),
-        },
-        gap_sd: variance.sqrt(),
-    }
+    Sound { weighings: Weighings { intake, parts, tares: TARES.to_vec() }, gap_sd: variance.sqrt() }
 }
 
 fn u(value: f64, sd: f64) -> Uncertain {

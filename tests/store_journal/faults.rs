@@ -165,13 +165,26 @@ fn taking_up_again_rests_on_no_earlier_sync() {
 }
 
 #[test]
+fn a_write_that_is_cut_short_says_so() {
+    let disk = Arc::new(TestDisk::new());
+    let mut journal = super::begin(&disk);
+    (1..=2).for_each(|seq| journal.append(&entry(seq)).expect("saved"));
+    disk.fail_after(0, Fault::Half);
+    let said = journal.append(&entry(3)).expect_err("cut short").to_string();
+    assert!(said.contains("bytes could be written; the disk may be full. Entries 1 to 2 are safe."), "{said}");
+}
+
+#[test]
 fn a_journal_that_is_taken_away_is_noticed_at_the_next_answer() {
     let disk = Arc::new(TestDisk::new());
     let mut journal = super::begin(&disk);
     journal.append(&entry(1)).expect("saved");
     knockdown::store::disk::Disk::remove(disk.as_ref(), &path()).expect("removed");
     let said = journal.append(&entry(2)).expect_err("noticed").to_string();
-    assert!(said.contains("moved, removed or changed by another program") && said.contains("Entry 1 is safe"), "{said}");
+    assert!(
+        said.contains("moved, removed or changed by another program") && said.contains("Entry 1 is safe"),
+        "{said}"
+    );
 }
 
 #[test]

@@ -84,7 +84,8 @@ fn every_kind_of_entry_comes_back() {
         let seq = journal.next_seq();
         journal.append(&Entry { kind, ..entry(seq) }).expect("saved");
     }
-    let read: Vec<Kind> = home(&disk).session(&id()).expect("readable").records.iter().map(|entry| entry.kind).collect();
+    let read: Vec<Kind> =
+        home(&disk).session(&id()).expect("readable").records.iter().map(|entry| entry.kind).collect();
     assert_eq!(read, kinds);
 }
 
@@ -118,7 +119,8 @@ fn what_would_not_be_read_back_is_refused_and_the_log_goes_on() {
 }
 
 fn any_entry() -> impl Strategy<Value = Entry> {
-    let text = || proptest::option::of(prop_oneof![any::<String>(), "[\\x00-\\x7f\"\\\\\n\r]{0,20}", Just(String::new())]);
+    let text =
+        || proptest::option::of(prop_oneof![any::<String>(), "[\\x00-\\x7f\"\\\\\n\r]{0,20}", Just(String::new())]);
     (text(), text(), text(), text()).prop_map(|(question, typed, understood, origin)| Entry {
         seq: 1,
         at: NOW.to_owned(),

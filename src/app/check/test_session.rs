@@ -76,7 +76,7 @@ fn answer_all(
     let tare = |_: &str| None;
     let rules = WeighingRules { notation: yard.notation(), unit: yard.unit(), tare: &tare };
     while given.len() < MAX_QUESTIONS {
-        let standing = Standing::supposing(given.iter().map(|(name, exact)| (name.as_str(), exact.as_str())));
+        let standing = Standing::supposed(given.iter().map(|(name, exact)| (name.as_str(), exact.as_str())));
         let transcript = match world.host().run(script, Rc::new(standing)) {
             Ok(transcript) => transcript,
             Err(errors) => {

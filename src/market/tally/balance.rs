@@ -5,13 +5,8 @@ use rust_decimal::prelude::ToPrimitive;
 use super::TallyError;
 use crate::market::haul::{Haul, Host, How};
 use crate::quantity::Mass;
-
-/// Beyond this many standard deviations a balance does not close. An estimate: an honest session steps over it about three
-/// times in a thousand when the errors are many and small.
-const LIMIT: f64 = 3.0;
-
-/// A gap of this share of the intake must be able to show for "closes" to mean anything. An estimate.
-const MATTERS: f64 = 0.05;
+use crate::stats::Uncertain;
+use crate::stats::balance::{self, Verdict};
 
 /// What the balance says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,8 +32,7 @@ impl BalanceVerdict {
 
 /// Intake against the readings of everything that came out.
 ///
-/// A reading of a scale with division d has a standard deviation of d/√12 (error uniform over one division), so the gap has
-/// √(Σ d²/12) and z = gap ÷ that.
+/// The exact gap, and what [`crate::stats::balance::gap`] says of it: there the limits are defined.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Balance {
     /// Intake less the sum of the readings; set when both are there.
@@ -69,28 +63,26 @@ pub(super) fn check(haul: &Haul) -> Result<Balance, TallyError> {
         Some(How::Unknown) => return Ok(unsaid(Some(gap), "what is left was not weighed")),
         Some(How::Weighed) | None => {}
     }
-    let Some(sd) = gap_sd(haul) else {
+    let Some((intake, parts)) = readings(haul) else {
         return Ok(unsaid(Some(gap), "the division of a scale is not known"));
     };
-    let z = in_grams(gap) / sd;
-    let verdict = if z.abs() > LIMIT {
-        BalanceVerdict::DoesNotClose
-    } else if LIMIT * sd > MATTERS * in_grams(intake) {
-        BalanceVerdict::CannotBeSaid("the scales are too coarse for this unit")
-    } else {
-        BalanceVerdict::Closes
+    let plain = balance::gap(&intake, &parts);
+    let verdict = match plain.verdict {
+        Verdict::Closes => BalanceVerdict::Closes,
+        Verdict::DoesNotClose => BalanceVerdict::DoesNotClose,
+        Verdict::CannotSay => BalanceVerdict::CannotBeSaid("the scales are too coarse for this unit"),
     };
-    Ok(Balance { gap: Some(gap), sd_grams: Some(sd), z: Some(z), verdict })
+    Ok(Balance { gap: Some(gap), sd_grams: Some(plain.sd), z: Some(plain.z), verdict })
+}
+
+/// The intake and every reading with their sds in grams; `None` when a division is not known.
+fn readings(haul: &Haul) -> Option<(Uncertain, Vec<Uncertain>)> {
+    let reading = |mass: Mass, division: Mass| Uncertain::reading(in_grams(mass), in_grams(division)).ok();
+    let parts = haul.readings.iter().map(|part| reading(part.mass, part.division));
+    Some((reading(haul.intake?, haul.intake_division)?, parts.collect::<Option<_>>()?))
 }
 
 fn in_grams(mass: Mass) -> f64 {
     // A mass is at most 10¹² g, which every float holds.
     mass.grams().to_f64().unwrap_or_default()
-}
-
-/// √(Σ d²/12) in grams over the intake and every reading; `None` when a division is not known.
-fn gap_sd(haul: &Haul) -> Option<f64> {
-    let divisions = haul.readings.iter().map(|reading| reading.division).chain([haul.intake_division]);
-    let variances = divisions.map(|d| (d > Mass::ZERO).then(|| in_grams(d).powi(2) / 12.0));
-    variances.sum::<Option<f64>>().map(f64::sqrt)
 }

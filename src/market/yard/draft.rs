@@ -14,6 +14,10 @@ use crate::quantity::{Basis, Currency, Mass, MassUnit, Notation};
 
 /// Longest name of a yard, an offer or a fee, in characters.
 const MAX_NAME: usize = 120;
+/// Most prices of one yard.
+const MAX_OFFERS: usize = 1000;
+/// Most tiers of one price, and most fees of a visit.
+const MAX_TIERS: usize = 60;
 /// Longest remark, in characters.
 const MAX_NOTE: usize = 2000;
 
@@ -198,6 +202,7 @@ impl YardDraft {
     fn offer(&mut self, grade: &str, name: &str, amount: Decimal, charge: bool) -> Result<OfferId, YardError> {
         let index = self.offers.len();
         let fail = |problem| YardError { offer: Some(OfferPlace { index, grade: grade.to_owned() }), problem };
+        full("prices", index, MAX_OFFERS).map_err(fail)?;
         if let Some(earlier) = self.offers.iter().find(|offer| offer.grade == grade) {
             return Err(fail(YardProblem::DuplicateGrade { earlier: earlier.name.clone() }));
         }
@@ -241,6 +246,7 @@ impl YardDraft {
             if let Some((former, _)) = offer.tiers.last().filter(|(former, _)| from <= *former) {
                 return Err(YardProblem::TierOrder { from, former: *former, unit });
             }
+            full("tiers", offer.tiers.len(), MAX_TIERS)?;
             let amount = signed(amount, offer.charge)?;
             offer.tiers.push((from, amount));
             Ok(())
@@ -264,6 +270,7 @@ impl YardDraft {
     /// # Errors
     /// An empty or overlong name, a negative amount.
     pub fn visit_fee(&mut self, name: &str, amount: Decimal) -> Result<(), YardError> {
+        full("visit fees", self.visit_fees.len(), MAX_TIERS).map_err(YardError::whole)?;
         let name = named("the fee's name", name).map_err(YardError::whole)?;
         let amount = signed(amount, false).map_err(YardError::whole)?;
         self.visit_fees.push((name, amount));
@@ -296,8 +303,19 @@ fn named(what: &'static str, text: &str) -> Result<String, YardProblem> {
 }
 
 fn short(what: &'static str, text: &str, most: usize) -> Result<String, YardProblem> {
+    let text = text.trim();
     let length = text.chars().count();
-    if length > most { Err(YardProblem::LongText { what, length, most }) } else { Ok(text.trim().to_owned()) }
+    if length > most {
+        return Err(YardProblem::LongText { what, length, most });
+    }
+    match naming::first_unsafe(text) {
+        Some((at, c)) => Err(YardProblem::Hidden { what, at, code: u32::from(c) }),
+        None => Ok(text.to_owned()),
+    }
+}
+
+fn full(what: &'static str, there: usize, most: usize) -> Result<(), YardProblem> {
+    if there < most { Ok(()) } else { Err(YardProblem::TooMany { what, most }) }
 }
 
 fn positive(what: &'static str, value: Decimal) -> Result<Decimal, YardProblem> {

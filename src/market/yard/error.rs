@@ -63,6 +63,24 @@ pub enum YardProblem {
         /// The limit.
         most: usize,
     },
+    /// A text with a character that cannot be seen or that a terminal would obey.
+    #[error("{what} has a hidden character, U+{code:04X}, at place {at}; take it out")]
+    Hidden {
+        /// Which text.
+        what: &'static str,
+        /// Its place, from 1.
+        at: usize,
+        /// Its code point.
+        code: u32,
+    },
+    /// A list that has grown beyond any yard's.
+    #[error("too many {what}: at most {most}")]
+    TooMany {
+        /// What there are too many of.
+        what: &'static str,
+        /// The limit.
+        most: usize,
+    },
     /// Something that every yard must state is missing.
     #[error("{what} is missing: add `{write}`")]
     Missing {

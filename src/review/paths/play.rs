@@ -9,8 +9,9 @@ use crate::bench::{Ask, End, Standing, Transcript};
 use crate::recipe::{Fault, Mark};
 use crate::review::finding::Supposed;
 
-/// More questions than this in one step are taken for questions without end.
-const MAX_QUESTIONS: usize = 300;
+/// More questions than this in one step are taken for questions without end. The script host stops a recipe sooner; this
+/// holds whatever runs it.
+const MAX_QUESTIONS: usize = 400;
 
 /// A run up to the next step that may be begun, or to its end.
 pub(super) struct Played {
@@ -91,7 +92,7 @@ impl<'a> Player<'a> {
         let usual = self.usual.iter().map(|(name, exact)| (name.as_str(), exact.as_str()));
         // What is supposed comes last, and so overrides what is usual.
         let supposed = trail.iter().chain(forced).map(|answer| (answer.name.as_str(), answer.exact.as_str()));
-        let reached = self.runner.run(Rc::new(Standing::supposing(usual.chain(supposed))));
+        let reached = self.runner.run(Rc::new(Standing::supposed(usual.chain(supposed))));
         let mut faults = reached.faults;
         let transcript = reached.transcript.unwrap_or_else(|| {
             if faults.is_empty() {

@@ -168,7 +168,7 @@ struct Plain<'a> {
 impl Plain<'_> {
     fn try_all(&mut self, given: &[Supposed], put_off: bool) {
         let answers = given.iter().map(|answer| (answer.name.as_str(), answer.exact.as_str()));
-        let reached = self.maker.run(Rc::new(Standing::supposing(answers)));
+        let reached = self.maker.run(Rc::new(Standing::supposed(answers)));
         let transcript = reached.transcript.unwrap();
         if let Some(fault) = reached.faults.first() {
             self.findings.insert(("script", fault.message.clone()));
@@ -210,7 +210,7 @@ impl Plain<'_> {
         let usual = probes::answers(question, false, false, &self.facts).remove(0);
         let supposed = Supposed::new(question, &usual);
         let answers = given.iter().chain([&supposed]).map(|answer| (answer.name.as_str(), answer.exact.as_str()));
-        let transcript = self.maker.run(Rc::new(Standing::supposing(answers))).transcript.unwrap();
+        let transcript = self.maker.run(Rc::new(Standing::supposed(answers))).transcript.unwrap();
         transcript.asked.iter().any(|asked| asked.question.name() == supposed.name && asked.by_work)
     }
 }
@@ -258,7 +258,7 @@ proptest! {
         prop_assert_eq!(&found, &plain.findings);
         for finding in explored.findings.iter().filter(|finding| finding.rule == "script") {
             let answers = finding.answers.iter().map(|answer| (answer.name.as_str(), answer.exact.as_str()));
-            let again = maker().run(Rc::new(Standing::supposing(answers)));
+            let again = maker().run(Rc::new(Standing::supposed(answers)));
             prop_assert_eq!(again.faults.first().map(|fault| &fault.message), Some(&finding.message));
         }
     }

@@ -33,6 +33,18 @@ fn wrapping_keeps_every_word_and_hangs_later_lines() {
 }
 
 #[test]
+fn wrapping_keeps_columns_before_the_break() {
+    let mut page = Page::new();
+    page.line(&[
+        (Ink::Name, "copper-2   "),
+        (Ink::Plain, "No. 2"),
+        (Ink::Money, "   3.40"),
+        (Ink::Faint, "  from 50 lb"),
+    ]);
+    assert_eq!(text(&page.wrapped(26)), "copper-2   No. 2   3.40\n  from 50 lb\n");
+}
+
+#[test]
 fn a_word_wider_than_the_page_is_broken() {
     let mut page = Page::new();
     page.line(&[(Ink::Plain, "abcdefghijklmnopqrstuvwxyz")]);

@@ -7,7 +7,8 @@ use super::{Ink, Span, width};
 /// No line is broken narrower than this, whatever the terminal says.
 const NARROWEST: usize = 12;
 
-/// The line itself if it fits, else broken between words, later lines two columns further in than the first.
+/// The line itself if it fits, else broken between words, later lines two columns further in than the first. Blanks between
+/// words that stay together are kept, so that columns stay columns.
 pub(super) fn line(spans: &[Span], columns: usize) -> Vec<Vec<Span>> {
     let columns = columns.max(NARROWEST);
     if spans.iter().map(|span| width(&span.text)).sum::<usize>() <= columns {
@@ -24,22 +25,29 @@ pub(super) fn line(spans: &[Span], columns: usize) -> Vec<Vec<Span>> {
     rows.done
 }
 
-/// A word: its pieces, which can have several inks, without the blanks around it.
-type Word = Vec<(Ink, String)>;
+/// A word: its pieces, which can have several inks, and how many blanks stand before it.
+struct Word {
+    blanks: usize,
+    pieces: Vec<(Ink, String)>,
+}
 
 fn words(spans: &[Span]) -> Vec<Word> {
-    let mut words: Vec<Word> = vec![Vec::new()];
+    let mut words: Vec<Word> = Vec::new();
+    let mut blanks = 0;
     for span in spans {
         for (at, piece) in span.text.split(' ').enumerate() {
-            if at > 0 && words.last().is_some_and(|word| !word.is_empty()) {
-                words.push(Vec::new());
+            blanks += usize::from(at > 0);
+            if piece.is_empty() {
+                continue;
             }
-            if let Some(word) = words.last_mut().filter(|_| !piece.is_empty()) {
-                word.push((span.ink, piece.to_owned()));
+            let piece = (span.ink, piece.to_owned());
+            match words.last_mut().filter(|_| blanks == 0) {
+                Some(word) => word.pieces.push(piece),
+                None => words.push(Word { blanks, pieces: vec![piece] }),
             }
+            blanks = 0;
         }
     }
-    words.retain(|word| !word.is_empty());
     words
 }
 
@@ -53,15 +61,15 @@ struct Rows {
 
 impl Rows {
     fn word(&mut self, word: &Word) {
-        let wide: usize = word.iter().map(|(_, piece)| width(piece)).sum();
+        let wide: usize = word.pieces.iter().map(|(_, piece)| width(piece)).sum();
         let begun = self.row.iter().any(|span| !span.text.trim().is_empty());
-        if begun && self.used + 1 + wide > self.columns {
+        if begun && self.used + word.blanks + wide > self.columns {
             self.next();
         } else if begun {
-            let ink = word.first().map_or(Ink::Plain, |(ink, _)| *ink);
-            self.push(ink, " ");
+            let ink = word.pieces.first().map_or(Ink::Plain, |(ink, _)| *ink);
+            self.push(ink, &" ".repeat(word.blanks));
         }
-        word.iter().for_each(|(ink, piece)| self.piece(*ink, piece));
+        word.pieces.iter().for_each(|(ink, piece)| self.piece(*ink, piece));
     }
 
     /// Adds a piece character by character where it is wider than what is left of the row.

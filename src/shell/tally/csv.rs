@@ -8,7 +8,7 @@ use super::view;
 use crate::market::Tally;
 use crate::market::tally::{Cost, Line, UnsoldItem};
 use crate::quantity::{Basis, Mass, MassUnit, Money, Notation};
-use crate::shell::ink::sanitize;
+use crate::shell::csv_rows::guarded;
 
 const COLUMNS: [&str; 14] = [
     "kind",
@@ -192,14 +192,4 @@ impl Row {
             guarded(&self.note),
         ]
     }
-}
-
-/// A text that no spreadsheet computes: one whose first visible character is `=`, `+`, `-` or `@` (plain or full width) gets
-/// an apostrophe in front.
-fn guarded(text: &str) -> Cow<'_, str> {
-    let text = sanitize(text);
-    if text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']) {
-        return format!("'{text}").into();
-    }
-    text
 }

@@ -38,7 +38,7 @@ fn table_row(row: &Row) -> String {
 }
 
 /// The text with every character that Markdown or HTML could take for its own behind a backslash or as an entity.
-fn escape(text: &str) -> String {
+pub fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in sanitize(text).chars() {
         match c {

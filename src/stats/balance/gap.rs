@@ -56,11 +56,7 @@ pub fn gap(intake: &Uncertain, parts: &[Uncertain]) -> Gap {
 #[must_use]
 pub fn gap_so_far(intake: &Uncertain, parts: &[Uncertain]) -> Gap {
     let plain = plain(intake, parts);
-    let verdict = if plain.z < -Z_LIMIT {
-        Verdict::DoesNotClose
-    } else {
-        Verdict::CannotSay
-    };
+    let verdict = if plain.z < -Z_LIMIT { Verdict::DoesNotClose } else { Verdict::CannotSay };
     Gap { verdict, ..plain }
 }
 
@@ -68,12 +64,7 @@ fn plain(intake: &Uncertain, parts: &[Uncertain]) -> Gap {
     let sum = compensated_sum(parts.iter().map(Uncertain::value));
     let variance = intake.variance() + compensated_sum(parts.iter().map(Uncertain::variance));
     let (gap, sd) = (intake.value() - sum, variance.sqrt());
-    Gap {
-        gap,
-        sd,
-        z: gap / sd,
-        verdict: Verdict::CannotSay,
-    }
+    Gap { gap, sd, z: gap / sd, verdict: Verdict::CannotSay }
 }
 
 #[cfg(test)]
@@ -96,10 +87,7 @@ mod tests {
 
     #[test]
     fn a_missing_part_shows() {
-        let g = gap(
-            &grams(5000.0, 5.0),
-            &[grams(2000.0, 1.0), grams(2500.0, 1.0)],
-        );
+        let g = gap(&grams(5000.0, 5.0), &[grams(2000.0, 1.0), grams(2500.0, 1.0)]);
         assert_eq!(g.verdict, Verdict::DoesNotClose);
     }
 
@@ -113,13 +101,7 @@ mod tests {
     #[test]
     fn on_the_way_only_too_much_can_be_seen() {
         let intake = grams(5000.0, 5.0);
-        assert_eq!(
-            gap_so_far(&intake, &[grams(900.0, 1.0)]).verdict,
-            Verdict::CannotSay
-        );
-        assert_eq!(
-            gap_so_far(&intake, &[grams(5900.0, 1.0)]).verdict,
-            Verdict::DoesNotClose
-        );
+        assert_eq!(gap_so_far(&intake, &[grams(900.0, 1.0)]).verdict, Verdict::CannotSay);
+        assert_eq!(gap_so_far(&intake, &[grams(5900.0, 1.0)]).verdict, Verdict::DoesNotClose);
     }
 }

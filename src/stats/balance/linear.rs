@@ -34,18 +34,13 @@ impl Reconciliation {
 ///
 /// # Errors
 /// If a row of `balances` does not pair up with `measured`, holds a coefficient that is not finite, or repeats others.
-pub fn reconcile(
-    balances: &[Vec<f64>],
-    measured: &[Uncertain],
-) -> Result<Reconciliation, StatsError> {
+pub fn reconcile(balances: &[Vec<f64>], measured: &[Uncertain]) -> Result<Reconciliation, StatsError> {
     for row in balances {
         paired(row, measured)?;
         all_finite("a balance", row)?;
     }
-    let residuals: Vec<f64> = balances
-        .iter()
-        .map(|row| compensated_sum(row.iter().zip(measured).map(|(a, y)| a * y.value())))
-        .collect();
+    let residuals: Vec<f64> =
+        balances.iter().map(|row| compensated_sum(row.iter().zip(measured).map(|(a, y)| a * y.value()))).collect();
     let factor = Cholesky::of(&covariance(balances, measured))?;
     let multipliers = factor.solve(&residuals);
     let chi2 = compensated_sum(residuals.iter().zip(&multipliers).map(|(r, m)| r * m));
@@ -65,8 +60,7 @@ pub fn reconcile(
         out.values.push(y.value() - adjustment);
         out.adjustments.push(adjustment);
         // |a|/sd(a) = |v·A′S⁻¹r| / (v·√(A′S⁻¹A)): the variance cancels.
-        out.tests
-            .push(if reach > 0.0 { pull.abs() / reach } else { 0.0 });
+        out.tests.push(if reach > 0.0 { pull.abs() / reach } else { 0.0 });
     }
     Ok(out)
 }
@@ -86,13 +80,9 @@ fn paired(row: &[f64], measured: &[Uncertain]) -> Result<(), StatsError> {
 
 /// S = AVA′.
 fn covariance(balances: &[Vec<f64>], measured: &[Uncertain]) -> Vec<Vec<f64>> {
-    let entry = |a: &Vec<f64>, b: &Vec<f64>| {
-        compensated_sum((0..measured.len()).map(|j| a[j] * measured[j].variance() * b[j]))
-    };
-    balances
-        .iter()
-        .map(|a| balances.iter().map(|b| entry(a, b)).collect())
-        .collect()
+    let entry =
+        |a: &Vec<f64>, b: &Vec<f64>| compensated_sum((0..measured.len()).map(|j| a[j] * measured[j].variance() * b[j]));
+    balances.iter().map(|a| balances.iter().map(|b| entry(a, b)).collect()).collect()
 }
 
 /// Lower triangle L of a symmetric positive definite matrix LL′.

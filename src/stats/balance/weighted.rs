@@ -94,15 +94,11 @@ pub fn weigh_up(intake: &Uncertain, parts: &[Fraction]) -> Result<MassBalance, S
     let lambda = rest / spread;
     let disagreement = compensated_sum(merged.iter().map(|m| m.chi2));
     let tests: Vec<Test> = merged.iter().map(|m| m.test(lambda, spread)).collect();
-    let whole = Test::new(intake.variance(), intake.variance() * lambda, {
-        intake.variance() * intake.variance() / spread
-    });
+    let whole =
+        Test::new(intake.variance(), intake.variance() * lambda, intake.variance() * intake.variance() / spread);
     Ok(MassBalance {
         intake: intake.value() - intake.variance() * lambda,
-        parts: merged
-            .iter()
-            .map(|m| m.mean + m.variance * lambda)
-            .collect(),
+        parts: merged.iter().map(|m| m.mean + m.variance * lambda).collect(),
         chi2: disagreement + rest * lambda,
         dof: 1 + merged.iter().filter(|m| m.both).count(),
         intake_test: whole.statistic,
@@ -166,10 +162,7 @@ impl Merged {
                 self.off - self.variance * lambda,
                 self.off_variance + self.variance * self.variance / spread,
             ),
-            None => Test {
-                statistic: 0.0,
-                drop: 0.0,
-            },
+            None => Test { statistic: 0.0, drop: 0.0 },
         }
     }
 }
@@ -190,10 +183,7 @@ impl Test {
         let statistic = adjustment.abs() / adjustment_variance.sqrt();
         let total = variance * (variance / adjustment_variance);
         let deleted = DELETED_SD * DELETED_SD - variance + total;
-        Self {
-            statistic,
-            drop: statistic * statistic * (1.0 - total / deleted),
-        }
+        Self { statistic, drop: statistic * statistic * (1.0 - total / deleted) }
     }
 }
 
@@ -214,10 +204,7 @@ mod tests {
 
     #[test]
     fn an_unweighed_part_is_filled_from_the_balance() {
-        let parts = [
-            Fraction::Weighed(u(2000.0, 1.0)),
-            Fraction::Expected(u(900.0, 300.0)),
-        ];
+        let parts = [Fraction::Weighed(u(2000.0, 1.0)), Fraction::Expected(u(900.0, 300.0))];
         let b = weigh_up(&u(3000.0, 1.0), &parts).unwrap();
         assert!((b.parts[1] - 1000.0).abs() < 0.01);
         assert_eq!((b.dof, b.part_tests[1], b.part_drops[1]), (1, 0.0, 0.0));

@@ -35,23 +35,11 @@ pub fn grubbs(values: &[f64], side: Side, alpha: f64) -> Result<Grubbs, StatsErr
     at_least("Grubbs' test", 3, values.len())?;
     all_finite("the sample", values)?;
     let alpha = level(alpha)?;
-    let tail = if side == Side::Either {
-        alpha / 2.0
-    } else {
-        alpha
-    };
+    let tail = if side == Side::Either { alpha / 2.0 } else { alpha };
     let critical = critical_value(values.len(), tail)?;
     let (index, statistic) = most_extreme(values, side);
-    let extreme = Tested {
-        index,
-        value: values[index],
-        statistic,
-        critical,
-    };
-    Ok(Grubbs {
-        extreme,
-        outlier: statistic > critical,
-    })
+    let extreme = Tested { index, value: values[index], statistic, critical };
+    Ok(Grubbs { extreme, outlier: statistic > critical })
 }
 
 /// Position and studentised distance of the most extreme value on a side; `values` holds at least two.

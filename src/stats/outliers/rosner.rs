@@ -32,14 +32,8 @@ impl Esd {
 /// # Errors
 /// If a value is not finite, `most` is 0 or leaves fewer than two values, or `alpha` is not strictly between 0 and 1.
 pub fn generalised_esd(values: &[f64], most: usize, alpha: f64) -> Result<Esd, StatsError> {
-    at_least(
-        "the generalised ESD test",
-        most.saturating_add(2),
-        values.len(),
-    )?;
-    in_range("the number of outliers", most as f64, "1 or more", |m| {
-        m >= 1.0
-    })?;
+    at_least("the generalised ESD test", most.saturating_add(2), values.len())?;
+    in_range("the number of outliers", most as f64, "1 or more", |m| m >= 1.0)?;
     all_finite("the sample", values)?;
     let alpha = level(alpha)?;
     let mut left = values.to_vec();
@@ -51,16 +45,8 @@ pub fn generalised_esd(values: &[f64], most: usize, alpha: f64) -> Result<Esd, S
             break;
         }
         let critical = critical_value(left.len(), alpha / 2.0)?;
-        steps.push(Tested {
-            index: places.remove(at),
-            value: left.remove(at),
-            statistic,
-            critical,
-        });
+        steps.push(Tested { index: places.remove(at), value: left.remove(at), statistic, critical });
     }
-    let outliers = steps
-        .iter()
-        .rposition(|s| s.statistic > s.critical)
-        .map_or(0, |last| last + 1);
+    let outliers = steps.iter().rposition(|s| s.statistic > s.critical).map_or(0, |last| last + 1);
     Ok(Esd { steps, outliers })
 }

@@ -52,12 +52,7 @@ fn equal_values_flag_nothing() {
         let found = outliers(&vec![100.0; n], Some(&prior())).unwrap();
         assert!(found.flagged.is_empty());
     }
-    assert!(
-        generalised_esd(&[7.0; 20], 3, 0.05)
-            .unwrap()
-            .steps
-            .is_empty()
-    );
+    assert!(generalised_esd(&[7.0; 20], 3, 0.05).unwrap().steps.is_empty());
     assert!(!grubbs(&[7.0; 5], Side::Either, 0.05).unwrap().outlier);
 }
 
@@ -77,10 +72,7 @@ fn sides_look_where_they_say() {
     let values = [1.0, 10.0, 11.0, 12.0, 13.0, 50.0];
     assert_eq!(grubbs(&values, Side::Lower, 0.05).unwrap().extreme.index, 0);
     assert_eq!(grubbs(&values, Side::Upper, 0.05).unwrap().extreme.index, 5);
-    assert_eq!(
-        grubbs(&values, Side::Either, 0.05).unwrap().extreme.index,
-        5
-    );
+    assert_eq!(grubbs(&values, Side::Either, 0.05).unwrap().extreme.index, 5);
 }
 
 proptest! {

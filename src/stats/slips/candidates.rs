@@ -53,12 +53,7 @@ pub(super) fn of_weighings(weighings: &Weighings) -> Vec<Hypothesis> {
 }
 
 /// All single slips within the entry of the part at `index`.
-pub(super) fn of_entry(
-    entry: &Entry,
-    index: usize,
-    sound: &Case,
-    tares: &[f64],
-) -> Vec<Hypothesis> {
+pub(super) fn of_entry(entry: &Entry, index: usize, sound: &Case, tares: &[f64]) -> Vec<Hypothesis> {
     let mut undone = typing_slips(entry);
     undone.extend(weighing_slips(entry, tares));
     let with = |u: Undone| {
@@ -107,60 +102,29 @@ fn hypothesis(place: Place, entry: &Entry, undone: Undone, mut case: Case) -> Hy
 
 /// The entry at `index` repeats that of an earlier or later part. What was entered is then certain, up to the scale's step.
 fn repeats(entry: &Entry, index: usize, weighings: &Weighings, sound: &Case) -> Vec<Hypothesis> {
-    let same = |other: &Entry| {
-        (other.reading().value() - entry.reading().value()).abs() < entry.step() / 2.0
-    };
+    let same = |other: &Entry| (other.reading().value() - entry.reading().value()).abs() < entry.step() / 2.0;
     let found = |(part, p): (usize, &super::Part)| {
-        matches!(&p.weighing, Weighing::Entered(other) if part != index && same(other))
-            .then_some(part)
+        matches!(&p.weighing, Weighing::Entered(other) if part != index && same(other)).then_some(part)
     };
     let repeat = |part: usize| {
         let slip = Slip::RepeatOf { part };
         set_aside(entry, index, sound, slip, rates::REPEAT, -entry.step().ln())
     };
-    weighings
-        .parts
-        .iter()
-        .enumerate()
-        .filter_map(found)
-        .filter_map(repeat)
-        .collect()
+    weighings.parts.iter().enumerate().filter_map(found).filter_map(repeat).collect()
 }
 
 fn unexplained_part(entry: &Entry, index: usize, sound: &Case) -> Option<Hypothesis> {
     let ln_entered = ln_any(entry.reading().value());
-    set_aside(
-        entry,
-        index,
-        sound,
-        Slip::Unexplained,
-        rates::OTHER,
-        ln_entered,
-    )
+    set_aside(entry, index, sound, Slip::Unexplained, rates::OTHER, ln_entered)
 }
 
 /// The account that the entry at `index` says nothing of its part. A part that nobody expects is then not there at all.
-fn set_aside(
-    entry: &Entry,
-    index: usize,
-    sound: &Case,
-    slip: Slip,
-    rate: f64,
-    ln_entered: f64,
-) -> Option<Hypothesis> {
+fn set_aside(entry: &Entry, index: usize, sound: &Case, slip: Slip, rate: f64, ln_entered: f64) -> Option<Hypothesis> {
     let mut case = sound.clone();
     let expected = case.parts[index].1.is_some();
-    case.parts[index].0 = if expected {
-        Mass::Unknown
-    } else {
-        Mass::Absent
-    };
+    case.parts[index].0 = if expected { Mass::Unknown } else { Mass::Absent };
     case.ln_aside = ln_entered;
-    let corrected = if expected {
-        sound.left_for(index)?.max(0.0)
-    } else {
-        0.0
-    };
+    let corrected = if expected { sound.left_for(index)?.max(0.0) } else { 0.0 };
     Some(Hypothesis {
         place: Place::Part(index),
         slip,

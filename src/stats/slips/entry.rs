@@ -53,19 +53,13 @@ impl Entry {
     /// A weight of which only the mass is known. Its digits are then those of grams.
     #[must_use]
     pub fn new(reading: Uncertain) -> Self {
-        Self {
-            reading,
-            typed: None,
-        }
+        Self { reading, typed: None }
     }
 
     /// The same weight, typed in `unit` with so many `decimals` (more than nine count as nine).
     #[must_use]
     pub fn typed(self, unit: Unit, decimals: u32) -> Self {
-        Self {
-            typed: Some((unit, decimals.min(9))),
-            ..self
-        }
+        Self { typed: Some((unit, decimals.min(9))), ..self }
     }
 
     /// Mass and sd in grams.
@@ -92,8 +86,7 @@ impl Entry {
             let count = self.reading.value() * 10_f64.powi(*decimals as i32);
             (count - count.round()).abs() < 1e-6
         };
-        self.typed
-            .unwrap_or_else(|| (Unit::Gram, (0..3).find(whole).unwrap_or(3)))
+        self.typed.unwrap_or_else(|| (Unit::Gram, (0..3).find(whole).unwrap_or(3)))
     }
 
     /// The masses that swapping two of the typed digits back would give, each with whether the digits are neighbours.

@@ -55,12 +55,7 @@ impl Case {
     }
 
     pub(super) fn of_entry(reading: &Uncertain, expected: &Uncertain) -> Self {
-        Self {
-            intake: None,
-            parts: vec![(Mass::Read(*reading), Some(*expected))],
-            ln_aside: 0.0,
-            misfit: MISFIT_ALONE,
-        }
+        Self { intake: None, parts: vec![(Mass::Read(*reading), Some(*expected))], ln_aside: 0.0, misfit: MISFIT_ALONE }
     }
 
     /// ln of the probability density of all that was entered: of each part's reading given its expectation, and of the intake
@@ -76,9 +71,7 @@ impl Case {
     /// χ² of the case with all expectations taken at their word.
     pub(super) fn chi2(&self) -> f64 {
         let disagreement = |part: &(Mass, Option<Uncertain>)| match part {
-            (Mass::Read(y), Some(p)) => {
-                (y.value() - p.value()).powi(2) / (y.variance() + p.variance())
-            }
+            (Mass::Read(y), Some(p)) => (y.value() - p.value()).powi(2) / (y.variance() + p.variance()),
             _ => 0.0,
         };
         let parts: f64 = self.parts.iter().map(disagreement).sum();
@@ -143,11 +136,7 @@ impl Case {
     /// Mean and variance of a part, from its reading with or without the expectation, whichever is likelier.
     fn likely(&self, reading: &Uncertain, expected: &Uncertain) -> (f64, f64) {
         let (fits, misfits) = ln_accounts(reading, expected, self.misfit);
-        if fits >= misfits {
-            merged(reading, expected)
-        } else {
-            (reading.value(), reading.variance())
-        }
+        if fits >= misfits { merged(reading, expected) } else { (reading.value(), reading.variance()) }
     }
 
     fn sum_of_read(&self) -> f64 {
@@ -160,12 +149,7 @@ impl Case {
 
     /// Adds up the parts, merging reading and expectation by `merge`.
     fn sum(&self, merge: impl Fn(&Uncertain, &Uncertain) -> (f64, f64)) -> Sum {
-        let mut sum = Sum {
-            mean: 0.0,
-            variance: 0.0,
-            open: false,
-            blind: false,
-        };
+        let mut sum = Sum { mean: 0.0, variance: 0.0, open: false, blind: false };
         for part in &self.parts {
             let (mean, variance) = match part {
                 (Mass::Read(y), Some(p)) => merge(y, p),
@@ -191,10 +175,7 @@ impl Case {
 fn ln_accounts(reading: &Uncertain, expected: &Uncertain, misfit: f64) -> (f64, f64) {
     let variance = reading.variance() + expected.variance();
     let fits = ln_normal(reading.value() - expected.value(), variance);
-    (
-        (1.0 - misfit).ln() + fits,
-        misfit.ln() + ln_any(reading.value()),
-    )
+    ((1.0 - misfit).ln() + fits, misfit.ln() + ln_any(reading.value()))
 }
 
 /// Reading and expectation merged by weighted least squares.
@@ -213,19 +194,11 @@ fn ln_normal(x: f64, variance: f64) -> f64 {
 /// ln of the density of a mass in grams of which nothing is known: even by factors from a gram on, level below, and none
 /// below zero.
 pub(super) fn ln_any(mass: f64) -> f64 {
-    if mass > 0.0 {
-        -(LN_SPAN.ln() + mass.max(1.0).ln())
-    } else {
-        f64::NEG_INFINITY
-    }
+    if mass > 0.0 { -(LN_SPAN.ln() + mass.max(1.0).ln()) } else { f64::NEG_INFINITY }
 }
 
 /// ln(eᵃ + eᵇ) without leaving the range of a double.
 fn ln_add(a: f64, b: f64) -> f64 {
     let (low, high) = if a < b { (a, b) } else { (b, a) };
-    if high == f64::NEG_INFINITY {
-        high
-    } else {
-        high + (low - high).exp().ln_1p()
-    }
+    if high == f64::NEG_INFINITY { high } else { high + (low - high).exp().ln_1p() }
 }

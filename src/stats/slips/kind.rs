@@ -79,11 +79,7 @@ impl fmt::Display for Slip {
             }
             Self::DigitsSwapped => f.write_str("two digits are swapped"),
             Self::TareLeftOn { tare } => {
-                write!(
-                    f,
-                    "a container of {} was weighed along",
-                    super::Grams(*tare)
-                )
+                write!(f, "a container of {} was weighed along", super::Grams(*tare))
             }
             Self::EnteredTwice => f.write_str("the same weight was counted twice"),
             Self::RepeatOf { part } => {

@@ -125,10 +125,7 @@ fn ranked(sound: &Case, hypotheses: Vec<Hypothesis>) -> Diagnosis {
     let top = weights.iter().copied().fold(base, f64::max);
     if !top.is_finite() {
         // Not even "no slip" has a probability (weights beyond the range of a double): nothing can be said.
-        return Diagnosis {
-            sound: 1.0,
-            candidates: Vec::new(),
-        };
+        return Diagnosis { sound: 1.0, candidates: Vec::new() };
     }
     let total: f64 = (base - top).exp() + weights.iter().map(|w| (w - top).exp()).sum::<f64>();
     let before = sound.chi2();
@@ -139,10 +136,7 @@ fn ranked(sound: &Case, hypotheses: Vec<Hypothesis>) -> Diagnosis {
         .filter(|c| c.probability >= 1e-3)
         .collect();
     candidates.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-    Diagnosis {
-        sound: (base - top).exp() / total,
-        candidates,
-    }
+    Diagnosis { sound: (base - top).exp() / total, candidates }
 }
 
 impl fmt::Display for Candidate {
@@ -157,11 +151,7 @@ impl fmt::Display for Candidate {
             (Place::Unlisted, _) => write!(f, "{surely} {}: about {mass} is missing", self.slip),
             (place, Some(entered)) => {
                 let entered = Grams(entered);
-                write!(
-                    f,
-                    "{place}: {entered} is {surely} wrong: {}; {mass} would fit",
-                    self.slip
-                )
+                write!(f, "{place}: {entered} is {surely} wrong: {}; {mass} would fit", self.slip)
             }
             (place, None) => write!(f, "{place}: {surely} {}; {mass} would fit", self.slip),
         }

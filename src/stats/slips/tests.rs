@@ -10,10 +10,7 @@ fn kg(mass: f64) -> Entry {
 }
 
 fn part(weighing: Weighing, mean: f64) -> Part {
-    Part {
-        weighing,
-        expected: Some(u(mean, mean * 0.1)),
-    }
+    Part { weighing, expected: Some(u(mean, mean * 0.1)) }
 }
 
 /// A unit of 13.012 kg: transformer 3.7 kg, winding 0.702 kg, remainder 8.61 kg.
@@ -36,10 +33,7 @@ fn first(weighings: &Weighings) -> Candidate {
 #[test]
 fn a_sound_weighing_raises_no_alarm() {
     let found = diagnose(&oven(3700.0, 702.0, 8610.0));
-    assert!(
-        !found.is_alarm() && found.likeliest().is_none(),
-        "{found:?}"
-    );
+    assert!(!found.is_alarm() && found.likeliest().is_none(), "{found:?}");
     assert!(found.sound > 0.9);
 }
 
@@ -57,15 +51,9 @@ fn pounds_entered_as_kilograms() {
 fn a_point_out_of_place_and_swapped_digits() {
     let found = first(&oven(370.0, 702.0, 8610.0));
     assert_eq!(found.slip, Slip::DecimalPlace { places: -1 });
-    assert_eq!(
-        found.slip.to_string(),
-        "the decimal point is one place too far left"
-    );
+    assert_eq!(found.slip.to_string(), "the decimal point is one place too far left");
     let found = first(&oven(7300.0, 702.0, 8610.0));
-    assert_eq!(
-        (found.place, found.slip),
-        (Place::Part(0), Slip::DigitsSwapped)
-    );
+    assert_eq!((found.place, found.slip), (Place::Part(0), Slip::DigitsSwapped));
     assert_eq!(found.corrected, 3700.0);
 }
 
@@ -73,24 +61,15 @@ fn a_point_out_of_place_and_swapped_digits() {
 fn the_container_weighed_along_and_a_weight_counted_twice() {
     let found = first(&oven(3700.0, 702.0 + 145.0, 8610.0));
     assert_eq!(found.slip, Slip::TareLeftOn { tare: 145.0 });
-    assert_eq!(
-        found.slip.to_string(),
-        "a container of 145 g was weighed along"
-    );
+    assert_eq!(found.slip.to_string(), "a container of 145 g was weighed along");
     let found = first(&oven(3700.0, 1404.0, 8610.0));
-    assert_eq!(
-        (found.place, found.slip),
-        (Place::Part(1), Slip::EnteredTwice)
-    );
+    assert_eq!((found.place, found.slip), (Place::Part(1), Slip::EnteredTwice));
 }
 
 #[test]
 fn one_part_entered_for_another() {
     let found = first(&oven(3700.0, 3700.0, 8610.0));
-    assert_eq!(
-        (found.place, found.slip),
-        (Place::Part(1), Slip::RepeatOf { part: 0 })
-    );
+    assert_eq!((found.place, found.slip), (Place::Part(1), Slip::RepeatOf { part: 0 }));
     assert!((found.corrected - 702.0).abs() < 2.0);
     assert_eq!(found.slip.to_string(), "it repeats the weight of part 1");
 }
@@ -100,25 +79,16 @@ fn a_part_passed_over() {
     let mut weighings = oven(3700.0, 702.0, 8610.0);
     weighings.parts[1].weighing = Weighing::Skipped;
     let found = first(&weighings);
-    assert_eq!(
-        found.to_string(),
-        "part 2: most likely a part was left out; 702 g would fit"
-    );
+    assert_eq!(found.to_string(), "part 2: most likely a part was left out; 702 g would fit");
     weighings.parts.remove(1);
     let found = first(&weighings);
-    assert_eq!(
-        found.to_string(),
-        "most likely a part was left out: about 702 g is missing"
-    );
+    assert_eq!(found.to_string(), "most likely a part was left out: about 702 g is missing");
 }
 
 #[test]
 fn a_mistake_of_no_known_kind_still_names_the_entry() {
     let found = first(&oven(5321.0, 702.0, 8610.0));
-    assert_eq!(
-        (found.place, found.slip),
-        (Place::Part(0), Slip::Unexplained)
-    );
+    assert_eq!((found.place, found.slip), (Place::Part(0), Slip::Unexplained));
     assert!((found.corrected - 3700.0).abs() < 5.0, "{found}");
 }
 
@@ -127,10 +97,7 @@ fn the_intake_itself_can_be_wrong() {
     let mut weighings = oven(3700.0, 702.0, 8610.0);
     weighings.intake = kg(31_012.0);
     let found = first(&weighings);
-    assert_eq!(
-        (found.place, found.slip),
-        (Place::Intake, Slip::DigitsSwapped)
-    );
+    assert_eq!((found.place, found.slip), (Place::Intake, Slip::DigitsSwapped));
 }
 
 #[test]
@@ -164,13 +131,7 @@ fn odd_tares_are_passed_over() {
 }
 
 fn weighing() -> impl Strategy<Value = Weighing> {
-    let mass = prop_oneof![
-        -10.0..1e5_f64,
-        Just(0.0),
-        Just(1e200),
-        Just(-1e200),
-        Just(1e-200)
-    ];
+    let mass = prop_oneof![-10.0..1e5_f64, Just(0.0), Just(1e200), Just(-1e200), Just(1e-200)];
     prop_oneof![
         4 => (mass, 0.1..50.0_f64, 0_u32..12).prop_map(|(m, sd, d)| {
             Weighing::Entered(Entry::new(u(m, sd)).typed(Unit::Pound, d))

@@ -23,22 +23,12 @@ impl Undone {
         let reading = entry.reading();
         let last_digit = entry.step() * factor / 12_f64.sqrt();
         let sd = reading.sd().max(last_digit);
-        Some(Self {
-            slip,
-            rate,
-            reading: Uncertain::new(reading.value() * factor, sd).ok()?,
-            ln_stretch: factor.ln(),
-        })
+        Some(Self { slip, rate, reading: Uncertain::new(reading.value() * factor, sd).ok()?, ln_stretch: factor.ln() })
     }
 
     /// Another number was meant.
     fn replaced(entry: &Entry, slip: Slip, rate: f64, mass: f64) -> Option<Self> {
-        Some(Self {
-            slip,
-            rate,
-            reading: Uncertain::new(mass, entry.reading().sd()).ok()?,
-            ln_stretch: 0.0,
-        })
+        Some(Self { slip, rate, reading: Uncertain::new(mass, entry.reading().sd()).ok()?, ln_stretch: 0.0 })
     }
 }
 
@@ -60,12 +50,7 @@ pub(super) fn weighing_slips(entry: &Entry, tares: &[f64]) -> Vec<Undone> {
         possible.then(|| Undone::replaced(entry, slip, rate, mass - tare))?
     };
     let mut all: Vec<Undone> = tares.iter().filter_map(tare).collect();
-    all.extend(Undone::replaced(
-        entry,
-        Slip::EnteredTwice,
-        rates::TWICE,
-        mass / 2.0,
-    ));
+    all.extend(Undone::replaced(entry, Slip::EnteredTwice, rates::TWICE, mass / 2.0));
     all
 }
 

@@ -1,24 +1,19 @@
 //! Settings: one TOML file that a person may also edit by hand.
 
 mod edit;
+mod parse;
 
-use std::collections::BTreeMap;
-use std::path::Path;
-
-use serde::Deserialize;
-
-use super::error::StoreError;
 use super::log::text::shown;
-use super::toml_text::{fault, line_at, parse_table};
+use std::collections::BTreeMap;
 
 pub use edit::edit;
+pub use parse::parse;
 
 /// The largest file of settings, in bytes.
 pub const MAX_FILE: u64 = 1024 * 1024;
 
 /// The settings; what is not set is `None`. Weights, prices and units are text here, understood by the rooms above.
-#[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize)]
-#[serde(deny_unknown_fields, default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Config {
     /// The yard that values sessions unless another is named.
     pub yard: Option<String>,
@@ -41,8 +36,7 @@ pub struct Config {
 }
 
 /// What separates whole from fraction in a number.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum DecimalMark {
     /// `1.2`
     Point,
@@ -51,8 +45,7 @@ pub enum DecimalMark {
 }
 
 /// When to use colour.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Color {
     /// When the output is a terminal that shows it.
     Auto,
@@ -68,22 +61,6 @@ pub const KEYS: [&str; 9] =
 
 /// The table of container weights.
 const CONTAINERS: &str = "containers";
-
-/// Reads the text of a file of settings; `path` is for the messages.
-///
-/// # Errors
-/// [`StoreError::Content`] with the line: for what is no TOML, a key that is not known (with the nearest that is), a
-/// value of the wrong kind.
-pub fn parse(path: &Path, text: &str) -> Result<Config, StoreError> {
-    for key in parse_table(path, text)?.keys() {
-        check_key(key.get_ref()).map_err(|what| StoreError::Content {
-            path: path.to_owned(),
-            line: line_at(text, key.span().start),
-            what,
-        })?;
-    }
-    toml::from_str(text).map_err(|error| fault(path, text, &error))
-}
 
 /// Refuses a key that is not known, with the nearest that is.
 fn check_key(key: &str) -> Result<(), String> {

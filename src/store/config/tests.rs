@@ -1,5 +1,7 @@
 //! Tests of the settings.
 
+use std::path::Path;
+
 use super::*;
 
 const FULL: &str = r#"# mine
@@ -51,18 +53,20 @@ fn a_misspelt_key_gets_the_nearest() {
 }
 
 #[test]
-fn wrong_types_name_the_line() {
-    for (text, line) in [
-        ("\nyard = 5\n", 2),
-        ("decimal = \"dot\"\n", 1),
-        ("plain = \"yes\"\n", 1),
-        ("floor_per_hour = 15\n", 1),
-        ("[containers]\n\n\"b\" = 1.1\n", 3),
-        ("containers = 3\n", 1),
-        ("unit = \n", 1),
+fn values_that_do_not_suit_name_key_line_and_what_to_write() {
+    for (text, line, wanted) in [
+        ("\nyard = 5\n", 2, "\"yard\" is 5; write a text in quotes"),
+        ("decimal = \"dot\"\n", 1, "\"decimal\" is \"dot\"; write \"point\" or \"comma\""),
+        ("plain = \"yes\"\n", 1, "\"plain\" is \"yes\"; write true or false, without quotes"),
+        ("floor_per_hour = 15.0\n", 1, "\"floor_per_hour\" is 15.0; write a text in quotes"),
+        ("[containers]\n\n\"blue bucket\" = 1.1\n", 3, "\"blue bucket\" is 1.1; write a text in quotes"),
+        ("[containers.x]\n", 1, "\"x\" is a table; write a text in quotes"),
+        ("containers = 3\n", 1, "\"containers\" is 3; write [containers], then a line"),
+        ("unit = \n", 1, ""),
+        ("unit = \"kg\"\nunit = \"lb\"\n", 2, "duplicate key"),
     ] {
         let said = complaint(text);
-        assert!(said.starts_with(&format!("config.toml, line {line}: ")), "{text:?}: {said}");
+        assert!(said.starts_with(&format!("config.toml, line {line}: {wanted}")), "{text:?}: {said}");
     }
 }
 
@@ -82,7 +86,7 @@ fn one_change_leaves_the_rest() {
 fn a_change_that_would_not_be_read_is_refused() {
     let refused = |key, value| edit(Path::new("config.toml"), FULL, key, Some(value)).expect_err("refused").to_string();
     assert_eq!(refused("yrad", "x"), "there is no setting \"yrad\". Did you mean yard?");
-    assert!(refused("decimal", "dot").starts_with("decimal cannot be set so: "));
+    assert!(refused("decimal", "dot").starts_with("decimal cannot be set so: \"decimal\" is \"dot\"; write"));
     assert!(refused("plain", "maybe").starts_with("plain cannot be set so: "));
     assert!(refused("containers", "1 kg").contains("containers.NAME"));
     assert!(edit(Path::new("config.toml"), "unit = 1\n", "yard", Some("x")).is_err());

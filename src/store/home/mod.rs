@@ -22,7 +22,6 @@ use std::sync::Arc;
 use etcetera::BaseStrategy;
 
 pub use scripts::{MAX_SCRIPT, Shelf};
-pub use sessions::SessionList;
 
 use super::config::{self, Config};
 use super::disk::{Disk, FileKind, LocalDisk};
@@ -30,6 +29,7 @@ use super::error::StoreError;
 use super::files;
 use super::lock::Lock;
 use super::log;
+use super::name::Id;
 use super::quotes::{Quote, QuoteHeader, QuoteLog, QuoteReading, QuoteWriter};
 
 /// A person's folder.
@@ -37,6 +37,15 @@ use super::quotes::{Quote, QuoteHeader, QuoteLog, QuoteReading, QuoteWriter};
 pub struct Home {
     root: PathBuf,
     disk: Arc<dyn Disk>,
+}
+
+/// The files of one kind that a folder holds.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Listing {
+    /// Their names, in order.
+    pub ids: Vec<Id>,
+    /// Other files there, which are none of the program's (or have a name that it cannot use).
+    pub others: Vec<String>,
 }
 
 impl std::fmt::Debug for Home {
@@ -126,8 +135,10 @@ impl Home {
     /// The settings; none if there is no such file.
     ///
     /// # Errors
-    /// As for [`config::parse`] and [`files::read_text`].
+    /// As for [`config::parse`], [`files::read_text`] and [`Home::exists`].
     pub fn config(&self) -> Result<Config, StoreError> {
+        // Said of the folder rather than of a file in it: that is what has to be moved away.
+        self.exists()?;
         let path = self.config_file();
         config::parse(&path, &self.config_text()?)
     }
@@ -142,6 +153,25 @@ impl Home {
         let _lock = self.lock(now)?;
         let text = config::edit(&path, &self.config_text()?, key, value)?;
         files::replace(self.disk.as_ref(), &path, text.as_bytes())
+    }
+
+    /// The files in a folder whose names end with `extension`; none if there is no such folder. Files in the making and
+    /// those that `is_ours` knows are left out.
+    fn list(&self, folder: &Path, extension: &str, is_ours: fn(&str) -> bool) -> Result<Listing, StoreError> {
+        let mut listing = Listing::default();
+        if files::kind(self.disk.as_ref(), folder)?.is_none() {
+            return Ok(listing);
+        }
+        for name in self.disk.list(folder).map_err(StoreError::io("list", folder))? {
+            match name.strip_suffix(extension).map(Id::new) {
+                Some(Ok(id)) => listing.ids.push(id),
+                _ if name.starts_with('.') || is_ours(&name) => {}
+                _ => listing.others.push(name),
+            }
+        }
+        listing.ids.sort();
+        listing.others.sort();
+        Ok(listing)
     }
 
     fn config_text(&self) -> Result<String, StoreError> {

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::Home;
+use super::{Home, Listing};
 use crate::store::digest::digest;
 use crate::store::error::StoreError;
 use crate::store::files;
@@ -47,16 +47,12 @@ impl Home {
         self.root.join(shelf.folder()).join(format!("{id}.rhai"))
     }
 
-    /// The names of the person's own scripts, in order; none if there is no such folder.
+    /// The names of the person's own scripts; none if there is no such folder.
     ///
     /// # Errors
-    /// [`StoreError::Io`]; [`StoreError::BadName`] for a script whose file name cannot be one.
-    pub fn scripts(&self, shelf: Shelf) -> Result<Vec<Id>, StoreError> {
-        let names = self.names_in(&self.root.join(shelf.folder()))?;
-        let mut ids: Vec<Id> =
-            names.iter().filter_map(|name| name.strip_suffix(".rhai")).map(Id::new).collect::<Result<_, _>>()?;
-        ids.sort();
-        Ok(ids)
+    /// [`StoreError::Io`].
+    pub fn scripts(&self, shelf: Shelf) -> Result<Listing, StoreError> {
+        self.list(&self.root.join(shelf.folder()), ".rhai", |_| false)
     }
 
     /// The text of one of the person's own scripts; `None` if there is none of that name.
@@ -113,6 +109,29 @@ impl Home {
         }
         let what = format!("the text was changed: its digest is {found}. Remove the file, or put the old text back");
         Err(StoreError::Content { path, line: 1, what })
+    }
+
+    /// The digests of all copies that were kept; none if there is no such folder.
+    ///
+    /// # Errors
+    /// [`StoreError::Io`].
+    pub fn seen_scripts(&self) -> Result<Listing, StoreError> {
+        self.list(&self.root.join("scripts-seen"), ".rhai", |_| false)
+    }
+
+    /// Puts a new text in place of one of the person's own scripts, or adds it; the old text is kept among the copies.
+    ///
+    /// # Errors
+    /// As for [`Home::script`], [`Home::keep_script`], [`files::replace`] and [`Home::lock`].
+    pub fn replace_script(&self, shelf: Shelf, id: &Id, text: &str, now: &str) -> Result<PathBuf, StoreError> {
+        let _lock = self.lock(now)?;
+        if let Some(old) = self.script(shelf, id)? {
+            self.keep_script(&old)?;
+        }
+        let path = self.script_file(shelf, id);
+        files::make_folders(self.disk.as_ref(), &self.root.join(shelf.folder()))?;
+        files::replace(self.disk.as_ref(), &path, text.as_bytes())?;
+        Ok(path)
     }
 
     fn seen_file(&self, digest: &str) -> PathBuf {

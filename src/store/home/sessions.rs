@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use super::Home;
+use super::{Home, Listing};
 use crate::store::error::StoreError;
 use crate::store::files;
 use crate::store::journal::{Journal, JournalReading, OpenedJournal, SessionHeader};
@@ -12,16 +12,6 @@ use crate::store::name::Id;
 
 /// The most sessions of one recipe on one day.
 const MAX_A_DAY: u32 = 9999;
-
-/// What the folder of sessions holds.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct SessionList {
-    /// The sessions: by date, then recipe, then number.
-    pub ids: Vec<Id>,
-    /// Names of other files there that the program did not put there (lock files, torn tails and files in the making
-    /// left out).
-    pub others: Vec<String>,
-}
 
 impl Home {
     fn sessions_folder(&self) -> PathBuf {
@@ -34,24 +24,17 @@ impl Home {
         self.sessions_folder().join(format!("{id}.toml"))
     }
 
-    /// All sessions, without opening them; none if there is no such folder.
+    /// All sessions, without opening them: by date, then recipe, then number; none if there is no such folder.
     ///
     /// # Errors
-    /// [`StoreError::Io`], [`StoreError::WrongKind`].
-    pub fn sessions(&self) -> Result<SessionList, StoreError> {
-        let mut list = SessionList::default();
-        for name in self.names_in(&self.sessions_folder())? {
-            match name.strip_suffix(".toml").map(Id::new) {
-                Some(Ok(id)) => list.ids.push(id),
-                _ if name.ends_with(".lock") || name.contains(".toml.torn-") => {}
-                _ => list.others.push(name),
-            }
-        }
+    /// [`StoreError::Io`].
+    pub fn sessions(&self) -> Result<Listing, StoreError> {
+        let is_ours = |name: &str| name.ends_with(".lock") || name.contains(".toml.torn-");
+        let mut list = self.list(&self.sessions_folder(), ".toml", is_ours)?;
         list.ids.sort_by_cached_key(|id| match id.as_str().rsplit_once('-') {
             Some((stem, number)) => (stem.to_owned(), number.parse().unwrap_or(u32::MAX)),
             None => (id.as_str().to_owned(), 0),
         });
-        list.others.sort();
         Ok(list)
     }
 
@@ -92,8 +75,9 @@ impl Home {
             return Err(StoreError::Missing { path });
         }
         let lock = self.lock_session(id, now)?;
-        self.expect_id(id, &log::read(self.disk.as_ref(), &path)?)?;
-        Journal::open(self.disk.clone(), &path, lock)
+        let opened = Journal::open(self.disk.clone(), &path, lock)?;
+        self.expect_id(id, &opened.reading)?;
+        Ok(opened)
     }
 
     /// Reads a session; damage after the header is reported in the reading.
@@ -118,17 +102,5 @@ impl Home {
         let seen = log::text::shown(&reading.header.id);
         let what = format!("this is the journal of the session {seen}. Give the file that name again");
         Err(StoreError::Content { path: self.session_file(id), line: 3, what })
-    }
-
-    /// The names in a folder but those of files in the making; none if there is no such folder.
-    pub(super) fn names_in(&self, folder: &std::path::Path) -> Result<Vec<String>, StoreError> {
-        match files::kind(self.disk.as_ref(), folder)? {
-            None => Ok(Vec::new()),
-            Some(_) => {
-                let mut names = self.disk.list(folder).map_err(StoreError::io("list", folder))?;
-                names.retain(|name| !name.starts_with('.'));
-                Ok(names)
-            }
-        }
     }
 }

@@ -1,0 +1,142 @@
+//! What a unit brings with some steps imagined done: the exact figure behind every plan shown.
+
+use std::collections::BTreeMap;
+
+use rust_decimal::Decimal;
+
+use super::super::error::AppError;
+use super::super::gather::gather;
+use super::super::valuation::Valuation;
+use super::super::world::World;
+use super::PlanWishes;
+use crate::bench::{Standing, Transcript};
+use crate::market::{Book, Tally};
+use crate::quantity::{Estimate, Mass, Minutes, Money};
+use crate::recipe::{Freed, Recipe, Step};
+
+/// A unit, a yard, and what is expected of the parts that are still inside.
+pub(super) struct Worth<'a> {
+    world: &'a World,
+    pub valuation: &'a Valuation,
+    pub recipe: &'a Recipe,
+    transcript: Transcript,
+    standing: Standing,
+    pub scale: Decimal,
+    foreseen: BTreeMap<String, Estimate<Mass>>,
+}
+
+impl<'a> Worth<'a> {
+    pub fn new(
+        world: &'a World,
+        valuation: &'a Valuation,
+        recipe: &'a Recipe,
+        transcript: &Transcript,
+        standing: &Standing,
+        wishes: &PlanWishes,
+    ) -> Worth<'a> {
+        let mut transcript = transcript.clone();
+        let usual = recipe.unit().weighs.usual();
+        transcript.state.imagine_intake(wishes.intake.unwrap_or(usual));
+        let weight = transcript.state.intake.map_or(usual, |reading| reading.net);
+        // A heavier unit has heavier parts: expectations go with the intake.
+        let scale = weight.grams().checked_div(usual.grams()).unwrap_or(Decimal::ONE).round_dp(6);
+        let foreseen = wishes.foreseen.clone();
+        Worth { world, valuation, recipe, transcript, standing: standing.clone(), scale, foreseen }
+    }
+
+    pub fn transcript(&self) -> &Transcript {
+        &self.transcript
+    }
+
+    pub fn book(&self) -> Book<'_> {
+        self.valuation.book(self.world)
+    }
+
+    fn step(&self, place: usize) -> Option<&Step> {
+        self.recipe.steps().get(place)
+    }
+
+    /// What a part is expected to weigh in this unit.
+    pub fn expected(&self, freed: &Freed) -> Mass {
+        self.range(freed).1
+    }
+
+    /// Low, usual and high weight of a part in this unit: by the person's own sessions, else the recipe's scaled to its weight.
+    pub fn range(&self, freed: &Freed) -> (Mass, Mass, Mass) {
+        match self.foreseen.get(&freed.part) {
+            Some(known) => (known.low(), known.usual(), known.high()),
+            None => {
+                let expected = &freed.expected;
+                (self.scaled(expected.low()), self.scaled(expected.usual()), self.scaled(expected.high()))
+            }
+        }
+    }
+
+    fn scaled(&self, mass: Mass) -> Mass {
+        let scaled = mass.grams().checked_mul(self.scale).map(|grams| grams.round_dp(2));
+        scaled.and_then(|grams| Mass::from_grams(grams).ok()).unwrap_or(mass)
+    }
+
+    /// The tally with these steps imagined done, in order.
+    pub fn tally(&self, steps: &[usize]) -> Result<Tally, AppError> {
+        let mut transcript = self.transcript.clone();
+        for step in steps.iter().filter_map(|place| self.step(*place)) {
+            transcript.state.imagine_done(step, |freed| self.expected(freed));
+        }
+        self.valuation.tally(self.world, &gather(self.recipe, &transcript, &self.standing, None))
+    }
+
+    pub fn net(&self, steps: &[usize]) -> Result<Money, AppError> {
+        Ok(self.tally(steps)?.net)
+    }
+
+    /// The usual time of these steps.
+    pub fn minutes(&self, steps: &[usize]) -> Minutes {
+        let times = steps.iter().filter_map(|place| self.step(*place)).map(|step| step.minutes.usual());
+        times.fold(Minutes::ZERO, |sum, time| sum.plus(time).unwrap_or(sum))
+    }
+
+    /// Parts that some step opens and that no finished step has opened yet, with the places of those steps.
+    pub fn openings(&self) -> Vec<(String, Vec<usize>)> {
+        let mut openings: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+        for (place, step) in self.recipe.steps().iter().enumerate() {
+            if let Some(part) = &step.opens {
+                openings.entry(part.clone()).or_default().push(place);
+            }
+        }
+        let untouched = |part: &str| self.transcript.state.part(part).is_none_or(|free| free.opened.is_none());
+        openings.into_iter().filter(|(part, _)| untouched(part)).collect()
+    }
+
+    /// What a part brings as it is, what opening it by these steps adds, and their time. `None` when no step frees it.
+    pub fn opening(&self, part: &str, steps: &[usize]) -> Result<Option<(Money, Money, Minutes)>, AppError> {
+        let frees = |step: &Step| step.frees.iter().any(|freed| freed.part == part);
+        let mut before = Vec::new();
+        if self.transcript.state.part(part).is_none() {
+            let Some(place) = self.recipe.steps().iter().position(frees) else { return Ok(None) };
+            before.push(place);
+        }
+        let as_it_is = self.tally(&before)?;
+        let line = as_it_is.lines.iter().find(|line| line.items.iter().any(|item| item.part == part));
+        let alone = line.filter(|line| line.items.len() == 1).map(|line| line.amount);
+        let alone = alone.unwrap_or(self.part_value(part)?);
+        let opened = self.net(&[before.as_slice(), steps].concat())?;
+        Ok(Some((alone, super::minus(opened, as_it_is.net), self.minutes(steps))))
+    }
+
+    /// What a part brings by itself, at what it is expected to weigh.
+    fn part_value(&self, part: &str) -> Result<Money, AppError> {
+        let nothing = Money::zero(self.valuation.yard.currency());
+        let freed = self.recipe.steps().iter().flat_map(|step| &step.frees).find(|freed| freed.part == part);
+        let Some(freed) = freed else { return Ok(nothing) };
+        let mass = self.expected(freed);
+        let priced = self.book().price(&freed.grade, Some(mass));
+        Ok(priced.ok().and_then(|priced| priced.price.of(mass, 1).ok()).unwrap_or(nothing))
+    }
+}
+
+/// An amount per hour of a time, to the minor unit; `None` without any time.
+pub fn per_hour(amount: Money, minutes: Minutes) -> Option<Money> {
+    let hourly = amount.amount().checked_mul(Decimal::from(60))?.checked_div(minutes.get())?;
+    Money::new(hourly, amount.currency()).ok().map(Money::rounded)
+}

@@ -1,0 +1,277 @@
+//! Reads journals back, with every script compiled once.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+use jiff::civil::Date;
+
+use super::past::Past;
+use crate::app::error::AppError;
+use crate::app::quotes::quotes;
+use crate::app::valuation::Valuation;
+use crate::app::world::World;
+use crate::bench::{Ask, Kind, Standing, Transcript, Weighing};
+use crate::market::{Quote, Yard};
+use crate::quantity::Mass;
+use crate::recipe::Recipe;
+use crate::script::{Glance, Script};
+use crate::store::Id;
+use crate::store::journal::{JournalReading, SessionHeader};
+use crate::store::log::Ending;
+
+/// Which text of a recipe a session is read under.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum RecipeChoice {
+    /// The one that it ran under last, from the copy that was kept.
+    AsRan,
+    /// Today's.
+    Now,
+    /// The copy of this revision; of several texts that call themselves so, none is taken.
+    Revision(u64),
+}
+
+/// A compiled recipe.
+#[derive(Clone)]
+pub(super) struct Kept {
+    pub script: Script,
+    pub recipe: Rc<Recipe>,
+}
+
+/// Why a session cannot be had; kept as text, since the same reason may hold for thousands of sessions.
+type Lapse = String;
+
+/// The sessions of one folder, and every script that they need.
+pub struct Archive<'w> {
+    world: &'w World,
+    recipes: RefCell<BTreeMap<String, Result<Kept, Lapse>>>,
+    yards: RefCell<BTreeMap<String, Result<Rc<Yard>, Lapse>>>,
+    revisions: RefCell<Option<BTreeMap<(String, u64), Vec<String>>>>,
+    quotes: Rc<[Quote]>,
+    division: Option<Mass>,
+    /// What could not be read of the quotes.
+    pub warnings: Vec<String>,
+}
+
+impl<'w> Archive<'w> {
+    /// The archive of a world's folder; reads the quotes, but no session yet.
+    ///
+    /// # Errors
+    /// Quotes or settings cannot be read.
+    pub fn new(world: &'w World) -> Result<Archive<'w>, AppError> {
+        let (quotes, warnings) = quotes(world)?;
+        Ok(Archive {
+            world,
+            recipes: RefCell::default(),
+            yards: RefCell::default(),
+            revisions: RefCell::default(),
+            quotes: quotes.into(),
+            division: world.scale_division()?,
+            warnings,
+        })
+    }
+
+    /// The world that it belongs to.
+    pub fn world(&self) -> &'w World {
+        self.world
+    }
+
+    /// The division of the person's scale.
+    pub(super) fn division(&self) -> Option<Mass> {
+        self.division
+    }
+
+    /// Reads a session and runs its recipe over the answers that stand.
+    ///
+    /// # Errors
+    /// The journal's header is damaged or foreign, or its recipe is nowhere or at fault.
+    pub fn read(&self, id: &Id, choice: &RecipeChoice) -> Result<Past, AppError> {
+        let reading = self.world.home.session(id)?;
+        let mut remarks: Vec<String> = damage(&reading).into_iter().collect();
+        let damaged = !remarks.is_empty();
+        let ran = reading.records.iter().rev().find(|entry| entry.kind == Kind::Recipe);
+        let ran = ran.and_then(|entry| entry.understood.clone()).unwrap_or(reading.header.recipe_digest.clone());
+        let kept = self.recipe(&reading.header, &ran, choice, &mut remarks)?;
+        let mut standing = Rc::new(Standing::of(&reading.records));
+        let mut transcript = self.world.host().run(&kept.script, standing.clone())?;
+        if *choice != RecipeChoice::AsRan {
+            // Every round answers one question more, of which a recipe has no more than its steps and parts.
+            while let Some((question, answer)) = unforeseen(&transcript, &standing) {
+                remarks.push(format!("`{question}` is new in this text of the recipe: counted as `{answer}`"));
+                standing = Rc::new(standing.supposing(&question, answer));
+                transcript = self.world.host().run(&kept.script, standing.clone())?;
+            }
+        }
+        Ok(Past { header: reading.header, standing, kept, transcript, remarks, damaged })
+    }
+
+    fn recipe(
+        &self,
+        header: &SessionHeader,
+        ran: &str,
+        choice: &RecipeChoice,
+        remarks: &mut Vec<String>,
+    ) -> Result<Kept, AppError> {
+        let today = || self.compiled(&format!("now {}", header.recipe), || self.world.recipe(&header.recipe));
+        match choice {
+            RecipeChoice::Now => today(),
+            RecipeChoice::AsRan => match self.copy(&header.recipe, ran) {
+                Err(AppError::Name(missing)) => {
+                    remarks.push(format!("{missing}; today's recipe is used"));
+                    today()
+                }
+                other => other,
+            },
+            RecipeChoice::Revision(number) => self.of_revision(&header.recipe, *number),
+        }
+    }
+
+    /// The recipe from the copy with this digest.
+    fn copy(&self, recipe: &str, digest: &str) -> Result<Kept, AppError> {
+        self.compiled(digest, || {
+            let missing = || AppError::Name(format!("no copy of the recipe {recipe} as the session ran it was kept"));
+            let text = self.world.home.seen_script(digest)?.ok_or_else(missing)?;
+            let script = self.world.host().open(&format!("{recipe} (kept copy)"), &text)?;
+            let recipe = self.world.host().recipe(&script)?;
+            Ok((script, recipe))
+        })
+    }
+
+    /// The recipe of a revision: today's if it is that, else the copy of the latest session that ran under it.
+    fn of_revision(&self, recipe: &str, number: u64) -> Result<Kept, AppError> {
+        if let Ok(today) = self.compiled(&format!("now {recipe}"), || self.world.recipe(recipe))
+            && u64::from(today.recipe.unit().revision) == number
+        {
+            return Ok(today);
+        }
+        self.find_revisions()?;
+        let revisions = self.revisions.borrow();
+        let known = revisions.iter().flatten();
+        let digests = known.clone().find(|((id, revision), _)| id == recipe && *revision == number).map(|(_, d)| d);
+        match digests.map(Vec::as_slice) {
+            Some([only]) => self.copy(recipe, only),
+            Some(several) => Err(AppError::Refused(format!(
+                "{} different texts of {recipe} call themselves revision {number}; replay with `ran` or `now`",
+                several.len()
+            ))),
+            None => {
+                let known: Vec<_> =
+                    known.filter(|((id, _), _)| id == recipe).map(|((_, r), _)| r.to_string()).collect();
+                let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
+                Err(AppError::Name(format!("no copy of {recipe} has revision {number}; kept are: {known}")))
+            }
+        }
+    }
+
+    /// Reads the first statement of every copy, once.
+    fn find_revisions(&self) -> Result<(), AppError> {
+        if self.revisions.borrow().is_some() {
+            return Ok(());
+        }
+        let mut found: BTreeMap<(String, u64), Vec<String>> = BTreeMap::new();
+        for digest in self.world.home.seen_scripts()?.ids {
+            let Ok(Some(text)) = self.world.home.seen_script(digest.as_str()) else { continue };
+            if let Ok(Glance::Recipe(unit)) = self.world.host().glance(digest.as_str(), &text) {
+                found.entry((unit.id.clone(), u64::from(unit.revision))).or_default().push(digest.to_string());
+            }
+        }
+        *self.revisions.borrow_mut() = Some(found);
+        Ok(())
+    }
+
+    fn compiled(
+        &self,
+        key: &str,
+        compile: impl FnOnce() -> Result<(Script, Rc<Recipe>), AppError>,
+    ) -> Result<Kept, AppError> {
+        if let Some(known) = self.recipes.borrow().get(key) {
+            return known.clone().map_err(AppError::Name);
+        }
+        let made = compile().map(|(script, recipe)| Kept { script, recipe });
+        let kept = made.as_ref().map(Kept::clone).map_err(ToString::to_string);
+        self.recipes.borrow_mut().insert(key.to_owned(), kept);
+        made
+    }
+
+    /// The valuation at a yard as it is today.
+    ///
+    /// # Errors
+    /// There is no such yard, or its script is at fault.
+    pub fn at_yard(&self, id: &str, date: Date) -> Result<Valuation, AppError> {
+        let yard = self.built(&format!("now {id}"), || self.world.yard(id).map(|(_, yard)| yard))?;
+        Ok(Valuation::over(self.world, yard, self.quotes.clone(), date))
+    }
+
+    /// The valuation as it was: at the session's own yard, its module as it was then, on the session's day. Where no copy of the
+    /// module was kept, today's is used and a remark says so.
+    ///
+    /// # Errors
+    /// As [`Archive::at_yard`].
+    pub fn as_it_was(&self, past: &Past, remarks: &mut Vec<String>) -> Result<Valuation, AppError> {
+        let day = past.day().unwrap_or_else(|| self.world.clock.today());
+        let begun_at = past.header.yard.as_deref();
+        let id = self.world.yard_id(past.standing.yard().or(begun_at))?;
+        let digest = past.header.yard_digest.as_deref().filter(|_| begun_at == Some(id.as_str()));
+        let Some(digest) = digest else { return self.at_yard(&id, day) };
+        let copy = self.built(digest, || {
+            let missing = || AppError::Name(format!("no copy of the yard {id} as it was then was kept"));
+            let text = self.world.home.seen_script(digest)?.ok_or_else(missing)?;
+            let script = self.world.host().open(&format!("{id} (kept copy)"), &text)?;
+            Ok(self.world.host().yard(&script)?)
+        });
+        match copy {
+            Ok(yard) => Ok(Valuation::over(self.world, yard, self.quotes.clone(), day)),
+            Err(AppError::Name(missing)) => {
+                remarks.push(format!("{missing}; today's prices are used"));
+                self.at_yard(&id, day)
+            }
+            Err(other) => Err(other),
+        }
+    }
+
+    fn built(&self, key: &str, build: impl FnOnce() -> Result<Yard, AppError>) -> Result<Rc<Yard>, AppError> {
+        if let Some(known) = self.yards.borrow().get(key) {
+            return known.clone().map_err(AppError::Name);
+        }
+        let made = build().map(Rc::new);
+        let kept = made.as_ref().map(Rc::clone).map_err(ToString::to_string);
+        self.yards.borrow_mut().insert(key.to_owned(), kept);
+        made
+    }
+
+    /// The sessions of a recipe, oldest first, by their names alone: `<date>-<recipe>-<n>`.
+    ///
+    /// # Errors
+    /// The folder cannot be read.
+    pub fn sessions_of(&self, recipe: &str) -> Result<Vec<Id>, AppError> {
+        let of_recipe = |id: &Id| {
+            let stem = id.as_str().rsplit_once('-').map(|(stem, _)| stem);
+            stem.and_then(|stem| stem.strip_suffix(recipe)).is_some_and(|day| day.len() == "2026-11-02-".len())
+        };
+        Ok(self.world.home.sessions()?.ids.into_iter().filter(of_recipe).collect())
+    }
+}
+
+/// A question that waits although later answers stand, and what to suppose: a step that the session did not know was left out, a
+/// part that it did not know was not there. `None` for every other question: nobody can know its answer.
+fn unforeseen(transcript: &Transcript, standing: &Standing) -> Option<(String, &'static str)> {
+    let question = transcript.waits()?;
+    let asked = |name: &str| transcript.asked.iter().any(|asked| asked.question.name() == name);
+    let supposed = match question.ask {
+        Ask::Begin { .. } => "skip",
+        Ask::Weight { what: Weighing::Part, .. } => "none",
+        _ => return None,
+    };
+    let name = question.name();
+    let stands = standing.answer(&name).is_some();
+    (!stands && standing.names().any(|name| !asked(name))).then_some((name, supposed))
+}
+
+/// What is wrong with the end of a journal.
+fn damage(reading: &JournalReading) -> Option<String> {
+    match &reading.ending {
+        Ending::Whole => None,
+        Ending::Damaged(damage) => Some(format!("read only up to a damaged place: {damage}")),
+        Ending::Torn { line, .. } => Some(format!("line {line}: an entry that was never finished is left out")),
+    }
+}

@@ -1,0 +1,28 @@
+//! Memory: what past sessions say.
+//!
+//! An [`Archive`] reads journals back, each under the recipe that it ran under, another revision, or today's. On it rest
+//! [`replay`] (what each session would net elsewhere), [`compare`] (a recipe's parts and minutes over sessions) and [`Learned`]
+//! (what is to be expected next time).
+
+mod archive;
+mod books;
+mod compare;
+mod learn;
+mod past;
+mod replay;
+mod report;
+mod rewrite;
+pub mod tables;
+mod totals;
+
+pub use archive::{Archive, RecipeChoice};
+pub use books::{Books, Sum};
+pub use compare::{CONFIDENCE, Comparison, Filter, MinutesReport, PartReport, compare};
+#[cfg(test)]
+pub(in crate::app) use learn::three_point;
+pub use learn::{Foreseen, Learned};
+pub use past::Past;
+pub use replay::{EarlierStop, Replayed, Terms, Valued, replay};
+pub use report::{SessionReport, StepValue, YieldRow, report};
+pub use rewrite::{Rewritten, learned_copy};
+pub use totals::{Total, Totals};

@@ -1,0 +1,121 @@
+//! One session of the past, read back.
+
+use std::collections::BTreeSet;
+use std::rc::Rc;
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+use jiff::tz::Offset;
+use rust_decimal::prelude::ToPrimitive;
+
+use super::archive::{Archive, Kept};
+use crate::app::error::AppError;
+use crate::app::gather::gather;
+use crate::app::valuation::Valuation;
+use crate::bench::{Presence, Standing, Transcript, Unfit};
+use crate::market::{Haul, Tally};
+use crate::quantity::Mass;
+use crate::recipe::Recipe;
+use crate::store::journal::SessionHeader;
+
+/// A session, and what its recipe made of its answers.
+pub struct Past {
+    /// What was fixed when it began.
+    pub header: SessionHeader,
+    /// The answers that stand.
+    pub standing: Rc<Standing>,
+    pub(super) kept: Kept,
+    /// What the run came to.
+    pub transcript: Transcript,
+    /// What a reader should know: damage, a copy that is gone.
+    pub remarks: Vec<String>,
+    /// Whether its journal could be read only in part.
+    pub damaged: bool,
+}
+
+impl Past {
+    /// The recipe that it was read under.
+    pub fn recipe(&self) -> &Recipe {
+        &self.kept.recipe
+    }
+
+    /// The day on which it began, where the person was.
+    pub fn day(&self) -> Option<Date> {
+        let started: Timestamp = self.header.started.parse().ok()?;
+        Some(offset(&self.header.offset)?.to_datetime(started).date())
+    }
+
+    /// Answers that found no question under this recipe, or that lie behind a question without an answer.
+    pub fn unfit(&self) -> Vec<Unfit> {
+        let mut unfit = self.transcript.unfit.clone();
+        if let Some(waits) = self.transcript.waits() {
+            let asked: BTreeSet<String> = self.transcript.asked.iter().map(|asked| asked.question.name()).collect();
+            let known = |name: &&str| !asked.contains(*name) && !unfit.iter().any(|unfit| unfit.name == **name);
+            let why = format!("not reached: `{}` comes first and has no answer", waits.name());
+            let behind = |name: &str| {
+                let exact = self.standing.answer(name).map(|given| given.exact.clone()).unwrap_or_default();
+                Unfit { name: name.to_owned(), exact, why: why.clone() }
+            };
+            let more: Vec<Unfit> = self.standing.names().filter(known).map(behind).collect();
+            unfit.extend(more);
+        }
+        unfit
+    }
+
+    /// What came out, ready to be valued.
+    pub fn haul(&self, archive: &Archive<'_>) -> Haul {
+        gather(&self.kept.recipe, &self.transcript, &self.standing, archive.division())
+    }
+
+    /// Its tally.
+    ///
+    /// # Errors
+    /// As [`Valuation::tally`].
+    pub fn tally(&self, archive: &Archive<'_>, valuation: &Valuation) -> Result<Tally, AppError> {
+        valuation.tally(archive.world(), &self.haul(archive))
+    }
+
+    /// The intake weight in grams, if the unit was weighed.
+    pub fn intake(&self) -> Option<f64> {
+        grams(self.transcript.state.intake?.net).filter(|grams| *grams > 0.0)
+    }
+
+    /// What a part weighed in grams; `None` when it was not weighed or did not come out.
+    pub fn weight(&self, part: &str) -> Option<f64> {
+        match self.transcript.state.part(part)?.presence {
+            Presence::Weighed(reading) => grams(reading.net),
+            Presence::TooLight | Presence::Absent => None,
+        }
+    }
+
+    /// How long a step took in minutes; `None` when it was not done.
+    pub fn minutes(&self, step: &str) -> Option<f64> {
+        let minutes = self.transcript.state.minutes.iter().find(|(id, _)| id == step)?.1;
+        minutes.get().to_f64()
+    }
+}
+
+fn grams(mass: Mass) -> Option<f64> {
+    mass.grams().to_f64()
+}
+
+/// The offset of a journal, `-05:00`.
+fn offset(text: &str) -> Option<Offset> {
+    let (sign, digits) =
+        if let Some(digits) = text.strip_prefix('-') { (-1, digits) } else { (1, text.trim_start_matches('+')) };
+    let (hours, minutes) = digits.split_once(':')?;
+    let seconds = hours.parse::<i32>().ok()? * 3600 + minutes.parse::<i32>().ok()? * 60;
+    Offset::from_seconds(sign * seconds).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn offsets_are_read_either_way() {
+        assert_eq!(offset("-05:30"), Offset::from_seconds(-19_800).ok());
+        assert_eq!(offset("+01:00"), Offset::from_seconds(3600).ok());
+        assert_eq!(offset("soon"), None);
+    }
+}

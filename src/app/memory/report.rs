@@ -1,0 +1,146 @@
+//! One session, with everything that a report of it shows.
+
+use rust_decimal::Decimal;
+
+use super::archive::{Archive, RecipeChoice};
+use super::learn::Learned;
+use super::past::Past;
+use super::replay::along_the_way;
+use crate::app::balance::{Balance, balance};
+use crate::app::depth::per_hour;
+use crate::app::error::AppError;
+use crate::bench::{Presence, Unfit};
+use crate::market::Tally;
+use crate::quantity::{Estimate, Mass, Minutes, Money, Notation};
+use crate::store::Id;
+
+/// What one step brought.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StepValue {
+    /// Its title.
+    pub title: String,
+    /// How long it took.
+    pub minutes: Minutes,
+    /// The net after it less the net before it, what was left of the unit by difference.
+    pub adds: Money,
+    /// The same per hour.
+    pub per_hour: Option<Money>,
+}
+
+/// What one part weighed against what was expected.
+#[derive(Debug, Clone, PartialEq)]
+pub struct YieldRow {
+    /// The part.
+    pub part: String,
+    /// Its weight; `None` where it was too light, or not there.
+    pub weight: Option<Mass>,
+    /// What the recipe expected.
+    pub expected: Estimate<Mass>,
+    /// Where it lies: `below`, `within`, `above`, `too light`, `not there`.
+    pub verdict: &'static str,
+}
+
+/// A session, ready to be reported: at its own yard and prices, on its own day.
+#[derive(Debug, Clone)]
+pub struct SessionReport {
+    /// Its name.
+    pub id: String,
+    /// The day, `2026-11-02`; empty where it cannot be read.
+    pub day: String,
+    /// Who worked, if they gave a name.
+    pub person: Option<String>,
+    /// Its tally.
+    pub tally: Tally,
+    /// How numbers are written at that yard.
+    pub notation: Notation,
+    /// What each step brought, in the order done.
+    pub steps: Vec<StepValue>,
+    /// What each part weighed.
+    pub yields: Vec<YieldRow>,
+    /// Everything that has a weight: name, weight, whether the yard pays for it; the heaviest first.
+    pub masses: Vec<(String, Mass, bool)>,
+    /// Whether the weights add up; `None` while unit or remainder are not weighed.
+    pub balance: Option<Balance>,
+    /// Items of WEEE Annex VII that are still inside.
+    pub still_inside: Vec<String>,
+    /// Answers that found no question.
+    pub unfit: Vec<Unfit>,
+    /// What a reader should know.
+    pub remarks: Vec<String>,
+}
+
+impl SessionReport {
+    /// What was *weighed and sold*: the weight on lines that the yard pays for. So much did not go to landfill from this bench; what
+    /// becomes of it behind the yard's gate is not known here.
+    pub fn weighed_and_sold(&self) -> Mass {
+        Mass::sum(self.masses.iter().filter(|(_, _, sold)| *sold).map(|(_, mass, _)| *mass)).unwrap_or(Mass::ZERO)
+    }
+}
+
+/// Reads a session for a report.
+///
+/// # Errors
+/// As [`Archive::read`]; its yard cannot be had.
+pub fn report(archive: &Archive<'_>, id: &Id) -> Result<SessionReport, AppError> {
+    let past = archive.read(id, &RecipeChoice::AsRan)?;
+    let mut remarks = past.remarks.clone();
+    let valuation = archive.as_it_was(&past, &mut remarks)?;
+    let tally = past.tally(archive, &valuation)?;
+    let mut steps = Vec::new();
+    for pair in along_the_way(archive, &past, &valuation)?.windows(2) {
+        let [before, after] = pair else { continue };
+        let step = after.after.as_deref().and_then(|id| past.recipe().step(id));
+        let minutes = after.tally.minutes.get() - before.tally.minutes.get();
+        let minutes = Minutes::new(minutes).unwrap_or(Minutes::ZERO);
+        let adds = after.tally.net.minus(before.tally.net).unwrap_or(Money::zero(tally.currency()));
+        let title = step.map(|step| step.title.clone()).unwrap_or_default();
+        steps.push(StepValue { title, minutes, adds, per_hour: per_hour(adds, minutes) });
+    }
+    let removed = &past.transcript.state.removed;
+    let inside = past.recipe().unit().holds.iter().filter(|item| !removed.contains(item)).cloned();
+    Ok(SessionReport {
+        id: past.header.id.clone(),
+        day: past.day().map(|day| day.to_string()).unwrap_or_default(),
+        person: past.header.person.clone(),
+        notation: valuation.notation,
+        steps,
+        yields: yields(&past),
+        masses: masses(&tally),
+        balance: balance(&past.transcript.state, &Learned::default(), Vec::new(), archive.division()),
+        still_inside: inside.collect(),
+        unfit: past.unfit(),
+        remarks,
+        tally,
+    })
+}
+
+fn yields(past: &Past) -> Vec<YieldRow> {
+    let row = |part: &crate::bench::FreePart| {
+        let (weight, verdict) = match part.presence {
+            Presence::Weighed(reading) if reading.net < part.expected.low() => (Some(reading.net), "below"),
+            Presence::Weighed(reading) if reading.net > part.expected.high() => (Some(reading.net), "above"),
+            Presence::Weighed(reading) => (Some(reading.net), "within"),
+            Presence::TooLight => (None, "too light"),
+            Presence::Absent => (None, "not there"),
+        };
+        YieldRow { part: part.part.clone(), weight, expected: part.expected, verdict }
+    };
+    past.transcript.state.parts.iter().map(row).collect()
+}
+
+fn masses(tally: &Tally) -> Vec<(String, Mass, bool)> {
+    let sold = tally.lines.iter().flat_map(|line| {
+        let pays = line.amount.amount() > Decimal::ZERO;
+        line.items.iter().map(move |item| (name(&item.part, item.remainder), item.mass, pays))
+    });
+    let unsold = tally.unsold.iter().map(|item| (name(&item.part, item.remainder), item.mass, false));
+    let known =
+        |(name, mass, pays): (String, Option<Mass>, bool)| Some((name, mass.filter(|m| *m > Mass::ZERO)?, pays));
+    let mut masses: Vec<_> = sold.chain(unsold).filter_map(known).collect();
+    masses.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
+    masses
+}
+
+fn name(part: &str, remainder: bool) -> String {
+    if remainder { format!("{part}, what is left") } else { part.to_owned() }
+}

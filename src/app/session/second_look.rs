@@ -1,0 +1,94 @@
+//! A second look at weights: what the person's other sessions foresee, what looks like a slip, whether all adds up.
+
+use rust_decimal::prelude::ToPrimitive;
+
+use super::Session;
+use crate::app::balance::{Balance, balance};
+use crate::app::doubt::{Doubt, Typed, doubt, reading};
+use crate::app::gather::finest;
+use crate::app::memory::{Archive, Foreseen, Learned};
+use crate::bench::{Answer, Ask, Presence, Question, Weighing};
+use crate::quantity::{Weighed, WeighingRules, weigh};
+use crate::stats::Uncertain;
+
+impl Session<'_> {
+    /// Why a weight that is typed looks like a slip, with what was probably meant; `None` when it is plausible or no weight.
+    pub fn doubt(&self, typed: &str) -> Option<Doubt> {
+        let question = self.question()?;
+        let Ask::Weight { expected: Some(range), what } = &question.ask else { return None };
+        // What is left by difference is no expectation: any weight may close the balance or not, as is said at the end.
+        if *what == Weighing::Remainder || !matches!(self.understand(typed), Ok(Answer::Weight(_))) {
+            return None;
+        }
+        let container = |name: &str| self.world.container(name);
+        let rules = WeighingRules { notation: self.valuation.notation, unit: self.unit, tare: &container };
+        let weighed = weigh(typed, &rules).ok()?;
+        let state = &self.transcript.state;
+        let intake = state.intake.map(|reading| reading.net);
+        let least_sd = range.usual().grams().to_f64()? * 0.01;
+        let shown = self.foreseen(question).map_or(*range, |foreseen| foreseen.weight);
+        doubt(&Typed {
+            expected: (shown, self.learned().uncertain(&question.key, range, intake, least_sd.max(0.1))?),
+            tares: &self.tares(),
+            so_far: self.weighed_so_far(question, &weighed),
+            shown_in: (self.unit, self.valuation.notation),
+            weighed,
+        })
+    }
+
+    /// The intake and the parts that came out of the unit itself, with this weight in place of what the question has now.
+    fn weighed_so_far(&self, question: &Question, weighed: &Weighed) -> Option<(Uncertain, Vec<Uncertain>)> {
+        let state = &self.transcript.state;
+        let of_unit = self.recipe.step(&question.step).is_some_and(|step| step.opens.is_none());
+        let division = self.world.scale_division().ok()?;
+        let known = |net, typed| reading(net, finest(typed, division));
+        let intake = state.intake.filter(|_| of_unit)?;
+        let others = state.parts.iter().filter(|part| part.host.is_none() && part.part != question.key);
+        let mut parts: Vec<Uncertain> = others
+            .filter_map(|part| match part.presence {
+                Presence::Weighed(reading) => known(reading.net, reading.finest),
+                Presence::TooLight | Presence::Absent => None,
+            })
+            .collect();
+        parts.push(known(weighed.net, weighed.finest)?);
+        Some((known(intake.net, intake.finest)?, parts))
+    }
+
+    /// The containers of the settings, in grams.
+    fn tares(&self) -> Vec<f64> {
+        let known = self.world.config.containers.keys().filter_map(|name| self.world.container(name));
+        known.filter_map(|mass| mass.grams().to_f64()).collect()
+    }
+
+    /// What the person's other sessions of this recipe say, read on first use. Nothing in a rehearsal.
+    pub fn learned(&self) -> &Learned {
+        self.learned.get_or_init(|| {
+            let learn = |archive: Archive<'_>| Learned::from(&archive, &self.recipe, &self.header.id);
+            // A folder that cannot be read teaches nothing; what is wrong with it shows wherever it matters.
+            Archive::new(self.world).and_then(learn).unwrap_or_default()
+        })
+    }
+
+    /// What the person's sessions foresee of the part that a question weighs; `None` before the first of them.
+    pub fn foreseen(&self, question: &Question) -> Option<Foreseen> {
+        let Ask::Weight { what: Weighing::Part, .. } = &question.ask else { return None };
+        let intake = self.transcript.state.intake.map(|reading| reading.net);
+        self.learned().foresee(&question.key, intake)
+    }
+
+    /// A question with the range that the person's sessions foresee in place of the recipe's.
+    pub fn informed(&self, question: &Question) -> Question {
+        let mut informed = question.clone();
+        if let (Some(foreseen), Ask::Weight { expected, .. }) = (self.foreseen(question), &mut informed.ask) {
+            *expected = Some(foreseen.weight);
+        }
+        informed
+    }
+
+    /// Whether the weights add up, which is to be looked at first, and which slip explains them; `None` while the unit or what is
+    /// left of it is not weighed.
+    pub fn balance(&self) -> Option<Balance> {
+        let division = self.world.scale_division().ok()?;
+        balance(&self.transcript.state, self.learned(), self.tares(), division)
+    }
+}

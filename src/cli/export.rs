@@ -1,0 +1,81 @@
+//! `export`: sessions as tables for a database engine, a data frame or a spreadsheet.
+
+use std::path::{Path, PathBuf};
+
+use clap::{Arg, ArgMatches, Command, value_parser};
+
+use super::options::{self, text};
+use super::replay::{all, chosen, sessions};
+use super::{Code, Outcome};
+use crate::app::memory::Archive;
+use crate::app::memory::tables::{TABLES, rows};
+use crate::shell::face::Face;
+use crate::shell::ink::Ink;
+use crate::shell::memory::export::{Form, schema, schema_markdown};
+use crate::shell::progress::Progress;
+use crate::store::files::{Growing, make_folders, replace};
+
+pub(super) fn declare() -> Command {
+    Command::new("export")
+        .about("Write sessions as tables, with a schema, for another program to take over")
+        .after_help("Example: export --all --out tables --format ndjson")
+        .arg(sessions())
+        .arg(all())
+        .arg(
+            Arg::new("out")
+                .long("out")
+                .value_name("DIR")
+                .value_parser(value_parser!(PathBuf))
+                .required_unless_present("describe")
+                .help("The folder; tables that are there are replaced"),
+        )
+        .arg(
+            Arg::new("describe")
+                .long("describe")
+                .action(clap::ArgAction::SetTrue)
+                .help("Print what the tables hold, as Markdown, and write nothing"),
+        )
+        .arg(options::format(&["csv", "ndjson"]).default_value("csv"))
+}
+
+pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    if matches.get_flag("describe") {
+        face.put(schema_markdown().trim_start());
+        return Ok(Code::Done);
+    }
+    let form = if text(matches, "format") == Some("ndjson") { Form::Ndjson } else { Form::Csv };
+    let folder: &Path = matches.get_one::<PathBuf>("out").map_or(Path::new("."), PathBuf::as_path);
+    let ids = chosen(face, matches)?;
+    let disk = face.world.home.disk().clone();
+    make_folders(disk.as_ref(), folder)?;
+    let mut files = Vec::new();
+    for table in &TABLES {
+        let mut file = Growing::begin(disk.as_ref(), &folder.join(form.file(table)))?;
+        file.add(form.head(table).as_bytes())?;
+        files.push(file);
+    }
+    let archive = Archive::new(&face.world)?;
+    let mut left_out: Vec<String> = Vec::new();
+    let mut written = 0_usize;
+    let mut progress = Progress::new(face, "sessions", ids.len());
+    for id in &ids {
+        match rows(&archive, id) {
+            Ok(rows) => {
+                written += 1;
+                for ((file, table), rows) in files.iter_mut().zip(&TABLES).zip(&rows.tables) {
+                    rows.iter().try_for_each(|row| file.add(form.row(table, row).as_bytes()))?;
+                }
+                left_out.extend(rows.damaged.then(|| format!("{id}: {}", rows.remarks.join("; "))));
+            }
+            Err(error) => left_out.push(format!("{id} is left out: {error}")),
+        }
+        progress.step();
+    }
+    drop(progress);
+    files.into_iter().try_for_each(Growing::finish)?;
+    let described = options::json(&schema(form))?;
+    replace(disk.as_ref(), &folder.join("schema.json"), described.as_bytes())?;
+    left_out.iter().for_each(|line| face.say_aside(&format!("warning: {line}")));
+    face.say(Ink::Plain, &format!("{written} sessions written to {}", folder.display()));
+    Ok(if left_out.is_empty() { Code::Done } else { Code::Failed })
+}

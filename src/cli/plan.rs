@@ -1,0 +1,227 @@
+//! `plan`: how far to go with a unit, and where to stop.
+
+use std::path::PathBuf;
+use std::time::{Duration, Instant};
+
+use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
+use rust_decimal::Decimal;
+use serde_json::{Value, json};
+
+use super::options::{self, Format, date_of, text};
+use super::{Code, Outcome, bench};
+use crate::app::memory::{Archive, Learned};
+use crate::app::{AppError, Depth, DepthPlan, PlanWishes, Stop, Valuation};
+use crate::plan::{self, Effort, Problem, Settled};
+use crate::quantity::{Minutes, Money, Notation};
+use crate::recipe::Recipe;
+use crate::shell::bench::read_weight;
+use crate::shell::face::Face;
+use crate::shell::ink::Ink;
+use crate::shell::plan_page;
+use crate::store::files;
+use crate::store::home::Shelf;
+
+/// The largest problem file that is read, in bytes.
+const MAX_PROBLEM: u64 = 64 * 1024 * 1024;
+/// How long a problem is searched when nothing else is said.
+const SEARCH: Duration = Duration::from_secs(10);
+
+pub(super) fn declare() -> Command {
+    Command::new("plan")
+        .about("Say how far to take a unit apart, where to stop, and what each step adds")
+        .after_help("Examples: plan oven --floor 15/h · plan oven --minutes 30 --yard thistle-fork --yard hollow-lane")
+        .arg(options::recipe().required_unless_present("problem"))
+        .arg(options::yard().action(ArgAction::Append).help("The yard whose prices count; several stand side by side"))
+        .arg(options::date())
+        .arg(
+            Arg::new("floor")
+                .long("floor")
+                .value_name("MONEY/h")
+                .allow_hyphen_values(true)
+                .help("What an hour of your time has to bring"),
+        )
+        .arg(Arg::new("minutes").long("minutes").value_name("TIME").help("The most time that you have"))
+        .arg(
+            Arg::new("intake")
+                .long("intake")
+                .value_name("WEIGHT")
+                .help("What the unit weighs; expectations are scaled to it"),
+        )
+        .arg(
+            Arg::new("without")
+                .long("without")
+                .value_name("HAZARD")
+                .action(ArgAction::Append)
+                .help("Leave out steps with this guard; may be repeated"),
+        )
+        .arg(
+            Arg::new("problem")
+                .long("problem")
+                .value_name("FILE")
+                .value_parser(value_parser!(PathBuf))
+                .conflicts_with_all(["recipe", "yard", "floor", "minutes", "intake", "without"])
+                .help("Solve a problem in the open format instead of a recipe"),
+        )
+        .arg(options::format(&["text", "json"]))
+}
+
+pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    if let Some(path) = matches.get_one::<PathBuf>("problem") {
+        return solve(face, path, options::format_of(matches));
+    }
+    let id = bench::pick(face, Shelf::Recipes, text(matches, "recipe").unwrap_or_default())?;
+    let (_, recipe) = face.world.recipe(&id)?;
+    let asked: Vec<Option<&str>> = match matches.get_many::<String>("yard") {
+        Some(yards) => yards.map(|yard| Some(yard.as_str())).collect(),
+        None => vec![None],
+    };
+    let mut planned = Vec::new();
+    for yard in asked {
+        let yard = face.world.yard_id(yard)?;
+        let valuation = Valuation::new(&face.world, &yard, date_of(matches))?;
+        let wishes = wishes(face, matches, &valuation, &recipe)?;
+        let plan = Depth::before(&face.world, &valuation, &recipe, &wishes)?.plan()?;
+        planned.push((valuation, wishes, plan));
+    }
+    if options::format_of(matches) == Format::Json {
+        let plans: Vec<Value> =
+            planned.iter().map(|(valuation, wishes, plan)| document(&recipe, valuation, wishes, plan)).collect();
+        face.put(&options::json(&json!({ "format": "knockdown-plan", "version": 1, "plans": plans }))?);
+        return Ok(Code::Done);
+    }
+    if let [(valuation, wishes, plan)] = planned.as_slice() {
+        face.show(&plan_page::whole(&recipe, valuation, wishes, plan));
+    } else {
+        face.show(&plan_page::side_by_side(&recipe, &planned));
+    }
+    Ok(Code::Done)
+}
+
+fn wishes(face: &Face, matches: &ArgMatches, valuation: &Valuation, recipe: &Recipe) -> Result<PlanWishes, AppError> {
+    let notation = valuation.notation;
+    let floor = match text(matches, "floor").or(face.world.config.floor_per_hour.as_deref()) {
+        Some(text) => read_floor(text, valuation)?,
+        None => Decimal::ZERO,
+    };
+    let minutes = text(matches, "minutes").map(|text| {
+        Minutes::read(text, notation).map_err(|error| AppError::Answer(format!("{text:?} is no time: {error}")))
+    });
+    let unit = face.world.unit(&valuation.yard)?;
+    let intake = text(matches, "intake").map(|text| read_weight(text, unit, notation)).transpose()?;
+    let without: Vec<String> = matches.get_many::<String>("without").into_iter().flatten().cloned().collect();
+    let hazards = face.world.host().catalogue().hazards();
+    if let Some(stranger) = without.iter().find(|id| hazards.get(id).is_none()) {
+        let used = recipe.hazards().map(|(id, _)| id).collect::<std::collections::BTreeSet<_>>();
+        let hint = crate::naming::suggest(stranger, used.into_iter().collect::<Vec<_>>().into_iter());
+        return Err(AppError::Name(format!("there is no hazard `{}`; {hint}", stranger.escape_debug())));
+    }
+    let learned = Learned::from(&Archive::new(&face.world)?, recipe, "")?;
+    Ok(PlanWishes { floor, minutes: minutes.transpose()?, intake, foreseen: learned.ranges(intake), without })
+}
+
+/// `15`, `15/h`, `15 CAD/h`.
+fn read_floor(text: &str, valuation: &Valuation) -> Result<Decimal, AppError> {
+    let amount = text.trim().trim_end_matches("/h").trim_end();
+    let money = Money::read(amount, valuation.yard.currency(), valuation.notation);
+    let money = money.map_err(|error| AppError::Answer(format!("{text:?} is no floor per hour: {error}")))?;
+    if money.amount().is_sign_negative() {
+        return Err(AppError::Answer(format!("{text:?} is below zero; an hour cannot cost you money to work")));
+    }
+    Ok(money.amount())
+}
+
+/// Decimals are texts, so that no reader rounds them.
+fn money(money: Money) -> Value {
+    json!(money.digits(Notation::Point))
+}
+
+fn document(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: &DepthPlan) -> Value {
+    let id = |place: &usize| recipe.steps()[*place].id.clone();
+    let steps: Vec<Value> = plan
+        .steps
+        .iter()
+        .map(|step| {
+            json!({
+                "step": id(&step.place), "adds": money(step.adds), "net": money(step.net),
+                "minutes": step.minutes.get().to_string(), "demanded": step.demanded,
+            })
+        })
+        .collect();
+    let stop = |stop: &Stop| {
+        json!({
+            "steps": stop.steps.iter().map(id).collect::<Vec<_>>(), "minutes": stop.minutes.get().to_string(),
+            "net": money(stop.net), "gain": money(stop.gain), "per_hour": stop.per_hour.map(money),
+            "last_hour": stop.last_hour.map(money),
+        })
+    };
+    let parts: Vec<Value> = plan
+        .parts
+        .iter()
+        .map(|part| {
+            json!({
+                "part": part.part, "as_it_is": money(part.as_it_is), "opening_adds": money(part.opening_adds),
+                "per_hour": part.per_hour.map(money), "open": part.open,
+            })
+        })
+        .collect();
+    json!({
+        "recipe": recipe.unit().id, "yard": valuation.yard.id(), "currency": valuation.yard.currency().code(),
+        "date": valuation.date.to_string(), "prices_of": valuation.yard.as_of().to_string(), "sample": valuation.yard.is_sample(),
+        "floor_per_hour": wishes.floor.to_string(), "whole": money(plan.whole), "whole_unsold": plan.whole_unsold, "net": money(plan.net), "gain": money(plan.gain),
+        "minutes": plan.minutes.get().to_string(), "per_hour": plan.per_hour.map(money), "proven": plan.proven,
+        "gap": plan.gap.map(money), "steps": steps, "ladder": plan.ladder.iter().map(stop).collect::<Vec<_>>(), "parts": parts,
+        "chances": plan.chances.map(|chances| json!({
+            "assumes": "masses and times independent, PERT over low, usual, high",
+            "mean": chances.mean, "sd": chances.sd, "p10": chances.gain.p10, "p50": chances.gain.p50, "p90": chances.gain.p90,
+            "per_hour_p10": chances.per_hour.p10, "per_hour_p50": chances.per_hour.p50, "per_hour_p90": chances.per_hour.p90,
+            "worth_it": chances.worth_it,
+        })),
+    })
+}
+
+/// Solves a problem in the open format.
+fn solve(face: &Face, path: &std::path::Path, format: Format) -> Outcome {
+    let text = files::read_text(face.world.home.disk().as_ref(), path, MAX_PROBLEM)?;
+    let wrong = |error: String| AppError::Answer(format!("{}: {error}", path.display()));
+    let mut value: Value = serde_json::from_str(&text).map_err(|error| wrong(error.to_string()))?;
+    // A file of cases carries its answer beside the problem; a bare problem is taken as it is.
+    let inner = value.get_mut("problem").filter(|inner| inner.is_object()).map(Value::take).unwrap_or(value);
+    let problem: Problem = serde_json::from_value(inner).map_err(|error| wrong(error.to_string()))?;
+    let begun = Instant::now();
+    let out_of_time = || begun.elapsed() > SEARCH;
+    let effort = Effort { nodes: u64::MAX, stop: Some(&out_of_time) };
+    let nothing = Settled::default();
+    let best = plan::best_plan(&problem, &effort).map_err(|error| wrong(error.to_string()))?;
+    let do_nothing = plan::evaluate(&problem, &[]).map_err(|error| wrong(error.to_string()))?;
+    let frontier = plan::frontier(&problem, &nothing, &effort).map_err(|error| wrong(error.to_string()))?;
+    let bundle = plan::best_bundle(&problem, &nothing, &effort).map_err(|error| wrong(error.to_string()))?;
+    let order = plan::anytime_order(&problem, &[], &best.plan.steps).map_err(|error| wrong(error.to_string()))?;
+    let gap = best.bound_millicents.saturating_sub(best.plan.value_millicents);
+    let mut steps = best.plan.steps.clone();
+    steps.sort_unstable();
+    let points: Vec<Value> =
+        frontier.iter().map(|point| json!([point.minutes, point.solution.plan.value_millicents])).collect();
+    let answer = json!({
+        "format": "knockdown-solution", "version": 1,
+        "value_millicents": best.plan.value_millicents, "do_nothing_millicents": do_nothing.value_millicents,
+        "steps": steps, "minutes": best.plan.minutes, "proven": best.proven, "gap_millicents": gap,
+        "order": order.order, "area_millicent_minutes": order.area_millicent_minutes.to_string(), "frontier": points,
+        "live_index": bundle.map(|bundle| json!({
+            "gain_millicents": bundle.rate.millicents, "minutes": bundle.rate.minutes, "steps": bundle.steps,
+        })),
+    });
+    match format {
+        Format::Json => face.put(&options::json(&answer)?),
+        _ => {
+            let sure = if best.proven {
+                "proven best".to_owned()
+            } else {
+                format!("not proven; at most {gap} millicents better")
+            };
+            face.say(Ink::Plain, &format!("value {} millicents ({sure})", best.plan.value_millicents));
+            face.say(Ink::Plain, &format!("doing nothing {} millicents", do_nothing.value_millicents));
+            face.say(Ink::Plain, &format!("steps {:?} in {} minutes", order.order, best.plan.minutes));
+        }
+    }
+    Ok(Code::Done)
+}

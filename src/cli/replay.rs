@@ -1,0 +1,157 @@
+//! `replay`: what past sessions would have netted elsewhere, on another day, under another recipe.
+
+use clap::{Arg, ArgAction, ArgMatches, Command};
+use rust_decimal::Decimal;
+
+use super::options::{self, Format, date_of, text};
+use super::{Code, Outcome};
+use crate::app::AppError;
+use crate::app::memory::{Archive, RecipeChoice, Replayed, Terms, Totals, replay};
+use crate::quantity::Notation;
+use crate::shell::face::Face;
+use crate::shell::memory::replay::Layout;
+use crate::shell::memory::{replay as pages, replay_files};
+use crate::shell::progress::Progress;
+use crate::store::Id;
+
+pub(super) fn declare() -> Command {
+    Command::new("replay")
+        .about("Show what past sessions would net at another yard, date, recipe revision or floor")
+        .after_help(
+            "Examples: replay --all --yard ellerwinkel · replay oven-1 --recipe-revision now · replay --all --floor 20",
+        )
+        .arg(sessions())
+        .arg(all())
+        .arg(
+            Arg::new("yard")
+                .long("yard")
+                .value_name("YARD")
+                .action(ArgAction::Append)
+                .help("A yard whose prices count; may be given several times [else each session's own]"),
+        )
+        .arg(options::date())
+        .arg(
+            Arg::new("recipe-revision")
+                .long("recipe-revision")
+                .value_name("REVISION")
+                .value_parser(revision)
+                .default_value("ran")
+                .help("ran: the text it ran under; now: today's; or the number of a revision that was kept"),
+        )
+        .arg(
+            Arg::new("floor")
+                .long("floor")
+                .value_name("AMOUNT")
+                .value_parser(floor)
+                .allow_negative_numbers(true)
+                .help("What an hour of your time must bring: shows where stopping earlier would have paid"),
+        )
+        .arg(options::format(&["text", "json", "csv"]))
+}
+
+/// The sessions that a command is about.
+pub(super) fn sessions() -> Arg {
+    Arg::new("sessions")
+        .value_name("SESSION")
+        .action(ArgAction::Append)
+        .num_args(0..)
+        .help("Sessions, by name or a part of it [else the latest]")
+}
+
+/// `--all`.
+pub(super) fn all() -> Arg {
+    Arg::new("all").long("all").action(ArgAction::SetTrue).conflicts_with("sessions").help("All sessions")
+}
+
+fn revision(text: &str) -> Result<RecipeChoice, String> {
+    match text {
+        "ran" => Ok(RecipeChoice::AsRan),
+        "now" => Ok(RecipeChoice::Now),
+        number => {
+            number.parse().map(RecipeChoice::Revision).map_err(|_| "write ran, now or a revision's number".into())
+        }
+    }
+}
+
+fn floor(text: &str) -> Result<Decimal, String> {
+    let amount = Notation::Point.read(text).map_err(|error| error.to_string())?;
+    if amount > Decimal::from(1_000_000) { Err("at most a million an hour".into()) } else { Ok(amount) }
+}
+
+/// The sessions that were named, or all; those that do not exist are an error, those in the folder that are none a warning.
+pub(super) fn chosen(face: &Face, matches: &ArgMatches) -> Result<Vec<Id>, AppError> {
+    if matches.get_flag("all") {
+        let listing = face.world.home.sessions()?;
+        for other in &listing.others {
+            face.say_aside(&format!(
+                "warning: sessions/{other} is no session's journal by its name; it is passed over"
+            ));
+        }
+        return Ok(listing.ids);
+    }
+    match matches.get_many::<String>("sessions") {
+        Some(words) => words.map(|word| face.world.session_id(word)).collect(),
+        None => Ok(vec![face.world.session_id("")?]),
+    }
+}
+
+pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    let ids = chosen(face, matches)?;
+    let yards = matches.get_many::<String>("yard").into_iter().flatten();
+    let terms = Terms {
+        yards: yards.map(|word| face.world.yard_id(Some(word))).collect::<Result<_, _>>()?,
+        date: date_of(matches),
+        recipe: matches.get_one("recipe-revision").cloned().unwrap_or(RecipeChoice::AsRan),
+        floor: matches.get_one("floor").copied(),
+    };
+    let archive = Archive::new(&face.world)?;
+    archive.warnings.iter().for_each(|warning| face.say_aside(&format!("warning: {warning}")));
+    let mut sessions: Vec<Replayed> = Vec::with_capacity(ids.len());
+    let mut lapses: Vec<(String, String)> = Vec::new();
+    let mut totals = Totals::default();
+    let mut progress = Progress::new(face, "sessions", ids.len());
+    for id in &ids {
+        match replay(&archive, id, &terms) {
+            Ok(replayed) => {
+                totals.add(&replayed)?;
+                sessions.push(replayed);
+            }
+            Err(error) => lapses.push((id.to_string(), error.to_string())),
+        }
+        progress.step();
+    }
+    drop(progress);
+    show(face, matches, &sessions, &totals, &lapses, &terms)?;
+    lapses.iter().for_each(|(id, why)| face.say_aside(&format!("warning: {id} is left out: {why}")));
+    let damaged = sessions.iter().filter(|session| session.damaged);
+    let whole = lapses.is_empty() && damaged.clone().next().is_none();
+    if text(matches, "format") != Some("text") {
+        damaged.for_each(|s| face.say_aside(&format!("warning: {}: {}", s.id, s.remarks.join("; "))));
+    }
+    Ok(if whole { Code::Done } else { Code::Failed })
+}
+
+fn show(
+    face: &Face,
+    matches: &ArgMatches,
+    sessions: &[Replayed],
+    totals: &Totals,
+    lapses: &[(String, String)],
+    terms: &Terms,
+) -> Result<(), AppError> {
+    match options::format_of(matches) {
+        Format::Json => face.put(&options::json(&replay_files::json(sessions, totals, lapses))?),
+        Format::Csv => face.put(&replay_files::csv(sessions).map_err(|e| AppError::Refused(format!("CSV: {e}")))?),
+        Format::Text | Format::Markdown => face.show(&pages::page(sessions, totals, terms, layout(face))),
+    }
+    Ok(())
+}
+
+/// How pages over many sessions are laid out: numbers as set, else with a point, since yards differ.
+pub(super) fn layout(face: &Face) -> Layout {
+    let notation = match face.world.config.decimal {
+        Some(crate::store::config::DecimalMark::Comma) => Notation::Comma,
+        _ => Notation::Point,
+    };
+    Layout { columns: face.width(), plain: face.look.plain, notation }
+}

@@ -1,0 +1,105 @@
+//! `report`: one page about sessions; `sheet`: a bench sheet to print.
+
+use std::path::{Path, PathBuf};
+
+use clap::{Arg, ArgMatches, Command, value_parser};
+
+use super::options::{self, text};
+use super::replay::{all, chosen, layout, sessions};
+use super::{Code, Outcome};
+use crate::app::memory::{Archive, report};
+use crate::shell::face::Face;
+use crate::shell::ink::Ink;
+use crate::shell::progress::Progress;
+use crate::shell::report::{Report, SheetFacts, html, markdown, sheet_html, sheet_text};
+use crate::store::files;
+use crate::store::home::Shelf;
+
+/// The most sessions that a report shows one by one, the latest; sums are over all.
+const SHOWN: usize = 50;
+
+pub(super) fn declare() -> Command {
+    Command::new("report")
+        .about("Write one page about sessions: tally, weights, steps, sums for your books")
+        .after_help("Example: report --all --out sessions.html")
+        .arg(sessions())
+        .arg(all())
+        .arg(out())
+        .arg(form(&["html", "markdown"]))
+}
+
+pub(super) fn declare_sheet() -> Command {
+    Command::new("sheet")
+        .about("Write a bench sheet to print: steps, hazards, tools, boxes to tick, weights to fill in")
+        .after_help("Example: sheet oven --out oven.html")
+        .arg(options::recipe().required(true))
+        .arg(out())
+        .arg(form(&["html", "text"]))
+}
+
+fn out() -> Arg {
+    Arg::new("out")
+        .long("out")
+        .value_name("FILE")
+        .value_parser(value_parser!(PathBuf))
+        .help("Write it to this file, in place of what is there [else it is printed]")
+}
+
+/// `--format`, with the first form as the usual one.
+fn form(forms: &'static [&'static str]) -> Arg {
+    options::format(forms).default_value(forms[0])
+}
+
+pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    let ids = chosen(face, matches)?;
+    let archive = Archive::new(&face.world)?;
+    let made = face.world.clock.today().to_string();
+    let mut page = Report { made, more: ids.len().saturating_sub(SHOWN), ..Report::default() };
+    let mut progress = Progress::new(face, "sessions", ids.len());
+    for (place, id) in ids.iter().enumerate() {
+        match report(&archive, id) {
+            Ok(session) => {
+                page.books.add(&session)?;
+                if place + SHOWN >= ids.len() {
+                    page.sessions.push(session);
+                }
+            }
+            Err(error) => page.lapses.push((id.to_string(), error.to_string())),
+        }
+        progress.step();
+    }
+    drop(progress);
+    let written = if text(matches, "format") == Some("markdown") { markdown(&page) } else { html(&page) };
+    deliver(face, matches, &written)?;
+    page.lapses.iter().for_each(|(id, why)| face.say_aside(&format!("warning: {id} is left out: {why}")));
+    Ok(if page.lapses.is_empty() { Code::Done } else { Code::Failed })
+}
+
+pub(super) fn run_sheet(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    let id = face.world.pick_one(Shelf::Recipes, text(matches, "recipe").unwrap_or_default())?;
+    let (_, recipe) = face.world.recipe(&id)?;
+    let (_, yard) = face.world.yard(&face.world.yard_id(None)?)?;
+    let facts = SheetFacts {
+        recipe: &recipe,
+        hazards: face.world.host().catalogue().hazards(),
+        unit: face.world.unit(&yard)?,
+        notation: layout(face).notation,
+    };
+    let written = if text(matches, "format") == Some("text") { sheet_text(&facts) } else { sheet_html(&facts) };
+    deliver(face, matches, &written)?;
+    Ok(Code::Done)
+}
+
+/// Writes a finished page to the file named, or prints it.
+fn deliver(face: &Face, matches: &ArgMatches, written: &str) -> Result<(), crate::app::AppError> {
+    let path: Option<&PathBuf> = matches.get_one("out");
+    let Some(path) = path else {
+        face.put(written);
+        return Ok(());
+    };
+    // A bare name lies in the folder at hand; syncing a file needs its folder named.
+    let path = if path.parent() == Some(Path::new("")) { Path::new(".").join(path) } else { path.clone() };
+    files::replace(face.world.home.disk().as_ref(), &path, written.as_bytes())?;
+    face.say(Ink::Plain, &format!("Written to {}", path.display()));
+    Ok(())
+}

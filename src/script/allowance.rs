@@ -1,0 +1,136 @@
+//! What one evaluation of a script may use up: operations, memory, time, stack.
+//!
+//! The engine's own limits leave gaps: closures that its functions call are not counted, values that closures capture have
+//! no size, and an error can be swallowed by the function that called the closure. So everything is counted here, once for
+//! all levels, and an end that was reached stays reached, whatever the script catches.
+//!
+//! Operations decide, and they are the same everywhere. Memory and time only end scripts that make single operations as dear
+//! as no recipe does; a hundred times what the longest recipe takes lies between.
+
+use std::cell::Cell;
+use std::sync::OnceLock;
+use std::time::Duration;
+
+/// Operations of one evaluation: some forty times what the longest recipe needs.
+const MAX_OPERATIONS: u64 = 100_000;
+/// How much more memory the process may hold than before the evaluation, in bytes. Recipes need some ten thousand; a single
+/// operation can still multiply what is there, by copying or printing it.
+const MAX_GROWTH: usize = 8 * 1024 * 1024;
+/// How much the process may hold when an evaluation begins, in bytes. Only values that hold each other in a circle, which
+/// nothing frees, add up to that.
+const MAX_HELD: usize = 40 * 1024 * 1024;
+/// The processor time of one evaluation. A recipe takes some two thousandths of a second.
+const MAX_TIME: Duration = Duration::from_millis(250);
+/// How many operations lie between two looks at the clock, which are dear.
+const CLOCK_EVERY: u64 = 16;
+/// The stack on which scripts are read, run and freed, in bytes: enough for the deepest nesting and for the longest chain of
+/// closures that [`MAX_OPERATIONS`] and [`MAX_GROWTH`] let a script build. Only what is used of it takes memory.
+const STACK: usize = 64 * 1024 * 1024;
+/// How much of it must be left to go on with the stack at hand.
+const ENOUGH: usize = 48 * 1024 * 1024;
+
+/// Tells how many bytes the process holds.
+static MEMORY: OnceLock<fn() -> usize> = OnceLock::new();
+
+/// Hands the host a count of the bytes that the process holds. Without it, memory is bounded by operations and sizes alone.
+/// Only the first call counts: a process has one allocator.
+pub fn watch_memory(held: fn() -> usize) {
+    let _first = MEMORY.set(held);
+}
+
+/// Runs `act` with enough stack for whatever a script nests. Values of scripts must also be freed inside.
+pub(super) fn with_stack<T>(act: impl FnOnce() -> T) -> T {
+    stacker::maybe_grow(ENOUGH, STACK, act)
+}
+
+/// Why an evaluation was ended by force.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Stop {
+    /// A question waits, or the run has ended.
+    Halted,
+    /// Too many operations.
+    Operations,
+    /// Too much memory.
+    Memory,
+    /// Too much time.
+    Time,
+}
+
+impl Stop {
+    /// What happened, and what to do about it, in an author's words. `None` for a halt, which is no error.
+    pub(super) fn words(self) -> Option<(&'static str, &'static str)> {
+        match self {
+            Stop::Halted => None,
+            Stop::Operations => Some(("the script does not come to an end", "look for a loop that never stops")),
+            Stop::Time => {
+                Some(("the script takes too long", "look for a loop that copies or compares long texts or lists"))
+            }
+            Stop::Memory => {
+                Some(("the script takes too much memory", "look for a text or list that grows without end"))
+            }
+        }
+    }
+}
+
+/// What the evaluation at hand has used up.
+#[derive(Debug, Default)]
+pub(super) struct Allowance {
+    operations: Cell<u64>,
+    most: Cell<usize>,
+    until: Cell<Duration>,
+    stop: Cell<Option<Stop>>,
+}
+
+impl Allowance {
+    /// Starts anew, for the next evaluation.
+    pub fn begin(&self) {
+        let held = held();
+        self.operations.set(0);
+        self.most.set(held.saturating_add(MAX_GROWTH).min(MAX_HELD));
+        self.until.set(time_used().saturating_add(MAX_TIME));
+        self.stop.set(None);
+    }
+
+    /// Counts an operation. `false`, from then on always, when there must be no further one.
+    pub fn spend(&self) -> bool {
+        let operations = self.operations.get() + 1;
+        self.operations.set(operations);
+        if operations > MAX_OPERATIONS {
+            self.end(Stop::Operations);
+        } else if held() > self.most.get() {
+            self.end(Stop::Memory);
+        } else if operations.is_multiple_of(CLOCK_EVERY) && time_used() > self.until.get() {
+            self.end(Stop::Time);
+        }
+        self.stop.get().is_none()
+    }
+
+    /// Ends the evaluation. The first reason stands.
+    pub fn end(&self, stop: Stop) {
+        self.stop.set(self.stop.get().or(Some(stop)));
+    }
+
+    /// Why the evaluation was ended by force, if it was.
+    pub fn stopped(&self) -> Option<Stop> {
+        self.stop.get()
+    }
+}
+
+fn held() -> usize {
+    MEMORY.get().map_or(0, |held| held())
+}
+
+/// Processor time that this thread has used: a machine that is busy or asleep ends no script.
+#[cfg(unix)]
+fn time_used() -> Duration {
+    let time = rustix::time::clock_gettime(rustix::time::ClockId::ThreadCPUTime);
+    let (seconds, nanoseconds) = (u64::try_from(time.tv_sec), u32::try_from(time.tv_nsec));
+    Duration::new(seconds.unwrap_or(0), nanoseconds.unwrap_or(0))
+}
+
+/// Elsewhere the time on the wall has to do.
+#[cfg(not(unix))]
+fn time_used() -> Duration {
+    static START: OnceLock<std::time::Instant> = OnceLock::new();
+    START.get_or_init(std::time::Instant::now).elapsed()
+}

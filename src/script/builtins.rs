@@ -1,0 +1,110 @@
+//! Functions in place of the engine's own, where those would panic, never end, or make much out of little in one call.
+
+use rhai::{Array, Dynamic, Engine, EvalAltResult, ImmutableString, Map, NativeCallContext, Position};
+use rust_decimal::{Decimal, MathematicalOps};
+
+use super::desk::refuse;
+use super::engine::MAX_TEXT;
+use super::explain::seen;
+
+type Outcome<T> = Result<T, Box<EvalAltResult>>;
+
+/// A function that says when its value cannot be kept.
+type Checked = fn(&Decimal) -> Option<Decimal>;
+
+/// Registers them over the engine's packages.
+pub(super) fn register(engine: &mut Engine) {
+    engine.register_fn("replace", replace);
+    engine.register_fn("replace", |text: &mut ImmutableString, old: char, new: &str| {
+        replace(text, &old.to_string(), new)
+    });
+    engine.register_fn("pad", pad);
+    for name in ["to_string", "to_debug"] {
+        engine.register_fn(name, |list: &mut Array| printed(|out| list_in(list, out)));
+        engine.register_fn(name, |map: &mut Map| printed(|out| map_in(map, out)));
+    }
+    engine.register_fn("to_json", |ctx: NativeCallContext, _: &mut Map| -> Outcome<String> {
+        Err(refuse(&ctx, "a script cannot write JSON", "every listing of the program has --format json"))
+    });
+    let checked: [(&str, Checked); 3] =
+        [("sin", Decimal::checked_sin), ("cos", Decimal::checked_cos), ("tan", Decimal::checked_tan)];
+    for (name, function) in checked {
+        engine.register_fn(name, move |ctx: NativeCallContext, x: Decimal| -> Outcome<Decimal> {
+            function(&x).ok_or_else(|| refuse(&ctx, format!("{name} of {x} has no value that can be kept"), ""))
+        });
+    }
+}
+
+/// The engine's own makes its whole result before its length is looked at: up to 16 KiB for each of 16 Ki places.
+fn replace(text: &mut ImmutableString, old: &str, new: &str) -> Outcome<()> {
+    let longer = text.matches(old).count().saturating_mul(new.len());
+    if longer > MAX_TEXT {
+        return Err(EvalAltResult::ErrorDataTooLarge("Length of string".into(), Position::NONE).into());
+    }
+    *text = text.replace(old, new).into();
+    Ok(())
+}
+
+/// The engine's own multiplies the length asked for before it looks whether that is too long, and the product can wrap round.
+fn pad(list: &mut Array, length: i64, item: Dynamic) -> Outcome<()> {
+    let more = usize::try_from(length).unwrap_or(0).saturating_sub(list.len());
+    if more.saturating_mul(1 + size(&item)) > MAX_TEXT {
+        return Err(EvalAltResult::ErrorDataTooLarge("Size of array/BLOB".into(), Position::NONE).into());
+    }
+    list.resize(list.len() + more, item);
+    Ok(())
+}
+
+/// Entries and bytes of text in a value.
+fn size(value: &Dynamic) -> usize {
+    if let Some(list) = value.read_lock::<Array>() {
+        list.iter().map(|item| 1 + size(item)).sum()
+    } else if let Some(map) = value.read_lock::<Map>() {
+        map.values().map(|item| 1 + size(item)).sum()
+    } else {
+        value.read_lock::<ImmutableString>().map_or(0, |text| text.len())
+    }
+}
+
+/// A list or map as text, cut where it grows past the limit. The engine's own follows closures into what they hold, and two
+/// that hold each other make it run for ever.
+fn printed(fill: impl FnOnce(&mut String)) -> ImmutableString {
+    let mut out = String::new();
+    fill(&mut out);
+    out.truncate(out.floor_char_boundary(MAX_TEXT));
+    out.into()
+}
+
+fn value_in(value: &Dynamic, out: &mut String) {
+    if out.len() > MAX_TEXT {
+        return;
+    }
+    if let Some(list) = value.read_lock::<Array>() {
+        list_in(&list, out);
+    } else if let Some(map) = value.read_lock::<Map>() {
+        map_in(&map, out);
+    } else if let Some(text) = value.read_lock::<ImmutableString>() {
+        out.push_str(&format!("{:?}", text.as_str()));
+    } else {
+        out.push_str(&seen(value));
+    }
+}
+
+fn list_in(list: &Array, out: &mut String) {
+    out.push('[');
+    for (place, value) in list.iter().enumerate() {
+        out.push_str(if place > 0 { ", " } else { "" });
+        value_in(value, out);
+    }
+    out.push(']');
+}
+
+fn map_in(map: &Map, out: &mut String) {
+    out.push_str("#{");
+    for (place, (key, value)) in map.iter().enumerate() {
+        out.push_str(if place > 0 { ", " } else { "" });
+        out.push_str(&format!("{:?}: ", key.as_str()));
+        value_in(value, out);
+    }
+    out.push('}');
+}

@@ -1,0 +1,42 @@
+//! Every way in which reading or running a script can fail, turned into an error of the script.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+use rhai::EvalAltResult;
+
+use super::allowance::{Stop, with_stack};
+use super::desk::Desk;
+use super::error::ScriptError;
+use super::explain::explain;
+use super::host::Script;
+use crate::recipe::Mark;
+
+/// What is said of a panic: it is a defect of the program, not of the session, and the answers are safe.
+pub(super) const DEFECT: (&str, &str) = (
+    "the program itself failed on this script",
+    "this is a defect of Knockdown; your answers are safe, please report it with the script",
+);
+
+/// Runs what a script does with stack enough; `None` when the engine or a host function panics.
+pub(super) fn contained<T>(act: impl FnOnce() -> T) -> Option<T> {
+    with_stack(|| catch_unwind(AssertUnwindSafe(act)).ok())
+}
+
+/// Runs an evaluation. One that was ended by force has failed even where the script swallowed the end.
+pub(super) fn settle<T>(
+    desk: &Desk,
+    script: &Script,
+    run: impl FnOnce() -> Result<T, Box<EvalAltResult>>,
+) -> Result<T, Box<ScriptError>> {
+    // Errors hold values of the script, and are explained and freed on the same stack.
+    let explained = || run().map_err(|error| Box::new(explain(&script.file, &script.source, &error)));
+    let result =
+        contained(explained).unwrap_or_else(|| Err(Box::new(script.error(Mark::default(), DEFECT.0, DEFECT.1))));
+    match desk.allowance.stopped().and_then(Stop::words) {
+        Some((message, hint)) => {
+            let mark = result.err().map_or(Mark::default(), |error| error.mark);
+            Err(Box::new(script.error(mark, message, hint)))
+        }
+        None => result,
+    }
+}

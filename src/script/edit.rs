@@ -1,0 +1,98 @@
+//! Places in the text of a script, for a program that changes a figure and leaves all else as its author wrote it.
+
+use std::ops::Range;
+
+use rhai::{Position, Token};
+
+use super::host::{Host, offset};
+use crate::recipe::Mark;
+
+/// A call `frees(part, weight, grade)` in the text of a recipe, with what may follow it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FreesCall {
+    /// Where its line begins.
+    pub line: usize,
+    /// The second argument: the weight.
+    pub weight: Range<usize>,
+    /// Right behind its closing parenthesis.
+    pub end: usize,
+    /// The text in quotes of the `figures_from(…)` that follows at once, quotes included.
+    pub figures_from: Option<Range<usize>>,
+}
+
+/// A token and where it begins.
+type Placed = (Token, usize);
+
+impl Host {
+    /// The call of `frees` that a mark points at.
+    pub fn frees_call(&self, source: &str, mark: Mark) -> Option<FreesCall> {
+        let tokens = self.tokens_from(source, mark);
+        let start = tokens.iter().position(|(token, _)| is_word(token, "frees"))?;
+        let tokens = &tokens[start..];
+        let (commas, close) = arguments(tokens)?;
+        let [first, second, ..] = commas.as_slice() else { return None };
+        let begins = tokens.get(first + 1)?.1;
+        let ends = source[..tokens.get(*second)?.1].trim_end().len();
+        let figures_from = match &tokens[close + 1..] {
+            [
+                (Token::Period, _),
+                (word, _),
+                (Token::LeftParen, _),
+                (Token::StringConstant(_), at),
+                (Token::RightParen, end),
+                ..,
+            ] if is_word(word, "figures_from") => Some(*at..source[..*end].trim_end().len()),
+            _ => None,
+        };
+        let line = source[..tokens[0].1].rfind('\n').map_or(0, |at| at + 1);
+        Some(FreesCall { line, weight: begins..ends, end: tokens[close].1 + 1, figures_from })
+    }
+
+    /// The number in the first `revision(…)` of a script.
+    pub fn revision_number(&self, source: &str) -> Option<Range<usize>> {
+        let tokens = self.tokens_from(source, Mark { line: 1, column: 1 });
+        tokens.windows(4).find_map(|four| match four {
+            [(word, _), (Token::LeftParen, _), (Token::IntegerConstant(_), at), (Token::RightParen, end)]
+                if is_word(word, "revision") =>
+            {
+                Some(*at..source[..*end].trim_end().len())
+            }
+            _ => None,
+        })
+    }
+
+    /// The tokens from a mark on, up to the first that is none.
+    fn tokens_from(&self, source: &str, mark: Mark) -> Vec<Placed> {
+        let texts = [source];
+        let (tokens, _) = self.engine().lex(&texts);
+        let after =
+            |position: &Position| (position.line(), position.position()) >= (Some(mark.line), Some(mark.column));
+        tokens
+            .take_while(|(token, _)| !matches!(token, Token::LexError(_) | Token::EOF))
+            .filter(|(_, position)| after(position))
+            .filter_map(|(token, position)| Some((token, offset(source, position)?)))
+            .collect()
+    }
+}
+
+fn is_word(token: &Token, word: &str) -> bool {
+    matches!(token, Token::Identifier(name) if name.as_str() == word)
+}
+
+/// The commas between the arguments of the call that begins here, and its closing parenthesis, by their places.
+fn arguments(tokens: &[Placed]) -> Option<(Vec<usize>, usize)> {
+    let mut depth = 0_i32;
+    let mut commas = Vec::new();
+    for (place, (token, _)) in tokens.iter().enumerate().skip(1) {
+        match token {
+            Token::LeftParen | Token::LeftBrace | Token::LeftBracket | Token::MapStart => depth += 1,
+            Token::RightParen | Token::RightBrace | Token::RightBracket => depth -= 1,
+            Token::Comma if depth == 1 => commas.push(place),
+            _ => {}
+        }
+        if depth == 0 {
+            return Some((commas, place));
+        }
+    }
+    None
+}

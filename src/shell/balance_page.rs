@@ -1,0 +1,67 @@
+//! Whether the weights of a session add up, and what to look at when they do not.
+
+use super::ink::{Ink, Page};
+use crate::app::{Balance, FoundSlip};
+use crate::quantity::{Mass, MassUnit, Notation};
+use crate::stats::balance::Verdict;
+
+/// The page; empty while the unit or what is left of it is not weighed.
+pub fn page(balance: Option<&Balance>, unit: MassUnit, notation: Notation) -> Page {
+    let mut page = Page::new();
+    let Some(balance) = balance else { return page };
+    let gap = &balance.gap;
+    let grams = |grams: f64| show(mass(grams), unit, notation);
+    let side = if gap.gap < 0.0 { "too much" } else { "missing" };
+    let facts = format!("{} {side}; the scales explain about {}", grams(gap.gap.abs()), grams(gap.sd * 3.0));
+    let (word, ink) = match gap.verdict {
+        Verdict::Closes => ("The weights add up. ", Ink::Good),
+        Verdict::DoesNotClose => ("The weights do not add up: ", Ink::Danger),
+        Verdict::CannotSay => ("Whether the weights add up cannot be said: the scales are too coarse. ", Ink::Caution),
+    };
+    page.line(&[(ink, word), (Ink::Plain, &facts)]);
+    if let Some((entry, _)) = &balance.suspect {
+        page.line(&[
+            (Ink::Caution, "Look first at: "),
+            (Ink::Name, entry),
+            (Ink::Plain, ", which fits the rest worst"),
+        ]);
+    }
+    match &balance.slip {
+        Some(slip) => slip_line(slip, unit, notation, &mut page),
+        None if gap.verdict == Verdict::DoesNotClose => {
+            page.say(Ink::Plain, "No single known slip explains it. Weigh again what you can.");
+        }
+        None => {}
+    }
+    page
+}
+
+fn slip_line(slip: &FoundSlip, unit: MassUnit, notation: Notation, page: &mut Page) {
+    let surely = if slip.probability >= 0.9 { "Most likely" } else { "Perhaps" };
+    let show = |mass: Option<Mass>| show(mass, unit, notation);
+    let entry = slip.entry.as_deref().unwrap_or("something not on the list");
+    let seen = match slip.entered {
+        Some(_) => format!(" at {}: {}; ", show(slip.entered), slip.what),
+        None => format!(": {}; ", slip.what),
+    };
+    page.line(&[
+        (Ink::Caution, &format!("{surely} a slip in ")),
+        (Ink::Name, entry),
+        (Ink::Plain, &seen),
+        (Ink::Figure, &format!("{} would fit", show(slip.corrected))),
+    ]);
+    if slip.entry.is_some() && slip.entered.is_some() {
+        page.say(
+            Ink::Faint,
+            "To put it right: resume the session, go back to that question, and type the weight anew.",
+        );
+    }
+}
+
+fn mass(grams: f64) -> Option<Mass> {
+    rust_decimal::Decimal::try_from(grams).ok().and_then(|grams| Mass::from_grams(grams.round_dp(1)).ok())
+}
+
+fn show(mass: Option<Mass>, unit: MassUnit, notation: Notation) -> String {
+    mass.map_or_else(|| "?".to_owned(), |mass| mass.show_friendly(unit, notation))
+}

@@ -1,0 +1,38 @@
+//! Rows of CSV that a spreadsheet shows and does not compute.
+
+use std::borrow::Cow;
+
+use csv::{Terminator, WriterBuilder};
+
+use super::ink::sanitize;
+
+/// Why a table could not be written.
+pub type Unwritten = csv::Error;
+
+/// Rows under their header, with line feeds as row ends.
+///
+/// A text that a spreadsheet would take for a formula gets an apostrophe in front, unless it is a plain number; unsafe characters
+/// become visible escapes.
+///
+/// # Errors
+/// None is known; the writer's own is passed on.
+pub fn write_csv(heads: &[&str], rows: impl Iterator<Item = Vec<String>>) -> Result<String, Unwritten> {
+    let mut writer = WriterBuilder::new().terminator(Terminator::Any(b'\n')).from_writer(Vec::new());
+    writer.write_record(heads)?;
+    for row in rows {
+        writer.write_record(row.iter().map(|cell| guarded(cell).into_owned()))?;
+    }
+    let bytes = writer.into_inner().map_err(|e| csv::Error::from(std::io::Error::other(e.to_string())))?;
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+/// A text that no spreadsheet computes: one whose first visible character is `=`, `+`, `-` or `@` (plain or full width) gets
+/// an apostrophe in front. A decimal number stays as it is.
+pub fn guarded(text: &str) -> Cow<'_, str> {
+    let is_number = text.parse::<rust_decimal::Decimal>().is_ok();
+    let text = sanitize(text);
+    if !is_number && text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']) {
+        return format!("'{text}").into();
+    }
+    text
+}

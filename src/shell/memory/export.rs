@@ -1,0 +1,99 @@
+//! Rows of the exported tables as CSV or NDJSON, and the schema beside them.
+
+use serde_json::{Map, Value, json};
+
+use crate::app::memory::tables::{Cell, Column, Kind, TABLES, Table, VERSION};
+
+/// The form of the files.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    /// Comma-separated values with a header row; a missing value is an empty field, a text is always in quotation marks.
+    Csv,
+    /// One JSON object a line; decimals are strings, so that no reader rounds them; a missing value is null.
+    Ndjson,
+}
+
+impl Form {
+    /// The file's name for a table.
+    pub fn file(self, table: &Table) -> String {
+        format!("{}.{}", table.name, if self == Form::Csv { "csv" } else { "ndjson" })
+    }
+
+    /// What comes before the rows.
+    pub fn head(self, table: &Table) -> String {
+        match self {
+            Form::Csv => table.columns.iter().map(|column| column.name).collect::<Vec<_>>().join(",") + "\n",
+            Form::Ndjson => String::new(),
+        }
+    }
+
+    /// One row with its line feed.
+    pub fn row(self, table: &Table, cells: &[Cell]) -> String {
+        match self {
+            Form::Csv => {
+                let fields = table.columns.iter().zip(cells).map(|(column, cell)| field(column, cell));
+                fields.collect::<Vec<_>>().join(",") + "\n"
+            }
+            Form::Ndjson => {
+                let values = table.columns.iter().zip(cells);
+                let object: Map<String, Value> =
+                    values.map(|(column, cell)| (column.name.to_owned(), value(column, cell))).collect();
+                Value::Object(object).to_string() + "\n"
+            }
+        }
+    }
+}
+
+/// A CSV field after RFC 4180. These files are for engines: texts are kept as they are, unlike in tables meant for spreadsheets.
+fn field(column: &Column, cell: &Cell) -> String {
+    match (cell, column.kind) {
+        (None, _) => String::new(),
+        (Some(text), Kind::Text) => format!("\"{}\"", text.replace('"', "\"\"")),
+        (Some(text), _) => text.clone(),
+    }
+}
+
+fn value(column: &Column, cell: &Cell) -> Value {
+    let Some(text) = cell else { return Value::Null };
+    match column.kind {
+        Kind::Integer => text.parse::<u64>().map_or_else(|_| json!(text), |number| json!(number)),
+        Kind::Flag => json!(text == "true"),
+        Kind::Text | Kind::Decimal | Kind::Day | Kind::Instant => json!(text),
+    }
+}
+
+/// The word for a kind of column in the schema, which SQL engines know as a type.
+fn sql(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Text => "VARCHAR",
+        Kind::Integer => "BIGINT",
+        Kind::Decimal => "DECIMAL(28,10)",
+        Kind::Flag => "BOOLEAN",
+        Kind::Day => "DATE",
+        Kind::Instant => "TIMESTAMPTZ",
+    }
+}
+
+/// The schema: every table with its file, columns, their types and meanings.
+pub fn schema(form: Form) -> Value {
+    let tables = TABLES.iter().map(|table| {
+        let columns = table.columns.iter().map(|c| json!({ "name": c.name, "type": sql(c.kind), "means": c.means }));
+        json!({ "name": table.name, "file": form.file(table), "row": table.row, "columns": columns.collect::<Vec<_>>() })
+    });
+    json!({ "format": "knockdown-tables", "version": VERSION, "tables": tables.collect::<Vec<_>>() })
+}
+
+/// The schema as Markdown, for the documentation.
+pub fn schema_markdown() -> String {
+    let mut text = String::new();
+    for table in TABLES {
+        text.push_str(&format!(
+            "\n**{}**: each row is {}.\n\n| column | type | what |\n|---|---|---|\n",
+            table.name, table.row
+        ));
+        for c in table.columns {
+            text.push_str(&format!("| `{}` | {} | {} |\n", c.name, sql(c.kind), c.means));
+        }
+    }
+    text
+}

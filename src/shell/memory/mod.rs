@@ -1,0 +1,8 @@
+//! What past sessions say, for people, programs and spreadsheets.
+
+pub mod compare;
+pub mod compare_json;
+pub mod export;
+pub mod replay;
+pub mod replay_files;
+mod strip;

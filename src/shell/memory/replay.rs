@@ -1,0 +1,187 @@
+//! Replayed sessions for people.
+
+use crate::app::memory::{Replayed, Terms, Total, Totals, Valued};
+use crate::market::Effects;
+use crate::quantity::{Money, Notation};
+use crate::shell::ink::{Ink, Page};
+use crate::shell::page::signed;
+use crate::shell::table::Table;
+
+/// The most sessions that are listed one by one; all are in the totals, and in JSON and CSV.
+const LISTED: usize = 200;
+
+/// How a page is laid out.
+#[derive(Debug, Clone, Copy)]
+pub struct Layout {
+    /// The width.
+    pub columns: usize,
+    /// One fact a line.
+    pub plain: bool,
+    /// How numbers are written.
+    pub notation: Notation,
+}
+
+/// The page of replayed sessions with their totals.
+pub fn page(sessions: &[Replayed], totals: &Totals, terms: &Terms, layout: Layout) -> Page {
+    let mut page = Page::new();
+    head(sessions, terms, &mut page);
+    page.blank();
+    page.append(listing(sessions, layout));
+    if sessions.len() > LISTED {
+        let left = sessions.len() - LISTED;
+        page.say(Ink::Faint, &format!("and {left} more: --format csv lists all; the totals count all"));
+    }
+    if sessions.len() > 1 {
+        for (title, key, sums) in [
+            ("By recipe", "recipe", &totals.by_recipe),
+            ("By month", "month", &totals.by_month),
+            ("All together", "all", &totals.all),
+        ] {
+            let mut table = Table::new(&[key, "at", "sessions", "was", "nets", "price", "mix", "yield", "hours"]);
+            sums.iter().for_each(|((key, yard, _), total)| table.row(total_row(key, yard, total, layout.notation)));
+            page.blank();
+            page.line(&[(Ink::Heading, title)]);
+            page.append(table.page(layout.columns, layout.plain));
+        }
+    }
+    earlier(sessions, terms, layout.notation, &mut page);
+    remarks(sessions, &mut page);
+    page
+}
+
+fn head(sessions: &[Replayed], terms: &Terms, page: &mut Page) {
+    let count = if sessions.len() == 1 { "1 session".to_owned() } else { format!("{} sessions", sessions.len()) };
+    page.line(&[(Ink::Heading, &format!("{count}, replayed"))]);
+    let mut days: Vec<String> = Vec::new();
+    for valued in sessions.iter().flat_map(|session| &session.now) {
+        let sample = if valued.sample { "; its prices are invented samples" } else { "" };
+        let day = format!("{} on {}{sample}", valued.yard, valued.date);
+        if !days.contains(&day) {
+            days.push(day);
+        }
+    }
+    page.say(Ink::Plain, &format!("Now at: {}", days.join(" · ")));
+    page.say(
+        Ink::Plain,
+        "As it was: own yard with its prices of then, on the day of the session, under the recipe as it ran.",
+    );
+    if terms.recipe != crate::app::memory::RecipeChoice::AsRan {
+        page.say(Ink::Plain, "Now under another text of the recipe; answers that no longer fit are listed below.");
+    }
+    page.say(Ink::Faint, "price: the yard's terms · mix: what was sold as what, and costs · yield: how much was sold; they add up exactly.");
+}
+
+fn listing(sessions: &[Replayed], layout: Layout) -> Page {
+    // One yard for all is said in the head.
+    let mut yards = sessions.iter().flat_map(|session| &session.now).map(|valued| valued.yard.as_str());
+    let first = yards.next();
+    let at = yards.any(|yard| Some(yard) != first);
+    let heads = ["session", "was", "at", "nets", "difference", "price", "mix", "yield", "per hour"];
+    let mut table = Table::new(&heads.into_iter().filter(|head| at || *head != "at").collect::<Vec<_>>());
+    for session in sessions.iter().take(LISTED) {
+        for (place, valued) in session.now.iter().enumerate() {
+            let first = place == 0;
+            let name = if first { session.id.as_str() } else { "" };
+            let was = if first { session.was.net.show(layout.notation) } else { String::new() };
+            let mut row = vec![(Ink::Name, name.to_owned()), (Ink::Money, was)];
+            row.extend(at.then(|| (Ink::Plain, valued.yard.clone())));
+            row.push((Ink::Money, valued.net.show(layout.notation)));
+            row.extend(effect_cells(valued.effects.as_ref(), layout.notation));
+            let hourly = valued.per_hour.map(|money| signed(money, layout.notation)).unwrap_or_default();
+            row.push((Ink::Plain, hourly));
+            table.row(row);
+        }
+    }
+    table.page(layout.columns, layout.plain)
+}
+
+/// Difference, price, mix, yield.
+fn effect_cells(effects: Option<&Effects>, notation: Notation) -> [(Ink, String); 4] {
+    let Some(effects) = effects else {
+        return ["other currency", "", "", ""].map(|text| (Ink::Faint, text.to_owned()));
+    };
+    let bare = |money: Money| {
+        let sign = if money.amount().is_sign_negative() { "" } else { "+" };
+        format!("{sign}{}", money.digits(notation))
+    };
+    let total = effects.total().map(bare).unwrap_or_default();
+    [
+        (Ink::Money, total),
+        (Ink::Plain, bare(effects.price)),
+        (Ink::Plain, bare(effects.mix)),
+        (Ink::Plain, bare(effects.yielded)),
+    ]
+}
+
+fn total_row(key: &str, yard: &str, total: &Total, notation: Notation) -> Vec<(Ink, String)> {
+    let [_, price, mix, yielded] = effect_cells((total.comparable > 0).then_some(&total.effects), notation);
+    let was = match total.comparable {
+        0 => "other currency".to_owned(),
+        n if n < total.sessions => format!("{} ({n} of them)", total.was.show(notation)),
+        _ => total.was.show(notation),
+    };
+    let hours = (total.minutes / rust_decimal::Decimal::from(60)).round_dp(1);
+    vec![
+        (Ink::Name, key.to_owned()),
+        (Ink::Plain, yard.to_owned()),
+        (Ink::Figure, total.sessions.to_string()),
+        (Ink::Plain, was),
+        (Ink::Money, total.net.show(notation)),
+        price,
+        mix,
+        yielded,
+        (Ink::Figure, notation.show(hours)),
+    ]
+}
+
+/// Where stopping earlier would have left more at the floor.
+fn earlier(sessions: &[Replayed], terms: &Terms, notation: Notation, page: &mut Page) {
+    let Some(floor) = terms.floor else { return };
+    page.blank();
+    page.line(&[(Ink::Heading, &format!("With an hour of your time at {}", notation.show(floor)))]);
+    let mut any = false;
+    for session in sessions.iter().take(LISTED) {
+        for Valued { yard, earlier, .. } in &session.now {
+            let Some(stop) = earlier else { continue };
+            any = true;
+            let place = match &stop.after {
+                Some(title) => format!("stopping after “{title}”"),
+                None => "selling it unopened".to_owned(),
+            };
+            page.line(&[
+                (Ink::Name, &session.id),
+                (Ink::Plain, &format!(" at {yard}: {place} would have netted {}", stop.net.show(notation))),
+                (Ink::Plain, &format!(" in {} min, ", notation.show(stop.minutes.get().round_dp(1)))),
+                (Ink::Money, &format!("{} better", stop.better_by.show(notation))),
+            ]);
+        }
+    }
+    if !any {
+        page.say(Ink::Plain, "No session would have been better stopped earlier.");
+    }
+    page.say(
+        Ink::Faint,
+        "Along the way that was taken; places where something hazardous was still inside do not count.",
+    );
+}
+
+fn remarks(sessions: &[Replayed], page: &mut Page) {
+    let unfit = sessions.iter().filter(|session| !session.unfit.is_empty());
+    let mut titled = false;
+    for session in unfit.take(LISTED) {
+        if !titled {
+            page.blank();
+            page.line(&[(Ink::Heading, "Answers that no longer fit")]);
+            titled = true;
+        }
+        for unfit in &session.unfit {
+            let text = format!(": {} = {}: {}", unfit.name, unfit.exact, unfit.why);
+            page.line(&[(Ink::Name, &session.id), (Ink::Caution, &text)]);
+        }
+    }
+    for session in sessions.iter().take(LISTED) {
+        for remark in &session.remarks {
+            page.line(&[(Ink::Caution, "Note "), (Ink::Name, &session.id), (Ink::Plain, &format!(": {remark}"))]);
+        }
+    }
+}

@@ -1,0 +1,107 @@
+//! Tables of facts: aligned where there is room, one fact a line where there is not, or in plain mode.
+
+use super::ink::{Ink, Page, sanitize, width};
+
+/// A table: names of the columns, the first of which names the row.
+#[derive(Debug, Clone, Default)]
+pub struct Table {
+    heads: Vec<String>,
+    rows: Vec<Vec<(Ink, String)>>,
+}
+
+/// What stands between two columns.
+const GAP: usize = 2;
+
+impl Table {
+    /// An empty table.
+    pub fn new(heads: &[&str]) -> Table {
+        Table { heads: heads.iter().map(|head| (*head).to_owned()).collect(), rows: Vec::new() }
+    }
+
+    /// Adds a row; cells beyond the columns are left out.
+    pub fn row(&mut self, mut cells: Vec<(Ink, String)>) {
+        cells.truncate(self.heads.len());
+        for (_, text) in &mut cells {
+            *text = sanitize(text).into_owned();
+        }
+        self.rows.push(cells);
+    }
+
+    /// Whether there is no row.
+    pub fn is_empty(&self) -> bool {
+        self.rows.is_empty()
+    }
+
+    /// The table as a page: the first column to the left, all others to the right under their heads; stacked where that does not
+    /// fit into `columns`, or with `plain`.
+    pub fn page(&self, columns: usize, plain: bool) -> Page {
+        let widths = self.widths();
+        let whole = widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1);
+        if plain || whole > columns { self.stacked() } else { self.aligned(&widths) }
+    }
+
+    fn widths(&self) -> Vec<usize> {
+        let of_column = |place: usize| {
+            let cells = self.rows.iter().filter_map(|row| row.get(place)).map(|(_, text)| width(text));
+            cells.chain([width(&self.heads[place])]).max().unwrap_or(0)
+        };
+        (0..self.heads.len()).map(of_column).collect()
+    }
+
+    fn aligned(&self, widths: &[usize]) -> Page {
+        let mut page = Page::new();
+        let heads: Vec<(Ink, String)> = self.heads.iter().map(|head| (Ink::Faint, head.clone())).collect();
+        for row in std::iter::once(&heads).chain(&self.rows) {
+            let spans: Vec<(Ink, String)> = row
+                .iter()
+                .enumerate()
+                .map(|(place, (ink, text))| {
+                    let room = " ".repeat(widths[place].saturating_sub(width(text)));
+                    let gap = if place == 0 { String::new() } else { " ".repeat(GAP) };
+                    (*ink, if place == 0 { format!("{text}{room}") } else { format!("{gap}{room}{text}") })
+                })
+                .collect();
+            page.line(&spans.iter().map(|(ink, text)| (*ink, text.as_str())).collect::<Vec<_>>());
+        }
+        page
+    }
+
+    fn stacked(&self) -> Page {
+        let mut page = Page::new();
+        for row in &self.rows {
+            for (place, (ink, text)) in row.iter().enumerate().filter(|(_, (_, text))| !text.is_empty()) {
+                match place {
+                    0 => page.line(&[(*ink, text)]),
+                    _ => page.line(&[(Ink::Faint, &format!("  {}: ", self.heads[place])), (*ink, text)]),
+                }
+            }
+        }
+        page
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shell::ink::Painter;
+
+    fn sample() -> Table {
+        let mut table = Table::new(&["session", "net"]);
+        table.row(vec![(Ink::Name, "oven".into()), (Ink::Money, "12.40".into())]);
+        table.row(vec![(Ink::Name, "a drill".into()), (Ink::Money, "3.1".into())]);
+        table
+    }
+
+    #[test]
+    fn figures_stand_under_each_other_where_there_is_room() {
+        let text = Painter::default().paint(&sample().page(40, false));
+        assert_eq!(text, "session    net\noven     12.40\na drill    3.1\n");
+    }
+
+    #[test]
+    fn plain_or_narrow_gives_one_fact_a_line() {
+        let stacked = "oven\n  net: 12.40\na drill\n  net: 3.1\n";
+        assert_eq!(Painter::default().paint(&sample().page(40, true)), stacked);
+        assert_eq!(Painter::default().paint(&sample().page(10, false)), stacked);
+    }
+}

@@ -1,0 +1,117 @@
+//! Reading the settings.
+
+use std::path::Path;
+
+use toml::de::{DeTable, DeValue};
+
+use super::super::error::StoreError;
+use super::super::log::text::shown;
+use super::super::toml_text::{line_at, parse_table};
+use super::{CONTAINERS, Color, Config, DecimalMark, check_key};
+
+/// Reads the text of a file of settings; `path` is for the messages.
+///
+/// # Errors
+/// [`StoreError::Content`] with the line: for what is no TOML, a key that is not known (with the nearest that is), a
+/// value that does not suit its key.
+pub fn parse(path: &Path, text: &str) -> Result<Config, StoreError> {
+    let table = parse_table(path, text)?;
+    let mut config = Config::default();
+    rows(text, &table).try_for_each(|row| take(&mut config, &row)).map_err(|fault| StoreError::Content {
+        path: path.to_owned(),
+        line: line_at(text, fault.at),
+        what: fault.what,
+    })?;
+    Ok(config)
+}
+
+/// Takes in one setting.
+fn take(config: &mut Config, row: &Row<'_>) -> Result<(), Fault> {
+    match row.key {
+        "yard" => config.yard = Some(row.text()?),
+        "unit" => config.unit = Some(row.text()?),
+        "decimal" => {
+            config.decimal = Some(row.word(&[("point", DecimalMark::Point), ("comma", DecimalMark::Comma)])?);
+        }
+        "scale_division" => config.scale_division = Some(row.text()?),
+        "person" => config.person = Some(row.text()?),
+        "floor_per_hour" => config.floor_per_hour = Some(row.text()?),
+        "color" => {
+            let words = [("auto", Color::Auto), ("always", Color::Always), ("never", Color::Never)];
+            config.color = Some(row.word(&words)?);
+        }
+        "plain" => config.plain = Some(row.flag()?),
+        CONTAINERS => {
+            let weights = rows(row.source, row.table()?).map(|row| Ok((row.key.to_owned(), row.text()?)));
+            config.containers = weights.collect::<Result<_, _>>()?;
+        }
+        unknown => check_key(unknown).map_err(|what| row.fault(what))?,
+    }
+    Ok(())
+}
+
+/// What is wrong at an offset of the text.
+struct Fault {
+    at: usize,
+    what: String,
+}
+
+/// One key and its value.
+struct Row<'a> {
+    source: &'a str,
+    at: usize,
+    key: &'a str,
+    literal: &'a str,
+    value: &'a DeValue<'a>,
+}
+
+/// The rows of a table of the text `source`.
+fn rows<'a>(source: &'a str, table: &'a DeTable<'a>) -> impl Iterator<Item = Row<'a>> {
+    table.iter().map(move |(key, value)| Row {
+        source,
+        at: key.span().start,
+        key: key.get_ref(),
+        literal: source.get(value.span()).unwrap_or_default(),
+        value: value.get_ref(),
+    })
+}
+
+impl<'a> Row<'a> {
+    fn fault(&self, what: String) -> Fault {
+        Fault { at: self.at, what }
+    }
+
+    /// A complaint that shows the value and says what it should be.
+    fn not(&self, wanted: &str) -> Fault {
+        self.fault(format!("{} is {}; write {wanted}", shown(self.key), self.literal_shown()))
+    }
+
+    /// The value as it is written; that of a string already has its quotes.
+    fn literal_shown(&self) -> String {
+        match self.value {
+            DeValue::String(text) => shown(text),
+            DeValue::Table(_) => "a table".to_owned(),
+            _ => shown(self.literal).trim_matches('"').to_owned(),
+        }
+    }
+
+    fn text(&self) -> Result<String, Fault> {
+        self.value.as_str().map(str::to_owned).ok_or_else(|| self.not("a text in quotes"))
+    }
+
+    fn flag(&self) -> Result<bool, Fault> {
+        self.value.as_bool().ok_or_else(|| self.not("true or false, without quotes"))
+    }
+
+    fn word<T: Copy>(&self, words: &[(&str, T)]) -> Result<T, Fault> {
+        let found = words.iter().find(|(word, _)| self.value.as_str() == Some(*word));
+        found.map(|(_, meaning)| *meaning).ok_or_else(|| {
+            let quoted: Vec<String> = words.iter().map(|(word, _)| format!("\"{word}\"")).collect();
+            self.not(&quoted.join(" or "))
+        })
+    }
+
+    fn table(&self) -> Result<&'a DeTable<'a>, Fault> {
+        self.value.as_table().ok_or_else(|| self.not("[containers], then a line \"NAME\" = \"WEIGHT\" for each"))
+    }
+}

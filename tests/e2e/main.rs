@@ -1,0 +1,22 @@
+//! End-to-end tests: the real binary in a cleared environment, its whole output, error output and exit code.
+//!
+//! Recipes and yards are the tests' own, so that a change of the shipped ones changes nothing here; only the tests that are
+//! about shipped scripts name them.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
+mod answers;
+mod bench;
+mod broken;
+mod commands;
+mod crash;
+mod demo;
+mod doctor;
+mod edited;
+mod input;
+mod looks;
+mod pipes;
+mod safety;
+mod session;
+mod stock;
+mod yards;

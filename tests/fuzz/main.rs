@@ -1,0 +1,100 @@
+//! Fuzz of every reader of text from outside: samples changed at random, always the same way. Set `FUZZ_ROUNDS` for a longer
+//! run, as a multiple of the usual one, and `FUZZ_SEED` for another; a failure prints its input.
+
+mod mutation;
+mod program;
+mod targets;
+
+use std::fs;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
+
+use mutation::{Chance, changed};
+use targets::TARGETS;
+
+fn variable(name: &str, usual: u64) -> u64 {
+    std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(usual)
+}
+
+/// The files of a folder that end so.
+fn files(folder: &str, ending: &str) -> Vec<Vec<u8>> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
+    let mut paths: Vec<_> =
+        fs::read_dir(folder).expect("a folder").map(|entry| entry.expect("an entry").path()).collect();
+    paths.retain(|path| path.to_string_lossy().ends_with(ending));
+    paths.sort();
+    paths.iter().map(|path| fs::read(path).expect("read")).collect()
+}
+
+fn lines(text: &str) -> Vec<Vec<u8>> {
+    text.lines().map(|line| line.as_bytes().to_vec()).collect()
+}
+
+/// What each reader reads in earnest, and how many changed samples it gets in a usual run.
+fn samples(target: &str) -> (Vec<Vec<u8>>, u64) {
+    match target {
+        "quantities" => (lines(include_str!("quantities.txt")), 40_000),
+        "questions" => (lines(include_str!("quantities.txt")), 8_000),
+        "logs" => (files("tests/store_journal", "version-1.toml"), 3_000),
+        "settings" => ([files("recipes", ".session.toml"), lines(include_str!("settings.txt"))].concat(), 4_000),
+        "recipes" => ([files("recipes", ".rhai"), files("tests/hostile/recipes", ".rhai")].concat(), 1_500),
+        "yards" => ([files("scripts/yards", ".rhai"), files("tests/hostile/yards", ".rhai")].concat(), 800),
+        "programs" => ((0..255_u8).map(|byte| [byte; 60].to_vec()).collect(), 1_500),
+        other => panic!("no samples for {other}"),
+    }
+}
+
+/// Programs need all bytes alike.
+fn input(target: &str, chance: &mut Chance, samples: &[Vec<u8>]) -> Vec<u8> {
+    match target {
+        "programs" => (0..24 + chance.below(200)).map(|_| u8::try_from(chance.below(256)).unwrap_or(0)).collect(),
+        _ => changed(chance, samples),
+    }
+}
+
+fn fuzz(target: &str) {
+    let act = TARGETS.iter().find(|(name, _)| *name == target).expect("a target").1;
+    let (samples, usual) = samples(target);
+    let seed = variable("FUZZ_SEED", 1);
+    let mut chance = Chance::new(seed);
+    for round in 0..usual * variable("FUZZ_ROUNDS", 1) {
+        let data = input(target, &mut chance, &samples);
+        let ended = catch_unwind(AssertUnwindSafe(|| act(&data)));
+        assert!(ended.is_ok(), "{target}, seed {seed}, round {round}: {:?}", String::from_utf8_lossy(&data));
+    }
+}
+
+#[test]
+fn quantities() {
+    fuzz("quantities");
+}
+
+#[test]
+fn questions() {
+    fuzz("questions");
+}
+
+#[test]
+fn logs() {
+    fuzz("logs");
+}
+
+#[test]
+fn settings() {
+    fuzz("settings");
+}
+
+#[test]
+fn recipes() {
+    fuzz("recipes");
+}
+
+#[test]
+fn yards() {
+    fuzz("yards");
+}
+
+#[test]
+fn programs() {
+    fuzz("programs");
+}

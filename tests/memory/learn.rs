@@ -1,0 +1,68 @@
+//! Learn: own sessions inform the bench, and can be written into the recipe.
+
+use crate::Folder;
+
+fn taught() -> Folder {
+    let folder = Folder::new();
+    for month in ["01", "02", "03", "04", "05", "06"] {
+        folder.oven(&format!("2026-{month}-03"), "3400 g", None);
+    }
+    folder
+}
+
+#[test]
+fn a_recipe_is_rewritten_at_its_figures_and_says_what_stands_behind_each() {
+    let folder = taught();
+    let said = folder.says(&["copy", "oven", "--learned"]);
+    assert!(said.contains("transformer") && said.contains("Written to"), "{said}");
+    let text = std::fs::read_to_string(folder.path().join("recipes/countertop-oven.rhai")).unwrap();
+    assert!(text.contains("// learned: `transformer` from 6 own sessions; before"), "{text}");
+    assert!(text.contains("learned from own sessions: 6, up to 2026-06-03; before: "), "{text}");
+    assert!(text.contains(".revision(2)"));
+    let original = include_str!("../../recipes/countertop-oven.rhai");
+    // All else is as its author wrote it: without comments and the lines of figures, the two texts are the same.
+    let rest = |text: &str| {
+        let kept = |line: &&str| {
+            !line.contains("// learned")
+                && !line.contains(".frees(")
+                && !line.contains("figures_from")
+                && !line.contains(".revision(")
+        };
+        text.lines().filter(kept).map(str::to_owned).collect::<Vec<_>>()
+    };
+    assert_eq!(rest(&text), rest(original));
+    assert!(folder.says(&["doctor"]).contains("0 at fault"));
+}
+
+#[test]
+fn a_session_teaches_once() {
+    let folder = taught();
+    folder.says(&["copy", "oven", "--learned"]);
+    let again = folder.on("2026-11-25", &["copy", "oven", "--learned", "--replace"]);
+    assert_eq!(again.status.code(), Some(2), "the figures hold these sessions already");
+    folder.oven("2026-07-03", "3400 g", None);
+    let refused = folder.on("2026-11-25", &["copy", "oven", "--learned"]);
+    assert!(String::from_utf8_lossy(&refused.stderr).contains("--replace"));
+    folder.says(&["copy", "oven", "--learned", "--replace"]);
+    let text = std::fs::read_to_string(folder.path().join("recipes/countertop-oven.rhai")).unwrap();
+    assert!(text.contains("learned from own sessions: 7, up to 2026-07-03; before: "), "{text}");
+    assert!(!text.contains("before: learned"), "the first source is kept, not the last");
+}
+
+#[test]
+fn questions_and_outlook_say_whose_figures_they_show() {
+    let folder = taught();
+    folder.oven("2026-07-03", "3400 g", None);
+    let answers = "28.7 lb\n";
+    let bare = Folder::new().typed("2026-11-25", &["bench", "oven", "--yard", "hollow-lane"], answers);
+    assert!(!bare.contains("by your"), "{bare}");
+    let journal = std::fs::read_to_string(folder.path().join("sessions/2026-07-03-countertop-oven-1.toml")).unwrap();
+    let until = journal.find("question = \"transformer/transformer\"").unwrap();
+    let typed: String = journal[..until]
+        .lines()
+        .filter_map(|line| line.strip_prefix("typed = \"")?.strip_suffix('"'))
+        .map(|text| format!("{text}\n"))
+        .collect();
+    let said = folder.typed("2026-11-25", &["bench", "oven", "--yard", "hollow-lane"], &typed).replace("\n  ", " ");
+    assert!(said.contains("by your 7 sessions"), "{said}");
+}

@@ -1,0 +1,145 @@
+//! The `plan` command on the real binary: the open problem format, recipes, and bad input.
+
+use std::path::Path;
+use std::process::{Command, Output};
+
+use serde_json::Value;
+
+fn knockdown(arguments: &[&str]) -> Output {
+    let home = tempfile::tempdir().unwrap();
+    Command::new(env!("CARGO_BIN_EXE_knockdown"))
+        .args(arguments)
+        .env_clear()
+        .env("KNOCKDOWN_HOME", home.path())
+        .env("KNOCKDOWN_CLOCK", "2026-11-02T10:00:00Z")
+        .env("COLUMNS", "100")
+        .output()
+        .unwrap()
+}
+
+fn json(arguments: &[&str]) -> Value {
+    let output = knockdown(arguments);
+    assert!(output.status.success(), "{arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
+    serde_json::from_slice(&output.stdout).unwrap()
+}
+
+fn fails(arguments: &[&str], code: i32) -> String {
+    let output = knockdown(arguments);
+    assert_eq!(output.status.code(), Some(code), "{arguments:?}");
+    assert!(output.stdout.is_empty(), "{arguments:?}");
+    String::from_utf8(output.stderr).unwrap()
+}
+
+#[test]
+fn every_sample_case_is_solved_to_its_answer() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases");
+    let mut cases = 0;
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if !path.file_name().unwrap().to_string_lossy().starts_with("depth-") {
+            continue;
+        }
+        let case: Value = serde_json::from_str(&std::fs::read_to_string(&path).unwrap()).unwrap();
+        let answer = &case["answer"];
+        let found = json(&["plan", "--problem", path.to_str().unwrap(), "--format", "json"]);
+        for key in ["value_millicents", "do_nothing_millicents", "minutes", "frontier"] {
+            assert_eq!(found[key], answer[key], "{}: {key}", path.display());
+        }
+        if let Some(area) = answer["anytime"]["area_millicent_minutes"].as_i64() {
+            assert_eq!(found["area_millicent_minutes"], area.to_string(), "{}", path.display());
+        }
+        for key in ["gain_millicents", "minutes"] {
+            if answer["live_index"][key].is_i64() {
+                assert_eq!(found["live_index"][key], answer["live_index"][key], "{}", path.display());
+            }
+        }
+        assert_eq!(found["proven"], true);
+        cases += 1;
+    }
+    assert_eq!(cases, 24);
+}
+
+#[test]
+fn a_plan_of_a_recipe_adds_up_and_its_ladder_falls() {
+    let document = json(&["plan", "countertop-oven", "--format", "json"]);
+    let plan = &document["plans"][0];
+    let cents = |value: &Value| {
+        let text = value.as_str().unwrap().replace('.', "");
+        text.parse::<i64>().unwrap()
+    };
+    let steps = plan["steps"].as_array().unwrap();
+    assert!(steps.len() > 5);
+    let added: i64 = steps.iter().map(|step| cents(&step["adds"])).sum();
+    assert_eq!(cents(&plan["whole"]) + added, cents(&plan["net"]));
+    assert_eq!(cents(&plan["net"]) - cents(&plan["whole"]), cents(&plan["gain"]));
+    assert!(steps.iter().any(|step| step["demanded"] == true), "what the law wants out is in the plan");
+    let ladder = plan["ladder"].as_array().unwrap();
+    assert_eq!(ladder[0]["steps"], Value::Array(vec![]), "selling it whole is the first place to stop");
+    let rates: Vec<i64> = ladder[1..].iter().map(|stop| cents(&stop["last_hour"])).collect();
+    assert!(rates.len() > 2 && rates.windows(2).all(|pair| pair[0] > pair[1]), "{rates:?}");
+    let (p10, p90) = (&plan["chances"]["p10"], &plan["chances"]["p90"]);
+    assert!(p10.as_f64().unwrap() < p90.as_f64().unwrap());
+}
+
+#[test]
+fn wishes_change_the_plan() {
+    let steps = |arguments: &[&str]| {
+        let document = json(&[&["plan", "countertop-oven", "--format", "json"], arguments].concat());
+        let steps = document["plans"][0]["steps"].as_array().unwrap().clone();
+        steps.iter().map(|step| step["step"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    let all = steps(&[]);
+    assert!(all.contains(&"windings".to_owned()));
+    assert!(!steps(&["--floor", "12/h"]).contains(&"windings".to_owned()), "the windings bring less than 12 an hour");
+    assert!(!steps(&["--minutes", "30"]).contains(&"windings".to_owned()));
+    let without = steps(&["--without", "stored-charge-hv"]);
+    assert!(!without.contains(&"discharge".to_owned()) && !without.contains(&"transformer".to_owned()), "{without:?}");
+}
+
+#[test]
+fn recipes_are_ranked_and_yards_stand_side_by_side() {
+    for by in ["gain", "hour", "net"] {
+        let document = json(&["recipes", "--by", by, "--format", "json"]);
+        let key = if by == "hour" { "per_hour" } else { by };
+        let values: Vec<f64> = document["recipes"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|recipe| recipe[key].as_str().map_or(0.0, |text| text.parse().unwrap()))
+            .collect();
+        assert!(values.len() >= 4 && values.windows(2).all(|pair| pair[0] >= pair[1]), "{by}: {values:?}");
+        assert_eq!(document["failed"], Value::Array(vec![]), "every shipped recipe can be planned");
+    }
+    let output = knockdown(&["plan", "desktop-computer", "--yard", "hollow-lane", "--yard", "thistle-fork"]);
+    let text = String::from_utf8(output.stdout).unwrap();
+    assert!(text.contains("Hollow Lane Metals") && text.contains("Thistle Fork Recycling"), "{text}");
+}
+
+#[test]
+fn bad_input_gets_one_clear_error() {
+    let scratch = tempfile::tempdir().unwrap();
+    let file = |name: &str, text: &str| {
+        let path = scratch.path().join(name);
+        std::fs::write(&path, text).unwrap();
+        path.to_str().unwrap().to_owned()
+    };
+    assert!(fails(&["plan", "countertop-oven", "--floor", "-3/h"], 4).contains("below zero"));
+    assert!(fails(&["plan", "countertop-oven", "--floor", "much"], 4).contains("no floor per hour"));
+    assert!(fails(&["plan", "countertop-oven", "--minutes", "soon"], 4).contains("no time"));
+    assert!(fails(&["plan", "countertop-oven", "--intake", "1,234 kg"], 4).contains("1234"));
+    assert!(fails(&["plan", "countertop-oven", "--without", "stored-charge-hw"], 2).contains("stored-charge-hv"));
+    assert!(fails(&["plan", "no-such-thing"], 2).contains("there is no recipe"));
+    let circular = r#"{"grades": {"a": 1}, "items": [{"id": 0, "host": null, "mass_g": 5, "grade": "a"}],
+        "steps": [{"id": 0, "host": 0, "minutes": 1, "requires": [[1]]}, {"id": 1, "host": 0, "minutes": 1, "requires": [[0]]}]}"#;
+    assert!(fails(&["plan", "--problem", &file("circle.json", circular)], 4).contains("steps [0, 1]"));
+    let heavy = r#"{"grades": {"a": 1}, "items": [{"id": 0, "host": null, "mass_g": 5, "grade": "a"}, {"id": 1, "host": 0, "mass_g": 9}],
+        "steps": [{"id": 0, "host": 0, "minutes": 1, "frees": [{"item": 1, "grade": "a"}]}]}"#;
+    assert!(fails(&["plan", "--problem", &file("heavy.json", heavy)], 4).contains("item 0"));
+    let idle = r#"{"grades": {"a": 1}, "items": [{"id": 0, "host": null, "mass_g": 5, "grade": "a"}],
+        "steps": [{"id": 0, "host": 0, "minutes": 0}]}"#;
+    assert!(fails(&["plan", "--problem", &file("idle.json", idle)], 4).contains("minutes"));
+    let unpriced = r#"{"grades": {}, "items": [{"id": 0, "host": null, "mass_g": 5, "grade": "a"}], "steps": []}"#;
+    assert!(fails(&["plan", "--problem", &file("price.json", unpriced)], 4).contains("\"a\""));
+    assert!(fails(&["plan", "--problem", &file("broken.json", "{")], 4).contains("broken.json"));
+    assert!(fails(&["plan", "--problem", "missing.json"], 1).contains("missing.json"));
+}

@@ -1,0 +1,102 @@
+//! Ctrl-C, Ctrl-D and the system's own ways to end a program.
+
+use crate::screen::Place;
+
+const CTRL_C: &str = "\u{3}";
+const CTRL_D: &str = "\u{4}";
+
+#[test]
+fn the_first_ctrl_c_keeps_the_draft_and_the_second_lays_aside() {
+    let place = Place::new();
+    let mut screen = place.run(&["bench", "test-box"]);
+    screen.is_ready();
+    screen.press("6.2");
+    screen.shows("> 6.2   = 6.2 kg");
+    screen.enter(CTRL_C);
+    screen.writes("Nothing is lost. Ctrl-C again lays the session aside.");
+    screen.is_ready();
+    screen.shows("> 6.2   = 6.2 kg");
+    // Typed on, it is an answer like any other.
+    screen.press("5 kg");
+    screen.edits("> 6.25 kg   = 6.25 kg (13.779 lb)");
+    screen.enter("\r");
+    screen.writes("[1/3] Take off the lid?");
+    screen.is_ready();
+    screen.press("sk");
+    screen.edits("> sk");
+    screen.enter(CTRL_C);
+    screen.writes("Nothing is lost.");
+    screen.is_ready();
+    screen.edits("> sk");
+    screen.enter(CTRL_C);
+    screen.writes("Laid aside. Go on with: resume 2026-11-02-test-box-1");
+    assert_eq!(screen.ends(), 5);
+    let mut screen = place.run(&["resume"]);
+    screen.writes("1 answers are there.");
+    screen.types("pause");
+    assert_eq!(screen.ends(), 5);
+}
+
+#[test]
+fn ctrl_c_at_a_doubted_weight_keeps_the_weight() {
+    let place = Place::new();
+    let mut screen = place.run(&["bench", "test-box"]);
+    screen.types("60 kg");
+    screen.writes("keep it?");
+    screen.is_ready();
+    screen.enter(CTRL_C);
+    screen.is_ready();
+    screen.edits("> 60 kg   = 60 kg (132.277 lb), above the expected 8 kg");
+    screen.press("\u{7f}\u{7f}\u{7f}\u{7f} kg");
+    screen.edits("> 6 kg   = 6 kg (13.228 lb)");
+    screen.enter("\r");
+    screen.writes("[1/3] Take off the lid?");
+}
+
+#[test]
+fn ctrl_d_lays_aside() {
+    let place = Place::new();
+    let mut screen = place.run(&["bench", "test-box"]);
+    screen.types("6 kg");
+    screen.writes("[1/3] Take off the lid?");
+    screen.is_ready();
+    screen.enter(CTRL_D);
+    screen.writes("Input has ended. The session is laid aside; go on with: resume 2026-11-02-test-box-1");
+    assert_eq!(screen.ends(), 5);
+}
+
+#[test]
+fn the_system_ends_it_and_the_terminal_is_as_before() {
+    for (signal, code) in [("-TERM", 143), ("-HUP", 129)] {
+        let place = Place::new();
+        let mut screen = place.run(&["bench", "test-box"]);
+        // Whatever the terminal was before the program edits a line; taken from one that edits none.
+        let before = place.run(&["recipes"]).modes();
+        screen.types("6 kg");
+        screen.writes("[1/3] Take off the lid?");
+        screen.is_ready();
+        screen.press("sk");
+        screen.edits("> sk");
+        assert_ne!(screen.modes(), before, "an editor reads single keys");
+        screen.signal(signal);
+        assert_eq!(screen.ends(), code);
+        assert_eq!(screen.modes(), before);
+        let raw = screen.raw();
+        let last = |sequence: &str| raw.rfind(sequence);
+        assert!(last("\u{1b}[?25h") >= last("\u{1b}[?25l"), "the cursor is visible: {raw:?}");
+        assert!(last("\u{1b}[?2004l") >= last("\u{1b}[?2004h"), "bracketed paste is off: {raw:?}");
+        let mut screen = place.run(&["resume"]);
+        screen.writes("1 answers are there.");
+    }
+}
+
+#[test]
+fn a_session_that_ends_leaves_the_terminal_as_before() {
+    let place = Place::new();
+    let mut screen = place.run(&["bench", "test-box"]);
+    let before = place.run(&["recipes"]).modes();
+    screen.types("6 kg");
+    screen.types("pause");
+    assert_eq!(screen.ends(), 5);
+    assert_eq!(screen.modes(), before);
+}

@@ -1,0 +1,14 @@
+//! Tests on a real terminal: the program under a pseudo-terminal, its screen as a terminal would draw it.
+
+#![cfg(unix)]
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
+#[path = "../e2e/stock.rs"]
+#[allow(dead_code, reason = "the end-to-end tests use more of it")]
+mod stock;
+
+mod interrupt;
+mod looks;
+mod screen;
+mod session;
+mod shell;
