@@ -4,6 +4,7 @@
 //!
 //! * [`quantity`] exact mass, money, price, time · [`naming`] what names look like
 //! * [`recipe`] the recipe as data · [`market`] yards, prices, tally · [`stats`] yields, balance, slips · [`plan`] how far to go
+//! * [`stock`] what is kept and not yet sold
 //! * [`bench`] a session as data: questions, answers, runs
 //! * [`script`] the script host · [`store`] files
 //! * [`app`] use cases · [`shell`] the interactive face · [`cli`] the command line
@@ -19,4 +20,5 @@ pub mod recipe;
 pub mod script;
 pub mod shell;
 pub mod stats;
+pub mod stock;
 pub mod store;

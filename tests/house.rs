@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 /// The rooms by floor. A room may use rooms of lower floors and itself, nothing else.
 const FLOORS: &[&[&str]] = &[
     &["naming", "quantity", "stats"],
-    &["recipe", "market", "plan"],
+    &["recipe", "market", "plan", "stock"],
     &["bench"],
     &["script", "store"],
     &["app"],
@@ -17,7 +17,7 @@ const FLOORS: &[&[&str]] = &[
 ];
 
 /// Rooms without file, clock, terminal, environment or script engine.
-const PURE: [&str; 7] = ["naming", "quantity", "stats", "recipe", "market", "plan", "bench"];
+const PURE: [&str; 8] = ["naming", "quantity", "stats", "recipe", "market", "plan", "stock", "bench"];
 
 /// What pure rooms never name.
 const IMPURE: [&str; 12] = [

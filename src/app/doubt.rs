@@ -42,10 +42,8 @@ pub(super) fn doubt(typed: &Typed<'_>) -> Option<Doubt> {
     let entry = entry(&typed.weighed)?;
     let diagnosis = diagnose_entry(&entry, &typed.expected.1, typed.tares);
     let likely = diagnosis.likeliest().filter(|candidate| candidate.slip != Slip::Unexplained);
-    let too_much = typed
-        .so_far
-        .as_ref()
-        .is_some_and(|(intake, parts)| parts.len() > 1 && gap_so_far(intake, parts).verdict == Verdict::DoesNotClose);
+    let too_much =
+        typed.so_far.as_ref().is_some_and(|(intake, parts)| gap_so_far(intake, parts).verdict == Verdict::DoesNotClose);
     let far = is_far(entry.reading().value(), &typed.expected.0);
     if likely.is_none() && !far && !too_much {
         return None;
@@ -53,14 +51,12 @@ pub(super) fn doubt(typed: &Typed<'_>) -> Option<Doubt> {
     let show = |mass: Mass| mass.show_rough(unit, notation);
     let (low, high) = (typed.expected.0.low(), typed.expected.0.high());
     let net = typed.weighed.net.show_friendly(unit, notation);
-    let odd = match (far || likely.is_some(), too_much) {
-        (false, _) => format!("with {net} the parts weigh more than the whole unit did"),
-        (true, false) => format!("{net}; usual is {} to {}", show(low), show(high)),
-        (true, true) => format!(
-            "{net}; usual is {} to {}, and the parts would weigh more than the whole unit did",
-            show(low),
-            show(high)
-        ),
+    let usual = format!("the usual {} to {}", show(low), show(high));
+    let odd = match (far, likely.is_some(), too_much) {
+        (true, _, false) => format!("{net} is far outside {usual}"),
+        (true, _, true) => format!("{net} is far outside {usual}, and more than the whole unit leaves room for"),
+        (false, true, _) => format!("{net} is not like {usual}"),
+        (false, false, _) => format!("with {net} the parts weigh more than the whole unit did"),
     };
     match likely {
         Some(candidate) => {
@@ -187,7 +183,8 @@ mod tests {
             ("600", "6 kg"),
             ("6000", "6000 g"),
             ("0.6", "6 kg"),
-            ("13.2", "13.2 lb"),
+            // Twice 6.6 kg, or 13.2 lb: both fit, and the first fits a little better.
+            ("13.2", "6.60 kg"),
         ] {
             assert_eq!(asked_of(range, text, &[]).unwrap().corrected.as_deref(), Some(corrected), "{text}");
         }
@@ -197,6 +194,6 @@ mod tests {
     #[test]
     fn what_nothing_explains_is_asked_without_a_correction() {
         let doubt = asked("21.3", &[]);
-        assert!(doubt.is_some_and(|doubt| doubt.why.contains("usual is 3 kg to 4.6 kg")));
+        assert!(doubt.is_some_and(|doubt| doubt.why.contains("far outside the usual 3 kg to 4.6 kg")));
     }
 }

@@ -1,15 +1,20 @@
 //! Dated quotes: what the person was told, kept in their folder.
 
 use jiff::civil::Date;
+use rust_decimal::Decimal;
 
 use super::error::AppError;
 use super::world::World;
 use crate::market::{Quote, Yard};
+use crate::naming::suggest;
 use crate::quantity::{Basis, Currency, Notation, Price};
 use crate::store;
 use crate::store::log::Ending;
 
-/// All quotes. Those that cannot be understood, and damage, are returned as warnings: they lower no price in silence.
+/// What the origin of a quote begins with that was taken from a ticket; the ticket's name follows.
+pub(super) const TICKET_ORIGIN: &str = "settled ticket ";
+
+/// All quotes. A quote from a ticket counts only while the sale of that ticket stands. Those that cannot be understood, and damage, are returned as warnings: they lower no price in silence.
 ///
 /// # Errors
 /// The file cannot be read at all.
@@ -20,7 +25,11 @@ pub fn quotes(world: &World) -> Result<(Vec<Quote>, Vec<String>), AppError> {
     let Some(reading) = world.home.quotes()? else { return Ok((Vec::new(), Vec::new())) };
     let mut quotes = Vec::new();
     let mut warnings = Vec::new();
-    for record in &reading.records {
+    let from_tickets = reading.records.iter().any(|record| ticket_of(record).is_some());
+    let sales = if from_tickets { world.standing_sales()? } else { Vec::new() };
+    let stands =
+        |record: &&store::quotes::Quote| ticket_of(record).is_none_or(|id| sales.iter().any(|sale| sale == id));
+    for record in reading.records.iter().filter(stands) {
         match understand(record) {
             Some(quote) => quotes.push(quote),
             None => warnings.push(format!(
@@ -33,6 +42,11 @@ pub fn quotes(world: &World) -> Result<(Vec<Quote>, Vec<String>), AppError> {
         warnings.push(format!("quotes are read only up to a damaged place: {damage}"));
     }
     Ok((quotes, warnings))
+}
+
+/// The ticket that a quote was taken from.
+fn ticket_of(record: &store::quotes::Quote) -> Option<&str> {
+    record.origin.as_deref()?.strip_prefix(TICKET_ORIGIN)
 }
 
 fn understand(record: &store::quotes::Quote) -> Option<Quote> {
@@ -60,31 +74,113 @@ pub fn add_quote(
     date: Date,
     origin: Option<&str>,
 ) -> Result<Quote, AppError> {
-    let tree = world.host().catalogue().grades();
-    if tree.get(grade).is_none() {
-        let hint =
-            tree.nearest(grade).map_or("`show grades` lists all".to_owned(), |near| format!("did you mean `{near}`?"));
-        return Err(AppError::Name(format!("there is no grade `{}`; {hint}", grade.escape_debug())));
+    let quote = read_quote(world, yard, grade, text, date, origin)?;
+    keep(world, &quote, origin)?;
+    Ok(quote)
+}
+
+/// Keeps many quotes: grade, or what the yard calls it, price and day. All are read before the first is kept.
+///
+/// # Errors
+/// Everything that is wrong, each with the line that it came from; then none is kept.
+pub fn add_quotes(
+    world: &World,
+    yard: &Yard,
+    rows: &[(usize, String, String, Date)],
+    origin: Option<&str>,
+) -> Result<Vec<Quote>, AppError> {
+    let mut quotes = Vec::new();
+    let mut wrong = Vec::new();
+    for (line, name, price, date) in rows {
+        let read =
+            local_grade(world, yard, name).and_then(|grade| read_quote(world, yard, &grade, price, *date, origin));
+        match read {
+            Ok(quote) => quotes.push(quote),
+            Err(error) => wrong.push(format!("line {line}: {error}")),
+        }
     }
+    if !wrong.is_empty() {
+        return Err(AppError::Answer(format!("{}\nNone was kept.", wrong.join("\n"))));
+    }
+    quotes.iter().try_for_each(|quote| keep(world, quote, origin))?;
+    Ok(quotes)
+}
+
+/// The grade that a yard means by a name: its own name for it, or the catalogue's id.
+fn local_grade(world: &World, yard: &Yard, name: &str) -> Result<String, AppError> {
+    let tree = world.host().catalogue().grades();
+    if let Some(offer) = yard.offers().find(|offer| offer.name().eq_ignore_ascii_case(name)) {
+        return Ok(offer.grade().to_owned());
+    }
+    if tree.get(name).is_some() {
+        return Ok(name.to_owned());
+    }
+    let found: Vec<&str> = tree.search(name).iter().take(4).map(|grade| grade.id.as_str()).collect();
+    let near = tree.nearest(name).into_iter().chain(found).collect::<Vec<_>>().join(", ");
+    let hint = if near.is_empty() { "`show grades` lists all grades".to_owned() } else { format!("near are {near}") };
+    Err(AppError::Name(format!("no price or grade is called `{}`; {hint}", name.escape_debug())))
+}
+
+fn read_quote(
+    world: &World,
+    yard: &Yard,
+    grade: &str,
+    text: &str,
+    date: Date,
+    origin: Option<&str>,
+) -> Result<Quote, AppError> {
+    world.known_grade(grade)?;
+    let tree = world.host().catalogue().grades();
     let offered = tree.lineage(grade).find_map(|known| yard.offer(&known.id));
     let basis = offered.map_or(Basis::Weight(yard.unit()), |offer| offer.price().basis());
-    let price = Price::read(text, yard.currency(), basis, world.notation(yard))
-        .map_err(|error| AppError::Answer(format!("{text:?} is no price: {error}")))?;
-    let quote = Quote {
-        yard: yard.id().to_owned(),
-        grade: grade.to_owned(),
-        price,
-        date,
-        origin: origin.unwrap_or("typed").to_owned(),
+    let (price, origin) = match text.split_once(" of ") {
+        Some((share, index)) => share_of_index(world, yard, share, index)?,
+        None => {
+            let price = Price::read(text, yard.currency(), basis, world.notation(yard))
+                .map_err(|error| AppError::Answer(format!("{text:?} is no price: {error}")))?;
+            (price, origin.unwrap_or("typed").to_owned())
+        }
     };
+    Ok(Quote { yard: yard.id().to_owned(), grade: grade.to_owned(), price, date, origin })
+}
+
+/// A price as a share of a dated index value that the person entered: `72 % of copper-cash`, `0.72 of copper-cash`. The
+/// price is worked out now; the origin says from what.
+fn share_of_index(world: &World, yard: &Yard, share: &str, index: &str) -> Result<(Price, String), AppError> {
+    let index = index.trim();
+    let indexes = &world.config.indexes;
+    let Some(value) = indexes.get(index) else {
+        let hint = suggest(index, indexes.keys().map(String::as_str));
+        let example = format!("settings indexes.NAME '9.10 {}/kg on 2026-11-18'", yard.currency());
+        return Err(AppError::Name(format!(
+            "no index is called `{}`; {hint}; set one: {example}",
+            index.escape_debug()
+        )));
+    };
+    let wrong = |why: String| AppError::Answer(format!("a share of {index}, which is set to {value:?}: {why}"));
+    let (price, day) = value.split_once(" on ").ok_or_else(|| wrong("it has no day; write PRICE on DATE".into()))?;
+    let day: Date = day.trim().parse().map_err(|_| wrong(format!("{day:?} is no date such as 2026-11-18")))?;
+    let price: Price = price.trim().parse().map_err(|error| wrong(format!("{error}")))?;
+    if price.currency() != yard.currency() {
+        return Err(wrong(format!("{} pays in {}", yard.name(), yard.currency())));
+    }
+    let (number, percent) = share.trim().strip_suffix('%').map_or((share, false), |number| (number, true));
+    let number = world.notation(yard).read(number).map_err(|error| wrong(error.to_string()))?;
+    let factor = if percent { number / Decimal::ONE_HUNDRED } else { number };
+    let amount = price.amount().checked_mul(factor).ok_or_else(|| wrong("the share is too large".into()))?;
+    let linked = Price::new(amount, price.currency(), price.basis()).map_err(|error| wrong(error.to_string()))?;
+    Ok((linked, format!("{} of {index}, {price} on {day}", share.trim())))
+}
+
+fn keep(world: &World, quote: &Quote, origin: Option<&str>) -> Result<(), AppError> {
     let record = store::quotes::Quote {
         at: world.clock.stamp(),
         yard: quote.yard.clone(),
         grade: quote.grade.clone(),
-        price: price.to_string(),
-        date: date.to_string(),
-        origin: origin.map(str::to_owned),
+        price: quote.price.to_string(),
+        date: quote.date.to_string(),
+        origin: origin.map(str::to_owned).or_else(|| Some(quote.origin.clone()).filter(|said| said != "typed")),
     };
     world.home.add_quote(&record, &record.at)?;
-    Ok(quote)
+    Ok(())
 }

@@ -7,6 +7,7 @@ use crate::app::{Listed, Session, World, quotes};
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
 use crate::store::home::Shelf;
+use crate::store::log::Ending;
 
 pub(super) fn declare() -> Command {
     Command::new("doctor").about("Look for faults in your folder, scripts and sessions")
@@ -74,6 +75,7 @@ fn examine(world: &World) -> Vec<Finding> {
         },
     );
     look("pins".into(), world.home.pins().err().map(|error| error.to_string()).into());
+    look("stock and tickets".into(), yard_run(world).into());
     for (shelf, noun) in [(Shelf::Recipes, "recipe"), (Shelf::Yards, "yard")] {
         let others = world.home.scripts(shelf).map(|list| list.others).unwrap_or_default();
         for other in others {
@@ -119,6 +121,21 @@ fn script(world: &World, shelf: Shelf, listed: &Listed) -> State {
     let read =
         if shelf == Shelf::Recipes { world.recipe(&listed.id).map(drop) } else { world.yard(&listed.id).map(drop) };
     read.err().map(|error| error.to_string()).into()
+}
+
+/// The log of the stock, and the tickets that it names. What ended sessions freed is looked at with the sessions.
+fn yard_run(world: &World) -> Option<String> {
+    let reading = match world.home.stock() {
+        Err(error) => return Some(error.to_string()),
+        Ok(reading) => reading?,
+    };
+    if let Ending::Damaged(damage) = reading.ending {
+        return Some(damage.to_string());
+    }
+    match world.tickets() {
+        Err(error) => Some(error.to_string()),
+        Ok((_, warnings)) => Some(warnings.join("\n")).filter(|text| !text.is_empty()),
+    }
 }
 
 fn folder(world: &World) -> Option<String> {

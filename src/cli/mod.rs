@@ -8,10 +8,12 @@ mod copy;
 mod demo;
 mod doctor;
 mod export;
+mod load;
 mod new;
 mod options;
 mod paper;
 mod plan;
+mod prices;
 mod quote;
 mod recipes;
 mod replay;
@@ -19,7 +21,9 @@ mod report;
 mod resume;
 mod run;
 mod settings;
+mod settle;
 mod show;
+mod stock;
 mod tally;
 mod test;
 mod words;
@@ -104,6 +108,10 @@ const VERBS: &[Verb] = &[
     Verb::new(report::declare_sheet, report::run_sheet),
     Verb::new(export::declare, export::run),
     Verb::new(quote::declare, quote::run),
+    Verb::new(prices::declare, prices::run),
+    Verb::new(stock::declare, stock::run),
+    Verb::new(load::declare, load::run),
+    Verb::new(settle::declare, settle::run),
     Verb::new(copy::declare, copy::run),
     Verb::new(new::declare, new::run),
     Verb::new(words::declare, words::run).without_settings(),

@@ -87,7 +87,7 @@ fn step(face: &Face, before: usize, unit: MassUnit, notation: Notation) -> Resul
         let minutes = Minutes::read(text, notation).map_err(|error| error.to_string())?;
         if minutes > Minutes::ZERO { Ok(minutes) } else { Err("it takes some time".to_owned()) }
     })?;
-    let part = ask(face, &Blank::new("Which part does it free? Enter for none").or(""), |text| part_name(text))?;
+    let part = ask(face, &Blank::new("Which part does it free? Enter for none").or(""), part_name)?;
     let frees = match part.is_empty() {
         true => None,
         false => {

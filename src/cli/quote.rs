@@ -1,12 +1,18 @@
 //! `quote`: keeps a price that a yard told the person; lists those kept.
 
+use std::path::Path;
+
 use clap::{Arg, ArgMatches, Command};
 
 use super::options::{self, date_of, text};
 use super::{Code, Outcome};
-use crate::app::{add_quote, quotes};
+use crate::app::{AppError, add_quote, add_quotes, quotes};
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
+use crate::store::files::read_text;
+
+/// The largest file of prices, in bytes.
+const MAX_CSV: u64 = 1024 * 1024;
 
 pub(super) fn declare() -> Command {
     Command::new("quote")
@@ -14,12 +20,22 @@ pub(super) fn declare() -> Command {
         .after_help("Example: quote copper-2 3.55")
         .arg(Arg::new("grade").value_name("GRADE").help("A grade, by its id").requires("price"))
         .arg(Arg::new("price").value_name("PRICE").help("3.55, 3.55/lb, 4 each; without a unit, in the yard's own"))
+        .arg(
+            Arg::new("csv")
+                .long("csv")
+                .value_name("FILE")
+                .conflicts_with("grade")
+                .help("Many at once: columns name, price, date"),
+        )
         .arg(options::yard())
         .arg(options::date())
         .arg(Arg::new("from").long("from").value_name("TEXT").help("Where it comes from: phone, board at the gate"))
 }
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    if let Some(file) = text(matches, "csv") {
+        return from_csv(face, matches, Path::new(file));
+    }
     let (Some(grade), Some(price)) = (text(matches, "grade"), text(matches, "price")) else { return list(face) };
     let id = face.world.yard_id(text(matches, "yard"))?;
     let (_, yard) = face.world.yard(&id)?;
@@ -37,6 +53,34 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
             &format!("The yard's module has prices of {as_of}, which are later: this quote does not override them."),
         );
     }
+    Ok(Code::Done)
+}
+
+/// Keeps all prices of a file: columns `name` (the yard's own, or a grade), `price`, and where needed `date`.
+fn from_csv(face: &Face, matches: &ArgMatches, path: &Path) -> Outcome {
+    let (_, yard) = face.world.yard(&face.world.yard_id(text(matches, "yard"))?)?;
+    let source = read_text(face.world.home.disk().as_ref(), path, MAX_CSV)?;
+    let wrong = |line: usize, what: String| AppError::Answer(format!("{}, line {line}: {what}", path.display()));
+    let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(source.as_bytes());
+    let head = reader.headers().map_err(|error| wrong(1, error.to_string()))?.clone();
+    let column = |name: &str| head.iter().position(|column| column == name);
+    let (Some(name), Some(price)) = (column("name"), column("price")) else {
+        return Err(wrong(1, "the head row must have the columns name and price, and may have date".to_owned()));
+    };
+    let usual = date_of(matches).unwrap_or_else(|| face.world.clock.today());
+    let mut rows = Vec::new();
+    for (number, row) in reader.records().enumerate() {
+        let line = number + 2;
+        let row = row.map_err(|error| wrong(line, error.to_string()))?;
+        let cell = |at: usize| row.get(at).unwrap_or_default().to_owned();
+        let date = match column("date").map(cell).filter(|date| !date.is_empty()) {
+            Some(text) => text.parse().map_err(|_| wrong(line, format!("{text:?} is no date such as 2026-11-02")))?,
+            None => usual,
+        };
+        rows.push((line, cell(name), cell(price), date));
+    }
+    let kept = add_quotes(&face.world, &yard, &rows, text(matches, "from"))?;
+    face.say(Ink::Money, &format!("{} prices kept for {}", kept.len(), yard.name()));
     Ok(Code::Done)
 }
 

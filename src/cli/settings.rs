@@ -19,7 +19,7 @@ pub(super) fn declare() -> Command {
         .arg(
             Arg::new("key")
                 .value_name("KEY")
-                .help("yard, unit, decimal, scale_division, person, floor_per_hour, color, plain, containers.NAME"),
+                .help("yard, unit, decimal, scale_division, person, floor_per_hour, color, plain, containers.NAME, cost_per_km, trips.YARD, indexes.NAME, rates.USD-CAD"),
         )
         .arg(Arg::new("value").value_name("VALUE").help("The new value").num_args(1))
         .arg(
@@ -66,6 +66,7 @@ fn show(face: &Face) {
         ("floor_per_hour", &config.floor_per_hour),
         ("color", &color),
         ("plain", &plain),
+        ("cost_per_km", &config.cost_per_km),
     ];
     let mut page = Page::new();
     page.line(&[(Ink::Faint, "in "), (Ink::Faint, &face.world.home.config_file().display().to_string())]);
@@ -77,6 +78,15 @@ fn show(face: &Face) {
     }
     for (name, weight) in &config.containers {
         page.line(&[(Ink::Name, &format!("container {name}: ")), (Ink::Figure, weight)]);
+    }
+    for (yard, trip) in &config.trips {
+        page.line(&[(Ink::Name, &format!("trip to {yard}: ")), (Ink::Figure, trip)]);
+    }
+    for (name, value) in &config.indexes {
+        page.line(&[(Ink::Name, &format!("index {name}: ")), (Ink::Figure, value)]);
+    }
+    for (pair, rate) in &config.rates {
+        page.line(&[(Ink::Name, &format!("rate {pair}: ")), (Ink::Figure, rate)]);
     }
     face.show(&page);
 }

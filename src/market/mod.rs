@@ -7,9 +7,12 @@ pub mod book;
 pub mod effects;
 pub mod grade;
 pub mod haul;
+pub mod load;
 pub mod mixed;
 pub mod quote;
 pub mod tally;
+pub mod ticket;
+pub mod tolerance;
 pub mod yard;
 
 pub use book::{Book, PriceSource, Priced, Unsold};

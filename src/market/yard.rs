@@ -53,6 +53,7 @@ pub struct Yard {
     sample: bool,
     offers: BTreeMap<String, Offer>,
     visit_fees: Vec<VisitFee>,
+    least_load: Option<Mass>,
     mixed: Option<Rc<dyn MixedRule>>,
 }
 
@@ -145,6 +146,11 @@ impl Yard {
     /// The fees of one visit.
     pub fn visit_fees(&self) -> &[VisitFee] {
         &self.visit_fees
+    }
+
+    /// The lightest load, all lots together, that it takes at all.
+    pub fn least_load(&self) -> Option<Mass> {
+        self.least_load
     }
 
     /// Its rule for a mixed lot, if it has one of its own.

@@ -9,6 +9,9 @@ use super::explain::seen;
 
 type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
+/// The most entries and bytes that one call may add to a list; the engine's own limits are looked at after the call.
+const MAX_PADDING: usize = 4 * MAX_TEXT;
+
 /// A function that says when its value cannot be kept.
 type Checked = fn(&Decimal) -> Option<Decimal>;
 
@@ -48,7 +51,7 @@ fn replace(text: &mut ImmutableString, old: &str, new: &str) -> Outcome<()> {
 /// The engine's own multiplies the length asked for before it looks whether that is too long, and the product can wrap round.
 fn pad(list: &mut Array, length: i64, item: Dynamic) -> Outcome<()> {
     let more = usize::try_from(length).unwrap_or(0).saturating_sub(list.len());
-    if more.saturating_mul(1 + size(&item)) > MAX_TEXT {
+    if more.saturating_mul(1 + size(&item)) > MAX_PADDING {
         return Err(EvalAltResult::ErrorDataTooLarge("Size of array/BLOB".into(), Position::NONE).into());
     }
     list.resize(list.len() + more, item);

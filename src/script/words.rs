@@ -207,6 +207,8 @@ pub const WORDS: &[Word] = &[
         r#".at_least(5.lb)"#),
     word("script", "visit_fee", "name, amount", "what each visit costs",
         r#"visit_fee("weighing", 2.00);"#),
+    word("script", "least_load", "weight", "the lightest load that is taken, all lots together",
+        r#"least_load(20.kg);"#),
     word("script", "mixed", "|lot| …", "how the yard treats a lot of mixed grades: gives a grade, or lot.less(…), or lot.refuse(…)",
         r#"mixed(|lot| lot.lowest_grade());"#),
     word("lot", "lowest_grade", "", "the grade in it that brings least per weight",

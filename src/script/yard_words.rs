@@ -134,6 +134,10 @@ fn imprint(engine: &mut Engine, desk: &Rc<Desk>) {
         let fee = amount(&ctx, &fee)?;
         with_yard(&ctx, &shared, |draft| draft.visit_fee(name, fee))
     });
+    let shared = desk.clone();
+    engine.register_fn("least_load", move |ctx: NativeCallContext, least: Mass| {
+        with_yard(&ctx, &shared, |draft| draft.least_load(least))
+    });
 }
 
 fn yard_text(

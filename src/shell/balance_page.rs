@@ -11,12 +11,16 @@ pub fn page(balance: Option<&Balance>, unit: MassUnit, notation: Notation) -> Pa
     let Some(balance) = balance else { return page };
     let gap = &balance.gap;
     let grams = |grams: f64| show(mass(grams), unit, notation);
-    let side = if gap.gap < 0.0 { "too much" } else { "missing" };
-    let facts = format!("{} {side}; the scales explain about {}", grams(gap.gap.abs()), grams(gap.sd * 3.0));
+    let seen = match gap.gap {
+        0.0 => "nothing is missing".to_owned(),
+        gap if gap < 0.0 => format!("{} too much", grams(-gap)),
+        gap => format!("{} missing", grams(gap)),
+    };
+    let facts = format!("{seen}; the scales explain about {}", grams(gap.sd * 3.0));
     let (word, ink) = match gap.verdict {
-        Verdict::Closes => ("The weights add up. ", Ink::Good),
+        Verdict::Closes => ("The weights add up: ", Ink::Good),
         Verdict::DoesNotClose => ("The weights do not add up: ", Ink::Danger),
-        Verdict::CannotSay => ("Whether the weights add up cannot be said: the scales are too coarse. ", Ink::Caution),
+        Verdict::CannotSay => ("Whether the weights add up cannot be said, the scales are too coarse: ", Ink::Caution),
     };
     page.line(&[(ink, word), (Ink::Plain, &facts)]);
     if let Some((entry, _)) = &balance.suspect {

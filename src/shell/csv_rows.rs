@@ -20,18 +20,22 @@ pub fn write_csv(heads: &[&str], rows: impl Iterator<Item = Vec<String>>) -> Res
     let mut writer = WriterBuilder::new().terminator(Terminator::Any(b'\n')).from_writer(Vec::new());
     writer.write_record(heads)?;
     for row in rows {
-        writer.write_record(row.iter().map(|cell| guarded(cell).into_owned()))?;
+        writer.write_record(row.iter().map(|cell| cell_text(cell).into_owned()))?;
     }
     let bytes = writer.into_inner().map_err(|e| csv::Error::from(std::io::Error::other(e.to_string())))?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
+/// A cell: a decimal number as it is, any other text guarded.
+fn cell_text(cell: &str) -> Cow<'_, str> {
+    if cell.parse::<rust_decimal::Decimal>().is_ok() { Cow::Borrowed(cell) } else { guarded(cell) }
+}
+
 /// A text that no spreadsheet computes: one whose first visible character is `=`, `+`, `-` or `@` (plain or full width) gets
-/// an apostrophe in front. A decimal number stays as it is.
+/// an apostrophe in front.
 pub fn guarded(text: &str) -> Cow<'_, str> {
-    let is_number = text.parse::<rust_decimal::Decimal>().is_ok();
     let text = sanitize(text);
-    if !is_number && text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']) {
+    if text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']) {
         return format!("'{text}").into();
     }
     text

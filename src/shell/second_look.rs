@@ -51,8 +51,8 @@ enum Settled {
 fn settle(face: &Face, session: &Session<'_>, doubt: &Doubt) -> std::io::Result<Settled> {
     face.say(Ink::Caution, &format!("Check: {}", doubt.why));
     let prompt = match &doubt.corrected {
-        Some(corrected) => format!("c takes {corrected}; yes keeps it; or type it again > "),
-        None => "yes keeps it; or type it again > ".to_owned(),
+        Some(corrected) => format!("keep it? yes; c takes {corrected}; or type it again > "),
+        None => "keep it? yes; or type it again > ".to_owned(),
     };
     let Line::Text(text) = face.read_line(Aids { prompt, ..Aids::default() })? else { return Ok(Settled::Open) };
     Ok(match (text.trim().to_lowercase().as_str(), &doubt.corrected) {

@@ -231,6 +231,7 @@ person           not set
 floor_per_hour   not set
 color            not set
 plain            not set
+cost_per_km      not set
 ";
     bench.run(&["settings"]).exits(0).quietly().prints(unset);
     assert!(!bench.has("home/config.toml"));

@@ -320,11 +320,12 @@ fn a_weight_far_out_is_questioned_before_it_is_taken() {
         .work(&["60 kg", "no", "60 kg", "yes", "undo", "6 kg", "do", "1000 kg", "no", "1 kg", "pause"])
         .exits(5)
         .shows(&[
-            "Check: 60 kg is far outside the usual 4 kg to 8 kg; the decimal mark one place\n  off would make it 6 kg\n",
-            "keep it? yes, or no to type it again > no\n",
+            "Check: 60 kg is far outside the usual 4 kg to 8 kg. Most likely: the decimal",
+            "keep it? yes; c takes 6 kg; or type it again > no\n",
             "What does the whole unit weigh",
-            "keep it? yes, or no to type it again > yes\n  = 60 kg",
-            "Check: 1000 kg is far outside the usual 500 g to 1.5 kg; kilograms typed for\n  grams would make it 1 kg\n",
+            "keep it? yes; c takes 6 kg; or type it again > yes\n  = 60 kg",
+            "Check: 1000 kg is far outside the usual 500 g to 1.5 kg, and more than the whole",
+            "keep it? yes; c takes 1000 g; or type it again > no\n",
         ]);
     bench.run(&["show", "test-box-1"]).exits(0).shows(&["unit/intake = 6 kg\n", "lid/lid = 1 kg\n"]);
 }

@@ -49,7 +49,7 @@ fn the_end_says_whether_all_adds_up_and_what_to_look_at() {
     let answers = folder.path().join("answers.toml");
     std::fs::write(&answers, session).unwrap();
     let sound = folder.says(&["bench", "desktop-computer", "--answers", answers.to_str().unwrap()]);
-    assert!(sound.contains("The weights add up."), "{sound}");
+    assert!(sound.contains("The weights add up: "), "{sound}");
     // 2.6875 lb become 26.875 lb: more comes out than the unit weighed.
     let slipped = session.replace("\"power supply\" = \"2 lb 11 oz\"", "\"power supply\" = \"26.875 lb\"");
     assert_ne!(slipped, session);

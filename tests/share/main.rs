@@ -10,43 +10,43 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 /// A folder of its own for one test, and the program over it.
-pub struct Bench {
+pub(crate) struct Bench {
     folder: tempfile::TempDir,
 }
 
 /// How a run of the program ended.
-pub struct Ran {
-    pub code: i32,
-    pub out: String,
-    pub err: String,
+pub(crate) struct Ran {
+    pub(crate) code: i32,
+    pub(crate) out: String,
+    pub(crate) err: String,
 }
 
 impl Bench {
-    pub fn new() -> Bench {
+    pub(crate) fn new() -> Bench {
         Bench { folder: tempfile::tempdir().expect("a temporary folder") }
     }
 
     /// A path beside the person's folder.
-    pub fn beside(&self, name: &str) -> PathBuf {
+    pub(crate) fn beside(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
     }
 
-    pub fn home(&self) -> PathBuf {
+    pub(crate) fn home(&self) -> PathBuf {
         self.folder.path().join("home")
     }
 
     /// A file in the person's folder.
-    pub fn read(&self, name: &str) -> String {
+    pub(crate) fn read(&self, name: &str) -> String {
         std::fs::read_to_string(self.home().join(name)).unwrap_or_else(|error| panic!("{name}: {error}"))
     }
 
-    pub fn write(&self, name: &str, text: &str) {
+    pub(crate) fn write(&self, name: &str, text: &str) {
         let path = self.home().join(name);
         std::fs::create_dir_all(path.parent().expect("a folder")).expect("made");
         std::fs::write(path, text).expect("written");
     }
 
-    pub fn command(&self) -> Command {
+    pub(crate) fn command(&self) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_knockdown"));
         command
             .env_clear()
@@ -57,12 +57,12 @@ impl Bench {
         command
     }
 
-    pub fn run(&self, arguments: &[&str]) -> Ran {
+    pub(crate) fn run(&self, arguments: &[&str]) -> Ran {
         self.run_with(arguments, "")
     }
 
     /// Runs the program with lines on its input.
-    pub fn run_with(&self, arguments: &[&str], input: &str) -> Ran {
+    pub(crate) fn run_with(&self, arguments: &[&str], input: &str) -> Ran {
         let mut command = self.command();
         command.args(arguments).stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
         let mut child = command.spawn().expect("the program starts");
@@ -79,14 +79,14 @@ impl Bench {
     }
 
     /// Runs the program where it must succeed without a word on its error stream; gives what it printed.
-    pub fn done(&self, arguments: &[&str]) -> String {
+    pub(crate) fn done(&self, arguments: &[&str]) -> String {
         let ran = self.run(arguments);
         assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{arguments:?}\n{}", ran.out);
         ran.out
     }
 
     /// The bundle of a recipe or yard at a path beside the folder, and its digest.
-    pub fn bundle(&self, id: &str) -> (PathBuf, String) {
+    pub(crate) fn bundle(&self, id: &str) -> (PathBuf, String) {
         let path = self.beside(&format!("{id}.toml"));
         let out = self.done(&["bundle", id, "--out", text(&path)]);
         let digest = out.lines().find_map(|line| line.strip_prefix("digest ")).expect("a digest").to_owned();
@@ -94,12 +94,12 @@ impl Bench {
     }
 }
 
-pub fn text(path: &Path) -> &str {
+pub(crate) fn text(path: &Path) -> &str {
     path.to_str().expect("UTF-8")
 }
 
 /// A small recipe of somebody else's.
-pub const SAMOVAR: &str = r#"unit("samovar", "Electric samovar")
+pub(crate) const SAMOVAR: &str = r#"unit("samovar", "Electric samovar")
     .weighs((0.8.kg..1.6.kg).usually(1.1.kg)).sold_whole_as("appliance-light")
     .guards(["mains-plugged"])
     .author("A. Writer").licence("CC0-1.0").revision(3).needs_api(1);
@@ -109,7 +109,7 @@ step("jug", "Part jug and heater").after("base").minutes(1, 2, 3).guards(["sharp
 "#;
 
 /// Its test session, with what it comes to.
-pub const SAMOVAR_SESSION: &str = r#"yard = "hollow-lane"
+pub(crate) const SAMOVAR_SESSION: &str = r#"yard = "hollow-lane"
 date = "2026-11-02"
 
 [unit]

@@ -8,6 +8,7 @@ fn few(screen: &mut Screen) {
         screen.types(line);
     }
     screen.types("pause");
+    screen.writes("Laid aside.");
     assert_eq!(screen.ends(), 5);
 }
 
@@ -65,6 +66,7 @@ fn plain_and_dumb_terminals_get_text_alone() {
             screen.press(&format!("{line}\n"));
         }
         screen.writes("Stopped here.");
+        screen.writes("Balance cannot");
         assert_eq!(screen.ends(), 0);
         assert!(!screen.raw().contains('\u{1b}'), "{arguments:?} {term}: {:?}", screen.raw());
         assert!(screen.raw().chars().all(|c| !c.is_control() || matches!(c, '\r' | '\n')), "{:?}", screen.raw());

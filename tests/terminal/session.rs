@@ -137,6 +137,7 @@ fn every_width_works() {
             screen.types(line);
         }
         screen.types("difference");
+        screen.writes("Balance cannot");
         assert_eq!(screen.ends(), 0, "at {columns}");
         let pages: Vec<String> =
             screen.raw().split("\r\n").filter(|line| !line.contains('\u{1b}')).map(str::to_owned).collect();

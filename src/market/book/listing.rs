@@ -177,6 +177,17 @@ impl<'a> Listing<'a> {
         Some(tier.map_or((base, None), |tier| (tier.price, Some(tier.from))))
     }
 
+    /// The weights from which on a lot is taken at all, or brings another price, each with the price from there on; one step
+    /// from nothing for a price per piece.
+    pub fn steps(&self) -> Vec<(Mass, Price)> {
+        let by_piece = self.price_at(None).is_some();
+        let least = self.offer.and_then(Offer::minimum).filter(|_| !by_piece).unwrap_or(Mass::ZERO);
+        let tiers = self.offer.filter(|_| self.quote.is_none() && !by_piece).map_or(&[][..], Offer::tiers);
+        let later = tiers.iter().map(|tier| tier.from).filter(|from| *from > least);
+        let froms = std::iter::once(least).chain(later);
+        froms.filter_map(|from| Some((from, self.price_at(Some(from))?.0))).collect()
+    }
+
     fn source(&self) -> PriceSource {
         match self.quote {
             Some(quote) => PriceSource::Quote { date: quote.date, origin: quote.origin.clone() },

@@ -60,6 +60,7 @@ pub struct YardDraft {
     sample: bool,
     offers: Vec<OfferDraft>,
     visit_fees: Vec<(String, Decimal)>,
+    least_load: Option<Mass>,
     mixed: Option<Rc<dyn MixedRule>>,
 }
 
@@ -83,6 +84,7 @@ impl YardDraft {
             sample: false,
             offers: Vec::new(),
             visit_fees: Vec::new(),
+            least_load: None,
             mixed: None,
         })
     }
@@ -283,6 +285,16 @@ impl YardDraft {
         let name = named("the fee's name", name).map_err(YardError::whole)?;
         let amount = signed(amount, false).map_err(YardError::whole)?;
         self.visit_fees.push((name, amount));
+        Ok(())
+    }
+
+    /// The lightest load, all lots together, that the yard takes at all.
+    ///
+    /// # Errors
+    /// A weight that is not above zero.
+    pub fn least_load(&mut self, least: Mass) -> Result<(), YardError> {
+        some_weight("a least load", least).map_err(YardError::whole)?;
+        self.least_load = Some(least);
         Ok(())
     }
 

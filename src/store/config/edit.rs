@@ -5,12 +5,12 @@ use std::path::Path;
 use toml_edit::{DocumentMut, Item, Table, Value};
 
 use super::super::error::StoreError;
-use super::{CONTAINERS, check_key, parse};
+use super::{TABLES, check_key, parse};
 
 /// The text of a file of settings with one of them changed. Order, comments and everything else stay as they are; only the
 /// comment that belongs to a setting goes when that setting is taken away.
 ///
-/// `key` is one of [`super::KEYS`], or `containers.` and a container's name. `None` takes the setting away; taking away
+/// `key` is one of [`super::KEYS`]; of a table its name, `.`, and the name in it, as in `containers.bucket`. `None` takes the setting away; taking away
 /// one that is not there changes nothing.
 ///
 /// # Errors
@@ -21,13 +21,13 @@ pub fn edit(path: &Path, text: &str, key: &str, value: Option<&str>) -> Result<S
     let refused = |what: String| StoreError::Refused { what };
     let mut document: DocumentMut =
         text.parse().map_err(|error: toml_edit::TomlError| refused(error.message().to_owned()))?;
-    let container = key.strip_prefix(CONTAINERS).and_then(|rest| rest.strip_prefix('.'));
-    match container {
-        Some(name) => change(containers(&mut document)?, name, value.map(Value::from)),
-        None if key == CONTAINERS => {
-            return Err(refused(format!("say which container: {CONTAINERS}.NAME")));
-        }
+    let in_table = |(table, _): &(&'static str, _)| Some((*table, key.strip_prefix(table)?.strip_prefix('.')?));
+    match TABLES.iter().find_map(in_table) {
+        Some((table, name)) => change(table_of(&mut document, table)?, name, value.map(Value::from)),
         None => {
+            if let Some((table, what)) = TABLES.iter().find(|(table, _)| *table == key) {
+                return Err(refused(format!("say which {what}: {table}.NAME")));
+            }
             check_key(key).map_err(refused)?;
             change(document.as_table_mut(), key, value.map(|value| typed(key, value)));
         }
@@ -40,11 +40,10 @@ pub fn edit(path: &Path, text: &str, key: &str, value: Option<&str>) -> Result<S
     }
 }
 
-/// The table of container weights, made if it is missing.
-fn containers(document: &mut DocumentMut) -> Result<&mut dyn toml_edit::TableLike, StoreError> {
-    let item = document.entry(CONTAINERS).or_insert_with(|| Item::Table(Table::new()));
-    item.as_table_like_mut()
-        .ok_or_else(|| StoreError::Refused { what: format!("{CONTAINERS} is no table in the settings") })
+/// A table of the settings, made if it is missing.
+fn table_of<'d>(document: &'d mut DocumentMut, table: &str) -> Result<&'d mut dyn toml_edit::TableLike, StoreError> {
+    let item = document.entry(table).or_insert_with(|| Item::Table(Table::new()));
+    item.as_table_like_mut().ok_or_else(|| StoreError::Refused { what: format!("{table} is no table in the settings") })
 }
 
 /// Sets or removes one key. Comments above and beside a key that is set stay.

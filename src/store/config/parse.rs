@@ -1,5 +1,6 @@
 //! Reading the settings.
 
+use std::collections::BTreeMap;
 use std::path::Path;
 
 use toml::de::{DeTable, DeValue};
@@ -7,7 +8,7 @@ use toml::de::{DeTable, DeValue};
 use super::super::error::StoreError;
 use super::super::log::text::shown;
 use super::super::toml_text::{line_at, parse_table};
-use super::{CONTAINERS, Color, Config, DecimalMark, check_key};
+use super::{CONTAINERS, Color, Config, DecimalMark, INDEXES, RATES, TABLES, TRIPS, check_key};
 
 /// Reads the text of a file of settings; `path` is for the messages.
 ///
@@ -41,10 +42,11 @@ fn take(config: &mut Config, row: &Row<'_>) -> Result<(), Fault> {
             config.color = Some(row.word(&words)?);
         }
         "plain" => config.plain = Some(row.flag()?),
-        CONTAINERS => {
-            let weights = rows(row.source, row.table()?).map(|row| Ok((row.key.to_owned(), row.text()?)));
-            config.containers = weights.collect::<Result<_, _>>()?;
-        }
+        "cost_per_km" => config.cost_per_km = Some(row.text()?),
+        CONTAINERS => config.containers = row.texts()?,
+        TRIPS => config.trips = row.texts()?,
+        INDEXES => config.indexes = row.texts()?,
+        RATES => config.rates = row.texts()?,
         unknown => check_key(unknown).map_err(|what| row.fault(what))?,
     }
     Ok(())
@@ -111,7 +113,11 @@ impl<'a> Row<'a> {
         })
     }
 
-    fn table(&self) -> Result<&'a DeTable<'a>, Fault> {
-        self.value.as_table().ok_or_else(|| self.not("[containers], then a line \"NAME\" = \"WEIGHT\" for each"))
+    /// A table of texts.
+    fn texts(&self) -> Result<BTreeMap<String, String>, Fault> {
+        let name = TABLES.iter().find(|(table, _)| *table == self.key).map_or("name", |(_, name)| *name);
+        let wanted = format!("[{}], then a line \"NAME\" = \"TEXT\" for each {name}", self.key);
+        let table = self.value.as_table().ok_or_else(|| self.not(&wanted))?;
+        rows(self.source, table).map(|row| Ok((row.key.to_owned(), row.text()?))).collect()
     }
 }

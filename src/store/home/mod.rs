@@ -9,6 +9,8 @@
 //! scripts-seen/<digest>.rhai    a copy of each script that a session ran under, so that it can be replayed
 //! config.toml                   settings
 //! quotes.toml                   dated quotes
+//! stock.toml                    what became of what was freed; loose finds
+//! tickets/<id>.toml             tickets of yards, as settled
 //! history.txt                   what was typed at the shell
 //! lock                          while something other than a session is written
 //! ```
@@ -18,6 +20,7 @@
 mod pins;
 mod scripts;
 mod sessions;
+mod yard_run;
 
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};

@@ -61,6 +61,7 @@ impl YardDraft {
             sample: self.sample,
             offers,
             visit_fees,
+            least_load: self.least_load,
             mixed: self.mixed,
         })
     }

@@ -1,0 +1,127 @@
+//! Prices over time, and how yards kept to them.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+use rust_decimal::Decimal;
+
+use super::error::AppError;
+use super::quotes::quotes;
+use super::ticket_file::TicketFile;
+use super::world::World;
+use crate::quantity::{Money, Price};
+use crate::store::home::Shelf;
+
+/// A price on a day.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Point {
+    /// The day.
+    pub date: Date,
+    /// The price.
+    pub price: Price,
+    /// Where it comes from: `module`, `typed`, a ticket.
+    pub origin: String,
+}
+
+/// The prices of one grade at one yard.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Course {
+    /// The yard's id.
+    pub yard: String,
+    /// The grade that carries the price: the one asked for or a wider class.
+    pub grade: String,
+    /// Whether the module's prices are invented samples.
+    pub sample: bool,
+    /// By date.
+    pub points: Vec<Point>,
+}
+
+/// How a yard paid, over all its settled tickets in one currency.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Record {
+    /// The yard's id.
+    pub yard: String,
+    /// How many tickets.
+    pub tickets: usize,
+    /// The latest of them.
+    pub latest: String,
+    /// What was expected.
+    pub expected: Money,
+    /// What was paid.
+    pub paid: Money,
+    /// What each cause added or took.
+    pub causes: BTreeMap<String, Decimal>,
+}
+
+impl World {
+    /// The prices of a grade at each yard that prices it, from its module, quotes and tickets.
+    ///
+    /// # Errors
+    /// An unknown grade; the quotes cannot be read.
+    pub fn courses(&self, grade: &str) -> Result<Vec<Course>, AppError> {
+        self.known_grade(grade)?;
+        let tree = self.host().catalogue().grades();
+        let (all, _) = quotes(self)?;
+        let mut courses = Vec::new();
+        for id in self.ids(Shelf::Yards)? {
+            // A yard that cannot be read has no prices to show; `yards` says why.
+            let Ok((_, yard)) = self.yard(&id) else { continue };
+            let quoted = |level: &str| all.iter().filter(|q| q.yard == id && q.grade == level).collect::<Vec<_>>();
+            let level =
+                tree.lineage(grade).find(|level| yard.offer(&level.id).is_some() || !quoted(&level.id).is_empty());
+            let Some(level) = level else { continue };
+            let module = yard.offer(&level.id).map(|offer| Point {
+                date: yard.as_of(),
+                price: offer.price(),
+                origin: "module".to_owned(),
+            });
+            let points = quoted(&level.id).into_iter().map(|quote| Point {
+                date: quote.date,
+                price: quote.price,
+                origin: quote.origin.clone(),
+            });
+            let mut points: Vec<Point> = module.into_iter().chain(points).collect();
+            points.sort_by_key(|point| point.date);
+            courses.push(Course { yard: id, grade: level.id.clone(), sample: yard.is_sample(), points });
+        }
+        Ok(courses)
+    }
+
+    /// How each yard paid beside what was expected; and what could not be read.
+    ///
+    /// # Errors
+    /// The log of the stock cannot be read.
+    pub fn records(&self) -> Result<(Vec<Record>, Vec<String>), AppError> {
+        let (tickets, warnings) = self.tickets()?;
+        let mut records: BTreeMap<(String, &'static str), Record> = BTreeMap::new();
+        for ticket in &tickets {
+            let key = (ticket.yard.clone(), ticket.paid.currency().code());
+            let zero = Money::zero(ticket.paid.currency());
+            let record = records.entry(key).or_insert_with(|| Record {
+                yard: ticket.yard.clone(),
+                tickets: 0,
+                latest: String::new(),
+                expected: zero,
+                paid: zero,
+                causes: BTreeMap::new(),
+            });
+            record.add(ticket)?;
+        }
+        Ok((records.into_values().collect(), warnings))
+    }
+}
+
+impl Record {
+    fn add(&mut self, ticket: &TicketFile) -> Result<(), AppError> {
+        let wrong =
+            |error: crate::quantity::QuantityError| AppError::Refused(format!("tickets of {}: {error}", self.yard));
+        let (expected, paid) = (self.expected.plus(ticket.expected), self.paid.plus(ticket.paid));
+        (self.expected, self.paid) = (expected.map_err(wrong)?, paid.map_err(wrong)?);
+        self.tickets += 1;
+        self.latest = self.latest.clone().max(ticket.date.clone());
+        for finding in &ticket.finding {
+            *self.causes.entry(finding.cause.clone()).or_default() += finding.amount.amount();
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,271 @@
+//! Settling: a yard's ticket, entered line by line, explained, and booked.
+//!
+//! Everything is asked through an [`Interview`], so that a person at a terminal and a file of answers go the same way. What
+//! does not fit is asked about; nothing is set right in silence.
+
+mod entry;
+
+use jiff::civil::Date;
+
+use super::error::AppError;
+use super::quotes::add_quote;
+use super::stock::{Stock, haul_of};
+use super::ticket_file::TicketFile;
+use super::valuation::Valuation;
+use super::world::World;
+use crate::market::Tally;
+use crate::market::tally::Line;
+use crate::market::ticket::{Reconciliation, Ticket, key, reconcile};
+use crate::market::tolerance::tolerance;
+use crate::quantity::{Mass, Price};
+use crate::stock::{Entry, Kind, Lot};
+
+/// A question.
+#[derive(Debug, Clone, Default)]
+pub struct Prompt {
+    /// What its answer goes by in a file: `line-1/weight`.
+    pub key: String,
+    /// The question.
+    pub text: String,
+    /// What an empty answer means; `None` when there must be one.
+    pub default: Option<String>,
+    /// Words that complete, each with a remark.
+    pub words: Vec<(String, String)>,
+}
+
+/// Whoever answers.
+pub trait Interview {
+    /// The answer to a question, as typed; empty for the default.
+    ///
+    /// # Errors
+    /// There is no answer, or whoever answers has left: nothing is booked then.
+    fn ask(&mut self, prompt: &Prompt) -> Result<String, AppError>;
+
+    /// Says why an answer is none, so that it can be given again.
+    ///
+    /// # Errors
+    /// It cannot be given again.
+    fn refuse(&mut self, prompt: &Prompt, answer: &str, why: &str) -> Result<(), AppError>;
+
+    /// Says something that is no question.
+    fn tell(&mut self, text: &str);
+}
+
+/// Asks until an answer is understood.
+///
+/// # Errors
+/// As [`Interview::ask`] and [`Interview::refuse`].
+pub(super) fn ask<T>(
+    who: &mut dyn Interview,
+    prompt: &Prompt,
+    mut read: impl FnMut(&str) -> Result<T, String>,
+) -> Result<T, AppError> {
+    loop {
+        let typed = who.ask(prompt)?;
+        let text = match (typed.trim(), &prompt.default) {
+            ("", Some(default)) => default.clone(),
+            (text, _) => text.to_owned(),
+        };
+        match read(&text) {
+            Ok(value) => return Ok(value),
+            Err(why) => who.refuse(prompt, &text, &why)?,
+        }
+    }
+}
+
+/// Asks for yes or no.
+pub(super) fn ask_yes(
+    who: &mut dyn Interview,
+    key: &str,
+    text: String,
+    default: Option<bool>,
+) -> Result<bool, AppError> {
+    let word = |yes: bool| if yes { "yes" } else { "no" };
+    let words = [true, false].map(|yes| (word(yes).to_owned(), String::new())).to_vec();
+    let default = default.map(|yes| word(yes).to_owned());
+    let prompt = Prompt { key: key.to_owned(), text, default, words };
+    ask(who, &prompt, |text| match text.to_lowercase().as_str() {
+        "yes" | "y" => Ok(true),
+        "no" | "n" => Ok(false),
+        _ => Err("write yes or no".to_owned()),
+    })
+}
+
+/// A ticket, entered and explained, not yet booked.
+pub struct Settling<'w, 's> {
+    world: &'w World,
+    stock: &'s Stock,
+    /// The yard, the ticket's day, how numbers are written.
+    pub valuation: Valuation,
+    /// The ticket.
+    pub ticket: Ticket,
+    /// What was to be expected for what was taken there.
+    pub expected: Tally,
+    /// The difference, explained.
+    pub reconciliation: Reconciliation,
+    taken: Vec<&'s Lot>,
+}
+
+/// What was booked.
+#[derive(Debug, Clone)]
+pub struct Settled {
+    /// The entry in the log of the stock.
+    pub entry: Entry,
+    /// The ticket's name.
+    pub ticket: String,
+    /// The quotes that were kept, in words.
+    pub quotes: Vec<String>,
+}
+
+impl<'w, 's> Settling<'w, 's> {
+    /// Asks for the ticket of a yard and explains it.
+    ///
+    /// # Errors
+    /// As [`Interview::ask`]; the yard or the quotes cannot be read.
+    pub fn enter(
+        world: &'w World,
+        stock: &'s Stock,
+        yard: &str,
+        who: &mut dyn Interview,
+    ) -> Result<Settling<'w, 's>, AppError> {
+        let date = ask_date(world, who)?;
+        let valuation = Valuation::new(world, yard, Some(date))?;
+        let number = Prompt {
+            key: "ticket".to_owned(),
+            text: "The number on the ticket".to_owned(),
+            default: Some("none".to_owned()),
+            words: Vec::new(),
+        };
+        let number = ask(who, &number, |text| Ok(Some(text.to_owned()).filter(|text| text != "none")))?;
+        let taken = ask_taken(stock, yard, who)?;
+        let expected = valuation.tally(world, &haul_of(taken.iter().copied()))?;
+        if expected.lines.is_empty() {
+            who.tell(
+                "Nothing of that is bought there, as far as is known; every line of the ticket will be unexpected.",
+            );
+        }
+        let ticket = entry::ticket(world, &valuation, &expected, number, who)?;
+        let book = valuation.book(world);
+        let scale = world.scale_division()?.unwrap_or_default();
+        let own: Vec<Mass> = expected.lines.iter().map(|line| own_tolerance(stock, line, scale)).collect();
+        let reconciliation = reconcile(&ticket, &expected, &book, &own)
+            .map_err(|error| AppError::Refused(format!("the ticket cannot be added up: {error}")))?;
+        Ok(Settling { world, stock, valuation, ticket, expected, reconciliation, taken })
+    }
+
+    /// Asks what is left to decide, and books the sale: ticket, quotes, and last the entry that empties the stock. `None`
+    /// when it is not to be booked.
+    ///
+    /// # Errors
+    /// As [`Interview::ask`]; the folder cannot be written, or the stock has changed meanwhile.
+    pub fn book(self, who: &mut dyn Interview) -> Result<Option<Settled>, AppError> {
+        let sold = self.sold(who)?;
+        let quotes = self.new_prices();
+        let keep = !quotes.is_empty() && {
+            let list = quotes.iter().map(|(grade, price)| format!("{grade} {}", price.show(self.valuation.notation)));
+            let list = list.collect::<Vec<_>>().join(", ");
+            ask_yes(who, "quotes", format!("Keep the ticket's prices as quotes of that day? {list}"), Some(false))?
+        };
+        if !ask_yes(
+            who,
+            "book",
+            format!("Book the sale of {} lots and take them out of stock?", sold.len()),
+            Some(true),
+        )? {
+            return Ok(None);
+        }
+        let (world, yard) = (self.world, self.valuation.yard.id());
+        let file = TicketFile::of(yard, &self.ticket, &self.reconciliation, &sold);
+        let stamp = world.clock.stamp();
+        let text = file.text().map_err(AppError::Refused)?;
+        let ticket = world.home.add_ticket(&self.ticket.date.to_string(), yard, &text, &stamp)?.to_string();
+        let mut said = Vec::new();
+        if keep {
+            let origin = format!("{}{ticket}", super::quotes::TICKET_ORIGIN);
+            for (grade, price) in quotes {
+                let text = price.show(self.valuation.notation);
+                add_quote(world, &self.valuation.yard, &grade, &text, self.ticket.date, Some(&origin))?;
+                said.push(format!("{grade} {text}"));
+            }
+        }
+        let entry = world.act_on_stock(self.stock, Kind::Sale, |entry| {
+            entry.lots = sold.iter().map(|lot| lot.id.clone()).collect();
+            entry.yard = Some(yard.to_owned());
+            entry.ticket = Some(ticket.clone());
+            entry.note.clone_from(&self.ticket.number);
+        })?;
+        Ok(Some(Settled { entry, ticket, quotes: said }))
+    }
+
+    /// The lots that are sold: those of lines that the ticket pays, and of missing lines that are gone all the same.
+    fn sold(&self, who: &mut dyn Interview) -> Result<Vec<&'s Lot>, AppError> {
+        let mut sold = Vec::new();
+        for line in &self.expected.lines {
+            let paid = self.ticket.lines.iter().any(|paid| paid.pays_for.as_deref() == Some(key(line).as_str()));
+            let name = format!("missing/{}", key(line));
+            let text =
+                format!("{} is not on the ticket. Is it gone all the same? no keeps it in stock", line.priced.name);
+            if paid || ask_yes(who, &name, text, None)? {
+                sold.extend(self.taken.iter().copied().filter(|lot| line.items.iter().any(|item| item.part == lot.id)));
+            }
+        }
+        Ok(sold)
+    }
+
+    /// Prices on the ticket that are not those of the book, each grade once.
+    fn new_prices(&self) -> Vec<(String, Price)> {
+        let book = self.valuation.book(self.world);
+        let mut prices: Vec<(String, Price)> = Vec::new();
+        for line in &self.ticket.lines {
+            let Some(grade) = line.grade.clone().filter(|grade| book.tree().get(grade).is_some()) else { continue };
+            let known =
+                book.listing(&grade).ok().and_then(|listing| listing.price_at(line.mass)).map(|(price, _)| price);
+            if known != Some(line.price) && !prices.iter().any(|(other, _)| *other == grade) {
+                prices.push((grade, line.price));
+            }
+        }
+        prices
+    }
+}
+
+fn ask_date(world: &World, who: &mut dyn Interview) -> Result<Date, AppError> {
+    let today = world.clock.today();
+    let prompt = Prompt {
+        key: "date".to_owned(),
+        text: "The day on the ticket".to_owned(),
+        default: Some(today.to_string()),
+        words: Vec::new(),
+    };
+    ask(who, &prompt, |text| {
+        let date: Date = text.parse().map_err(|_| "write year-month-day, such as 2026-11-02".to_owned())?;
+        if date > today { Err(format!("{date} lies ahead; today is {today}")) } else { Ok(date) }
+    })
+}
+
+/// What was taken there: what is packed for the yard, else all; or what the person names.
+fn ask_taken<'s>(stock: &'s Stock, yard: &str, who: &mut dyn Interview) -> Result<Vec<&'s Lot>, AppError> {
+    let packed = stock.ledger.packed_for(yard);
+    let grades = stock.ledger.lots().iter().map(|lot| (lot.grade.clone(), "grade".to_owned()));
+    let mut words: Vec<(String, String)> = grades.collect();
+    words.sort();
+    words.dedup();
+    let prompt = Prompt {
+        key: "took".to_owned(),
+        text: "What did you take there? Grades, bins or lots with commas between; or all".to_owned(),
+        default: Some(if packed.is_some() { "packed" } else { "all" }.to_owned()),
+        words,
+    };
+    ask(who, &prompt, |text| match (text, &packed) {
+        ("packed", Some(lots)) => Ok(lots.clone()),
+        _ => stock.select(&text.split(',').collect::<Vec<_>>()).map_err(|error| error.to_string()),
+    })
+}
+
+/// How far the person's own scale may be off for a line: the tolerances of its weighings together. A lot of which nobody
+/// noted the scale was weighed on the one of the settings.
+fn own_tolerance(stock: &Stock, line: &Line, scale: Mass) -> Mass {
+    let lots = line.items.iter().filter_map(|item| stock.ledger.lot(&item.part));
+    let division = |lot: &Lot| if lot.division.is_zero() { scale } else { lot.division };
+    let each = lots.map(|lot| tolerance(lot.mass.unwrap_or_default(), division(lot)));
+    Mass::sum(each).unwrap_or_default()
+}

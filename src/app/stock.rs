@@ -1,0 +1,158 @@
+//! The stock: what ended sessions freed, loose finds, and what became of both.
+
+use super::error::AppError;
+use super::freed;
+use super::session::Session;
+use super::world::World;
+use crate::market::haul::{Fraction, Haul, Mix};
+use crate::naming::suggest;
+use crate::stock::{Entry, Kind, Ledger, Lot};
+use crate::store::log::Ending;
+
+/// The stock as it stands, and what could not be read of it.
+#[derive(Debug, Clone, Default)]
+pub struct Stock {
+    /// What is there.
+    pub ledger: Ledger,
+    /// What was left out, and why.
+    pub warnings: Vec<String>,
+}
+
+/// Something to be done with the stock: an entry without number and time.
+pub type Act = Entry;
+
+impl World {
+    /// The stock. Sessions that have not ended count nothing; those that cannot be read are named in the warnings.
+    ///
+    /// # Errors
+    /// The folder or the log cannot be read.
+    pub fn stock(&self) -> Result<Stock, AppError> {
+        let mut stock = Stock::default();
+        let mut lots = Vec::new();
+        let division = self.scale_division()?;
+        for id in self.home.sessions()?.ids {
+            match Session::view(self, id.as_str(), None, None) {
+                Ok((session, None)) if session.has_ended() => lots.extend(freed::lots(&session, division)),
+                Ok((_, None)) => {}
+                Ok((_, Some(damage))) => stock.warnings.push(format!("{id} is left out of the stock: {damage}")),
+                Err(error) => stock.warnings.push(format!("{id} is left out of the stock: {error}")),
+            }
+        }
+        let reading = self.home.stock()?;
+        if let Some(Ending::Damaged(damage)) = reading.as_ref().map(|reading| &reading.ending) {
+            stock.warnings.push(format!("the stock's log is read only up to a damaged place: {damage}"));
+        }
+        stock.ledger = Ledger::of(lots, &reading.map(|reading| reading.records).unwrap_or_default());
+        let strays = stock.ledger.strays().iter();
+        let warn = |stray: &crate::stock::Stray| {
+            format!(
+                "entry {} ({}) names {}, which is not there: its session has changed",
+                stray.seq, stray.act, stray.lot
+            )
+        };
+        stock.warnings.extend(strays.map(warn).collect::<Vec<_>>());
+        Ok(stock)
+    }
+
+    /// Carries out an act on the stock: it is on the disk when this returns. `fill` completes the entry.
+    ///
+    /// # Errors
+    /// The log cannot be written, or somebody else has changed the stock since it was read.
+    pub fn act_on_stock(&self, stock: &Stock, kind: Kind, fill: impl FnOnce(&mut Act)) -> Result<Entry, AppError> {
+        let mut entry = Entry::new(stock.ledger.next_seq(), self.clock.stamp(), kind);
+        fill(&mut entry);
+        self.home.add_stock_entry(&entry)?;
+        Ok(entry)
+    }
+
+    /// Takes the last act on the stock back; `None` when there is none.
+    ///
+    /// # Errors
+    /// As [`World::act_on_stock`].
+    pub fn undo_stock(&self) -> Result<Option<Entry>, AppError> {
+        let stock = self.stock()?;
+        let Some(last) = stock.ledger.undoable().cloned() else { return Ok(None) };
+        self.act_on_stock(&stock, Kind::Undo, |_| {})?;
+        Ok(Some(last))
+    }
+
+    /// Brings back the act on the stock that was taken back last; `None` when there is none.
+    ///
+    /// # Errors
+    /// As [`World::act_on_stock`].
+    pub fn redo_stock(&self) -> Result<Option<Entry>, AppError> {
+        let stock = self.stock()?;
+        let Some(last) = stock.ledger.redoable().cloned() else { return Ok(None) };
+        self.act_on_stock(&stock, Kind::Redo, |_| {})?;
+        Ok(Some(last))
+    }
+
+    /// Refuses a grade that the catalogue does not have.
+    ///
+    /// # Errors
+    /// [`AppError::Name`] with a near name.
+    pub fn known_grade(&self, grade: &str) -> Result<(), AppError> {
+        let tree = self.host().catalogue().grades();
+        if tree.get(grade).is_some() {
+            return Ok(());
+        }
+        let near = tree.nearest(grade).or_else(|| tree.search(grade).first().map(|grade| grade.id.as_str()));
+        let hint = near.map_or("`show grades` lists all".to_owned(), |near| format!("did you mean `{near}`?"));
+        Err(AppError::Name(format!("there is no grade `{}`; {hint}", grade.escape_debug())))
+    }
+}
+
+impl Stock {
+    /// The lots that words name: `all`, a grade, a bin, a lot, or a part of a lot's name. Each lot once, in order.
+    ///
+    /// # Errors
+    /// [`AppError::Name`] for a word that names nothing.
+    pub fn select<'s>(&'s self, words: &[&str]) -> Result<Vec<&'s Lot>, AppError> {
+        let lots = self.ledger.lots();
+        let mut chosen = vec![false; lots.len()];
+        for word in words.iter().map(|word| word.trim()) {
+            let exact = |lot: &Lot| lot.id == word || lot.grade == word || lot.bin.as_deref() == Some(word);
+            let mut any = false;
+            for (place, lot) in chosen.iter_mut().zip(lots) {
+                let named = word == "all" || exact(lot);
+                *place |= named;
+                any |= named;
+            }
+            if !any && !word.is_empty() {
+                for (place, _) in chosen.iter_mut().zip(lots).filter(|(_, lot)| lot.id.contains(word)) {
+                    *place = true;
+                    any = true;
+                }
+            }
+            if !any {
+                let known = lots.iter().flat_map(|lot| [lot.grade.as_str(), lot.id.as_str()]);
+                let hint = suggest(word, known);
+                return Err(AppError::Name(format!("nothing in stock goes by `{}`; {hint}", word.escape_debug())));
+            }
+        }
+        Ok(lots.iter().zip(chosen).filter(|(_, chosen)| *chosen).map(|(lot, _)| lot).collect())
+    }
+}
+
+/// Lots as a haul, so that a yard values them as it does what comes from the bench.
+pub fn haul_of<'a>(lots: impl IntoIterator<Item = &'a Lot>) -> Haul {
+    let mut haul = Haul { unit_name: "stock".to_owned(), ..Haul::default() };
+    for lot in lots {
+        let in_mix = lot.mixed_in.as_ref().map(|name| {
+            let known = haul.mixes.iter().position(|mix| mix.name == *name);
+            known.unwrap_or_else(|| {
+                haul.mixes.push(Mix { name: name.clone(), net: None });
+                haul.mixes.len() - 1
+            })
+        });
+        haul.fractions.push(Fraction {
+            part: lot.id.clone(),
+            grade: lot.grade.clone(),
+            net: lot.mass,
+            pieces: lot.pieces,
+            regraded_from: None,
+            in_mix,
+        });
+    }
+    haul
+}

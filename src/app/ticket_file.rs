@@ -1,0 +1,168 @@
+//! A settled ticket as it is kept: readable text, with what was expected beside it.
+
+use serde::{Deserialize, Serialize};
+
+use super::error::AppError;
+use super::world::World;
+use crate::market::ticket::{Reconciliation, Ticket};
+use crate::quantity::{Mass, Money, Price};
+use crate::stock::{Kind, Lot};
+use crate::store::Id;
+
+/// One line, as kept.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FileLine {
+    /// What the yard calls it.
+    pub name: String,
+    /// The grade that it was paid as.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grade: Option<String>,
+    /// The expected line that it pays for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pays_for: Option<String>,
+    /// Its net weight.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weight: Option<Mass>,
+    /// Number of pieces.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub pieces: u32,
+    /// Its price.
+    pub price: Price,
+    /// Its amount.
+    pub amount: Money,
+}
+
+fn is_zero(pieces: &u32) -> bool {
+    *pieces == 0
+}
+
+/// What is taken off, as kept.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FileDeduction {
+    /// What it is called.
+    pub name: String,
+    /// How much.
+    pub amount: Money,
+}
+
+/// A difference, as kept.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FileFinding {
+    /// Why: the code of a [`crate::market::ticket::Cause`].
+    pub cause: String,
+    /// The line that it is about; empty for the whole ticket.
+    pub line: String,
+    /// What it adds or takes.
+    pub amount: Money,
+}
+
+/// A ticket, as kept.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TicketFile {
+    /// Always `knockdown-ticket`.
+    pub format: String,
+    /// The version of the format.
+    pub version: u32,
+    /// The yard.
+    pub yard: String,
+    /// The day on the ticket.
+    pub date: String,
+    /// The number on the ticket.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub number: Option<String>,
+    /// What was expected to be handed over.
+    pub expected: Money,
+    /// The total on the ticket.
+    pub total: Money,
+    /// What was handed over.
+    pub paid: Money,
+    /// The lots that were sold.
+    pub lots: Vec<String>,
+    /// The lines.
+    #[serde(default)]
+    pub line: Vec<FileLine>,
+    /// The deductions.
+    #[serde(default)]
+    pub deduction: Vec<FileDeduction>,
+    /// What makes the difference.
+    #[serde(default)]
+    pub finding: Vec<FileFinding>,
+}
+
+impl TicketFile {
+    /// The file of a ticket.
+    pub(super) fn of(yard: &str, ticket: &Ticket, explained: &Reconciliation, sold: &[&Lot]) -> TicketFile {
+        let line = |line: &crate::market::ticket::TicketLine| FileLine {
+            name: line.name.clone(),
+            grade: line.grade.clone(),
+            pays_for: line.pays_for.clone(),
+            weight: line.mass,
+            pieces: line.pieces,
+            price: line.price,
+            amount: line.amount,
+        };
+        let finding = |finding: &crate::market::ticket::Finding| FileFinding {
+            cause: finding.cause.code().to_owned(),
+            line: finding.line.clone(),
+            amount: finding.amount,
+        };
+        let deduction = |(name, amount): &(String, Money)| FileDeduction { name: name.clone(), amount: *amount };
+        TicketFile {
+            format: "knockdown-ticket".to_owned(),
+            version: 1,
+            yard: yard.to_owned(),
+            date: ticket.date.to_string(),
+            number: ticket.number.clone(),
+            expected: explained.expected,
+            total: ticket.total,
+            paid: ticket.paid,
+            lots: sold.iter().map(|lot| lot.id.clone()).collect(),
+            line: ticket.lines.iter().map(line).collect(),
+            deduction: ticket.deductions.iter().map(deduction).collect(),
+            finding: explained.findings.iter().map(finding).collect(),
+        }
+    }
+
+    /// Its text.
+    pub(super) fn text(&self) -> Result<String, String> {
+        toml::to_string(self).map_err(|error| format!("the ticket cannot be written: {error}"))
+    }
+}
+
+impl World {
+    /// All tickets whose sale stands, in the order in which they were settled; and what could not be read.
+    ///
+    /// # Errors
+    /// The log of the stock cannot be read.
+    pub fn tickets(&self) -> Result<(Vec<TicketFile>, Vec<String>), AppError> {
+        let mut tickets = Vec::new();
+        let mut warnings = Vec::new();
+        for entry in self.standing_sales()? {
+            let read = |name: &str| -> Result<TicketFile, String> {
+                let id = Id::new(name).map_err(|error| error.to_string())?;
+                let text = self.home.ticket(&id).map_err(|error| error.to_string())?;
+                toml::from_str(&text).map_err(|error| error.message().to_owned())
+            };
+            match read(&entry) {
+                Ok(ticket) => tickets.push(ticket),
+                Err(error) => warnings.push(format!("the ticket {entry} cannot be read: {error}")),
+            }
+        }
+        Ok((tickets, warnings))
+    }
+
+    /// The names of the tickets whose sale stands.
+    ///
+    /// # Errors
+    /// The log of the stock cannot be read.
+    pub(super) fn standing_sales(&self) -> Result<Vec<String>, AppError> {
+        let entries = self.home.stock()?.map(|reading| reading.records).unwrap_or_default();
+        let ledger = crate::stock::Ledger::of(Vec::new(), &entries);
+        let sales = ledger.standing().iter().filter(|entry| entry.kind == Kind::Sale);
+        Ok(sales.filter_map(|entry| entry.ticket.clone()).collect())
+    }
+}

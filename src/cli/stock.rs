@@ -1,0 +1,203 @@
+//! `stock`: what is kept and not yet sold, and what is done with it.
+
+use clap::{Arg, ArgMatches, Command, value_parser};
+
+use super::options::{self, Format, date_of, text};
+use super::{Code, Outcome};
+use crate::app::{AppError, Stock};
+use crate::quantity::{MassUnit, Notation, Weighed, WeighingRules, weigh};
+use crate::shell::face::Face;
+use crate::shell::ink::Ink;
+use crate::shell::stock as pages;
+use crate::stock::{Entry, Kind, Pooling};
+
+pub(super) fn declare() -> Command {
+    let act = |name: &'static str, about: &'static str| Command::new(name).about(about);
+    Command::new("stock")
+        .about("Show what is kept and not yet sold, or do something with it")
+        .after_help(
+            "WHAT is a grade, a bin, a lot, a part of a lot's name, or: all\n\
+             Examples: stock · stock add copper-2 '3.2 lb' --bin shelf · stock move copper-2 --to crate · stock undo",
+        )
+        .args_conflicts_with_subcommands(true)
+        .arg(
+            Arg::new("by")
+                .long("by")
+                .value_name("HOW")
+                .value_parser(["grade", "bin", "lot"])
+                .default_value("grade")
+                .help("What makes a pile"),
+        )
+        .arg(options::yard())
+        .arg(options::date())
+        .arg(options::format(&["text", "json", "csv"]))
+        .subcommand(
+            act("add", "Add a find or a gift, without a session")
+                .arg(grade("grade").required(true))
+                .arg(
+                    Arg::new("weight")
+                        .value_name("WEIGHT")
+                        .allow_hyphen_values(true)
+                        .required(true)
+                        .help("As at the bench: 3.2 lb, 4.2 - 0.5, 6 x 35 g"),
+                )
+                .arg(bin("bin"))
+                .arg(note("note", "Where it comes from")),
+        )
+        .subcommand(act("move", "Note that something lies elsewhere now").arg(what()).arg(bin("to").required(true)))
+        .subcommand(act("regrade", "Note that something is of another grade").arg(what()).arg(grade_option()))
+        .subcommand(
+            act("pool", "Note that several lots went into one container")
+                .arg(what())
+                .arg(grade_option())
+                .arg(
+                    Arg::new("weighs")
+                        .long("weighs")
+                        .value_name("WEIGHT")
+                        .help("What it weighs together [else the sum]"),
+                )
+                .arg(bin("to")),
+        )
+        .subcommand(
+            act("writeoff", "Note that something is gone without a sale")
+                .arg(what())
+                .arg(note("because", "Why").required(true)),
+        )
+        .subcommand(act("undo", "Take the last act on the stock back"))
+        .subcommand(act("redo", "Bring back what was taken back last"))
+        .subcommand(act("log", "List what was done with the stock"))
+}
+
+fn what() -> Arg {
+    Arg::new("what").value_name("WHAT").required(true).num_args(1..).help("A grade, a bin, a lot or a part of its name")
+}
+
+fn grade(name: &'static str) -> Arg {
+    Arg::new(name).value_name("GRADE").help("A grade, by its id")
+}
+
+fn grade_option() -> Arg {
+    grade("as").long("as").required(true)
+}
+
+fn bin(name: &'static str) -> Arg {
+    Arg::new(name).long(name).value_name("BIN").value_parser(value_parser!(String)).help("The place where it lies")
+}
+
+fn note(name: &'static str, help: &'static str) -> Arg {
+    Arg::new(name).long(name).value_name("TEXT").help(help)
+}
+
+pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    match matches.subcommand() {
+        None => list(face, matches),
+        Some(("undo", _)) => taken(face, face.world.undo_stock()?, "Taken back", "There is nothing to take back."),
+        Some(("redo", _)) => taken(face, face.world.redo_stock()?, "Brought back", "There is nothing to bring back."),
+        Some(("log", _)) => log(face),
+        Some(("add", matches)) => add(face, matches),
+        Some((act, matches)) => change(face, act, matches),
+    }
+}
+
+/// The stock; what could not be read of it is said beside the output.
+pub(super) fn stock(face: &Face) -> Result<Stock, AppError> {
+    let stock = face.world.stock()?;
+    stock.warnings.iter().for_each(|warning| face.say_aside(&format!("warning: {warning}")));
+    Ok(stock)
+}
+
+fn list(face: &Face, matches: &ArgMatches) -> Outcome {
+    let stock = stock(face)?;
+    let pooling = match text(matches, "by") {
+        Some("bin") => Pooling::Bin,
+        Some("lot") => Pooling::Lot,
+        _ => Pooling::Grade,
+    };
+    let yard = face.world.yard_id(text(matches, "yard"))?;
+    let worth = face.world.worth(&stock, pooling, &yard, date_of(matches))?;
+    match options::format_of(matches) {
+        Format::Json => face.put(&options::json(&pages::json(&worth))?),
+        Format::Csv => {
+            let unwritten = |error| AppError::Refused(format!("the stock cannot be written as CSV: {error}"));
+            face.put(&pages::csv(&worth).map_err(unwritten)?);
+        }
+        _ => face.show(&pages::page(&face.world, &stock, &worth)?),
+    }
+    Ok(Code::Done)
+}
+
+fn log(face: &Face) -> Outcome {
+    let stock = stock(face)?;
+    for entry in stock.ledger.standing() {
+        let note = entry.note.as_ref().map(|note| format!("  {note}")).unwrap_or_default();
+        face.say(
+            Ink::Plain,
+            &format!("{:>4}  {}  {}{note}", entry.seq, entry.at.get(..10).unwrap_or_default(), entry.words()),
+        );
+    }
+    if stock.ledger.standing().is_empty() {
+        face.say(Ink::Plain, "Nothing was done with the stock yet.");
+    }
+    Ok(Code::Done)
+}
+
+fn taken(face: &Face, entry: Option<Entry>, done: &str, nothing: &str) -> Outcome {
+    let said = entry.map_or_else(|| nothing.to_owned(), |entry| format!("{done}: {}", entry.words()));
+    face.say(Ink::Plain, &said);
+    Ok(Code::Done)
+}
+
+fn add(face: &Face, matches: &ArgMatches) -> Outcome {
+    let grade = text(matches, "grade").unwrap_or_default();
+    face.world.known_grade(grade)?;
+    let weighed = read_weight(face, text(matches, "weight").unwrap_or_default())?;
+    let entry = face.world.act_on_stock(&stock(face)?, Kind::Add, |entry| {
+        entry.grade = Some(grade.to_owned());
+        entry.mass = Some(weighed.net);
+        entry.pieces = Some(weighed.pieces);
+        entry.bin = text(matches, "bin").map(str::to_owned);
+        entry.note = text(matches, "note").map(str::to_owned);
+    })?;
+    let shown = weighed.net.show_friendly(weighed.unit, notation(face)?);
+    face.say(Ink::Plain, &format!("find-{}: {shown} of {grade}", entry.seq));
+    Ok(Code::Done)
+}
+
+fn change(face: &Face, act: &str, matches: &ArgMatches) -> Outcome {
+    let stock = stock(face)?;
+    let words: Vec<&str> = matches.get_many::<String>("what").into_iter().flatten().map(String::as_str).collect();
+    let lots: Vec<String> = stock.select(&words)?.into_iter().map(|lot| lot.id.clone()).collect();
+    let option = |name: &str| matches.try_get_one::<String>(name).ok().flatten().cloned();
+    let grade = option("as");
+    grade.as_deref().map(|grade| face.world.known_grade(grade)).transpose()?;
+    let mass = option("weighs").map(|text| read_weight(face, &text)).transpose()?.map(|weighed| weighed.net);
+    let kind = match act {
+        "move" => Kind::Move,
+        "regrade" => Kind::Regrade,
+        "pool" => Kind::Pool,
+        _ => Kind::WriteOff,
+    };
+    let entry = face.world.act_on_stock(&stock, kind, |entry| {
+        entry.lots = lots;
+        entry.grade = grade;
+        entry.mass = mass;
+        entry.bin = option("to");
+        entry.note = option("because");
+    })?;
+    face.say(Ink::Plain, &format!("Done: {}. `stock undo` takes it back.", entry.words()));
+    Ok(Code::Done)
+}
+
+fn notation(face: &Face) -> Result<Notation, AppError> {
+    let (_, yard) = face.world.yard(&face.world.yard_id(None)?)?;
+    Ok(face.world.notation(&yard))
+}
+
+/// Reads a weight as at the bench: in the person's unit and notation, with their containers.
+pub(super) fn read_weight(face: &Face, typed: &str) -> Result<Weighed, AppError> {
+    let (_, yard) = face.world.yard(&face.world.yard_id(None)?)?;
+    let unit: MassUnit = face.world.unit(&yard)?;
+    let tare = |name: &str| face.world.container(name);
+    let rules = WeighingRules { notation: face.world.notation(&yard), unit, tare: &tare };
+    weigh(typed, &rules).map_err(|error| AppError::Answer(format!("{typed:?} is no weight: {error}")))
+}

@@ -1,0 +1,300 @@
+//! The problem, checked.
+
+use thiserror::Error;
+
+/// The most yards in one problem: the search looks at every set of them.
+pub const MAX_YARDS: usize = 10;
+/// The most piles.
+const MAX_PILES: usize = 500;
+/// No value, mass or product may pass this, so that sums stay exact.
+const LARGEST: i128 = 1 << 60;
+
+/// Money for goods, as a fraction: `num` of money for `den` of mass (or for `den` pieces).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Rate {
+    /// Money.
+    pub num: i64,
+    /// What it buys; above zero.
+    pub den: i64,
+}
+
+impl Rate {
+    /// What `quantity` brings, rounded once, half away from zero.
+    pub fn of(self, quantity: i64) -> i64 {
+        let (product, den) = (i128::from(self.num) * i128::from(quantity), i128::from(self.den));
+        let rounded = (product.abs() * 2 + den) / (2 * den);
+        // Bounded when the problem was checked.
+        (rounded * product.signum()) as i64
+    }
+
+    /// The least whole number that is not below what `quantity` brings.
+    pub(super) fn at_most(self, quantity: i64) -> i64 {
+        let (product, den) = (i128::from(self.num) * i128::from(quantity), i128::from(self.den));
+        (product.div_euclid(den) + i128::from(product.rem_euclid(den) > 0)) as i64
+    }
+}
+
+/// From this quantity on, all of it is paid at this rate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Step {
+    /// The least mass.
+    pub from: i64,
+    /// The rate of all of the lot.
+    pub rate: Rate,
+}
+
+/// One line of a yard's price list. All that goes under it is weighed and paid together.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Line {
+    /// All-units steps, the lightest first. Less than the first is refused.
+    pub steps: Vec<Step>,
+    /// Whether it goes by the piece.
+    pub by_piece: bool,
+    /// What the yard's scale counts in; 0 for a scale that shows everything.
+    pub division: i64,
+}
+
+impl Line {
+    /// What a lot brings; `None` when it is too light to be taken. Nothing brings nothing.
+    pub fn pays(&self, mass: i64, pieces: i64) -> Option<i64> {
+        if mass == 0 && pieces == 0 {
+            return Some(0);
+        }
+        let shown = self.shown(mass);
+        let step = self.steps.iter().rev().find(|step| step.from <= shown)?;
+        Some(step.rate.of(if self.by_piece { pieces } else { shown }))
+    }
+
+    /// What the yard's scale shows, half away from zero.
+    fn shown(&self, mass: i64) -> i64 {
+        if self.division == 0 { mass } else { (mass + self.division / 2) / self.division * self.division }
+    }
+
+    /// No lot of this mass, as a part of at most `most`, brings more than this and [`Line::slack`] once for the line.
+    pub(super) fn at_most(&self, mass: i64, pieces: i64, most: i64) -> Option<i64> {
+        let reach = self.shown(most);
+        let open = self.steps.iter().filter(|step| step.from <= reach);
+        open.map(|step| step.rate.at_most(if self.by_piece { pieces } else { mass })).max()
+    }
+
+    /// What rounding to the scale and to the unit of money can add to a line at most.
+    pub(super) fn slack(&self) -> i64 {
+        let exact = self.steps.iter().all(|step| step.rate.den == 1);
+        let scale = |step: &Step| Rate { num: step.rate.num.abs(), den: step.rate.den }.at_most(self.division);
+        let weighed = if self.by_piece { 0 } else { self.steps.iter().map(scale).max().unwrap_or(0) };
+        weighed + i64::from(!exact)
+    }
+}
+
+/// A pile of equal lots, none of which is divided.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Pile {
+    /// How many lots.
+    pub lots: i64,
+    /// The mass of one.
+    pub mass: i64,
+    /// The pieces in one.
+    pub pieces: i64,
+    /// What keeping one is worth.
+    pub hold: i64,
+}
+
+/// A yard as a place to drive to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Outlet {
+    /// What one trip costs.
+    pub trip_cost: i64,
+    /// The least load that it takes at all; 0 for none.
+    pub least: i64,
+    /// Its lines.
+    pub lines: Vec<Line>,
+    /// The line that each pile falls under; `None` where it is not bought.
+    pub line_of: Vec<Option<usize>>,
+}
+
+/// A problem in which every reference exists and no sum overflows.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problem {
+    pub(super) piles: Vec<Pile>,
+    pub(super) outlets: Vec<Outlet>,
+    pub(super) payload: i64,
+    pub(super) max_trips: Option<i64>,
+}
+
+/// Why a problem is refused.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum Fault {
+    /// A number out of its range.
+    #[error("{place}: {what} is {value}; {wanted}")]
+    Number {
+        /// Where.
+        place: String,
+        /// What it is.
+        what: &'static str,
+        /// The value seen.
+        value: i64,
+        /// What it must be.
+        wanted: &'static str,
+    },
+    /// Price steps that do not ascend.
+    #[error("{place}: the price from {from} stands behind that from {former}; list them in ascending order, each once")]
+    StepOrder {
+        /// Where.
+        place: String,
+        /// The step that is out of order.
+        from: i64,
+        /// The one before it.
+        former: i64,
+    },
+    /// A price list entry without any price.
+    #[error("{place}: has no price; leave the grade out, or write [[0, PRICE]]")]
+    NoSteps {
+        /// Where.
+        place: String,
+    },
+    /// A pile without a place in a yard's list, or with one that does not exist.
+    #[error("{place}: does not say for each of the {piles} piles which of its {lines} lines it falls under")]
+    Lines {
+        /// Where.
+        place: String,
+        /// How many piles there are.
+        piles: usize,
+        /// How many lines the yard has.
+        lines: usize,
+    },
+    /// More of something than is solved.
+    #[error("{count} {what}; at most {most} are solved at once")]
+    TooMany {
+        /// Of what.
+        what: &'static str,
+        /// How many there are.
+        count: usize,
+        /// How many there may be.
+        most: usize,
+    },
+    /// Products that do not fit.
+    #[error("masses, prices and costs together are too large to add up exactly; check the units (kilograms, cents)")]
+    TooLarge,
+}
+
+impl Problem {
+    /// Checks a problem. `payload` is the most that one trip carries, `max_trips` the most trips to all yards together.
+    ///
+    /// # Errors
+    /// The first fault found, with its place and the value seen.
+    pub fn new(
+        piles: Vec<Pile>,
+        outlets: Vec<Outlet>,
+        payload: Option<i64>,
+        max_trips: Option<i64>,
+    ) -> Result<Problem, Fault> {
+        let few = |what, count, most| if count > most { Err(Fault::TooMany { what, count, most }) } else { Ok(()) };
+        few("yards", outlets.len(), MAX_YARDS)?;
+        few("piles", piles.len(), MAX_PILES)?;
+        let whole = "the problem".to_owned();
+        least(&whole, "the payload", payload.unwrap_or(1), 1, "write a weight above 0")?;
+        least(&whole, "the limit of trips", max_trips.unwrap_or(0), 0, "write 0 or more, or null for no limit")?;
+        for (at, pile) in piles.iter().enumerate() {
+            let place = format!("pile {at}");
+            least(&place, "its number of lots", pile.lots, 0, "write 0 or more")?;
+            least(&place, "the mass of a lot", pile.mass, 1, "write 1 or more")?;
+            least(&place, "its number of pieces", pile.pieces, 0, "write 0 or more")?;
+        }
+        outlets.iter().enumerate().try_for_each(|(at, outlet)| check_outlet(at, outlet, piles.len()))?;
+        // Without a payload everything fits on one trip.
+        let problem = Problem { piles, outlets, payload: payload.unwrap_or(i64::MAX), max_trips };
+        if problem.magnitude().is_some_and(|size| size <= LARGEST) { Ok(problem) } else { Err(Fault::TooLarge) }
+    }
+
+    /// A bound on the size of any value of any plan; `None` when even that overflows.
+    fn magnitude(&self) -> Option<i128> {
+        let total = |of: fn(&Pile) -> i64| {
+            self.piles.iter().try_fold(0_i128, |sum, pile| {
+                sum.checked_add(i128::from(pile.lots).checked_mul(i128::from(of(pile).unsigned_abs()))?)
+            })
+        };
+        let (mass, pieces, hold) = (total(|p| p.mass)?, total(|p| p.pieces)?, total(|p| p.hold)?);
+        let lots: i128 = self.piles.iter().map(|pile| i128::from(pile.lots)).sum();
+        let mut goods = 0;
+        for line in self.outlets.iter().flat_map(|outlet| &outlet.lines) {
+            // Rounding to the scale can add half a division.
+            let quantity = if line.by_piece { pieces } else { mass.checked_add(i128::from(line.division))? };
+            for rate in line.steps.iter().map(|step| step.rate) {
+                let product = i128::from(rate.num.unsigned_abs()).checked_mul(quantity)?;
+                goods = goods.max(product / i128::from(rate.den) + 1);
+            }
+        }
+        let trips = mass / i128::from(self.payload) + lots + 1;
+        let driving = self.outlets.iter().map(|outlet| i128::from(outlet.trip_cost)).max().unwrap_or(0);
+        let size = goods.checked_add(hold)?.checked_add(driving.checked_mul(trips)?)?;
+        if mass > LARGEST || lots > 1 << 20 { None } else { Some(size) }
+    }
+
+    /// The piles.
+    pub fn piles(&self) -> &[Pile] {
+        &self.piles
+    }
+
+    /// The yards.
+    pub fn outlets(&self) -> &[Outlet] {
+        &self.outlets
+    }
+
+    /// The same problem with other yards.
+    ///
+    /// # Errors
+    /// As [`Problem::new`].
+    pub fn with_outlets(&self, outlets: Vec<Outlet>) -> Result<Problem, Fault> {
+        Problem::new(self.piles.clone(), outlets, Some(self.payload), self.max_trips)
+    }
+
+    /// The same problem under another limit of trips.
+    #[must_use]
+    pub fn with_max_trips(mut self, max_trips: Option<i64>) -> Problem {
+        self.max_trips = max_trips.map(|most| most.max(0));
+        self
+    }
+
+    /// What keeping everything is worth.
+    pub fn hold_all(&self) -> i64 {
+        self.piles.iter().map(|pile| pile.lots * pile.hold).sum()
+    }
+
+    /// How many trips a load takes.
+    pub(super) fn trips(&self, load: i64) -> i64 {
+        load / self.payload + i64::from(load % self.payload > 0)
+    }
+}
+
+fn check_outlet(at: usize, outlet: &Outlet, piles: usize) -> Result<(), Fault> {
+    let place = format!("yard {at}");
+    least(&place, "the cost of a trip", outlet.trip_cost, 0, "write 0 or more")?;
+    least(&place, "its least delivery", outlet.least, 0, "write 0 or more")?;
+    let known = |line: &Option<usize>| line.is_none_or(|line| line < outlet.lines.len());
+    if outlet.line_of.len() != piles || !outlet.line_of.iter().all(known) {
+        return Err(Fault::Lines { place, piles, lines: outlet.lines.len() });
+    }
+    outlet.lines.iter().enumerate().try_for_each(|(number, line)| check_line(&format!("{place}, line {number}"), line))
+}
+
+/// Checks the steps of one line.
+pub(super) fn check_line(place: &str, line: &Line) -> Result<(), Fault> {
+    if line.steps.is_empty() {
+        return Err(Fault::NoSteps { place: place.to_owned() });
+    }
+    least(place, "its scale division", line.division, 0, "write 0 or more")?;
+    let mut former = None;
+    for step in &line.steps {
+        least(place, "a least weight", step.from, 0, "write 0 or more")?;
+        least(place, "the unit of a price", step.rate.den, 1, "write 1 or more")?;
+        if let Some(former) = former.filter(|former| *former >= step.from) {
+            return Err(Fault::StepOrder { place: place.to_owned(), from: step.from, former });
+        }
+        former = Some(step.from);
+    }
+    Ok(())
+}
+
+fn least(place: &str, what: &'static str, value: i64, least: i64, wanted: &'static str) -> Result<(), Fault> {
+    if value < least { Err(Fault::Number { place: place.to_owned(), what, value, wanted }) } else { Ok(()) }
+}

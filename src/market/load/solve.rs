@@ -1,0 +1,261 @@
+//! The search for the plan that brings most.
+
+use std::collections::BTreeMap;
+
+use super::dive::{Budget, Dive, Field, Limits, SCALE};
+use super::problem::{Fault, Problem};
+use super::score::{Plan, score};
+use super::trips::{MOST_COMBINATIONS, combinations};
+
+/// No toll passes this, so that a toll times a mass stays exact.
+const MOST_TOLL: i128 = 1 << 62;
+
+/// Rounds of adjusting the tolls before branching.
+const ROUNDS: usize = 60;
+
+/// When to give up proving.
+#[derive(Clone, Copy)]
+pub struct Effort<'a> {
+    /// Most nodes of the search tree to open.
+    pub nodes: u64,
+    /// Asked now and then; true stops the search. A clock belongs here, not in this room.
+    pub stop: Option<&'a dyn Fn() -> bool>,
+}
+
+impl Default for Effort<'_> {
+    fn default() -> Self {
+        Effort { nodes: 20_000_000, stop: None }
+    }
+}
+
+/// A plan and what is known about better ones.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Solved {
+    /// The best plan found.
+    pub plan: Plan,
+    /// No plan brings more than this.
+    pub bound: i64,
+}
+
+impl Solved {
+    /// Whether no plan brings more.
+    pub fn is_proven(&self) -> bool {
+        self.bound <= self.plan.value
+    }
+
+    /// How much more another plan could bring at most.
+    pub fn gap(&self) -> i64 {
+        (self.bound - self.plan.value).max(0)
+    }
+}
+
+/// The plan that brings most. Keeping everything is always a plan.
+///
+/// # Errors
+/// [`Fault::TooMany`] when the payload is so small that the trips cannot be combined any more.
+pub fn solve(problem: &Problem, effort: &Effort<'_>) -> Result<Solved, Fault> {
+    let keep = |pile: &super::Pile| [vec![0; problem.outlets.len()], vec![pile.lots]].concat();
+    let lots = problem.piles.iter().map(keep).collect();
+    let kept = Plan { value: problem.hold_all(), lots, trips: vec![0; problem.outlets.len()] };
+    let (plan, bound) = Search::new(problem, effort, 0, Some(kept.clone()))?.run();
+    Ok(Solved { plan: plan.unwrap_or(kept), bound })
+}
+
+/// The best plan with at least so many trips; `None` when none was found.
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_with_trips(problem: &Problem, fewest: i64, effort: &Effort<'_>) -> Result<Option<Solved>, Fault> {
+    let (plan, bound) = Search::new(problem, effort, fewest, None)?.run();
+    Ok(plan.map(|plan| Solved { plan, bound }))
+}
+
+/// What one combination of trips could bring.
+struct Candidate {
+    trips: Vec<i64>,
+    open: u32,
+    costs: i64,
+    bound: i128,
+}
+
+impl Candidate {
+    /// The bound in whole money.
+    fn at_most(&self) -> i64 {
+        whole(self.bound)
+    }
+}
+
+/// A scaled bound in whole money: every plan's value is whole, so rounding down loses none.
+fn whole(bound: i128) -> i64 {
+    bound.div_euclid(SCALE) as i64
+}
+
+struct Search<'a> {
+    field: Field<'a>,
+    candidates: Vec<Candidate>,
+    fewest: i64,
+    best: Option<Plan>,
+    budget: Budget<'a>,
+}
+
+/// The tightest bound that tolls gave, with the tolls and the best of each group under them.
+struct Tightest {
+    bound: i128,
+    tolls: Vec<i128>,
+    values: Vec<i128>,
+}
+
+impl<'a> Search<'a> {
+    fn new(problem: &'a Problem, effort: &Effort<'a>, fewest: i64, best: Option<Plan>) -> Result<Search<'a>, Fault> {
+        let too_many =
+            Fault::TooMany { what: "combinations of trips or more", count: MOST_COMBINATIONS, most: MOST_COMBINATIONS };
+        let trips = combinations(problem, fewest).ok_or(too_many)?;
+        let budget = Budget { nodes: effort.nodes, stop: effort.stop };
+        let mut search = Search { field: Field::new(problem), candidates: Vec::new(), fewest, best, budget };
+        let free = vec![0; problem.outlets.len()];
+        let mut values: BTreeMap<u32, i128> = BTreeMap::new();
+        for trips in trips {
+            let open = trips.iter().enumerate().filter(|(_, n)| **n > 0).fold(0, |open, (yard, _)| open | 1 << yard);
+            let value = *values.entry(open).or_insert_with(|| {
+                let parts = search.groups(open, &free);
+                parts.map_or_else(|| search.field.at_most(open), |parts| parts.iter().map(|(value, _)| value).sum())
+            });
+            let costs = trips.iter().zip(&problem.outlets).map(|(n, outlet)| n * outlet.trip_cost).sum();
+            search.candidates.push(Candidate { bound: value - i128::from(costs) * SCALE, trips, open, costs });
+        }
+        search.candidates.sort_by_key(|c| (std::cmp::Reverse(c.bound), c.trips.iter().sum::<i64>()));
+        Ok(search)
+    }
+
+    /// The best of each group under tolls; `None` when the effort ran out.
+    fn groups(&mut self, open: u32, tolls: &[i128]) -> Option<Vec<(i128, Vec<Vec<i64>>)>> {
+        let count = self.field.groups.len();
+        let parts = (0..count).map(|group| Dive::group(&self.field, group, open, tolls, &mut self.budget)).collect();
+        if self.budget.nodes == 0 { None } else { parts }
+    }
+
+    /// What has to be passed.
+    fn floor(&self) -> i64 {
+        self.best.as_ref().map_or(i64::MIN / 4, |plan| plan.value)
+    }
+
+    /// Takes one combination after the other, the most promising first, until none is left that could bring more. The best
+    /// plan, and a bound on all plans.
+    fn run(mut self) -> (Option<Plan>, i64) {
+        let candidates = std::mem::take(&mut self.candidates);
+        for (at, candidate) in candidates.iter().enumerate() {
+            if candidate.at_most() <= self.floor() {
+                break;
+            }
+            let at_most = if self.budget.nodes == 0 { candidate.at_most() } else { self.settle(candidate) };
+            if self.budget.nodes == 0 {
+                // This one is not settled, and the next bounds all that follow.
+                let next = candidates.get(at + 1).map_or(i64::MIN, Candidate::at_most);
+                let bound = at_most.max(next).max(self.floor());
+                return (self.best, bound);
+            }
+        }
+        let bound = self.floor();
+        (self.best, bound)
+    }
+
+    /// Finds the best plan with exactly these trips, if it is the best so far. Returns a bound on it.
+    fn settle(&mut self, candidate: &Candidate) -> i64 {
+        let limits = limits(self.field.problem, &candidate.trips);
+        let Some(tightest) = self.tighten(candidate, &limits) else { return candidate.at_most() };
+        let at_most = whole(tightest.bound).min(candidate.at_most());
+        if at_most > self.floor() {
+            let fixed = fixed(&tightest.tolls, &limits) - i128::from(candidate.costs) * SCALE;
+            let under = (tightest.tolls.as_slice(), tightest.values.as_slice());
+            let floor = (self.floor(), fixed);
+            let found = Dive::whole(&self.field, candidate.open, under, &limits, floor, &mut self.budget);
+            found.into_iter().for_each(|lots| self.offer(&lots));
+        }
+        at_most
+    }
+
+    /// Adjusts the tolls until the groups, each at its best, load every yard as its limits want it, or no further gain is
+    /// in sight. What is met on the way and is a plan, is kept. `None` when the effort ran out at once.
+    fn tighten(&mut self, candidate: &Candidate, limits: &Limits) -> Option<Tightest> {
+        let problem = self.field.problem;
+        let mut tolls = vec![0_i128; candidate.trips.len()];
+        let mut tightest: Option<Tightest> = None;
+        for round in 0..ROUNDS {
+            let Some(parts) = self.groups(candidate.open, &tolls) else { break };
+            let lots = combine(problem, &parts);
+            self.offer(&lots);
+            let values: Vec<i128> = parts.iter().map(|(value, _)| *value).collect();
+            let costs = i128::from(candidate.costs) * SCALE;
+            let bound = values.iter().sum::<i128>() + fixed(&tolls, limits) - costs;
+            if tightest.as_ref().is_none_or(|known| bound < known.bound) {
+                tightest = Some(Tightest { bound, tolls: tolls.clone(), values });
+            }
+            let strain = strain(problem, limits, &tolls, &lots);
+            let passes = tightest.as_ref().is_some_and(|known| whole(known.bound) > self.floor());
+            if !passes || strain.iter().all(|strain| *strain == 0) {
+                break;
+            }
+            let floor = self.best.as_ref().map_or(problem.hold_all(), |plan| plan.value);
+            adjust(&mut tolls, &strain, bound - i128::from(floor) * SCALE, round);
+        }
+        tightest
+    }
+
+    /// Keeps an allocation if it is a plan with the trips asked for, and better than the best.
+    fn offer(&mut self, lots: &[Vec<i64>]) {
+        let Ok(plan) = score(self.field.problem, lots) else { return };
+        if plan.trips.iter().sum::<i64>() >= self.fewest && plan.value > self.floor() {
+            self.best = Some(plan);
+        }
+    }
+}
+
+/// The loads with which a yard takes exactly so many trips.
+fn limits(problem: &Problem, trips: &[i64]) -> Limits {
+    let least = trips.iter().zip(&problem.outlets).map(|(trips, outlet)| match trips {
+        0 => 0,
+        more => (more - 1).saturating_mul(problem.payload).saturating_add(1).max(outlet.least),
+    });
+    Limits { least: least.collect(), most: trips.iter().map(|trips| trips.saturating_mul(problem.payload)).collect() }
+}
+
+/// What the tolls give back at most: a load within the limits pays no more than this.
+fn fixed(tolls: &[i128], limits: &Limits) -> i128 {
+    let ends = limits.least.iter().zip(&limits.most);
+    tolls.iter().zip(ends).map(|(toll, (least, most))| (toll * i128::from(*least)).max(toll * i128::from(*most))).sum()
+}
+
+/// The allocation in which each group does its best.
+fn combine(problem: &Problem, parts: &[(i128, Vec<Vec<i64>>)]) -> Vec<Vec<i64>> {
+    // A pile is dealt out by its own group only; everywhere else its row is zero.
+    let row = |pile: usize| {
+        (0..=problem.outlets.len()).map(|to| parts.iter().map(|(_, lots)| lots[pile][to]).sum()).collect()
+    };
+    (0..problem.piles.len()).map(row).collect()
+}
+
+/// How far each load is from where its toll would have it: over its most, under its least, 0 where all is well.
+fn strain(problem: &Problem, limits: &Limits, tolls: &[i128], lots: &[Vec<i64>]) -> Vec<i64> {
+    let load = |yard: usize| problem.piles.iter().zip(lots).map(|(pile, row)| pile.mass * row[yard]).sum::<i64>();
+    let strain = |yard: usize| {
+        let (load, least, most) = (load(yard), limits.least[yard], limits.most[yard]);
+        match tolls[yard].signum() {
+            1 => load - most,
+            -1 => load - least,
+            _ => (load - most).max(0) + (load - least).min(0),
+        }
+    };
+    (0..problem.outlets.len()).map(strain).collect()
+}
+
+/// One step of the subgradient method (Held, Wolfe and Crowder 1974), from memory. Tolls only steer the search: whatever
+/// they are, the bound holds.
+fn adjust(tolls: &mut [i128], strain: &[i64], distance: i128, round: usize) {
+    let length: f64 = strain.iter().map(|strain| (*strain as f64).powi(2)).sum();
+    let step = 1.2 * 0.95_f64.powi(round as i32) * (distance.max(1) as f64) / length.max(1.0);
+    for (toll, strain) in tolls.iter_mut().zip(strain) {
+        let next = *toll + (step * *strain as f64) as i128;
+        // A toll that changes its sign stops at nothing first.
+        *toll = if toll.signum() * next.signum() < 0 { 0 } else { next.clamp(-MOST_TOLL, MOST_TOLL) };
+    }
+}

@@ -1,0 +1,176 @@
+//! Settling at the terminal or from a file: the one interview, and the ticket explained as a page.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::PathBuf;
+
+use serde_json::{Value, json};
+
+use super::face::Face;
+use super::ink::{Ink, Page};
+use super::line::{Aids, Line};
+use crate::app::{AppError, Interview, Prompt, Settling};
+use crate::market::ticket::Cause;
+use crate::quantity::{Money, Notation};
+use crate::store::answers::FileAnswer;
+
+/// Words that leave without booking anything.
+const LEAVE: [&str; 3] = ["leave", "quit", "exit"];
+
+/// Answers from a file first; what it leaves open is asked at the terminal, or falls to the default.
+pub struct Clerk<'f> {
+    face: &'f Face,
+    file: Option<PathBuf>,
+    answers: BTreeMap<String, FileAnswer>,
+    used: BTreeSet<String>,
+    asks: bool,
+}
+
+impl<'f> Clerk<'f> {
+    /// Somebody at the terminal, or whoever writes to standard input, with answers given in advance.
+    pub fn at_terminal(face: &'f Face, given: Vec<FileAnswer>) -> Clerk<'f> {
+        Clerk { file: None, asks: face.may_ask, ..Clerk::over(face, given) }
+    }
+
+    /// A file of answers alone.
+    pub fn of_file(face: &'f Face, file: PathBuf, given: Vec<FileAnswer>) -> Clerk<'f> {
+        Clerk { file: Some(file), ..Clerk::over(face, given) }
+    }
+
+    fn over(face: &'f Face, given: Vec<FileAnswer>) -> Clerk<'f> {
+        let answers = given.into_iter().map(|answer| (answer.question.clone(), answer)).collect();
+        Clerk { face, file: None, answers, used: BTreeSet::new(), asks: false }
+    }
+
+    /// Answers that no question took, by name.
+    pub fn unused(&self) -> Vec<&str> {
+        self.answers.keys().filter(|key| !self.used.contains(*key)).map(String::as_str).collect()
+    }
+
+    fn place(&self, key: &str) -> String {
+        match (&self.file, self.answers.get(key)) {
+            (Some(file), Some(answer)) => format!("{}, line {}: ", file.display(), answer.line),
+            _ => String::new(),
+        }
+    }
+}
+
+impl Interview for Clerk<'_> {
+    fn ask(&mut self, prompt: &Prompt) -> Result<String, AppError> {
+        if let Some(answer) = self.answers.get(&prompt.key)
+            && self.used.insert(prompt.key.clone())
+        {
+            return Ok(answer.text.clone());
+        }
+        if !self.asks {
+            let missing = || format!("`{}` ({}) needs an answer", prompt.key, prompt.text);
+            return prompt.default.clone().ok_or_else(|| AppError::Answer(missing()));
+        }
+        let default = prompt.default.as_ref().map(|default| format!(" [{default}]")).unwrap_or_default();
+        self.face.say(Ink::Plain, &format!("{}{default}", prompt.text));
+        let aids = Aids { prompt: "> ".into(), words: prompt.words.clone(), first_only: true, ..Aids::default() };
+        let left = || AppError::Answer("left before the end; nothing was booked".to_owned());
+        match self.face.read_line(aids) {
+            Ok(Line::Text(text)) if LEAVE.contains(&text.trim()) => Err(left()),
+            Ok(Line::Text(text)) => Ok(text),
+            Ok(Line::Interrupt(_) | Line::End) => Err(left()),
+            Err(error) => Err(AppError::Refused(format!("the terminal cannot be read: {error}; nothing was booked"))),
+        }
+    }
+
+    fn refuse(&mut self, prompt: &Prompt, answer: &str, why: &str) -> Result<(), AppError> {
+        let given = self.answers.contains_key(&prompt.key);
+        if !self.asks {
+            let place = self.place(&prompt.key);
+            return Err(AppError::Answer(format!("{place}`{}` = {answer:?}: {why}", prompt.key)));
+        }
+        let which = if given { format!(" ({answer:?} for {})", prompt.key) } else { String::new() };
+        self.face.say(Ink::Caution, &format!("Not taken{which}: {why}"));
+        Ok(())
+    }
+
+    fn tell(&mut self, text: &str) {
+        self.face.say(Ink::Caution, text);
+    }
+}
+
+/// The ticket beside what was expected, cause by cause.
+pub fn page(settling: &Settling<'_, '_>) -> Page {
+    let mut page = Page::new();
+    let notation = settling.valuation.notation;
+    let found = &settling.reconciliation;
+    let show = |money: Money| money.show(notation);
+    page.line(&[
+        (Ink::Plain, "Expected "),
+        (Ink::Money, &show(found.expected)),
+        (Ink::Plain, ", paid "),
+        (Ink::Money, &show(found.paid)),
+    ]);
+    if settling.valuation.yard.is_sample() {
+        page.say(Ink::Caution, "What was expected rests on sample prices, which are invented.");
+    }
+    if found.findings.is_empty() {
+        page.line(&[(Ink::Good, "As expected: "), (Ink::Plain, "there is nothing to explain.")]);
+        return page;
+    }
+    for cause in Cause::ALL {
+        let parts: Vec<_> = found.findings.iter().filter(|finding| finding.cause == cause).collect();
+        if parts.is_empty() {
+            continue;
+        }
+        let ink = if cause.explains() { Ink::Plain } else { Ink::Caution };
+        page.line(&[
+            (ink, &format!("{}: ", capital(cause.words()))),
+            (Ink::Money, &signed(found.sum(cause), notation)),
+        ]);
+        for part in parts {
+            let line = if part.line.is_empty() { String::new() } else { format!("{} ", part.line) };
+            let detail = if part.detail.is_empty() { String::new() } else { format!(" ({})", part.detail) };
+            page.say(Ink::Plain, &format!("  {line}{}{detail}", signed(part.amount, notation)));
+        }
+    }
+    let remains = found.remains();
+    if remains.amount().is_zero() {
+        page.line(&[(Ink::Good, "All explained. "), (Ink::Plain, "Nothing remains to take up with the yard.")]);
+    } else {
+        page.line(&[(Ink::Caution, "Remains to take up with the yard: "), (Ink::Money, &signed(remains, notation))]);
+    }
+    page
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map(|first| first.to_uppercase().collect::<String>() + chars.as_str()).unwrap_or_default()
+}
+
+/// An amount with its sign.
+fn signed(money: Money, notation: Notation) -> String {
+    let plus = if money.amount() > rust_decimal::Decimal::ZERO { "+" } else { "" };
+    format!("{plus}{}", money.show(notation))
+}
+
+/// The explanation as versioned JSON.
+pub fn json(settling: &Settling<'_, '_>, booked: Option<&str>) -> Value {
+    let found = &settling.reconciliation;
+    let findings = found.findings.iter().map(|finding| {
+        json!({
+            "cause": finding.cause.code(),
+            "explains": finding.cause.explains(),
+            "line": finding.line,
+            "amount": finding.amount.amount().to_string(),
+            "detail": finding.detail,
+        })
+    });
+    json!({
+        "format": "knockdown-settlement",
+        "version": 1,
+        "yard": settling.valuation.yard.id(),
+        "date": settling.ticket.date.to_string(),
+        "currency": found.paid.currency().code(),
+        "expected": found.expected.amount().to_string(),
+        "total": settling.ticket.total.amount().to_string(),
+        "paid": found.paid.amount().to_string(),
+        "findings": findings.collect::<Vec<_>>(),
+        "remains": found.remains().amount().to_string(),
+        "ticket": booked,
+    })
+}

@@ -1,0 +1,167 @@
+//! The stock as a page, as JSON and as CSV.
+
+use serde_json::{Value, json};
+
+use super::csv_rows::{Unwritten, write_csv};
+use super::ink::{Ink, Page};
+use crate::app::{AppError, Row, Stock, World, Worth};
+use crate::quantity::{Mass, Notation};
+
+/// The stock, pile by pile, then what it brings together.
+///
+/// # Errors
+/// The person's unit is none.
+pub fn page(world: &World, stock: &Stock, worth: &Worth<'_>) -> Result<Page, AppError> {
+    let mut page = Page::new();
+    if worth.rows.is_empty() {
+        page.say(Ink::Plain, "Nothing is in stock. Ended sessions fill it, and `stock add GRADE WEIGHT`.");
+        return Ok(page);
+    }
+    let unit = world.unit(&worth.valuation.yard)?;
+    let show = |mass: Mass| mass.show_friendly(unit, worth.valuation.notation);
+    for row in &worth.rows {
+        pile(&mut page, world, worth, row, &show);
+    }
+    let yard = &worth.valuation.yard;
+    let paid = worth.tally.paid.show(worth.valuation.notation);
+    page.blank();
+    page.line(&[
+        (Ink::Plain, "Everything at once at "),
+        (Ink::Name, yard.name()),
+        (Ink::Plain, ": "),
+        (Ink::Money, &paid),
+    ]);
+    if yard.is_sample() {
+        page.say(Ink::Caution, "These are sample prices, invented. Enter your yard's own with `quote`.");
+    }
+    for packed in stock.ledger.packed() {
+        let lots = stock.ledger.packed_for(&packed.yard).map_or(0, |lots| lots.len());
+        page.say(
+            Ink::Plain,
+            &format!("Packed for {}: {lots} lots. `settle --yard {}` enters its ticket.", packed.yard, packed.yard),
+        );
+    }
+    Ok(page)
+}
+
+fn pile(page: &mut Page, world: &World, worth: &Worth<'_>, row: &Row<'_>, show: &dyn Fn(Mass) -> String) {
+    let notation = worth.valuation.notation;
+    let name =
+        world.host().catalogue().grades().get(row.pile.grade).map_or(row.pile.grade, |grade| grade.name.as_str());
+    match row.pile.mixed_in {
+        Some(container) => page.line(&[(Ink::Name, "mixed  "), (Ink::Plain, container)]),
+        None => page.line(&[(Ink::Name, row.pile.grade), (Ink::Plain, "  "), (Ink::Plain, name)]),
+    }
+    page.line(&[(Ink::Plain, "  "), (Ink::Figure, &amount(row, show)), (Ink::Faint, &age(worth, row))]);
+    let yard = worth.valuation.yard.name();
+    match &row.here {
+        Ok(money) => {
+            page.line(&[(Ink::Plain, "  "), (Ink::Money, &money.show(notation)), (Ink::Plain, &format!(" at {yard}"))])
+        }
+        Err(unsold) => {
+            page.line(&[(Ink::Caution, "  unsold "), (Ink::Plain, &format!("at {yard}: {}", unsold.words(notation)))])
+        }
+    }
+    if let Some(missing) = row.missing {
+        page.line(&[(Ink::Plain, "  missing for the minimum lot: "), (Ink::Figure, &show(missing))]);
+    }
+    let better = row.best.as_ref().filter(|best| best.yard != worth.valuation.yard.id());
+    if let Some(best) =
+        better.filter(|best| row.here.as_ref().map_or(true, |here| here.amount() < best.amount.amount()))
+    {
+        let sample = if best.sample { " (sample prices)" } else { "" };
+        let text = format!("  best: {} at {}{sample}", best.amount.show(notation), best.yard);
+        page.say(Ink::Plain, &text);
+    }
+}
+
+fn amount(row: &Row<'_>, show: &dyn Fn(Mass) -> String) -> String {
+    let lots = match row.pile.lots.len() {
+        1 => row.pile.lots.first().map(|lot| lot.id.clone()).unwrap_or_default(),
+        several => format!("{several} lots"),
+    };
+    let weight = row.pile.mass().map_or_else(|| "not weighed".to_owned(), show);
+    let unweighed = match row.pile.unweighed() {
+        0 => String::new(),
+        n if n == row.pile.lots.len() => String::new(),
+        n => format!(", {n} of them never weighed"),
+    };
+    let bins = row.pile.bins();
+    let place = if bins.is_empty() { String::new() } else { format!(", in {}", bins.join(", ")) };
+    format!("{weight}, {lots}{unweighed}{place}")
+}
+
+fn age(worth: &Worth<'_>, row: &Row<'_>) -> String {
+    let Some(since) = row.pile.since() else { return String::new() };
+    match days(worth, since) {
+        Some(0) => ", since today".to_owned(),
+        Some(1) => ", since yesterday".to_owned(),
+        Some(days) => format!(", oldest {days} days"),
+        None => String::new(),
+    }
+}
+
+fn days(worth: &Worth<'_>, since: jiff::civil::Date) -> Option<i32> {
+    worth.valuation.date.since(since).ok().map(|span| span.get_days()).filter(|days| *days >= 0)
+}
+
+/// The stock as versioned JSON.
+pub fn json(worth: &Worth<'_>) -> Value {
+    let rows = worth.rows.iter().map(|row| {
+        json!({
+            "grade": row.pile.grade,
+            "mixed_in": row.pile.mixed_in,
+            "mass_g": row.pile.mass().map(|mass| mass.grams().to_string()),
+            "pieces": row.pile.pieces(),
+            "unweighed": row.pile.unweighed(),
+            "bins": row.pile.bins(),
+            "since": row.pile.since().map(|day| day.to_string()),
+            "lots": row.pile.lots.iter().map(|lot| lot.id.as_str()).collect::<Vec<_>>(),
+            "value": row.here.as_ref().ok().map(|money| money.amount().to_string()),
+            "unsold": row.here.as_ref().err().map(|unsold| unsold.code()),
+            "missing_for_minimum_g": row.missing.map(|mass| mass.grams().to_string()),
+            "best": row.best.as_ref().map(|best| {
+                json!({ "yard": best.yard, "value": best.amount.amount().to_string(), "sample": best.sample })
+            }),
+        })
+    });
+    json!({
+        "format": "knockdown-stock",
+        "version": 1,
+        "yard": worth.valuation.yard.id(),
+        "date": worth.valuation.date.to_string(),
+        "currency": worth.valuation.yard.currency().code(),
+        "sample": worth.valuation.yard.is_sample(),
+        "paid_for_everything": worth.tally.paid.amount().to_string(),
+        "piles": rows.collect::<Vec<_>>(),
+    })
+}
+
+/// The stock as comma-separated values, one row a pile.
+///
+/// # Errors
+/// As [`write_csv`].
+pub fn csv(worth: &Worth<'_>) -> Result<String, Unwritten> {
+    write_csv(&HEADS, worth.rows.iter().map(cells))
+}
+
+/// The columns of [`csv`].
+const HEADS: [&str; 11] =
+    ["grade", "mixed_in", "mass_g", "pieces", "lots", "bins", "since", "value", "unsold", "best_yard", "best_value"];
+
+fn cells(row: &Row<'_>) -> Vec<String> {
+    let lots: Vec<&str> = row.pile.lots.iter().map(|lot| lot.id.as_str()).collect();
+    vec![
+        row.pile.grade.to_owned(),
+        row.pile.mixed_in.unwrap_or_default().to_owned(),
+        row.pile.mass().map(|mass| mass.grams().to_string()).unwrap_or_default(),
+        row.pile.pieces().to_string(),
+        lots.join(" + "),
+        row.pile.bins().join(" + "),
+        row.pile.since().map(|day| day.to_string()).unwrap_or_default(),
+        row.here.as_ref().map(|money| money.digits(Notation::Point)).unwrap_or_default(),
+        row.here.as_ref().err().map(|unsold| unsold.code().to_owned()).unwrap_or_default(),
+        row.best.as_ref().map(|best| best.yard.clone()).unwrap_or_default(),
+        row.best.as_ref().map(|best| best.amount.digits(Notation::Point)).unwrap_or_default(),
+    ]
+}

@@ -1,0 +1,117 @@
+//! One event in the life of the stock, as it stands in the log.
+
+use crate::quantity::Mass;
+
+/// What kind of event an entry records.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// Something was found or given, without a session.
+    Add,
+    /// Lots went to another place.
+    Move,
+    /// Lots turned out to be of another grade.
+    Regrade,
+    /// Lots went into one container and cannot be told apart any more.
+    Pool,
+    /// Lots are gone without a sale: given away, thrown out, lost.
+    WriteOff,
+    /// Lots are packed for a yard.
+    Pack,
+    /// Lots were sold.
+    Sale,
+    /// The last event that stands is taken back.
+    Undo,
+    /// The event that was taken back last stands again.
+    Redo,
+}
+
+/// All kinds with the words that stand for them in files.
+const WORDS: [(Kind, &str); 9] = [
+    (Kind::Add, "add"),
+    (Kind::Move, "move"),
+    (Kind::Regrade, "regrade"),
+    (Kind::Pool, "pool"),
+    (Kind::WriteOff, "write-off"),
+    (Kind::Pack, "pack"),
+    (Kind::Sale, "sale"),
+    (Kind::Undo, "undo"),
+    (Kind::Redo, "redo"),
+];
+
+impl Kind {
+    /// The word that stands for it in files.
+    pub fn word(self) -> &'static str {
+        WORDS.iter().find(|(kind, _)| *kind == self).map_or("", |(_, word)| word)
+    }
+
+    /// The kind of a word.
+    pub fn of_word(word: &str) -> Option<Kind> {
+        WORDS.iter().find(|(_, known)| *known == word).map(|(kind, _)| *kind)
+    }
+}
+
+/// One event. Which of the optional fields are filled depends on the kind.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Entry {
+    /// Position in the log, from 1 without gaps.
+    pub seq: u64,
+    /// When it was recorded: RFC 3339, in UTC.
+    pub at: String,
+    /// What it records.
+    pub kind: Kind,
+    /// The lots that it is about.
+    pub lots: Vec<String>,
+    /// The grade of what was added or pooled, or the new grade.
+    pub grade: Option<String>,
+    /// The weight of what was added or pooled, where it was weighed.
+    pub mass: Option<Mass>,
+    /// The number of pieces of what was added.
+    pub pieces: Option<u32>,
+    /// The place.
+    pub bin: Option<String>,
+    /// The yard that lots are packed for or were sold to.
+    pub yard: Option<String>,
+    /// The ticket of a sale, by the name of its file.
+    pub ticket: Option<String>,
+    /// What the person said about it.
+    pub note: Option<String>,
+}
+
+impl Entry {
+    /// An entry with nothing but number, time and kind.
+    pub fn new(seq: u64, at: String, kind: Kind) -> Entry {
+        Entry {
+            seq,
+            at,
+            kind,
+            lots: Vec::new(),
+            grade: None,
+            mass: None,
+            pieces: None,
+            bin: None,
+            yard: None,
+            ticket: None,
+            note: None,
+        }
+    }
+
+    /// What it did, in a few words.
+    pub fn words(&self) -> String {
+        let lots = match self.lots.as_slice() {
+            [only] => only.clone(),
+            several => format!("{} lots", several.len()),
+        };
+        let grade = self.grade.as_deref().unwrap_or_default();
+        let yard = self.yard.as_deref().unwrap_or_default();
+        match self.kind {
+            Kind::Add => format!("add {grade}"),
+            Kind::Move => format!("move {lots} to {}", self.bin.as_deref().unwrap_or("no bin")),
+            Kind::Regrade => format!("regrade {lots} as {grade}"),
+            Kind::Pool => format!("pool {lots} as {grade}"),
+            Kind::WriteOff => format!("write off {lots}"),
+            Kind::Pack => format!("pack {lots} for {yard}"),
+            Kind::Sale => format!("sell {lots} to {yard}"),
+            Kind::Undo | Kind::Redo => self.kind.word().to_owned(),
+        }
+    }
+}

@@ -1,0 +1,186 @@
+//! What is there now: freed lots and the log, folded.
+//!
+//! Undo and redo are entries like all others, so nothing is ever erased. The fold keeps two stacks, what stands and what
+//! was taken back; a new entry empties the second.
+
+use jiff::civil::Date;
+
+use super::entry::{Entry, Kind};
+use super::lot::Lot;
+use crate::quantity::Mass;
+
+/// What is packed for a trip and not yet settled.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Packed {
+    /// The yard.
+    pub yard: String,
+    /// The lots.
+    pub lots: Vec<String>,
+}
+
+/// An entry that names a lot that is not there: its session was changed since.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stray {
+    /// The entry.
+    pub seq: u64,
+    /// What it does.
+    pub act: String,
+    /// The lot that it names.
+    pub lot: String,
+}
+
+/// The stock as it stands.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Ledger {
+    lots: Vec<Lot>,
+    packed: Vec<Packed>,
+    strays: Vec<Stray>,
+    standing: Vec<Entry>,
+    redoable: Option<Entry>,
+    next: u64,
+}
+
+impl Ledger {
+    /// Folds what was freed and what was done with it since. `freed` comes in the order of the sessions.
+    pub fn of(freed: Vec<Lot>, entries: &[Entry]) -> Ledger {
+        let mut standing: Vec<&Entry> = Vec::new();
+        let mut taken_back: Vec<&Entry> = Vec::new();
+        for entry in entries {
+            match entry.kind {
+                Kind::Undo => taken_back.extend(standing.pop()),
+                Kind::Redo => standing.extend(taken_back.pop()),
+                _ => {
+                    standing.push(entry);
+                    taken_back.clear();
+                }
+            }
+        }
+        let mut ledger = Ledger { lots: freed, next: entries.len() as u64 + 1, ..Ledger::default() };
+        ledger.redoable = taken_back.last().map(|entry| (*entry).clone());
+        standing.iter().for_each(|entry| ledger.take(entry));
+        ledger.standing = standing.into_iter().cloned().collect();
+        ledger
+    }
+
+    fn take(&mut self, entry: &Entry) {
+        for lot in &entry.lots {
+            if !self.lots.iter().any(|known| known.id == *lot) {
+                self.strays.push(Stray { seq: entry.seq, act: entry.words(), lot: lot.clone() });
+            }
+        }
+        match entry.kind {
+            Kind::Add => self.lots.push(self.found(entry)),
+            Kind::Move => self.change(entry, |lot| lot.bin.clone_from(&entry.bin)),
+            Kind::Regrade => self.change(entry, |lot| {
+                lot.grade = entry.grade.clone().unwrap_or_default();
+                // A grade for the lot itself means that it was sorted out.
+                lot.mixed_in = None;
+            }),
+            Kind::Pool => {
+                let pool = self.pooled(entry);
+                self.remove(entry);
+                self.lots.extend(pool);
+            }
+            Kind::WriteOff => self.remove(entry),
+            Kind::Pack => {
+                let yard = entry.yard.clone().unwrap_or_default();
+                self.packed.retain(|packed| packed.yard != yard);
+                self.packed.push(Packed { yard, lots: entry.lots.clone() });
+            }
+            Kind::Sale => {
+                self.remove(entry);
+                self.packed.retain(|packed| Some(&packed.yard) != entry.yard.as_ref());
+            }
+            Kind::Undo | Kind::Redo => {}
+        }
+    }
+
+    fn change(&mut self, entry: &Entry, act: impl Fn(&mut Lot)) {
+        self.lots.iter_mut().filter(|lot| entry.lots.contains(&lot.id)).for_each(act);
+    }
+
+    fn remove(&mut self, entry: &Entry) {
+        self.lots.retain(|lot| !entry.lots.contains(&lot.id));
+    }
+
+    fn found(&self, entry: &Entry) -> Lot {
+        Lot {
+            id: format!("find-{}", entry.seq),
+            grade: entry.grade.clone().unwrap_or_default(),
+            mass: entry.mass,
+            division: Mass::ZERO,
+            pieces: entry.pieces.unwrap_or(0),
+            bin: entry.bin.clone(),
+            since: day_of(&entry.at),
+            mixed_in: None,
+        }
+    }
+
+    /// The lot that several become; `None` when none of them is there. Its weight is the one read, else that of its parts
+    /// together, if all are known.
+    fn pooled(&self, entry: &Entry) -> Option<Lot> {
+        let parts: Vec<&Lot> = self.lots.iter().filter(|lot| entry.lots.contains(&lot.id)).collect();
+        let known = parts.iter().map(|lot| lot.mass).collect::<Option<Vec<Mass>>>();
+        Some(Lot {
+            id: format!("pool-{}", entry.seq),
+            grade: entry.grade.clone().unwrap_or_default(),
+            mass: entry.mass.or_else(|| Mass::sum(known?).ok()),
+            division: parts.iter().map(|lot| lot.division).max()?,
+            pieces: parts.iter().fold(0, |sum: u32, lot| sum.saturating_add(lot.pieces)),
+            bin: entry.bin.clone().or_else(|| parts.first()?.bin.clone()),
+            since: parts.iter().map(|lot| lot.since).min()?,
+            mixed_in: None,
+        })
+    }
+
+    /// What is there, freed lots in the order of their sessions, then finds and pools.
+    pub fn lots(&self) -> &[Lot] {
+        &self.lots
+    }
+
+    /// The lot of that name.
+    pub fn lot(&self, id: &str) -> Option<&Lot> {
+        self.lots.iter().find(|lot| lot.id == id)
+    }
+
+    /// What is packed for a yard, as far as it is still there.
+    pub fn packed_for(&self, yard: &str) -> Option<Vec<&Lot>> {
+        let packed = self.packed.iter().find(|packed| packed.yard == yard)?;
+        Some(self.lots.iter().filter(|lot| packed.lots.contains(&lot.id)).collect())
+    }
+
+    /// Everything that is packed.
+    pub fn packed(&self) -> &[Packed] {
+        &self.packed
+    }
+
+    /// Entries that name lots that are not there.
+    pub fn strays(&self) -> &[Stray] {
+        &self.strays
+    }
+
+    /// The entries that stand, in order.
+    pub fn standing(&self) -> &[Entry] {
+        &self.standing
+    }
+
+    /// The entry that an undo would take back.
+    pub fn undoable(&self) -> Option<&Entry> {
+        self.standing.last()
+    }
+
+    /// The entry that a redo would bring back.
+    pub fn redoable(&self) -> Option<&Entry> {
+        self.redoable.as_ref()
+    }
+
+    /// The number that the next entry gets.
+    pub fn next_seq(&self) -> u64 {
+        self.next
+    }
+}
+
+/// The day of a time that a log has checked.
+fn day_of(at: &str) -> Date {
+    at.get(..10).and_then(|day| day.parse().ok()).unwrap_or_default()
+}

@@ -1,0 +1,81 @@
+//! The log of the stock: what became of what was freed.
+
+use std::borrow::Cow;
+
+use super::log::moment::check_instant;
+use super::log::{self, BadValue, Block, Field, Layout, Values};
+use super::quotes::QuoteHeader;
+use crate::quantity::Mass;
+use crate::stock::{Entry, Kind};
+
+/// What separates lots in one field. No lot's name has it: names of parts are single lines.
+const SEPARATOR: char = '\n';
+
+/// The layout of the log; see [`crate::store::log`] for its form.
+#[derive(Debug, Clone, Copy)]
+pub struct StockLog;
+
+/// The only writer of the log.
+pub type StockWriter = log::Writer<StockLog>;
+
+/// The whole log, read without the right to write.
+pub type StockReading = log::Reading<StockLog>;
+
+impl Layout for StockLog {
+    const FORMAT: &'static str = "knockdown-stock";
+    const VERSION: u32 = 1;
+    const TABLE: &'static str = "entry";
+    type Header = QuoteHeader;
+    type Record = Entry;
+}
+
+impl Block for Entry {
+    const FIELDS: &'static [Field] = &[
+        Field::text("at"),
+        Field::text("kind"),
+        Field::optional("lots"),
+        Field::optional("grade"),
+        Field::optional("weight"),
+        Field::optional("pieces"),
+        Field::optional("bin"),
+        Field::optional("yard"),
+        Field::optional("ticket"),
+        Field::optional("note"),
+    ];
+
+    fn values(&self) -> Values<'_> {
+        let text = |text: &Option<String>| text.clone().map(Cow::Owned);
+        let lots = (!self.lots.is_empty()).then(|| Cow::Owned(self.lots.join(&SEPARATOR.to_string())));
+        vec![
+            Some(Cow::Borrowed(self.at.as_str())),
+            Some(Cow::Borrowed(self.kind.word())),
+            lots,
+            text(&self.grade),
+            self.mass.map(|mass| Cow::Owned(mass.to_string())),
+            self.pieces.map(|pieces| Cow::Owned(pieces.to_string())),
+            text(&self.bin),
+            text(&self.yard),
+            text(&self.ticket),
+            text(&self.note),
+        ]
+    }
+
+    fn from_values(seq: u64, values: Vec<Option<String>>) -> Result<Self, BadValue> {
+        let mut values = values.into_iter();
+        let mut next = || values.next().flatten();
+        let at = next().unwrap_or_default();
+        check_instant(0, &at)?;
+        let word = next().unwrap_or_default();
+        let kind = Kind::of_word(&word).ok_or_else(|| BadValue::new(1, &word, "is no kind of entry"))?;
+        let lots = next().map(|lots| lots.split(SEPARATOR).map(str::to_owned).collect()).unwrap_or_default();
+        let grade = next();
+        let mass = next().map(|text| text.parse().map_err(|_| BadValue::new(4, &text, "is no weight"))).transpose()?;
+        let pieces = next().map(|text| text.parse().map_err(|_| BadValue::new(5, &text, "is no count"))).transpose()?;
+        let mass: Option<Mass> = mass;
+        Ok(Entry { seq, at, kind, lots, grade, mass, pieces, bin: next(), yard: next(), ticket: next(), note: next() })
+    }
+
+    fn seq(&self) -> Option<u64> {
+        Some(self.seq)
+    }
+}
