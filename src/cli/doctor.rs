@@ -74,8 +74,8 @@ fn examine(world: &World) -> Vec<Finding> {
             Err(error) => State::Wrong(error.to_string()),
         },
     );
-    look("stock and tickets".into(), yard_run(world).into());
     look("pins".into(), world.home.pins().err().map(|error| error.to_string()).into());
+    look("stock and tickets".into(), yard_run(world).into());
     for (shelf, noun) in [(Shelf::Recipes, "recipe"), (Shelf::Yards, "yard")] {
         let others = world.home.scripts(shelf).map(|list| list.others).unwrap_or_default();
         for other in others {
@@ -114,6 +114,15 @@ fn examine(world: &World) -> Vec<Finding> {
     findings
 }
 
+fn script(world: &World, shelf: Shelf, listed: &Listed) -> State {
+    if let Some(why) = listed.switched_off() {
+        return State::Off(why);
+    }
+    let read =
+        if shelf == Shelf::Recipes { world.recipe(&listed.id).map(drop) } else { world.yard(&listed.id).map(drop) };
+    read.err().map(|error| error.to_string()).into()
+}
+
 /// The log of the stock, and the tickets that it names. What ended sessions freed is looked at with the sessions.
 fn yard_run(world: &World) -> Option<String> {
     let reading = match world.home.stock() {
@@ -127,15 +136,6 @@ fn yard_run(world: &World) -> Option<String> {
         Err(error) => Some(error.to_string()),
         Ok((_, warnings)) => Some(warnings.join("\n")).filter(|text| !text.is_empty()),
     }
-}
-
-fn script(world: &World, shelf: Shelf, listed: &Listed) -> State {
-    if let Some(why) = listed.switched_off() {
-        return State::Off(why);
-    }
-    let read =
-        if shelf == Shelf::Recipes { world.recipe(&listed.id).map(drop) } else { world.yard(&listed.id).map(drop) };
-    read.err().map(|error| error.to_string()).into()
 }
 
 fn folder(world: &World) -> Option<String> {

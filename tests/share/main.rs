@@ -99,7 +99,7 @@ pub(crate) fn text(path: &Path) -> &str {
 }
 
 /// A small recipe of somebody else's.
-pub const SAMOVAR: &str = r#"unit("samovar", "Electric samovar")
+pub(crate) const SAMOVAR: &str = r#"unit("samovar", "Electric samovar")
     .weighs((0.8.kg..1.6.kg).usually(1.1.kg)).sold_whole_as("appliance-light")
     .guards(["mains-plugged"])
     .author("A. Writer").licence("CC0-1.0").revision(3).needs_api(1);
@@ -109,7 +109,7 @@ step("jug", "Part jug and heater").after("base").minutes(1, 2, 3).guards(["sharp
 "#;
 
 /// Its test session, with what it comes to.
-pub const SAMOVAR_SESSION: &str = r#"yard = "hollow-lane"
+pub(crate) const SAMOVAR_SESSION: &str = r#"yard = "hollow-lane"
 date = "2026-11-02"
 
 [unit]

@@ -7,7 +7,7 @@ fn taken() -> Bench {
     bench.write("recipes/samovar.rhai", SAMOVAR);
     bench.write("recipes/samovar.session.toml", SAMOVAR_SESSION);
     let (path, digest) = bench.bundle("samovar");
-    std::fs::remove_dir_all(bench.home()).expect("the folder goes");
+    std::fs::remove_dir_all(bench.home()).expect("removed");
     let ran = bench.run(&["adopt", text(&path), "--digest", &digest]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(bench.read("pinned.toml").contains(&digest));
