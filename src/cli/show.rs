@@ -54,6 +54,10 @@ fn find(world: &World, word: &str) -> Result<Page, AppError> {
         ]);
         return Ok(page);
     }
+    let is_id = |shelf| world.ids(shelf).is_ok_and(|ids| ids.iter().any(|id| id == word));
+    if is_id(Shelf::Yards) && !is_id(Shelf::Recipes) {
+        return Ok(yard_page(world, &world.yard(word)?.1));
+    }
     if let Ok(id) = world.pick_one(Shelf::Recipes, word) {
         return Ok(recipe_page(world, &world.recipe(&id)?.1));
     }

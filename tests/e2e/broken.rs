@@ -134,7 +134,7 @@ fn a_script_that_fails_on_an_answer_loses_none_and_can_be_undone() {
     assert!(ended.err.contains("error: the script gave up: broken\n --> home/recipes/x.rhai:3:"), "{}", ended.err);
     ended.shows(&[
         "> yes\n",
-        "Your answers are on disk.",
+        "The answer is kept, and so are all before it.",
         "> undo\nTaken back: a/k = yes\n",
         "Break it?",
         "Done. Every open step is done",

@@ -210,7 +210,7 @@ fn copy_puts_a_shipped_script_into_the_folder() {
         .run(&["copy", "countertop-oven"])
         .exits(0)
         .quietly()
-        .prints("Copied to home/recipes/countertop-oven.rhai\nIt is used in place of the shipped one from here on.\n");
+        .prints("Copied to home/recipes/countertop-oven.rhai\nCopied to home/recipes/countertop-oven.session.toml\nIt is used in place of the shipped one from here on.\n");
     bench.run(&["recipes"]).exits(0).shows(&["Countertop microwave oven  (yours)\n"]);
     bench.run(&["copy", "countertop-oven"]).exits(1).prints("").complains(
         "error: home/recipes/countertop-oven.rhai is there already. Choose another name,\n  or move it away\n",

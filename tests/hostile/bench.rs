@@ -130,7 +130,9 @@ impl Outcome {
             assert!(raw.is_none(), "U+{:04X} on the screen: {what:?}", u32::from(raw.unwrap_or_default()));
         }
         let errors = self.err.lines().filter(|line| line.starts_with("error")).count();
-        assert_eq!(errors, usize::from((1..=4).contains(&self.code)), "one error, no more, no less: {what}");
+        // A session whose recipe went bad is taken up again under the copy that it ran under: then the fault is shown beside it.
+        let failed = (1..=4).contains(&self.code);
+        assert!(if failed { errors == 1 } else { errors <= 1 }, "one error, no more: {what}");
         assert!(self.memory < MOST_MEMORY, "{} bytes of memory: {what}", self.memory);
         assert!(self.time < MOST_TIME, "{:?}: {what}", self.time);
     }
