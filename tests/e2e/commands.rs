@@ -52,6 +52,7 @@ weights from: invented
 A box that only tests open.
 
 1. Take off the lid  lid, about 2 min
+   tools: screwdriver
    Four screws.
    frees lid, 1 kg (500 g to 1.5 kg) as steel-light
      weights from: invented
