@@ -161,7 +161,7 @@ fn grades_of_all(world: &World, checked: &[Checked], bounds: Bounds) -> Result<B
     Ok(grades)
 }
 
-fn check_one(world: &World, subject: &Subject, bounds: Bounds) -> Checked {
+pub(super) fn check_one(world: &World, subject: &Subject, bounds: Bounds) -> Checked {
     let host = world.host();
     let watch = Watch::start(bounds);
     let mut checked = Checked {
