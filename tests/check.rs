@@ -57,6 +57,7 @@ fn marked(path: &Path, sign: &str, found: &mut BTreeMap<(String, usize, String),
 }
 
 #[test]
+#[ignore = "takes minutes in a debug build; the gate runs it in its slow step"]
 fn each_planted_fault_is_found_where_it_is_and_nothing_else() {
     let write = std::env::var_os("KNOCKDOWN_WRITE_EXPECTED").is_some();
     let cases = checked_cases();
@@ -126,6 +127,7 @@ fn json(out: &Output) -> serde_json::Value {
 }
 
 #[test]
+#[ignore = "takes minutes in a debug build; the gate runs it in its slow step"]
 fn what_is_shipped_is_sound_and_every_way_through_it_is_looked_at() {
     let home = tempfile::tempdir().unwrap();
     let world = world(home.path());
@@ -141,6 +143,7 @@ fn what_is_shipped_is_sound_and_every_way_through_it_is_looked_at() {
 }
 
 #[test]
+#[ignore = "takes minutes in a debug build; the gate runs it in its slow step"]
 fn exit_codes_and_json_tell_the_same() {
     let home = tempfile::tempdir().unwrap();
     let sound = knockdown(home.path(), &["check", "tests/check/clean-work.rhai", "--format", "json"]);
