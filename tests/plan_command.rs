@@ -1,5 +1,7 @@
 //! The `plan` command on the real binary: the open problem format, recipes, and bad input.
 
+#![allow(clippy::unwrap_used, reason = "a test may fail by panicking")]
+
 use std::path::Path;
 use std::process::{Command, Output};
 

@@ -1,5 +1,7 @@
 //! Laws of the quantities, over generated values. Each runs [`CASES`] cases unless it says otherwise.
 
+#![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
+
 use knockdown::quantity::{
     Basis, Currency, Mass, MassUnit, Minutes, Money, Notation, NumberError, Price, WeighingRules, weigh,
 };

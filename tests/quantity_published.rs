@@ -1,5 +1,7 @@
 //! Quantities against published facts, each with its source.
 
+#![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
+
 use knockdown::quantity::{Basis, Currency, Mass, MassUnit, Money, Price};
 use rust_decimal::Decimal;
 

@@ -3,6 +3,8 @@
 //! A fenced block behind `<!-- shows: ARGUMENTS -->` must equal the output of the program with those arguments, at 80 columns
 //! and with the clock standing still. To renew the blocks: `UPDATE_README=1 cargo test --test readme`.
 
+#![allow(clippy::unwrap_used, reason = "a test may fail by panicking")]
+
 use std::fs;
 use std::path::Path;
 use std::process::Command;

@@ -1,6 +1,8 @@
 //! The hostile scripts of `tests/hostile` against the script host alone, on the 2 MiB stack that threads get: a stack that overflows would end the
 //! whole test.
 
+#![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
+
 #[path = "hostile/case.rs"]
 mod case;
 #[path = "../src/meter.rs"]

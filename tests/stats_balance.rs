@@ -1,5 +1,7 @@
 //! Mass balances against sample answers and a textbook example.
 
+#![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
+
 use knockdown::stats::Uncertain;
 use knockdown::stats::balance::{Fraction, Suspect, gap, reconcile, weigh_up};
 use serde_json::Value;

@@ -1,5 +1,7 @@
 //! Outlier tests against the worked examples of the NIST/SEMATECH e-Handbook of Statistical Methods.
 
+#![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
+
 use knockdown::stats::outliers::{Method, Side, generalised_esd, grubbs, outliers};
 
 /// Data of Rosner (Technometrics 25 (1983), 165–172) as in handbook 1.3.5.17.3,

@@ -1,5 +1,7 @@
 //! A person's folder on a real disk: layout, locks, settings, quotes, scripts, and processes that are killed.
 
+#![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
+
 use std::io::{BufRead, BufReader};
 use std::path::Path;
 use std::process::{Command, Stdio};

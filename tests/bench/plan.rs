@@ -1,6 +1,8 @@
 //! Times of the plan room. Run with `cargo bench --bench plan [-- FOLDER]`; a folder given receives the instances, so
 //! that `tests/compare/plan_ortools.py FOLDER` can time general-purpose solvers on them.
 
+#![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
+
 #[path = "../plan_instances/mod.rs"]
 mod plan_instances;
 

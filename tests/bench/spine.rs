@@ -3,6 +3,8 @@
 //! Absolute times say little on a shared machine; so everything that is compared runs in turns within one run, and the table
 //! gives medians and ratios. Nothing here fails on a slow machine.
 
+#![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
+
 use std::fs;
 use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};

@@ -1,6 +1,8 @@
 //! Fuzz of every reader of text from outside: samples changed at random, always the same way. Set `FUZZ_ROUNDS` for a longer
 //! run, as a multiple of the usual one, and `FUZZ_SEED` for another; a failure prints its input.
 
+#![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
+
 mod mutation;
 mod program;
 mod targets;

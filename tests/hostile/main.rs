@@ -3,6 +3,8 @@
 //!
 //! To add a case, drop a file into `recipes` or `yards`; `case.rs` says what its head looks like. A recipe has the id
 //! `victim`, a yard the id `stranger`. `cargo test --test hostile -- --nocapture` prints what each took.
+
+#![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
 #![cfg(unix)]
 
 mod bench;

@@ -1,5 +1,7 @@
 //! Past sessions on the real binary: replay, compare, learn, slips, reports, export.
 
+#![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
+
 mod compare;
 mod damage;
 mod export;

@@ -1,5 +1,7 @@
 //! Sharing and authoring on the real binary: what is printed, what is written, how it ends.
 
+#![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
+
 mod authoring;
 mod bundles;
 mod pins;

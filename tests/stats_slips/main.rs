@@ -18,6 +18,8 @@
 //!   or 20 g divisions for the intake; typed in kilograms or in pounds.
 //! * *poor ranges*: the same, but one part in ten lies anywhere from half to twice its usual mass.
 
+#![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
+
 mod planting;
 mod samples;
 mod single;
