@@ -5,7 +5,7 @@
 //! of them, and nothing else is spared without being counted in [`Coverage`]:
 //!
 //! * **Between two steps a run is told by its situation**: which steps can still come, which of their prerequisites hold,
-//!   which parts they work on are at hand or known to be missing, what closures of theirs remember ([`situation`]). Grades,
+//!   which parts they work on are at hand or known to be missing, what closures of theirs remember (`situation`). Grades,
 //!   weights and minutes are recorded but cannot be read back by a script. Two ways into one situation have one future, so
 //!   it is explored once.
 //! * **Within a step its work is told by its input**: what its own closure remembers and which parts are missing. The whole
