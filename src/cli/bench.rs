@@ -9,10 +9,11 @@ use super::tally::write_tally;
 use super::{Code, Outcome};
 use crate::app::{AppError, Demo, Pick, Session, play};
 use crate::shell::balance_page;
-use crate::shell::bench::{Left, choose, work};
+use crate::shell::bench::{Left, work};
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
 use crate::shell::page;
+use crate::shell::pick::choose;
 use crate::store::answers;
 use crate::store::home::Shelf;
 

@@ -12,9 +12,8 @@ use super::{Code, Outcome, bench};
 use crate::app::memory::{Archive, Learned};
 use crate::app::{AppError, Depth, DepthPlan, PlanWishes, Stop, Valuation};
 use crate::plan::{self, Effort, Problem, Settled};
-use crate::quantity::{Minutes, Money, Notation};
+use crate::quantity::{Mass, MassUnit, Minutes, Money, Notation, WeighingRules, weigh};
 use crate::recipe::Recipe;
-use crate::shell::bench::read_weight;
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
 use crate::shell::plan_page;
@@ -224,4 +223,12 @@ fn solve(face: &Face, path: &std::path::Path, format: Format) -> Outcome {
         }
     }
     Ok(Code::Done)
+}
+
+/// Reads a weight for an option, in the person's notation.
+fn read_weight(text: &str, unit: MassUnit, notation: Notation) -> Result<Mass, AppError> {
+    let rules = WeighingRules { notation, unit, tare: &|_| None };
+    weigh(text, &rules)
+        .map(|weighed| weighed.net)
+        .map_err(|error| AppError::Answer(format!("{text:?} is no weight: {error}")))
 }

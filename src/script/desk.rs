@@ -6,7 +6,7 @@ use std::rc::Rc;
 use rhai::{Dynamic, EvalAltResult, FnPtr, NativeCallContext, Position};
 
 use super::allowance::{Allowance, Stop};
-use super::host::Catalogue;
+use super::catalogue::Catalogue;
 use super::library::Library;
 use crate::bench::{Bench, Halted, Standing};
 use crate::market::{GradeTree, YardDraft};

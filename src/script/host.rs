@@ -1,48 +1,28 @@
 //! The host: compiles scripts, runs their declarations, runs a recipe over the answers that stand.
 
-use std::cell::OnceCell;
+mod drive;
+mod glance;
+
 use std::rc::Rc;
 
-use rhai::{AST, Dynamic, Engine, EvalAltResult, FnPtr, NativeCallContext, Position, Scope, Token};
+use rhai::{AST, Dynamic, Engine, EvalAltResult, NativeCallContext, Position, Scope};
+
+pub use glance::Glance;
 
 use super::allowance::{Stop, with_stack};
+use super::catalogue::Catalogue;
 use super::contain::{DEFECT, contained, settle};
-use super::desk::{Desk, refuse, suggest_grade, suggest_hazard};
+use super::desk::{Desk, suggest_grade, suggest_hazard};
 use super::engine::{self, MAX_SOURCE};
 use super::error::ScriptError;
 use super::explain::explain;
 use super::library::Library;
 use super::rule::ScriptedRule;
 use super::{memory, source, words};
-use crate::bench::{Bench, Halted, Run, Standing, Transcript, UnitState, Work};
-use crate::market::{GradeTree, Yard};
-use crate::recipe::{API_VERSION, Fault, HazardBook, Mark, Recipe};
+use crate::bench::{Standing, Transcript};
+use crate::market::Yard;
+use crate::recipe::{API_VERSION, Fault, Mark, Recipe};
 use crate::review::yard::YardPlaces;
-
-/// The grades and hazards that scripts may name. Read on first use: listing recipes needs neither.
-pub struct Catalogue {
-    grades_text: &'static str,
-    hazards_text: &'static str,
-    grades: OnceCell<GradeTree>,
-    hazards: OnceCell<Rc<HazardBook>>,
-}
-
-impl Catalogue {
-    /// A catalogue from the texts of its two files, which tests have shown to be well formed.
-    pub fn new(grades_text: &'static str, hazards_text: &'static str) -> Catalogue {
-        Catalogue { grades_text, hazards_text, grades: OnceCell::new(), hazards: OnceCell::new() }
-    }
-
-    /// The grade tree. Empty if its text is malformed, which a test rules out for the shipped one.
-    pub fn grades(&self) -> &GradeTree {
-        self.grades.get_or_init(|| GradeTree::parse(self.grades_text).unwrap_or_default())
-    }
-
-    /// The hazards. Empty if the text is malformed, which a test rules out; then every guard counts as licensed only.
-    pub fn hazards(&self) -> &Rc<HazardBook> {
-        self.hazards.get_or_init(|| Rc::new(HazardBook::parse(self.hazards_text).unwrap_or_default()))
-    }
-}
 
 /// A compiled script.
 #[derive(Clone)]
@@ -80,20 +60,6 @@ pub struct Probe {
     pub memory: Vec<Option<String>>,
 }
 
-/// What the first statement of a script tells: enough to list it.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Glance {
-    /// A recipe.
-    Recipe(Box<crate::recipe::UnitKind>),
-    /// A yard: id, name, region, currency code.
-    Yard {
-        /// The yard's id.
-        id: String,
-        /// Its name.
-        name: String,
-    },
-}
-
 /// The script host. One engine serves all scripts, one at a time.
 pub struct Host {
     engine: Rc<Engine>,
@@ -107,7 +73,7 @@ impl Host {
         let desk = Rc::new(Desk::new(catalogue.clone(), library.clone()));
         let mut engine = engine::build(&desk, library);
         let run_desk = desk.clone();
-        engine.register_fn("__run", move |ctx: NativeCallContext| drive(&ctx, &run_desk));
+        engine.register_fn("__run", move |ctx: NativeCallContext| drive::drive(&ctx, &run_desk));
         Host { engine: Rc::new(engine), desk, catalogue }
     }
 
@@ -181,59 +147,6 @@ impl Host {
     /// of it runs.
     pub fn needs_newer(&self, source: &str) -> Option<u32> {
         source::needs_newer(&self.engine, source)
-    }
-
-    /// Reads only the first statement of a script.
-    ///
-    /// # Errors
-    /// A first statement that declares neither a unit nor a yard, or fails.
-    pub fn glance(&self, file: &str, source: &str) -> Result<Glance, Box<ScriptError>> {
-        let end = self.first_statement(source);
-        let script = self.compile(file.into(), source[..end].into())?;
-        self.clear();
-        self.evaluate(&script, &script.declares)?;
-        let unit = self.desk.recipe.borrow_mut().unit_mut().ok().cloned();
-        let yard = self.desk.yard.borrow().as_ref().map(|draft| (draft.id().to_owned(), draft.name().to_owned()));
-        match (unit, yard) {
-            (Some(unit), _) => Ok(Glance::Recipe(Box::new(unit))),
-            (None, Some((id, name))) => Ok(Glance::Yard { id, name }),
-            (None, None) => {
-                let start = Mark { line: 1, column: 1 };
-                Err(Box::new(script.error(
-                    start,
-                    "the first statement declares no unit and no yard",
-                    "start with unit(…) or yard(…)",
-                )))
-            }
-        }
-    }
-
-    /// The tokens of a source as the engine's own reader sees them, up to the first that is none.
-    pub(super) fn tokens(&self, source: &str) -> Vec<Token> {
-        let texts = [source];
-        let tokens = self.engine.lex(&texts).0.map(|(token, _)| token);
-        // The reader never stops by itself: at its end it gives the same for ever.
-        tokens.take_while(|token| !matches!(token, Token::LexError(_) | Token::EOF)).collect()
-    }
-
-    /// Where the first statement ends: at the first `;` outside all brackets, as the engine's own reader sees it.
-    fn first_statement(&self, source: &str) -> usize {
-        let source = &source[..source.floor_char_boundary(MAX_SOURCE)];
-        let mut depth = 0_i32;
-        let texts = [source];
-        let (tokens, _) = self.engine.lex(&texts);
-        for (token, position) in tokens {
-            match token {
-                Token::LeftParen | Token::LeftBrace | Token::LeftBracket | Token::MapStart => depth += 1,
-                Token::RightParen | Token::RightBrace | Token::RightBracket => depth -= 1,
-                Token::EOF => return source.len(),
-                Token::SemiColon if depth <= 0 => return offset(source, position).map_or(source.len(), |at| at + 1),
-                // The reader never stops by itself: at its end it gives this for ever.
-                Token::LexError(_) => return source.len(),
-                _ => {}
-            }
-        }
-        source.len()
     }
 
     /// Runs the declarations of a recipe.
@@ -363,64 +276,6 @@ fn finish(desk: &Desk) -> Result<Rc<Recipe>, Vec<Fault>> {
 
 fn in_script(script: &Script, faults: Vec<Fault>) -> Vec<ScriptError> {
     faults.into_iter().map(|fault| ScriptError::from_fault(&script.file, &script.source, fault)).collect()
-}
-
-/// What `__run()` does: puts the declared recipe on the bench and drives it. Nothing is borrowed while a closure runs.
-fn drive(ctx: &NativeCallContext, desk: &Rc<Desk>) -> Result<(), Box<EvalAltResult>> {
-    // The engine makes functions of texts in places: a script that reached this one that way gets nowhere.
-    let standing =
-        desk.standing.take().ok_or_else(|| refuse(ctx, "only the program runs a recipe", "only declare its steps"))?;
-    let recipe = finish(desk).map_err(|faults| {
-        *desk.faults.borrow_mut() = faults;
-        Box::new(EvalAltResult::ErrorTerminated(Dynamic::UNIT, Position::NONE))
-    })?;
-    let state = UnitState::untouched(&recipe);
-    let hazards = desk.catalogue.hazards().clone();
-    let bench = Rc::new(Bench { recipe, hazards, run: std::cell::RefCell::new(Run::new(standing, state)) });
-    *desk.bench.borrow_mut() = Some(bench.clone());
-    let closures = Closures { ctx, desk, failure: std::cell::RefCell::default() };
-    bench.drive(&closures);
-    match closures.failure.take() {
-        Some(error) => Err(error),
-        None => Ok(()),
-    }
-}
-
-/// Calls the closures of steps inside the evaluation that made them, so that they still see what they captured.
-struct Closures<'a> {
-    ctx: &'a NativeCallContext<'a>,
-    desk: &'a Desk,
-    failure: std::cell::RefCell<Option<Box<EvalAltResult>>>,
-}
-
-impl Closures<'_> {
-    /// The engine forgets where a closure was ended by force: then the step that it belongs to is the place.
-    fn placed(&self, mut error: Box<EvalAltResult>) -> Box<EvalAltResult> {
-        let bench = self.desk.bench.borrow();
-        let step = bench.as_ref().and_then(|bench| bench.current().ok().map(|step| step.mark));
-        if let Some(mark) = step.filter(|_| error.position().is_none()) {
-            let number = |place: usize| u16::try_from(place).unwrap_or(u16::MAX);
-            error.set_position(Position::new(number(mark.line), number(mark.column)));
-        }
-        error
-    }
-}
-
-impl Work for Closures<'_> {
-    fn perform(&self, work: usize) -> Result<(), Halted> {
-        let closure: Option<FnPtr> = self.desk.works.borrow().get(work).cloned();
-        let Some(closure) = closure else { return Ok(()) };
-        let result = closure.call_within_context::<Dynamic>(self.ctx, (super::bench_words::BenchHandle,));
-        let result = result.map_err(|error| self.placed(error));
-        match result {
-            Ok(_) if self.desk.allowance.stopped().is_none() => Ok(()),
-            Ok(_) => Err(Halted),
-            Err(error) => {
-                *self.failure.borrow_mut() = Some(error);
-                Err(Halted)
-            }
-        }
-    }
 }
 
 /// The byte offset of a position of the engine.

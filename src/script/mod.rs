@@ -7,6 +7,7 @@
 mod allowance;
 mod bench_words;
 mod builtins;
+mod catalogue;
 mod contain;
 mod definitions;
 mod desk;
@@ -26,9 +27,10 @@ mod words;
 mod yard_words;
 
 pub use allowance::watch_memory;
+pub use catalogue::Catalogue;
 pub use edit::FreesCall;
 pub use error::ScriptError;
-pub use host::{Catalogue, Glance, Host, Probe, Script};
+pub use host::{Glance, Host, Probe, Script};
 pub use library::Library;
 pub use thresholds::Thresholds;
 pub use unit_words::unit_word;

@@ -13,6 +13,7 @@ use reedline::{
 
 use super::face::Face;
 use super::ink::{Ink, sanitize};
+use crate::app::AppError;
 
 /// What came from the person.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -23,6 +24,11 @@ pub(super) enum Line {
     Interrupt(String),
     /// The end of input.
     End,
+}
+
+/// What is told when the terminal cannot be read any more.
+pub(super) fn lost(error: io::Error) -> AppError {
+    AppError::Refused(format!("the terminal cannot be read: {error}; all answers so far are on disk"))
 }
 
 /// The longest line that is taken; more is a paste into the wrong window.

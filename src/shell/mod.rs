@@ -19,6 +19,7 @@ pub mod memory;
 pub mod offer;
 mod order;
 pub mod page;
+pub mod pick;
 pub mod plan_page;
 pub mod progress;
 pub mod prompt;

@@ -1,0 +1,120 @@
+//! How a session stands: what it is worth, what lies ahead, what was left out or set aside.
+
+use super::Session;
+use crate::app::depth::{Depth, NextBundle, PlanWishes};
+use crate::app::error::AppError;
+use crate::app::gather::gather;
+use crate::app::outlook::{Outlook, outlook};
+use crate::app::valuation::Valuation;
+use crate::bench::{End, Entry, Fate, Standing, Transcript};
+use crate::market::Tally;
+use crate::quantity::MassUnit;
+use crate::recipe::{Recipe, Step};
+use crate::store::journal::SessionHeader;
+
+impl Session<'_> {
+    /// The tally of the unit as it stands.
+    ///
+    /// # Errors
+    /// As [`Valuation::tally`].
+    pub fn tally(&self) -> Result<Tally, AppError> {
+        let division = self.world.scale_division()?;
+        let haul = gather(&self.recipe, &self.transcript, &self.standing, division);
+        self.valuation.tally(self.world, &haul)
+    }
+
+    /// What doing a step next is expected to add.
+    ///
+    /// # Errors
+    /// As [`Valuation::tally`].
+    pub fn outlook(&self, step: &Step) -> Result<Outlook, AppError> {
+        outlook(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, self.learned(), step)
+    }
+
+    /// What is best from here on: all that is worth doing, and the bundle that brings most per hour next. Replanned with what
+    /// was weighed so far.
+    ///
+    /// # Errors
+    /// The recipe cannot be planned, or a value runs out of bounds.
+    pub fn ahead(&self) -> Result<(NextBundle, Option<NextBundle>), AppError> {
+        let floor = self.world.config.floor_per_hour.as_deref().and_then(|text| text.parse().ok()).unwrap_or_default();
+        let intake = self.transcript.state.intake.map(|reading| reading.net);
+        let wishes = PlanWishes { floor, foreseen: self.learned().ranges(intake), ..PlanWishes::default() };
+        let depth = Depth::at(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, &wishes)?;
+        Ok((depth.best()?, depth.next()?))
+    }
+
+    /// Answers that stand but that the run up to here has no question for: kept, and used again when asked.
+    pub fn set_aside(&self) -> Vec<&str> {
+        let asked = |name: &str| self.asked(name).is_some();
+        self.standing.names().filter(|name| !asked(name)).collect()
+    }
+
+    /// Components of WEEE Annex VII that the recipe says the unit holds and no finished step has taken out.
+    pub fn still_inside(&self) -> Vec<&str> {
+        let removed = &self.transcript.state.removed;
+        self.recipe.unit().holds.iter().filter(|item| !removed.contains(item)).map(String::as_str).collect()
+    }
+
+    /// Place of a step among those that the recipe has, from 1, and their number.
+    pub fn position(&self, step: &str) -> Option<(usize, usize)> {
+        let steps = self.recipe.steps();
+        steps.iter().position(|known| known.id == step).map(|place| (place + 1, steps.len()))
+    }
+
+    /// The session's name; empty for a rehearsal.
+    pub fn id(&self) -> &str {
+        &self.header.id
+    }
+
+    /// What was fixed when the session began.
+    pub fn header(&self) -> &SessionHeader {
+        &self.header
+    }
+
+    /// The recipe.
+    pub fn recipe(&self) -> &Recipe {
+        &self.recipe
+    }
+
+    /// The file of the recipe as people know it: what to edit when it is at fault.
+    pub fn recipe_file(&self) -> &str {
+        self.script.file()
+    }
+
+    /// What the run came to.
+    pub fn transcript(&self) -> &Transcript {
+        &self.transcript
+    }
+
+    /// The answers that stand.
+    pub fn standing(&self) -> &Standing {
+        &self.standing
+    }
+
+    /// Everything that was recorded.
+    pub fn entries(&self) -> &[Entry] {
+        &self.entries
+    }
+
+    /// Yard, day and notation.
+    pub fn valuation(&self) -> &Valuation {
+        &self.valuation
+    }
+
+    /// The unit of a weight typed without one.
+    pub fn unit(&self) -> MassUnit {
+        self.unit
+    }
+
+    /// Whether the session has come to an end of any kind.
+    pub fn has_ended(&self) -> bool {
+        !matches!(self.transcript.end, End::Waits(_))
+    }
+
+    /// Steps that were left out, by title.
+    pub fn skipped(&self) -> Vec<&str> {
+        let fates = self.recipe.steps().iter().zip(&self.transcript.state.fates);
+        fates.filter(|(_, fate)| **fate == Fate::Skipped).map(|(step, _)| step.title.as_str()).collect()
+    }
+}

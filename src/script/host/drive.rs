@@ -1,0 +1,69 @@
+//! Puts a declared recipe on the bench and drives it, calling the closures of its steps inside the same evaluation.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use rhai::{Dynamic, EvalAltResult, FnPtr, NativeCallContext, Position};
+
+use super::finish;
+use crate::bench::{Bench, Halted, Run, UnitState, Work};
+use crate::script::bench_words::BenchHandle;
+use crate::script::desk::{Desk, refuse};
+
+/// What `__run()` does: puts the declared recipe on the bench and drives it. Nothing is borrowed while a closure runs.
+pub(super) fn drive(ctx: &NativeCallContext, desk: &Rc<Desk>) -> Result<(), Box<EvalAltResult>> {
+    // The engine makes functions of texts in places: a script that reached this one that way gets nowhere.
+    let standing =
+        desk.standing.take().ok_or_else(|| refuse(ctx, "only the program runs a recipe", "only declare its steps"))?;
+    let recipe = finish(desk).map_err(|faults| {
+        *desk.faults.borrow_mut() = faults;
+        Box::new(EvalAltResult::ErrorTerminated(Dynamic::UNIT, Position::NONE))
+    })?;
+    let state = UnitState::untouched(&recipe);
+    let hazards = desk.catalogue.hazards().clone();
+    let bench = Rc::new(Bench { recipe, hazards, run: RefCell::new(Run::new(standing, state)) });
+    *desk.bench.borrow_mut() = Some(bench.clone());
+    let closures = Closures { ctx, desk, failure: RefCell::default() };
+    bench.drive(&closures);
+    match closures.failure.take() {
+        Some(error) => Err(error),
+        None => Ok(()),
+    }
+}
+
+/// Calls the closures of steps inside the evaluation that made them, so that they still see what they captured.
+struct Closures<'a> {
+    ctx: &'a NativeCallContext<'a>,
+    desk: &'a Desk,
+    failure: RefCell<Option<Box<EvalAltResult>>>,
+}
+
+impl Closures<'_> {
+    /// The engine forgets where a closure was ended by force: then the step that it belongs to is the place.
+    fn placed(&self, mut error: Box<EvalAltResult>) -> Box<EvalAltResult> {
+        let bench = self.desk.bench.borrow();
+        let step = bench.as_ref().and_then(|bench| bench.current().ok().map(|step| step.mark));
+        if let Some(mark) = step.filter(|_| error.position().is_none()) {
+            let number = |place: usize| u16::try_from(place).unwrap_or(u16::MAX);
+            error.set_position(Position::new(number(mark.line), number(mark.column)));
+        }
+        error
+    }
+}
+
+impl Work for Closures<'_> {
+    fn perform(&self, work: usize) -> Result<(), Halted> {
+        let closure: Option<FnPtr> = self.desk.works.borrow().get(work).cloned();
+        let Some(closure) = closure else { return Ok(()) };
+        let result = closure.call_within_context::<Dynamic>(self.ctx, (BenchHandle,));
+        let result = result.map_err(|error| self.placed(error));
+        match result {
+            Ok(_) if self.desk.allowance.stopped().is_none() => Ok(()),
+            Ok(_) => Err(Halted),
+            Err(error) => {
+                *self.failure.borrow_mut() = Some(error);
+                Err(Halted)
+            }
+        }
+    }
+}

@@ -1,0 +1,77 @@
+//! Reads the head of a script: enough to list it, without running the rest.
+
+use rhai::Token;
+
+use super::{Host, offset};
+use crate::recipe::Mark;
+use crate::script::engine::MAX_SOURCE;
+use crate::script::error::ScriptError;
+
+/// What the first statement of a script tells: enough to list it.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Glance {
+    /// A recipe.
+    Recipe(Box<crate::recipe::UnitKind>),
+    /// A yard: id, name, region, currency code.
+    Yard {
+        /// The yard's id.
+        id: String,
+        /// Its name.
+        name: String,
+    },
+}
+
+impl Host {
+    /// Reads only the first statement of a script.
+    ///
+    /// # Errors
+    /// A first statement that declares neither a unit nor a yard, or fails.
+    pub fn glance(&self, file: &str, source: &str) -> Result<Glance, Box<ScriptError>> {
+        let end = self.first_statement(source);
+        let script = self.compile(file.into(), source[..end].into())?;
+        self.clear();
+        self.evaluate(&script, &script.declares)?;
+        let unit = self.desk.recipe.borrow_mut().unit_mut().ok().cloned();
+        let yard = self.desk.yard.borrow().as_ref().map(|draft| (draft.id().to_owned(), draft.name().to_owned()));
+        match (unit, yard) {
+            (Some(unit), _) => Ok(Glance::Recipe(Box::new(unit))),
+            (None, Some((id, name))) => Ok(Glance::Yard { id, name }),
+            (None, None) => {
+                let start = Mark { line: 1, column: 1 };
+                Err(Box::new(script.error(
+                    start,
+                    "the first statement declares no unit and no yard",
+                    "start with unit(…) or yard(…)",
+                )))
+            }
+        }
+    }
+
+    /// The tokens of a source as the engine's own reader sees them, up to the first that is none.
+    pub(in crate::script) fn tokens(&self, source: &str) -> Vec<Token> {
+        let texts = [source];
+        let tokens = self.engine.lex(&texts).0.map(|(token, _)| token);
+        // The reader never stops by itself: at its end it gives the same for ever.
+        tokens.take_while(|token| !matches!(token, Token::LexError(_) | Token::EOF)).collect()
+    }
+
+    /// Where the first statement ends: at the first `;` outside all brackets, as the engine's own reader sees it.
+    fn first_statement(&self, source: &str) -> usize {
+        let source = &source[..source.floor_char_boundary(MAX_SOURCE)];
+        let mut depth = 0_i32;
+        let texts = [source];
+        let (tokens, _) = self.engine.lex(&texts);
+        for (token, position) in tokens {
+            match token {
+                Token::LeftParen | Token::LeftBrace | Token::LeftBracket | Token::MapStart => depth += 1,
+                Token::RightParen | Token::RightBrace | Token::RightBracket => depth -= 1,
+                Token::EOF => return source.len(),
+                Token::SemiColon if depth <= 0 => return offset(source, position).map_or(source.len(), |at| at + 1),
+                // The reader never stops by itself: at its end it gives this for ever.
+                Token::LexError(_) => return source.len(),
+                _ => {}
+            }
+        }
+        source.len()
+    }
+}

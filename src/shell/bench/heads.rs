@@ -1,0 +1,122 @@
+//! What stands above a question: what the recipe says, the step that is turned to, its hazards; and what helps to answer.
+
+use super::Shown;
+use crate::app::{AppError, Session};
+use crate::bench::{Ask, Question};
+use crate::shell::face::Face;
+use crate::shell::ink::{Ink, Page};
+use crate::shell::line::Aids;
+use crate::shell::meaning::AnswerMeaning;
+use crate::shell::order::ORDERS;
+use crate::shell::page;
+
+/// What the recipe says now and did not say before. When a session is taken up, that is what belongs to the question at hand.
+pub(super) fn say_new(face: &Face, session: &Session<'_>, shown: &mut Shown) {
+    let said = &session.transcript().state.said;
+    let asked = session.transcript().asked.len();
+    let mut former = shown
+        .said
+        .take()
+        .unwrap_or_else(|| said.iter().filter(|said| said.after < asked).map(|said| said.text.clone()).collect());
+    for said in said {
+        match former.iter().position(|text| *text == said.text) {
+            Some(place) => drop(former.swap_remove(place)),
+            None => face.say(Ink::Name, &format!("  {}", said.text)),
+        }
+    }
+    shown.said = Some(said.iter().map(|said| said.text.clone()).collect());
+}
+
+/// Why a question that was answered is asked again: its answer does not fit the recipe as it is now.
+pub(super) fn say_unfit(face: &Face, session: &Session<'_>, shown: &mut Shown) {
+    let name = session.transcript().waits().map(Question::name);
+    let unfit = session.transcript().unfit.iter().find(|unfit| Some(&unfit.name) == name.as_ref());
+    if let Some(unfit) = unfit.filter(|unfit| shown.unfit.as_ref() != Some(unfit)) {
+        face.show(&page::unfit(unfit));
+    }
+    shown.unfit = unfit.cloned();
+}
+
+/// The head of a step when it is turned to, its instructions once it is begun, and what is said of the whole unit.
+pub(super) fn show_step(
+    face: &Face,
+    session: &Session<'_>,
+    question: &Question,
+    shown: &mut Shown,
+) -> Result<(), AppError> {
+    if shown.step.as_deref() != Some(&question.step) {
+        shown.step = Some(question.step.clone());
+        match session.recipe().step(&question.step) {
+            Some(step) => {
+                face.rest();
+                face.show(&page::step(&face.world, session, step)?);
+            }
+            None => show_unit(face, session, question),
+        }
+    }
+    let begun = !matches!(question.ask, Ask::Begin { .. } | Ask::Guard { .. });
+    if begun && shown.told.as_deref() != Some(&question.step) {
+        shown.told = Some(question.step.clone());
+        if let Some(step) = session.recipe().step(&question.step) {
+            face.show(&page::instructions(step));
+        }
+    }
+    Ok(())
+}
+
+fn show_unit(face: &Face, session: &Session<'_>, question: &Question) {
+    if question.key != "intake" {
+        return;
+    }
+    let unit = session.recipe().unit();
+    let mut page = Page::new();
+    page.line(&[(Ink::Heading, &unit.name)]);
+    let weight = page::range(&unit.weighs, session.unit(), session.valuation().notation);
+    page.line(&[(Ink::Plain, "  weighs "), (Ink::Figure, &weight)]);
+    for text in &unit.says {
+        page.say(Ink::Plain, &format!("  {text}"));
+    }
+    face.show(&page);
+}
+
+pub(super) fn show_question(face: &Face, session: &Session<'_>, question: &Question, default: Option<&str>) {
+    if let Ask::Guard { hazard, .. } = &question.ask
+        && let Some(known) = face.world.host().catalogue().hazards().get(hazard)
+    {
+        face.rest();
+        face.show(&page::hazard(known));
+    }
+    face.rest();
+    face.show(&page::question(session, question, default));
+}
+
+/// What helps while the answer is typed.
+pub(super) fn aids(face: &Face, session: &Session<'_>, question: &Question, shown: &mut Shown) -> Aids {
+    let containers = face.world.config.containers.keys();
+    let weights = containers.filter_map(|name| Some((name.to_lowercase(), face.world.container(name)?))).collect();
+    let mut words: Vec<(String, String)> = match &question.ask {
+        // `skip` is among the orders.
+        Ask::Begin { .. } => ["do", "later"].map(|word| (word.to_owned(), String::new())).to_vec(),
+        Ask::YesNo => ["yes", "no"].map(|word| (word.to_owned(), String::new())).to_vec(),
+        Ask::Choice { options } => options.iter().map(|option| (option.clone(), String::new())).collect(),
+        Ask::Weight { .. } => {
+            face.world.config.containers.keys().map(|name| (name.clone(), "container".into())).collect()
+        }
+        _ => Vec::new(),
+    };
+    words.extend(ORDERS.iter().map(|order| (order.word.to_owned(), order.does.to_owned())));
+    let meaning = AnswerMeaning {
+        question: session.informed(question),
+        notation: session.valuation().notation,
+        unit: session.unit(),
+        containers: weights,
+    };
+    Aids {
+        prompt: "> ".into(),
+        words,
+        first_only: true,
+        meaning: Some(Box::new(meaning)),
+        draft: std::mem::take(&mut shown.draft),
+        history: None,
+    }
+}

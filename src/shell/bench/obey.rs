@@ -1,0 +1,119 @@
+//! Carries out the orders that work at every question.
+
+use super::Shown;
+use crate::app::{AppError, Session, add_quote};
+use crate::bench::{Entry, Kind, Question};
+use crate::shell::face::Face;
+use crate::shell::ink::{Ink, Page};
+use crate::shell::order::{ORDERS, Order};
+use crate::shell::{page, tally};
+
+pub(super) fn obey(
+    face: &Face,
+    session: &mut Session<'_>,
+    question: &Question,
+    order: Order,
+    shown: &mut Shown,
+) -> Result<(), AppError> {
+    match order {
+        Order::Back => match session.back() {
+            Some(name) => face.say(Ink::Plain, &format!("Back at {name}. Enter keeps the old answer.")),
+            None => face.say(Ink::Plain, "This is the first question."),
+        },
+        Order::Undo => acted(face, session.undo()?, "Taken back", "There is nothing to take back."),
+        Order::Redo => acted(face, session.redo()?, "Brought back", "There is nothing to bring back."),
+        Order::Skip => {
+            let step = session.skip()?;
+            face.say(Ink::Plain, &format!("Left out: {step}"));
+        }
+        Order::Stop => session.stop()?,
+        Order::Note(text) => {
+            session.note(&text)?;
+            face.say(Ink::Plain, "Noted.");
+        }
+        Order::Why => face.show(&page::why(&face.world, session, question)?),
+        Order::Tally => face.show(&tally::text::page(&session.tally()?, face.width(), face.look.plain)),
+        Order::Steps => face.show(&page::steps(session)),
+        Order::Yard(word) => switch_yard(face, session, &word, shown)?,
+        Order::Quote(text) => quote(face, session, &text)?,
+        Order::Mix(list) => {
+            let parts = session.mix(&list)?;
+            face.say(Ink::Plain, &format!("In one container from here on: {}", parts.join(", ")));
+        }
+        Order::Reread => {
+            let changed = session.reread()?;
+            (shown.step, shown.told) = (None, None);
+            face.say(
+                Ink::Plain,
+                if changed { "The recipe was read again; your answers stand." } else { "The recipe has not changed." },
+            );
+        }
+        Order::Help => face.show(&help()),
+        Order::Pause => {}
+    }
+    aside(face, session);
+    Ok(())
+}
+
+fn switch_yard(face: &Face, session: &mut Session<'_>, word: &str, shown: &mut Shown) -> Result<(), AppError> {
+    session.switch_yard(word)?;
+    shown.step = None;
+    let yard = &session.valuation().yard;
+    face.say(
+        Ink::Plain,
+        &format!("Valued at {} from here on, in {}, weights in {}.", yard.name(), yard.currency(), session.unit()),
+    );
+    let tally = session.tally()?;
+    face.say(Ink::Money, &format!("Net as it stands: {}", tally.net.show(session.valuation().notation)));
+    Ok(())
+}
+
+fn quote(face: &Face, session: &mut Session<'_>, text: &str) -> Result<(), AppError> {
+    let (grade, price) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+    let valuation = session.valuation();
+    let quote = add_quote(&face.world, &valuation.yard, grade, price.trim(), valuation.date, None)?;
+    let line =
+        format!("{} at {} from {} on: {}", quote.grade, quote.yard, quote.date, quote.price.show(valuation.notation));
+    face.say(Ink::Money, &line);
+    session.revalue()
+}
+
+pub(super) fn acted(face: &Face, entry: Option<Entry>, done: &str, nothing: &str) {
+    let text = match entry {
+        None => nothing.to_owned(),
+        Some(entry) => {
+            let what = match entry.kind {
+                Kind::Stop => "stop here".to_owned(),
+                Kind::Note => format!("note {}", entry.understood.unwrap_or_default()),
+                Kind::Mix => format!("mix {}", entry.understood.unwrap_or_default()),
+                _ => format!("{} = {}", entry.question.unwrap_or_default(), entry.typed.unwrap_or_default()),
+            };
+            format!("{done}: {what}")
+        }
+    };
+    face.say(Ink::Plain, &text);
+}
+
+/// Says which answers wait unused because what was changed leads past their questions.
+pub(super) fn aside(face: &Face, session: &Session<'_>) {
+    let aside = session.set_aside();
+    let question = session.question().map(Question::name);
+    let aside: Vec<&str> = aside.into_iter().filter(|name| Some(*name) != question.as_deref()).collect();
+    if !aside.is_empty() {
+        face.say(Ink::Faint, &format!("Kept, and used again if asked: {}", aside.join(", ")));
+    }
+}
+
+fn help() -> Page {
+    let mut page = Page::new();
+    for order in ORDERS {
+        let head = format!("{} {}", order.word, order.takes);
+        page.line(&[(Ink::Name, &format!("  {head:<20} ")), (Ink::Plain, order.does)]);
+    }
+    page.say(
+        Ink::Faint,
+        "  Weights: 8.2, 850 g, 8 lb 3 oz, 1.2 + 0.4, 12.4 - 1.1 (gross less tare), 12.4 - CONTAINER, 12 x 35 g",
+    );
+    page.say(Ink::Faint, "  A line that begins with = is always an answer, never an order.");
+    page
+}

@@ -1,0 +1,81 @@
+//! The page of an end: how it came, and what the person should know beside the tally.
+
+use crate::app::{Session, World};
+use crate::bench::{End, Unfit};
+use crate::shell::ink::{Ink, Page};
+
+/// How the session ended and what the person should know beside the tally.
+pub fn ending(world: &World, session: &Session<'_>) -> Page {
+    let mut page = Page::new();
+    let hazards = world.host().catalogue().hazards();
+    let name = |id: &str| hazards.get(id).map_or(id.to_owned(), |hazard| hazard.name.clone());
+    match &session.transcript().end {
+        End::Waits(question) => page.line(&[(Ink::Caution, "Not finished: "), (Ink::Plain, &question.text)]),
+        End::Complete => page.line(&[(Ink::Good, "Done. "), (Ink::Plain, "Every open step is done or left out.")]),
+        End::Stopped => page.line(&[(Ink::Plain, "Stopped here. What is left is taken as it is.")]),
+        End::Refused(id) => {
+            page.line(&[(Ink::Danger, "Ended at a guard: "), (Ink::Plain, &name(id))]);
+            page.say(Ink::Plain, "The hazard is still in the unit. Work no further on it; tell whoever takes it.");
+        }
+        End::HandedOn(id) => {
+            page.line(&[(Ink::Caution, "Handed on whole: "), (Ink::Plain, &name(id))]);
+            page.say(Ink::Plain, "What is left of the unit goes to a licensed person and is not valued.");
+        }
+    }
+    if let Some(hazard) = match &session.transcript().end {
+        End::Refused(id) | End::HandedOn(id) => hazards.get(id),
+        _ => None,
+    } {
+        page.line(&[(Ink::Name, "Stop: "), (Ink::Plain, &hazard.stop)]);
+        page.line(&[(Ink::Name, "Where it goes: "), (Ink::Plain, &hazard.disposal)]);
+    }
+    let skipped = session.skipped();
+    if !skipped.is_empty() {
+        page.line(&[(Ink::Plain, "Left out: "), (Ink::Plain, &skipped.join("; "))]);
+    }
+    if session.has_ended() {
+        left_behind(session, &mut page);
+    }
+    page
+}
+
+fn left_behind(session: &Session<'_>, page: &mut Page) {
+    let inside = session.still_inside();
+    if !inside.is_empty() {
+        let items = inside.iter().map(|item| annex_item(item)).collect::<Vec<_>>().join("; ");
+        page.line(&[(Ink::Danger, "Still inside: "), (Ink::Plain, &items)]);
+        page.say(Ink::Plain, "Tell whoever takes the remainder, or hand it to a licensed treater.");
+    }
+    session.transcript().unfit.iter().for_each(|known| page.append(unfit(known)));
+}
+
+/// An answer that found no question.
+pub fn unfit(unfit: &Unfit) -> Page {
+    let mut page = Page::new();
+    let text = format!("{} = {}: {}", unfit.name, unfit.exact, unfit.why);
+    page.line(&[(Ink::Caution, "Answer not used: "), (Ink::Plain, &text)]);
+    page
+}
+
+/// An item of WEEE Annex VII in our words, with its number. Source: Directive 2012/19/EU, Annex VII, consolidated 2024-04-08.
+pub fn annex_item(item: &str) -> String {
+    let words = match item {
+        "1.1" => "capacitors containing PCB",
+        "1.2" => "parts containing mercury",
+        "1.3" => "batteries",
+        "1.4" => "circuit boards",
+        "1.5" => "toner cartridges",
+        "1.6" => "plastic with brominated flame retardants",
+        "1.7" => "asbestos",
+        "1.8" => "picture tubes",
+        "1.9" => "refrigerant gases",
+        "1.10" => "gas discharge lamps",
+        "1.11" => "liquid crystal displays",
+        "1.12" => "external electric cables",
+        "1.13" => "refractory ceramic fibres",
+        "1.14" => "parts with radioactive substances",
+        "1.15" => "large electrolytic capacitors",
+        _ => return format!("item {item} of WEEE Annex VII"),
+    };
+    format!("{words} ({item})")
+}

@@ -1,0 +1,144 @@
+//! The page of a question: what is asked, what may be answered, why, and what was understood.
+
+use super::{instructions, own_sessions, range, step};
+use crate::app::{AppError, Session, World};
+use crate::bench::{Answer, Ask, Question, UNIT, Weighing};
+use crate::quantity::{Estimate, Mass, MassUnit, Notation};
+use crate::recipe::Action;
+use crate::shell::ink::{Ink, Page};
+use crate::shell::meaning::meaning;
+
+/// The question itself with what may be answered.
+pub fn question(session: &Session<'_>, question: &Question, default: Option<&str>) -> Page {
+    let mut page = Page::new();
+    let place = match session.position(&question.step) {
+        Some((place, of)) => format!("[{place}/{of}] "),
+        None => String::new(),
+    };
+    page.line(&[(Ink::Faint, &place), (Ink::Heading, &question.text)]);
+    let takes = takes(session, question);
+    if let Ask::Choice { options } = &question.ask {
+        for (place, option) in options.iter().enumerate() {
+            page.line(&[(Ink::Figure, &format!("  {} ", place + 1)), (Ink::Plain, option)]);
+        }
+    }
+    let default = default.map(|text| format!("  Enter: {text}")).unwrap_or_default();
+    page.line(&[(Ink::Faint, "  "), (Ink::Faint, &takes), (Ink::Faint, &default)]);
+    page
+}
+
+fn takes(session: &Session<'_>, question: &Question) -> String {
+    let (unit, notation) = (session.unit(), session.valuation().notation);
+    match &question.ask {
+        Ask::Begin { may_wait: true } => "do, skip or later; ? for more".into(),
+        Ask::Begin { may_wait: false } => "do or skip; ? for more".into(),
+        Ask::Guard { action: Action::Caution, .. } => "yes: read and followed; no: end safely".into(),
+        Ask::Guard { action: Action::Danger, word, .. } => format!("type {word} once it is done; no: end safely"),
+        Ask::Guard { action: Action::Licensed, .. } => {
+            "by NAME, LICENCE: a licensed person did it; hand on: pass the unit on whole; no: end safely".into()
+        }
+        Ask::YesNo => "yes or no".into(),
+        Ask::Choice { .. } => "number or word".into(),
+        Ask::Number { unit } if unit.is_empty() => "a number".into(),
+        Ask::Number { unit } => format!("a number, in {unit}"),
+        Ask::Count => "a whole number".into(),
+        Ask::Text => "a few words".into(),
+        Ask::Minutes { expected } => format!("minutes; usually {}", notation.show(expected.usual().get())),
+        Ask::Weight { expected, what } => {
+            let usual = match (expected, what) {
+                (Some(expected), Weighing::Remainder) => {
+                    format!("; by difference {}", expected.usual().show_friendly(unit, notation))
+                }
+                (Some(expected), _) => usual(session, question, expected),
+                (None, _) => String::new(),
+            };
+            let else_takes = match what {
+                Weighing::Intake => "; or unknown",
+                Weighing::Part => "; or none, or too light",
+                Weighing::Remainder => "; or difference",
+                Weighing::Other => "; or too light",
+            };
+            format!("weight in {unit}, such as {}{usual}{else_takes}", example(unit, notation))
+        }
+    }
+}
+
+/// What is usual, and on whose word: the person's own sessions come before the recipe.
+fn usual(session: &Session<'_>, question: &Question, expected: &Estimate<Mass>) -> String {
+    let (unit, notation) = (session.unit(), session.valuation().notation);
+    match session.foreseen(question) {
+        Some(foreseen) => {
+            let sessions = own_sessions(foreseen.sessions);
+            format!("; usually {} by {sessions}", range(&foreseen.weight, unit, notation))
+        }
+        None => format!("; usually {}", range(expected, unit, notation)),
+    }
+}
+
+fn example(unit: MassUnit, notation: Notation) -> String {
+    match (unit, notation) {
+        (MassUnit::Pound, Notation::Point) => "8.2, 8 lb 3 oz or 9.4 - 1.2".into(),
+        (_, Notation::Point) => "3.7, 850 g or 4.2 - 0.5".into(),
+        (_, Notation::Comma) => "3,7, 850 g or 4,2 - 0,5".into(),
+    }
+}
+
+/// What was understood of an answer, and what a weighed part brings.
+pub fn understood(world: &World, session: &Session<'_>, question: &Question, answer: &Answer) -> Page {
+    let notation = session.valuation().notation;
+    let mut page = Page::new();
+    if let Some(text) = meaning(question, answer, session.unit(), notation) {
+        page.line(&[(Ink::Plain, "  "), (Ink::Figure, &text)]);
+    }
+    let state = &session.transcript().state;
+    if let (Answer::Weight(reading), Some(part)) =
+        (answer, state.part(&question.key).filter(|p| p.step == question.step))
+    {
+        let line = match session.valuation().book(world).price(&part.grade, Some(reading.net)) {
+            Ok(priced) => match priced.price.of(reading.net, reading.pieces) {
+                Ok(money) => format!("{} at {}: {}", priced.name, priced.price.show(notation), money.show(notation)),
+                Err(error) => error.to_string(),
+            },
+            Err(unsold) => format!("{}, unsold here: {}", part.grade, unsold.words(notation)),
+        };
+        page.line(&[(Ink::Plain, "  "), (Ink::Money, &line)]);
+    }
+    page
+}
+
+/// Why a question is asked and what hangs on it.
+pub fn why(world: &World, session: &Session<'_>, question: &Question) -> Result<Page, AppError> {
+    let mut page = Page::new();
+    let text = match &question.ask {
+        Ask::Begin { .. } => {
+            "A step is only done if you say so. Skipping it leaves what it frees in the remainder, and steps that need it are not offered."
+        }
+        Ask::Guard { .. } => {
+            "A guard stands before work that can hurt. There is no way around it; refusing ends the session safely with what is out by then."
+        }
+        Ask::Minutes { .. } => {
+            "Gain per hour rests on the time. The measured time leaves out pauses; change it if you were interrupted."
+        }
+        Ask::Weight { what: Weighing::Intake, .. } => {
+            "The intake weight gives the value of the unit whole, the remainder by difference, and the balance of all weights."
+        }
+        Ask::Weight { what: Weighing::Remainder, .. } => {
+            "Weighing what is left closes the balance: only then can a slip in another weight show."
+        }
+        Ask::Weight { .. } => {
+            "The yard pays by weight and grade. The weight also tells, over many units, whether the recipe's figures hold."
+        }
+        _ => {
+            "The recipe asks this to tell look-alikes apart or to decide what comes next; the answer is kept with the session."
+        }
+    };
+    page.say(Ink::Plain, &format!("  {text}"));
+    page.line(&[(Ink::Faint, "  kept under "), (Ink::Faint, &question.name())]);
+    if question.step != UNIT
+        && let Some(at) = session.recipe().step(&question.step)
+    {
+        page.append(step(world, session, at)?);
+        page.append(instructions(at));
+    }
+    Ok(page)
+}

@@ -1,0 +1,123 @@
+//! The page of a step: where one is, what it takes, what it adds, what it frees, what can hurt.
+
+use super::{ink_of, own_sessions, range, signed};
+use crate::app::{AppError, Session, World};
+use crate::quantity::{Minutes, Money};
+use crate::recipe::Step;
+use crate::shell::ink::{Ink, Page};
+
+/// The head of a step: where one is, what it takes, what it is expected to add, what it frees.
+///
+/// # Errors
+/// The step cannot be valued.
+pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, AppError> {
+    let notation = session.valuation().notation;
+    let mut page = Page::new();
+    let (place, of) = session.position(&step.id).unwrap_or((0, 0));
+    page.line(&[(Ink::Faint, &format!("Step {place} of {of}  ")), (Ink::Heading, &step.title)]);
+    let minutes = &step.minutes;
+    let time = if minutes.low() == minutes.high() {
+        format!("about {} min", notation.show(minutes.usual().get()))
+    } else {
+        let show = |value: Minutes| notation.show(value.get());
+        format!("about {} min ({} to {})", show(minutes.usual()), show(minutes.low()), show(minutes.high()))
+    };
+    page.line(&[(Ink::Plain, "  "), (Ink::Plain, &time)]);
+    let outlook = session.outlook(step)?;
+    if outlook.adds.amount().is_zero() {
+        page.line(&[(Ink::Plain, "  adds nothing by itself; it makes way for other steps")]);
+    } else {
+        let ink = if outlook.adds.amount().is_sign_negative() { Ink::Caution } else { Ink::Good };
+        let rate = outlook.per_hour.map(|rate| format!(", {} an hour", signed(rate, notation))).unwrap_or_default();
+        let by = if outlook.sessions > 0 { format!(", by {}", own_sessions(outlook.sessions)) } else { String::new() };
+        page.line(&[
+            (Ink::Plain, "  adds about "),
+            (ink, &signed(outlook.adds, notation)),
+            (Ink::Plain, &rate),
+            (Ink::Faint, &by),
+        ]);
+    }
+    ahead(session, &mut page);
+    frees(world, session, step, &mut page);
+    for hazard in step.guards.iter().filter_map(|id| world.host().catalogue().hazards().get(id)) {
+        page.line(&[
+            (Ink::Plain, "  "),
+            (ink_of(hazard.class), hazard.class.word()),
+            (Ink::Plain, ": "),
+            (Ink::Name, &hazard.name),
+        ]);
+    }
+    if !step.tools.is_empty() {
+        page.line(&[(Ink::Plain, "  Tools: "), (Ink::Plain, &step.tools.join(", "))]);
+    }
+    for cost in &step.costs {
+        page.line(&[
+            (Ink::Plain, "  Uses up: "),
+            (Ink::Plain, &cost.name),
+            (Ink::Plain, &format!(", {}", cost.money.show(notation))),
+        ]);
+    }
+    Ok(page)
+}
+
+/// What is best from here on, and when nothing is: where to stop, and why. It advises; it hides no step.
+fn ahead(session: &Session<'_>, page: &mut Page) {
+    let notation = session.valuation().notation;
+    let (best, next) = match session.ahead() {
+        Ok(ahead) => ahead,
+        Err(error) => return page.line(&[(Ink::Faint, "  no advice: "), (Ink::Faint, &error.to_string())]),
+    };
+    let titles = |places: &[usize]| {
+        let steps = places.iter().filter_map(|place| session.recipe().steps().get(*place));
+        steps.map(|step| step.title.as_str()).collect::<Vec<_>>().join("; ")
+    };
+    let rate =
+        |rate: Option<Money>| rate.map(|rate| format!(", {} an hour", signed(rate, notation))).unwrap_or_default();
+    if best.steps.is_empty() {
+        page.line(&[
+            (Ink::Caution, "  stop here: "),
+            (Ink::Plain, "no further work brings more than it takes at the weights so far"),
+        ]);
+        if let Some(next) = next {
+            let text =
+                format!("{} would add {}{}", titles(&next.steps), signed(next.adds, notation), rate(next.per_hour));
+            page.line(&[(Ink::Plain, "    the best of it, "), (Ink::Plain, &text)]);
+        }
+        return;
+    }
+    let facts =
+        format!("{} in {} min{}", signed(best.adds, notation), notation.show(best.minutes.get()), rate(best.per_hour));
+    page.line(&[(Ink::Plain, "  all that pays from here: "), (Ink::Figure, &facts)]);
+    if let Some(next) = next.filter(|next| next.steps.len() < best.steps.len()) {
+        page.line(&[
+            (Ink::Plain, "  most per hour next: "),
+            (Ink::Plain, &titles(&next.steps)),
+            (Ink::Figure, &rate(next.per_hour)),
+        ]);
+    }
+}
+
+fn frees(world: &World, session: &Session<'_>, step: &Step, page: &mut Page) {
+    let (unit, notation) = (session.unit(), session.valuation().notation);
+    let book = session.valuation().book(world);
+    for freed in &step.frees {
+        let price = match book.price(&freed.grade, Some(freed.expected.usual())) {
+            Ok(priced) => format!("{} at {}", priced.name, priced.price.show(notation)),
+            Err(unsold) => format!("{}, unsold here: {}", freed.grade, unsold.words(notation)),
+        };
+        let weight = range(&freed.expected, unit, notation);
+        let figures = if freed.figures_from.is_empty() { "no source given" } else { &freed.figures_from };
+        page.line(&[(Ink::Plain, "  frees "), (Ink::Name, &freed.part), (Ink::Plain, ", "), (Ink::Figure, &weight)]);
+        page.line(&[(Ink::Plain, "    sells as "), (Ink::Plain, &price)]);
+        page.line(&[(Ink::Faint, "    weights from: "), (Ink::Faint, figures)]);
+    }
+}
+
+/// What a step tells before its work.
+pub fn instructions(step: &Step) -> Page {
+    let mut page = Page::new();
+    for text in &step.says {
+        page.say(Ink::Plain, &format!("  {text}"));
+    }
+    page
+}
