@@ -55,7 +55,7 @@ pub use play::{Demo, play};
 pub use prices::{Course, Point, Record};
 pub use quotes::{add_quote, add_quotes, quotes};
 pub use scaffold::{RecipeSketch, StepSketch, YardSketch};
-pub use session::{Change, Recovery, Session};
+pub use session::{Change, Recovery, Seen, Session};
 pub use settle::{Interview, Prompt, Settled, Settling};
 pub use shelves::{Listed, Origin, Pick};
 pub use stock::{Act, Stock, haul_of};

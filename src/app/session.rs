@@ -10,7 +10,7 @@ mod standing;
 use std::cell::OnceCell;
 use std::rc::Rc;
 
-pub use opening::Recovery;
+pub use opening::{Recovery, Seen};
 
 use super::error::AppError;
 use super::memory::Learned;

@@ -2,7 +2,7 @@
 
 use super::error::AppError;
 use super::freed;
-use super::session::Session;
+use super::session::{Seen, Session};
 use super::world::World;
 use crate::market::haul::{Fraction, Haul, Mix};
 use crate::naming::suggest;
@@ -32,9 +32,14 @@ impl World {
         let division = self.scale_division()?;
         for id in self.home.sessions()?.ids {
             match Session::view(self, id.as_str(), None, None) {
-                Ok((session, None)) if session.has_ended() => lots.extend(freed::lots(&session, division)),
-                Ok((_, None)) => {}
-                Ok((_, Some(damage))) => stock.warnings.push(format!("{id} is left out of the stock: {damage}")),
+                Ok((_, Seen { damage: Some(damage), .. })) => {
+                    stock.warnings.push(format!("{id} is left out of the stock: {damage}"));
+                }
+                Ok((session, seen)) if session.has_ended() => {
+                    lots.extend(freed::lots(&session, division));
+                    stock.warnings.extend(seen.other_text.map(|why| format!("{id}: {why}")));
+                }
+                Ok(_) => {}
                 Err(error) => stock.warnings.push(format!("{id} is left out of the stock: {error}")),
             }
         }

@@ -53,10 +53,23 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let quiet = options::format_of(matches) != options::Format::Text;
     if !quiet {
         face.say(Ink::Faint, &format!("Session {}", session.id()));
+        say_whose_prices(face, &session, asked.is_none() && face.world.config.yard.is_none());
     }
     match demo {
         Some((path, demo)) => finish_played(face, &mut session, &demo, &path, matches),
         None => finish(face, &mut session, matches),
+    }
+}
+
+/// Says at the start that prices are invented, and where nobody has chosen the yard, whose they are.
+fn say_whose_prices(face: &Face, session: &Session<'_>, unchosen: bool) {
+    let yard = &session.valuation().yard;
+    if unchosen {
+        let text = format!("No yard is chosen: valued at {}. Choose yours with: settings yard NAME", yard.name());
+        face.say(Ink::Caution, &text);
+    }
+    if yard.is_sample() {
+        face.say(Ink::Caution, &format!("Sample prices: those of {} are invented.", yard.name()));
     }
 }
 
@@ -134,6 +147,6 @@ fn show_played(face: &Face, session: &Session<'_>, name: &str) {
         let mut line = crate::shell::ink::Page::new();
         line.line(&[(Ink::Name, name), (Ink::Plain, " = "), (Ink::Figure, &given.typed)]);
         face.show(&line);
-        face.show(&page::understood(&face.world, session, &asked.question, &asked.answer));
+        face.show(&page::understood(&face.world, session, &asked.question, &given.typed, &asked.answer));
     }
 }

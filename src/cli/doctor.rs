@@ -98,7 +98,7 @@ fn examine(world: &World) -> Vec<Finding> {
         Ok(list) => {
             for id in &list.ids {
                 let wrong = match Session::view(world, id.as_str(), None, None) {
-                    Ok((_, damage)) => damage,
+                    Ok((_, seen)) => seen.damage.or(seen.other_text),
                     Err(error) => Some(error.to_string()),
                 };
                 look(format!("session {id}"), wrong.into());

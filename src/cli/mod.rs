@@ -27,6 +27,7 @@ mod show;
 mod stock;
 mod tally;
 mod test;
+mod welcome;
 mod words;
 mod yards;
 

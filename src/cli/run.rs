@@ -7,10 +7,10 @@ use std::path::PathBuf;
 use clap::{ArgMatches, Command};
 
 use super::options::{color_of, everywhere};
-use super::{Code, VERBS, Verb};
+use super::{Code, VERBS, Verb, welcome};
 use crate::app::{AppError, Clock, FixedClock, SystemClock, World};
 use crate::shell::face::{Face, Surroundings, Wishes};
-use crate::shell::ink::sanitize;
+use crate::shell::ink::{Page, sanitize};
 use crate::shell::prompt::{self, Commands};
 use crate::store::Home;
 use crate::store::home::{Shelf, platform_folder};
@@ -147,6 +147,10 @@ impl Commands for Table {
             Err(error) => face.put(&harmless(&error.to_string())),
         }
         true
+    }
+
+    fn welcome(&self, face: &Face) -> Page {
+        welcome::page(&face.world)
     }
 
     fn words(&self, face: &Face) -> Vec<(String, String)> {

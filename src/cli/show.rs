@@ -3,7 +3,7 @@
 use clap::{Arg, ArgMatches, Command};
 
 use super::{Code, Outcome};
-use crate::app::{AppError, Session, World};
+use crate::app::{AppError, Seen, Session, World};
 use crate::market::{Grade, Yard};
 use crate::naming::nearest;
 use crate::quantity::{MassUnit, Notation, Price};
@@ -115,8 +115,8 @@ fn sessions(world: &World) -> Result<Page, AppError> {
     let list = world.home.sessions()?;
     for id in &list.ids {
         match Session::view(world, id.as_str(), None, None) {
-            Ok((session, damage)) => {
-                let state = match (&damage, session.transcript().waits()) {
+            Ok((session, seen)) => {
+                let state = match (&seen.damage, session.transcript().waits()) {
                     (Some(_), _) => "damaged".to_owned(),
                     (None, Some(question)) => format!("waits at {}", question.name()),
                     (None, None) => "ended".to_owned(),
@@ -128,6 +128,9 @@ fn sessions(world: &World) -> Result<Page, AppError> {
                     (Ink::Plain, "  net "),
                     (Ink::Money, &net),
                 ]);
+                if let Some(why) = seen.other_text {
+                    page.line(&[(Ink::Plain, "  "), (Ink::Caution, &why)]);
+                }
             }
             Err(error) => page.line(&[
                 (Ink::Name, &format!("{id}  ")),
@@ -276,15 +279,18 @@ fn guards(world: &World, guards: &[String], page: &mut Page) {
 }
 
 fn session_page(world: &World, id: &str) -> Result<Page, AppError> {
-    let (session, damage) = Session::view(world, id, None, None)?;
+    let (session, seen) = Session::view(world, id, None, None)?;
     let header = session.header();
     let mut page = Page::new();
     page.line(&[
         (Ink::Heading, &header.recipe_name),
         (Ink::Faint, &format!("  {}, begun {}", header.id, header.started)),
     ]);
-    if let Some(damage) = damage {
-        page.line(&[(Ink::Danger, "Damaged: "), (Ink::Plain, &damage)]);
+    if let Some(damage) = &seen.damage {
+        page.line(&[(Ink::Danger, "Damaged: "), (Ink::Plain, damage)]);
+    }
+    for remark in (Seen { damage: None, ..seen }).remarks(session.id()) {
+        page.say(Ink::Caution, &remark);
     }
     for asked in &session.transcript().asked {
         let name = asked.question.name();

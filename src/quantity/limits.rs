@@ -18,7 +18,7 @@ pub enum QuantityError {
     TooLarge {
         /// Which kind of quantity, in words.
         what: &'static str,
-        /// The value as far as it could be computed.
+        /// The value as far as it could be computed, with its unit.
         value: String,
         /// The limit, with its unit.
         limit: String,
@@ -47,11 +47,18 @@ pub enum QuantityError {
     },
 }
 
-/// `value` when its magnitude is within `max`, else the error that names it.
-pub(super) fn within(what: &'static str, value: Decimal, max: i64, unit: &str) -> Result<Decimal, QuantityError> {
+/// `value` when its magnitude is within `max` of `unit`, which is `in_words`, else the error that names it.
+pub(super) fn within(
+    what: &'static str,
+    value: Decimal,
+    max: i64,
+    unit: &str,
+    in_words: &str,
+) -> Result<Decimal, QuantityError> {
+    let value = value.normalize();
     if value.abs() <= Decimal::from(max) {
-        Ok(value.normalize())
-    } else {
-        Err(QuantityError::TooLarge { what, value: value.normalize().to_string(), limit: format!("{max} {unit}") })
+        return Ok(value);
     }
+    let words = if in_words.is_empty() { String::new() } else { format!(", {in_words}") };
+    Err(QuantityError::TooLarge { what, value: format!("{value} {unit}"), limit: format!("{max} {unit}{words}") })
 }

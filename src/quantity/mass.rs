@@ -41,7 +41,7 @@ impl Mass {
     /// # Errors
     /// [`QuantityError::TooLarge`] past a million tonnes.
     pub fn from_grams(grams: Decimal) -> Result<Mass, QuantityError> {
-        Ok(Mass { grams: within("a mass", grams, MAX_GRAMS, "g")? })
+        Ok(Mass { grams: within("a mass", grams, MAX_GRAMS, "g", "a million tonnes")? })
     }
 
     /// The mass in grams.

@@ -48,7 +48,7 @@ impl Minutes {
         if seconds < Decimal::ZERO {
             return Err(QuantityError::Negative { what, value: format!("{} s", seconds.normalize()) });
         }
-        Ok(Minutes { seconds: within(what, seconds, MAX_SECONDS, "s, a thousand hours")? })
+        Ok(Minutes { seconds: within(what, seconds, MAX_SECONDS, "s", "a thousand hours")? })
     }
 
     /// Reads a working time: `12` (minutes), `12 min`, `1 h 30 min`, `90 s`. `1:30` is refused with both readings.
@@ -204,7 +204,7 @@ mod tests {
                 "1 h 60 min",
                 format!("`60 min` does not belong in a time: it makes up one of the unit before it; {form}"),
             ),
-            ("1001 h", "a working time of 3603600 is too large: the limit is 3600000 s, a thousand hours".into()),
+            ("1001 h", "a working time of 3603600 s is too large: the limit is 3600000 s, a thousand hours".into()),
             ("1e3", "`1e3` is not a number; write digits such as 12 or 3.6".into()),
         ] {
             assert_eq!(read(text), Err(message), "{text}");

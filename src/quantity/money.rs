@@ -74,7 +74,7 @@ impl Money {
     /// # Errors
     /// [`QuantityError::TooLarge`] past 10¹² major units either way.
     pub fn new(amount: Decimal, currency: Currency) -> Result<Money, QuantityError> {
-        Ok(Money { amount: within("an amount", amount, MAX_AMOUNT, currency.code())?, currency })
+        Ok(Money { amount: within("an amount", amount, MAX_AMOUNT, currency.code(), "")?, currency })
     }
 
     /// Reads an amount with an optional sign; the code or sign of `currency` may stand before or after it.

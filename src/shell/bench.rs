@@ -30,7 +30,7 @@ pub enum Left {
 #[derive(Default)]
 struct Shown {
     step: Option<String>,
-    told: Option<String>,
+    guarded: bool,
     said: Option<Vec<String>>,
     unfit: Option<Unfit>,
     interrupted: Option<String>,
@@ -138,13 +138,15 @@ fn answer(
     };
     match change {
         Change::Answered(answer) => {
-            face.show(&page::understood(&face.world, session, &session.informed(question), &answer));
+            face.show(&page::understood(&face.world, session, &session.informed(question), &text, &answer));
             if revisiting {
                 aside(face, session);
             }
         }
         Change::NotTaken(error) => {
-            if let Some(at) = error.at.clone().filter(|_| text.is_ascii() && !text.contains(char::is_control)) {
+            // A mark stands under what is wrong only where one character takes one column, in one line.
+            let fits = text.chars().all(|c| c == ' ' || c.is_ascii_graphic()) && text.len() + 2 <= face.width();
+            if let Some(at) = error.at.clone().filter(|_| fits && !text.trim().is_empty()) {
                 let marks = "^".repeat(at.len().max(1));
                 face.put(&format!("  {text}\n  {}{marks}\n", " ".repeat(at.start)));
             }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::line::Meaning;
-use crate::bench::{Answer, Ask, Question, interpret};
+use crate::bench::{Answer, Ask, Question, Reading, interpret};
 use crate::quantity::{Mass, MassUnit, Notation, WeighingRules};
 
 /// What is needed to understand an answer away from the session: the editor keeps it while it reads.
@@ -22,18 +22,38 @@ impl Meaning for AnswerMeaning {
         let tare = |name: &str| self.containers.get(&name.trim().to_lowercase()).copied();
         let rules = WeighingRules { notation: self.notation, unit: self.unit, tare: &tare };
         let answer = interpret(&self.question, line, &rules).ok()?;
-        Some((meaning(&self.question, &answer, self.unit, self.notation).unwrap_or_default(), true))
+        Some((meaning(&self.question, line, &answer, self.unit, self.notation).unwrap_or_default(), true))
     }
 }
 
-/// An answer in words, where the words tell more than what was typed: a weight with its unit, in both systems.
-pub(super) fn meaning(question: &Question, answer: &Answer, unit: MassUnit, notation: Notation) -> Option<String> {
-    let Answer::Weight(reading) = answer else { return None };
+/// An answer in words, where the words tell more than what was typed: a weight with its unit, in both systems; which option a
+/// number picks; a number with what it counts.
+pub(super) fn meaning(
+    question: &Question,
+    typed: &str,
+    answer: &Answer,
+    unit: MassUnit,
+    notation: Notation,
+) -> Option<String> {
+    let text = match (answer, &question.ask) {
+        (Answer::Weight(reading), _) => return Some(weight(question, reading, unit, notation)),
+        (Answer::Absent, _) => "not in this unit".to_owned(),
+        (Answer::TooLight, _) => "there, too light for the scale".to_owned(),
+        (Answer::Choice(option), _) => option.clone(),
+        (Answer::Number(number), Ask::Number { unit }) => format!("{} {unit}", notation.show(*number)),
+        (Answer::Minutes(minutes), _) if notation.read(typed.trim()).is_err() => minutes.show(notation),
+        _ => return None,
+    };
+    let same = text.trim().eq_ignore_ascii_case(typed.trim());
+    (!same).then(|| format!("= {}", text.trim()))
+}
+
+fn weight(question: &Question, reading: &Reading, unit: MassUnit, notation: Notation) -> String {
     let own = reading.net.show_friendly(unit, notation);
     let other_unit = if is_metric(unit) { MassUnit::Pound } else { MassUnit::Kilogram };
     let other = reading.net.show_friendly(other_unit, notation);
     let pieces = if reading.pieces > 1 { format!("{} pieces, ", reading.pieces) } else { String::new() };
-    Some(format!("= {pieces}{own} ({other}){}", range_remark(question, reading.net, unit, notation)))
+    format!("= {pieces}{own} ({other}){}", range_remark(question, reading.net, unit, notation))
 }
 
 fn range_remark(question: &Question, net: Mass, unit: MassUnit, notation: Notation) -> String {

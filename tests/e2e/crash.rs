@@ -74,7 +74,10 @@ fn asked_to_end_by_the_system() {
         std::io::Read::read_exact(child.stdout.as_mut().unwrap(), &mut byte).unwrap();
         let killed = std::process::Command::new("kill").args([signal, &child.id().to_string()]).status().unwrap();
         assert!(killed.success());
+        // Waiting closes an input that the child still holds, and the end of input is another way to end.
+        let input = child.stdin.take();
         let status = child.wait().unwrap();
+        drop(input);
         assert_eq!((status.code(), status.signal()), (Some(code), None));
     }
 }

@@ -81,7 +81,34 @@ fn a_recipe_that_is_gone_is_replaced_by_the_copy_kept() {
         .feed(&["resume"], &["2 kg", "pause"])
         .exits(5)
         .shows(&["The recipe is gone; the copy that the session ran under is used.", "Weigh: core"]);
-    bench.run(&["tally"]).exits(0).shows(&["Test box at Fixed Yard"]);
+    bench.run(&["tally"]).exits(0).shows(&["Test box at Fixed Yard"]).complains(
+        "warning: 2026-11-02-test-box-1: the recipe test-box is gone; the session is read\n  under the copy that it ran under\n",
+    );
+}
+
+#[test]
+fn every_view_says_that_it_reads_a_session_under_another_text() {
+    let bench = Bench::stocked();
+    bench.work(&[&UNTIL[..], &["2 kg", "3", "stop here"]].concat()).exits(0);
+    bench.write("home/recipes/test-box.rhai", &BOX.replace("Test box", "Box of tests"));
+    let changed = "warning: 2026-11-02-test-box-1: the recipe has changed since the session ran; it\n  is read under today's text\n";
+    bench.run(&["tally"]).exits(0).shows(&["Box of tests at Fixed Yard"]).complains(changed);
+    bench.run(&["show", "test-box-1"]).exits(0).shows(&["the recipe has changed since the session ran"]);
+
+    bench.write("home/recipes/test-box.rhai", &BOX.replace("\"brass\"", "\"brasss\""));
+    let fault = "the recipe test-box is at fault today";
+    let copy = "read under the copy that it ran under";
+    for arguments in [&["tally"][..], &["tally", "--format", "json"], &["stock"]] {
+        let ended = bench.run(arguments).exits(0);
+        let err = ended.err.replace("\n  ", " ");
+        assert!(err.contains(fault) && err.contains("no grade `brasss`") && err.contains(copy), "{arguments:?}: {err}");
+    }
+    for arguments in [&["show", "test-box-1"][..], &["show", "sessions"]] {
+        let ended = bench.run(arguments).exits(0);
+        let out = ended.out.replace("\n  ", " ").replace("\n    ", " ");
+        assert!(out.contains(fault) && out.contains("no grade `brasss`"), "{arguments:?}: {out}");
+    }
+    bench.run(&["doctor"]).exits(1).shows(&["FAULT  session 2026-11-02-test-box-1: the recipe test-box is at fault today"]);
 }
 
 #[test]

@@ -46,6 +46,32 @@ fn weights_that_are_none_are_asked_again() {
 }
 
 #[test]
+fn nothing_typed_is_marked_nowhere() {
+    let bench = Bench::stocked();
+    bench.work(&["", "pause"]).exits(5).shows(&["> \nNot taken: no weight was written"]);
+    bench.work(&["6 kg 3 kg", "pause"]).exits(5).shows(&["  6 kg 3 kg\n  "]);
+    // Nor where the mark would stand in another line than what it marks.
+    let long = format!("6 kg {}", "x".repeat(90));
+    let ended = bench.call(&["bench", "test-box", "--yard", "fixed-yard"]).lines(&[&long, "pause"]).run().exits(5);
+    assert!(!ended.out.contains('^'), "{}", ended.out);
+}
+
+#[test]
+fn what_was_understood_is_said_where_it_says_more_than_what_was_typed() {
+    let bench = Bench::stocked();
+    bench
+        .work(&["6 kg", "do", "too light", "1 h 30 min", "do", "yes", "2", "none", "3", "pause"])
+        .exits(5)
+        .shows(&[
+            "> too light\n  = there, too light for the scale\n",
+            "> 1 h 30 min\n  = 90 min\n",
+            "> 2\n  = silver\n",
+            "> none\n  = not in this unit\n",
+            "> 3\nWhat does all that is left",
+        ]);
+}
+
+#[test]
 fn a_weight_of_a_million_tonnes_is_questioned() {
     let bench = Bench::stocked();
     bench.work(&["999999 t", "no", "pause"]).exits(5).shows(&["Check: 999999000 kg is far outside"]);

@@ -57,6 +57,25 @@ fn a_danger_wants_the_word_shown() {
 }
 
 #[test]
+fn how_a_step_is_done_stands_before_its_guards_and_again_before_the_work() {
+    let bench = guarded("stored-charge-hv");
+    let recipe = bench.read("home/recipes/risky.rhai");
+    let told = recipe.replace(".guards(", ".tools([\"bleed resistor\"]).says(\"Bleed it through the resistor.\").guards(");
+    bench.write("home/recipes/risky.rhai", &told);
+    work(&bench, &["DISCHARGED", "pause"]).exits(5).shows(&[
+        "Step 2 of 2  Open it\n",
+        "  DANGER: High-voltage stored charge\n",
+        "  Tools: bleed resistor\n  Bleed it through the resistor.\n[2/2] Open it?\n",
+        "> do\nDANGER  High-voltage stored charge\nHow it hurts: ",
+        "  1. ",
+        "type DISCHARGED once it is done; no: end safely\n> DISCHARGED\n  Bleed it through the resistor.\n[2/2] Weigh: core\n",
+    ]);
+    // Taken up again behind the guard, it is said once.
+    let ended = bench.feed(&["resume", "--plain"], &["pause"]).exits(5);
+    assert_eq!(ended.out.matches("Bleed it through").count(), 1, "{}", ended.out);
+}
+
+#[test]
 fn refusing_ends_safely_with_what_is_out() {
     for (hazard, name) in [("sharp-sheet", "Sharp sheet edges"), ("stored-charge-hv", "High-voltage stored charge")] {
         let bench = guarded(hazard);

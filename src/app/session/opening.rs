@@ -30,6 +30,38 @@ pub struct Recovery {
     pub fault: Vec<ScriptError>,
 }
 
+impl Recovery {
+    /// Why the session is read under the copy that it ran under, in a sentence; `None` when it is read under today's text.
+    fn other_text(&self, recipe: &str) -> Option<String> {
+        let why = match self.fault.first() {
+            Some(fault) => format!("the recipe {recipe} is at fault today ({fault})"),
+            None => format!("the recipe {recipe} is gone"),
+        };
+        self.from_copy.then(|| format!("{why}; the session is read under the copy that it ran under"))
+    }
+}
+
+/// What a reader of a session should know that was only looked at.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Seen {
+    /// The journal is read only in part: why.
+    pub damage: Option<String>,
+    /// Not today's recipe is used but the copy that the session ran under: why, in a sentence.
+    pub other_text: Option<String>,
+    /// The recipe has changed since the session last ran, and today's text is used.
+    pub changed: bool,
+}
+
+impl Seen {
+    /// What is to be said of the reading of a session, a sentence each.
+    pub fn remarks(&self, session: &str) -> Vec<String> {
+        let damage = self.damage.as_ref().map(|why| format!("the journal of {session} is read only in part: {why}"));
+        let other = self.other_text.as_ref().map(|why| format!("{session}: {why}"));
+        let changed = format!("{session}: the recipe has changed since the session ran; it is read under today's text");
+        damage.into_iter().chain(other).chain(self.changed.then_some(changed)).collect()
+    }
+}
+
 impl<'w> Session<'w> {
     /// Begins a session: keeps copies of its scripts, makes its journal, and runs to the first question.
     ///
@@ -111,7 +143,7 @@ impl<'w> Session<'w> {
         id: &str,
         yard: Option<&str>,
         date: Option<Date>,
-    ) -> Result<(Session<'w>, Option<String>), AppError> {
+    ) -> Result<(Session<'w>, Seen), AppError> {
         let id = world.session_id(id)?;
         let reading = world.home.session(&id)?;
         let damage = match &reading.ending {
@@ -119,8 +151,10 @@ impl<'w> Session<'w> {
             Ending::Torn { line, .. } => Some(format!("line {line}: an entry that was never finished is left out")),
             Ending::Whole => None,
         };
-        let (session, _) = Session::over(world, reading.header, reading.records, yard, date)?;
-        Ok((session, damage))
+        let (session, recovery) = Session::over(world, reading.header, reading.records, yard, date)?;
+        let recipe = &session.header.recipe;
+        let seen = Seen { damage, other_text: recovery.other_text(recipe), changed: recovery.recipe_changed };
+        Ok((session, seen))
     }
 
     /// A session over recorded entries, with the recipe of today or, if that is gone, the copy that was kept.

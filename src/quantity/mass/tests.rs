@@ -60,7 +60,7 @@ fn the_text_form() {
             "1 ell",
             "`ell` is not a unit of mass; known are g, kg, t, lb, oz, ozt (troy), dwt, gr (grain), st, short ton, long ton",
         ),
-        ("1000001 t", "a mass of 1000001000000 is too large: the limit is 1000000000000 g"),
+        ("1000001 t", "a mass of 1000001000000 g is too large: the limit is 1000000000000 g, a million tonnes"),
     ] {
         assert_eq!(text.parse::<Mass>().unwrap_err().to_string(), message, "{text}");
     }

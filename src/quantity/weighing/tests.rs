@@ -187,7 +187,11 @@ fn refusals_say_what_was_seen_and_what_to_write() {
         ("9 - blue bukcet", "there is no container called `blue bukcet`; did you mean `blue bucket`?", "blue bukcet"),
         ("9 - Blue Bucket", "there is no container called `Blue Bucket`; did you mean `blue bucket`?", "Blue Bucket"),
         ("9 - pail", "there is no container called `pail`", "pail"),
-        ("2000000 t", "a mass of 2000000000000 is too large: the limit is 1000000000000 g", "2000000 t"),
+        (
+            "2000000 t",
+            "a mass of 2000000000000 g is too large: the limit is 1000000000000 g, a million tonnes",
+            "2000000 t",
+        ),
     ] {
         assert_eq!(refused(text), (message.to_owned(), at), "{text}");
     }

@@ -37,7 +37,8 @@ pub(super) fn say_unfit(face: &Face, session: &Session<'_>, shown: &mut Shown) {
     shown.unfit = unfit.cloned();
 }
 
-/// The head of a step when it is turned to, its instructions once it is begun, and what is said of the whole unit.
+/// The whole page of a step when it is turned to: what it takes and how it is done stand there before the person says whether
+/// to do it, and before any guard is confirmed. Once its guards are, how it is done is shown again, right above the work.
 pub(super) fn show_step(
     face: &Face,
     session: &Session<'_>,
@@ -45,7 +46,7 @@ pub(super) fn show_step(
     shown: &mut Shown,
 ) -> Result<(), AppError> {
     if shown.step.as_deref() != Some(&question.step) {
-        shown.step = Some(question.step.clone());
+        (shown.step, shown.guarded) = (Some(question.step.clone()), false);
         match session.recipe().step(&question.step) {
             Some(step) => {
                 face.rest();
@@ -54,12 +55,16 @@ pub(super) fn show_step(
             None => show_unit(face, session, question),
         }
     }
-    let begun = !matches!(question.ask, Ask::Begin { .. } | Ask::Guard { .. });
-    if begun && shown.told.as_deref() != Some(&question.step) {
-        shown.told = Some(question.step.clone());
-        if let Some(step) = session.recipe().step(&question.step) {
+    let Some(step) = session.recipe().step(&question.step) else { return Ok(()) };
+    match &question.ask {
+        // A guard that the work itself demands comes between two of its questions: nothing has scrolled far.
+        Ask::Guard { hazard, .. } => shown.guarded |= step.guards.contains(hazard),
+        _ if shown.guarded => {
+            shown.guarded = false;
+            face.rest();
             face.show(&page::instructions(step));
         }
+        _ => {}
     }
     Ok(())
 }

@@ -42,7 +42,7 @@ pub(super) fn obey(
         }
         Order::Reread => {
             let changed = session.reread()?;
-            (shown.step, shown.told) = (None, None);
+            shown.step = None;
             face.say(
                 Ink::Plain,
                 if changed { "The recipe was read again; your answers stand." } else { "The recipe has not changed." },

@@ -1,6 +1,6 @@
 //! The page of a question: what is asked, what may be answered, why, and what was understood.
 
-use super::{instructions, own_sessions, range, step};
+use super::{own_sessions, range, step};
 use crate::app::{AppError, Session, World};
 use crate::bench::{Answer, Ask, Question, UNIT, Weighing};
 use crate::quantity::{Estimate, Mass, MassUnit, Notation};
@@ -83,11 +83,11 @@ fn example(unit: MassUnit, notation: Notation) -> String {
     }
 }
 
-/// What was understood of an answer, and what a weighed part brings.
-pub fn understood(world: &World, session: &Session<'_>, question: &Question, answer: &Answer) -> Page {
+/// What was understood of what was typed, and what a weighed part brings.
+pub fn understood(world: &World, session: &Session<'_>, question: &Question, typed: &str, answer: &Answer) -> Page {
     let notation = session.valuation().notation;
     let mut page = Page::new();
-    if let Some(text) = meaning(question, answer, session.unit(), notation) {
+    if let Some(text) = meaning(question, typed, answer, session.unit(), notation) {
         page.line(&[(Ink::Plain, "  "), (Ink::Figure, &text)]);
     }
     let state = &session.transcript().state;
@@ -138,7 +138,6 @@ pub fn why(world: &World, session: &Session<'_>, question: &Question) -> Result<
         && let Some(at) = session.recipe().step(&question.step)
     {
         page.append(step(world, session, at)?);
-        page.append(instructions(at));
     }
     Ok(page)
 }

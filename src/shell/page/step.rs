@@ -6,7 +6,7 @@ use crate::quantity::{Minutes, Money};
 use crate::recipe::Step;
 use crate::shell::ink::{Ink, Page};
 
-/// The head of a step: where one is, what it takes, what it is expected to add, what it frees.
+/// The page of a step: where one is, what it takes, what it is expected to add, what it frees, what can hurt, how it is done.
 ///
 /// # Errors
 /// The step cannot be valued.
@@ -57,6 +57,7 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
             (Ink::Plain, &format!(", {}", cost.money.show(notation))),
         ]);
     }
+    page.append(instructions(step));
     Ok(page)
 }
 
@@ -113,7 +114,7 @@ fn frees(world: &World, session: &Session<'_>, step: &Step, page: &mut Page) {
     }
 }
 
-/// What a step tells before its work.
+/// How a step is done, in the recipe's words.
 pub fn instructions(step: &Step) -> Page {
     let mut page = Page::new();
     for text in &step.says {
