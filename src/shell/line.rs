@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 use std::io::{self, BufRead};
 use std::sync::{Arc, Mutex};
+use std::time::Duration;
 
 use nu_ansi_term::{Color, Style};
 use reedline::{
@@ -84,6 +85,16 @@ impl Face {
         }
     }
 
+    /// Forgets keys that were pressed before what is asked next was shown: nobody confirms ahead what they have not read.
+    pub(super) fn forget_keys(&self) {
+        if !self.on_terminal || crossterm::terminal::enable_raw_mode().is_err() {
+            return;
+        }
+        // A terminal that fails here fails at the next line as well, which says so.
+        while matches!(crossterm::event::poll(Duration::ZERO), Ok(true)) && crossterm::event::read().is_ok() {}
+        let _usual_mode = crossterm::terminal::disable_raw_mode();
+    }
+
     fn refuse_line(&self) {
         self.say(
             Ink::Caution,
@@ -123,6 +134,8 @@ fn edit(face: &Face, aids: Aids) -> io::Result<Line> {
         .with_edit_mode(Box::new(Emacs::new(keys)))
         .with_completer(Box::new(Words { words: aids.words, first_only: aids.first_only }))
         .with_menu(ReedlineMenu::EngineCompleter(Box::new(menu)))
+        // Elsewhere the terminal library knows no paste; there its lines come one by one.
+        .use_bracketed_paste(cfg!(not(windows)))
         .with_quick_completions(true)
         .with_partial_completions(true)
         .with_hinter(Box::new(MeaningHint { meaning: meaning.clone() }))
@@ -135,8 +148,16 @@ fn edit(face: &Face, aids: Aids) -> io::Result<Line> {
     }
     loop {
         match editor.read_line(&Ask(aids.prompt.clone()))? {
-            Signal::Success(text) if text.len() > MAX_LINE => face.refuse_line(),
-            Signal::Success(text) => return Ok(Line::Text(text)),
+            Signal::Success(text) => match text.trim_end_matches(['\r', '\n']) {
+                // Whatever stands in later lines was written before their questions were read.
+                text if text.contains(['\r', '\n']) => {
+                    let lines = text.lines().count();
+                    let why = format!("Not taken: {lines} lines were pasted at once; write one line at a time.");
+                    face.say(Ink::Caution, &why);
+                }
+                text if text.len() > MAX_LINE => face.refuse_line(),
+                text => return Ok(Line::Text(text.to_owned())),
+            },
             Signal::CtrlC => {
                 let draft = typed.lock().map(|text| text.clone()).unwrap_or_default();
                 return Ok(Line::Interrupt(draft));

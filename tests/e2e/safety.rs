@@ -60,7 +60,8 @@ fn a_danger_wants_the_word_shown() {
 fn how_a_step_is_done_stands_before_its_guards_and_again_before_the_work() {
     let bench = guarded("stored-charge-hv");
     let recipe = bench.read("home/recipes/risky.rhai");
-    let told = recipe.replace(".guards(", ".tools([\"bleed resistor\"]).says(\"Bleed it through the resistor.\").guards(");
+    let told =
+        recipe.replace(".guards(", ".tools([\"bleed resistor\"]).says(\"Bleed it through the resistor.\").guards(");
     bench.write("home/recipes/risky.rhai", &told);
     work(&bench, &["DISCHARGED", "pause"]).exits(5).shows(&[
         "Step 2 of 2  Open it\n",

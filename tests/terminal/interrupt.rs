@@ -1,6 +1,6 @@
 //! Ctrl-C, Ctrl-D and the system's own ways to end a program.
 
-use crate::screen::Place;
+use crate::screen::{ON_A_TERMINAL, Place};
 
 const CTRL_C: &str = "\u{3}";
 const CTRL_D: &str = "\u{4}";
@@ -96,5 +96,31 @@ fn a_session_that_ends_leaves_the_terminal_as_before() {
     screen.types("6 kg");
     screen.types("pause");
     assert_eq!(screen.ends(), 5);
+    assert_eq!(screen.modes(), before);
+}
+
+/// Does nothing in the usual run: the test below runs it on a terminal.
+#[test]
+fn a_defect_at_a_line_being_edited() {
+    if std::env::var_os(ON_A_TERMINAL).is_none() {
+        return;
+    }
+    knockdown::shell::signals::guard_panics();
+    crossterm::terminal::enable_raw_mode().unwrap();
+    print!("\u{1b}[?2004h\u{1b}[?25l");
+    panic!("a defect that was planted");
+}
+
+#[test]
+fn a_panic_leaves_the_terminal_as_before_and_says_that_answers_are_safe() {
+    let place = Place::new();
+    let before = place.run(&["recipes"]).modes();
+    let mut screen = place.run_test("interrupt::a_defect_at_a_line_being_edited");
+    screen.writes("\u{1b}[?2004h\u{1b}[?25l");
+    // Restored before anything is reported, so that the report can be read.
+    screen.writes("\u{1b}[?2004l\u{1b}[?25h");
+    screen.writes("This is a defect of Knockdown. Every answer that was acknowledged is on disk");
+    screen.writes("a defect that was planted");
+    assert_ne!(screen.ends(), 0);
     assert_eq!(screen.modes(), before);
 }

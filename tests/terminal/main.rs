@@ -9,6 +9,8 @@ mod stock;
 
 mod interrupt;
 mod looks;
+mod paste;
 mod screen;
 mod session;
 mod shell;
+mod wide;

@@ -20,6 +20,9 @@ const ROWS: u16 = 40;
 /// How an editor asks where the cursor is.
 const WHERE: &[u8] = b"\x1b[6n";
 
+/// Set for a test that another test runs on a terminal.
+pub const ON_A_TERMINAL: &str = "KNOCKDOWN_TEST_ON_A_TERMINAL";
+
 /// A folder with the test recipe and yard, with `fixed-yard` in use.
 pub struct Place {
     dir: TempDir,
@@ -40,6 +43,10 @@ impl Place {
         std::fs::write(path, text).unwrap();
     }
 
+    pub fn path(&self, name: &str) -> std::path::PathBuf {
+        self.dir.path().join(name)
+    }
+
     pub fn read(&self, name: &str) -> String {
         std::fs::read_to_string(self.dir.path().join(name)).unwrap()
     }
@@ -51,7 +58,14 @@ impl Place {
 
     /// The program on a terminal of some width with more in its environment.
     pub fn run_at(&self, columns: u16, arguments: &[&str], environment: &[(&str, &str)]) -> Screen {
-        Screen::new(self.dir.path(), columns, arguments, environment)
+        Screen::new(env!("CARGO_BIN_EXE_knockdown").as_ref(), self.dir.path(), columns, arguments, environment)
+    }
+
+    /// The tests themselves on a terminal: one of them, by its name, told by the environment that it runs there.
+    pub fn run_test(&self, name: &str) -> Screen {
+        let tests = std::env::current_exe().unwrap();
+        let arguments = ["--exact", name, "--nocapture", "--test-threads=1"];
+        Screen::new(&tests, self.dir.path(), 100, &arguments, &[(ON_A_TERMINAL, "1")])
     }
 }
 
@@ -78,10 +92,10 @@ pub struct Screen {
 }
 
 impl Screen {
-    fn new(folder: &Path, columns: u16, arguments: &[&str], environment: &[(&str, &str)]) -> Screen {
+    fn new(program: &Path, folder: &Path, columns: u16, arguments: &[&str], environment: &[(&str, &str)]) -> Screen {
         let size = PtySize { rows: ROWS, cols: columns, pixel_width: 0, pixel_height: 0 };
         let pair = native_pty_system().openpty(size).unwrap();
-        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_knockdown"));
+        let mut command = CommandBuilder::new(program);
         command.args(arguments);
         command.cwd(folder);
         command.env_clear();

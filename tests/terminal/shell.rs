@@ -32,6 +32,32 @@ fn commands_one_after_another() {
 }
 
 #[test]
+fn a_newcomer_is_told_what_to_try() {
+    let place = Place::new();
+    std::fs::remove_dir_all(place.path("home")).unwrap();
+    let mut screen = place.run(&[]);
+    screen.writes("Your folder will be home; it is made with the first thing that you keep.");
+    screen.writes("  demo");
+    screen.writes("No yard is chosen: prices are those of hollow-lane. Choose with settings yard NAME");
+    screen.types("demo");
+    screen.writes("Nothing is written.");
+    screen.writes("Gain per hour");
+    assert!(!place.path("home").exists());
+    screen.types("settings yard thistle");
+    screen.writes("thistle-fork");
+    screen.types("bench corded");
+    screen.writes("Sample prices: those of Thistle Fork Recycling are invented.");
+    screen.types("pause");
+    screen.types("quit");
+    assert_eq!(screen.ends(), 0);
+    // Whoever comes back is told what waits, and no more.
+    let mut screen = place.run(&[]);
+    screen.writes("A session waits: 2026-11-02-corded-tool-1; resume goes on.");
+    screen.is_ready();
+    assert!(!screen.raw().contains("To begin:") && !screen.raw().contains("No yard"), "{}", screen.raw());
+}
+
+#[test]
 fn several_that_fit_are_offered_by_number() {
     let place = Place::new();
     place.write(

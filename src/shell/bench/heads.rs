@@ -91,6 +91,9 @@ pub(super) fn show_question(face: &Face, session: &Session<'_>, question: &Quest
         face.rest();
         face.show(&page::hazard(known));
     }
+    if matches!(question.ask, Ask::Guard { .. }) {
+        face.forget_keys();
+    }
     face.rest();
     face.show(&page::question(session, question, default));
 }
