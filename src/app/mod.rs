@@ -15,6 +15,7 @@ mod error;
 mod facts;
 mod freed;
 mod gather;
+mod health;
 mod load;
 mod load_remarks;
 mod load_terms;
@@ -47,6 +48,7 @@ pub use depth::{Chances, Depth, DepthPlan, NextBundle, PartAdvice, PlanWishes, P
 pub use doubt::Doubt;
 pub use error::AppError;
 pub use facts::Declared;
+pub use health::{Finding, Found, examine};
 pub use load::{Delivery, Kept, LoadOrder, LoadPlan};
 pub use load_terms::Terms;
 pub use outlook::Outlook;

@@ -7,7 +7,9 @@ use super::world::World;
 use crate::market::ticket::{Reconciliation, Ticket};
 use crate::quantity::{Mass, Money, Price};
 use crate::stock::{Kind, Lot};
-use crate::store::Id;
+use crate::store::home::{TICKET_FORMAT, TICKET_VERSION};
+use crate::store::log::Ending;
+use crate::store::{Id, StoreError};
 
 /// One line, as kept.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -112,8 +114,8 @@ impl TicketFile {
         };
         let deduction = |(name, amount): &(String, Money)| FileDeduction { name: name.clone(), amount: *amount };
         TicketFile {
-            format: "knockdown-ticket".to_owned(),
-            version: 1,
+            format: TICKET_FORMAT.to_owned(),
+            version: TICKET_VERSION,
             yard: yard.to_owned(),
             date: ticket.date.to_string(),
             number: ticket.number.clone(),
@@ -142,15 +144,14 @@ impl World {
         let mut tickets = Vec::new();
         let mut warnings = Vec::new();
         for entry in self.standing_sales()? {
-            let read = |name: &str| -> Result<TicketFile, String> {
-                let id = Id::new(name).map_err(|error| error.to_string())?;
-                let text = self.home.ticket(&id).map_err(|error| error.to_string())?;
-                toml::from_str(&text).map_err(|error| error.message().to_owned())
-            };
+            let read = |name: &str| -> Result<TicketFile, StoreError> { self.home.ticket(&Id::new(name)?) };
             match read(&entry) {
                 Ok(ticket) => tickets.push(ticket),
                 Err(error) => warnings.push(format!("the ticket {entry} cannot be read: {error}")),
             }
+        }
+        if let Some(Ending::Damaged(damage)) = self.home.stock()?.map(|reading| reading.ending) {
+            warnings.push(format!("sales are known only up to a damaged place: {damage}"));
         }
         Ok((tickets, warnings))
     }

@@ -24,7 +24,7 @@ pub fn run(face: &mut Face, commands: &dyn Commands) -> std::io::Result<()> {
     let mut interrupted = false;
     let mut draft = String::new();
     loop {
-        let history = face.world.home.exists().unwrap_or(false).then(|| face.world.home.history_file());
+        let history = face.world.home.history_file();
         let aids = Aids {
             prompt: "knockdown> ".into(),
             words: commands.words(face),

@@ -134,14 +134,27 @@ impl Drop for Growing<'_> {
     }
 }
 
-/// Makes a folder and those above it that are missing, so that they last.
+/// How much is written to try a folder out, in bytes.
+const TRIAL: usize = 64 * 1024;
+
+/// Writes a file in a folder, syncs it and takes it away again.
+///
+/// # Errors
+/// [`StoreError::Io`]: what writing there would meet.
+pub(super) fn try_out(disk: &dyn Disk, folder: &Path) -> Result<(), StoreError> {
+    let draft = write_draft(disk, &folder.join("trial"), &[b' '; TRIAL])?;
+    disk.remove(&draft).map_err(StoreError::io("remove", &draft))
+}
+
+/// Makes a folder and those above it that are missing, so that they last: also one that an earlier process made and could
+/// not sync any more.
 ///
 /// # Errors
 /// [`StoreError::WrongKind`] if a file is in the way; [`StoreError::Io`].
 pub fn make_folders(disk: &dyn Disk, folder: &Path) -> Result<(), StoreError> {
     match kind(disk, folder)? {
         // A folder that is reached by a link is the person's own arrangement.
-        Some(FileKind::Folder | FileKind::Link) => return Ok(()),
+        Some(FileKind::Folder | FileKind::Link) => return sync_found(disk, folder),
         Some(kind) => return Err(StoreError::WrongKind { path: folder.to_owned(), kind, wanted: "a folder" }),
         None => {}
     }
@@ -215,6 +228,17 @@ fn create_draft(disk: &dyn Disk, path: &Path) -> Result<(PathBuf, Box<dyn super:
         }
     }
     Err(StoreError::io("write", path)(last))
+}
+
+/// Makes the name of something last that was there already: whoever made it may have died before.
+///
+/// # Errors
+/// [`StoreError::Io`], but not where the folder around it cannot be opened: what was made there was made by somebody else.
+pub(super) fn sync_found(disk: &dyn Disk, path: &Path) -> Result<(), StoreError> {
+    match sync_parent(disk, path) {
+        Err(StoreError::Io { source, .. }) if source.kind() == io::ErrorKind::PermissionDenied => Ok(()),
+        result => result,
+    }
 }
 
 /// Makes the name of a file last.

@@ -114,26 +114,37 @@ impl Call {
         self.input(text.as_bytes())
     }
 
+    /// The same call through another program, which comes first: `sh -c …`, say.
+    pub fn under(mut self, program: &str, before: &[&str], arguments: &[&str]) -> Call {
+        let mut command = Command::new(program);
+        command.args(before).arg(self.command.get_program()).args(arguments).env_clear().env("PATH", "/usr/bin:/bin");
+        command.current_dir(self.command.get_current_dir().unwrap());
+        command.envs(self.command.get_envs().filter_map(|(name, value)| Some((name, value?))));
+        self.command = command;
+        self
+    }
+
     /// The command itself, for what a call cannot do.
     pub fn command(self) -> Command {
         self.command
     }
 
     /// Runs the program to its end.
-    pub fn run(mut self) -> Ended {
+    pub fn run(self) -> Ended {
+        self.try_run().unwrap()
+    }
+
+    /// Runs the program to its end; `None` if it cannot be started.
+    pub fn try_run(mut self) -> Option<Ended> {
         self.command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
-        let mut child = self.command.spawn().unwrap();
+        let mut child = self.command.spawn().ok()?;
         let mut stdin = child.stdin.take().unwrap();
         let input = self.input;
         // The program may end without reading all of it.
         let writer = std::thread::spawn(move || drop(stdin.write_all(&input)));
         let output = child.wait_with_output().unwrap();
         writer.join().unwrap();
-        Ended {
-            out: String::from_utf8(output.stdout).unwrap(),
-            err: String::from_utf8(output.stderr).unwrap(),
-            code: output.status.code(),
-        }
+        Some(Ended::of(output))
     }
 
     /// Starts the program with its input held open.
@@ -188,6 +199,16 @@ impl Running {
         self.text.drain(..at);
     }
 
+    /// Closes the input and waits until the program has ended: what it has shown since the last wait, and its exit code.
+    pub fn ends(mut self) -> (String, Option<i32>) {
+        drop(self.child.stdin.take());
+        while let Ok(bytes) = self.heard.recv_timeout(PATIENCE) {
+            self.text.push_str(&String::from_utf8_lossy(&bytes));
+        }
+        let code = self.child.wait().unwrap().code();
+        (std::mem::take(&mut self.text), code)
+    }
+
     /// Kills the program as a power cut would: it can do nothing about it.
     pub fn kill(mut self) {
         self.child.kill().unwrap();
@@ -212,6 +233,15 @@ pub struct Ended {
 }
 
 impl Ended {
+    /// What this output says.
+    pub fn of(output: std::process::Output) -> Ended {
+        Ended {
+            out: String::from_utf8(output.stdout).unwrap(),
+            err: String::from_utf8(output.stderr).unwrap(),
+            code: output.status.code(),
+        }
+    }
+
     /// It ended with this code.
     #[track_caller]
     pub fn exits(self, code: i32) -> Ended {

@@ -37,7 +37,7 @@ fn samples(target: &str) -> (Vec<Vec<u8>>, u64) {
     match target {
         "quantities" => (lines(include_str!("quantities.txt")), 40_000),
         "questions" => (lines(include_str!("quantities.txt")), 8_000),
-        "logs" => (files("tests/store_journal", "version-1.toml"), 3_000),
+        "logs" => (files("tests/store", "version-1.toml"), 3_000),
         "settings" => ([files("recipes", ".session.toml"), lines(include_str!("settings.txt"))].concat(), 4_000),
         "recipes" => ([files("recipes", ".rhai"), files("tests/hostile/recipes", ".rhai")].concat(), 1_500),
         "yards" => ([files("scripts/yards", ".rhai"), files("tests/hostile/yards", ".rhai")].concat(), 800),

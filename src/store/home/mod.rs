@@ -20,6 +20,7 @@
 mod pins;
 mod scripts;
 mod sessions;
+mod survey;
 mod yard_run;
 
 use std::ffi::OsStr;
@@ -30,6 +31,8 @@ use etcetera::BaseStrategy;
 
 pub use pins::{Pin, Pins};
 pub use scripts::{MAX_SCRIPT, Shelf};
+pub use survey::Oddity;
+pub use yard_run::{TICKET_FORMAT, TICKET_VERSION};
 
 use super::config::{self, Config};
 use super::disk::{Disk, FileKind, LocalDisk};
@@ -119,10 +122,14 @@ impl Home {
         }
     }
 
-    /// Where the line editor keeps what was typed.
+    /// Where the line editor keeps what was typed; `None` if the folder is not there or something else than a file is in
+    /// that place. The line editor opens it by itself, and opening a pipe would wait for ever.
     #[must_use]
-    pub fn history_file(&self) -> PathBuf {
-        self.root.join("history.txt")
+    pub fn history_file(&self) -> Option<PathBuf> {
+        let path = self.root.join("history.txt");
+        let is_free =
+            self.exists().is_ok_and(|there| there) && files::expect_file_or_nothing(self.disk.as_ref(), &path).is_ok();
+        is_free.then_some(path)
     }
 
     /// Makes the folder if it is missing and takes the right to write anything in it but sessions.
@@ -167,8 +174,10 @@ impl Home {
     /// those that `is_ours` knows are left out.
     fn list(&self, folder: &Path, extension: &str, is_ours: fn(&str) -> bool) -> Result<Listing, StoreError> {
         let mut listing = Listing::default();
-        if files::kind(self.disk.as_ref(), folder)?.is_none() {
-            return Ok(listing);
+        match files::kind(self.disk.as_ref(), folder)? {
+            None => return Ok(listing),
+            Some(FileKind::Folder | FileKind::Link) => {}
+            Some(kind) => return Err(StoreError::WrongKind { path: folder.to_owned(), kind, wanted: "a folder" }),
         }
         for name in self.disk.list(folder).map_err(StoreError::io("list", folder))? {
             match name.strip_suffix(extension).map(Id::new) {

@@ -14,13 +14,17 @@ use crate::store::bundle::Bundle;
 use crate::store::digest::digest;
 use crate::store::error::StoreError;
 use crate::store::files;
+use crate::store::log::moment::check_instant;
+use crate::store::log::text::shown;
 use crate::store::name::Id;
-use crate::store::toml_text::fault;
+use crate::store::toml_text::{fault, line_at};
 
 /// The largest file of pins, in bytes.
 const MAX_FILE: u64 = 1024 * 1024;
 const FORMAT: &str = "knockdown-pins";
 const VERSION: u32 = 1;
+/// How many digits the digest of a text has.
+const DIGEST_DIGITS: usize = 64;
 
 /// What was pinned of a text that was taken over.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
@@ -53,6 +57,35 @@ impl Pins {
         self.0.get(shelf.folder())?.get(id)
     }
 
+    /// All of them: folder, id, pin.
+    pub fn iter(&self) -> impl Iterator<Item = (Shelf, &str, &Pin)> {
+        let of_folder = |shelf: Shelf| {
+            let pins = self.0.get(shelf.folder()).into_iter().flatten();
+            pins.map(move |(id, pin)| (shelf, id.as_str(), pin))
+        };
+        Shelf::ALL.into_iter().flat_map(of_folder)
+    }
+
+    /// What is wrong with a pin, if anything is: a name or a value that the program never writes.
+    fn flaw(folder: &str, id: &str, pin: &Pin) -> Option<String> {
+        let is_digest = |text: &str| {
+            text.len() == DIGEST_DIGITS && text.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b))
+        };
+        let name = || format!("the pin {}", shown(&format!("{folder}.{id}")));
+        if Shelf::ALL.iter().all(|shelf| shelf.folder() != folder) {
+            return Some(format!("{} is in no folder of scripts", name()));
+        }
+        if let Err(error) = Id::new(id) {
+            return Some(format!("{}: {error}", name()));
+        }
+        if let Err(wrong) = check_instant(0, &pin.adopted) {
+            return Some(format!("{}: `adopted` {}", name(), wrong.why));
+        }
+        let [bundle, script] = [("bundle", &pin.bundle), ("script", &pin.script)];
+        let (key, value) = [bundle, script].into_iter().find(|(_, value)| !is_digest(value))?;
+        Some(format!("{}: `{key}` is {}, which is no digest of {DIGEST_DIGITS} digits", name(), shown(value)))
+    }
+
     fn set(&mut self, shelf: Shelf, id: &str, pin: Pin) {
         self.0.entry(shelf.folder().to_owned()).or_default().insert(id.to_owned(), pin);
     }
@@ -75,6 +108,11 @@ impl Pins {
     }
 }
 
+/// The line on which a text begins, from 1; 1 if it stands nowhere.
+fn line_of(text: &str, wanted: &str) -> usize {
+    text.find(wanted).map_or(1, |at| line_at(text, at))
+}
+
 impl Home {
     /// Where the pins are.
     #[must_use]
@@ -95,14 +133,22 @@ impl Home {
         };
         let file: PinFile = toml::from_str(&text).map_err(|error| fault(&path, &text, &error))?;
         if file.format != FORMAT {
-            return Err(StoreError::Foreign {
-                path,
-                wanted: FORMAT,
-                seen: crate::store::log::text::shown(&file.format),
-            });
+            return Err(StoreError::Foreign { path, wanted: FORMAT, seen: shown(&file.format) });
         }
         if file.version > VERSION {
             return Err(StoreError::Newer { path, version: file.version.to_string(), newest: VERSION });
+        }
+        if file.version < VERSION {
+            let what = format!("there never was a version {} of this format", file.version);
+            return Err(StoreError::Content { line: line_of(&text, "version"), path, what });
+        }
+        for (folder, pins) in &file.shelves {
+            for (id, pin) in pins {
+                if let Some(what) = Pins::flaw(folder, id, pin) {
+                    let line = line_of(&text, &format!("[{folder}.{id}]"));
+                    return Err(StoreError::Content { path, line, what });
+                }
+            }
         }
         Ok(Pins(file.shelves))
     }

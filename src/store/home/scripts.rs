@@ -117,12 +117,15 @@ impl Home {
         let digest = digest(text.as_bytes());
         let folder = self.root.join("scripts-seen");
         files::make_folders(self.disk.as_ref(), &folder)?;
-        if self.seen_script(&digest)?.is_none() {
-            match files::write_new(self.disk.as_ref(), &self.seen_file(&digest), text.as_bytes()) {
-                // Another process was quicker; names are digests, so it is the same text.
-                Err(StoreError::Exists { .. }) => {}
-                result => result?,
-            }
+        let path = self.seen_file(&digest);
+        let kept = match self.seen_script(&digest)? {
+            Some(_) => Err(StoreError::Exists { path: path.clone() }),
+            None => files::write_new(self.disk.as_ref(), &path, text.as_bytes()),
+        };
+        match kept {
+            // It is the same text, since names are digests; but whoever wrote it may have died before its name was synced.
+            Err(StoreError::Exists { .. }) => files::sync_found(self.disk.as_ref(), &path)?,
+            result => result?,
         }
         Ok(digest)
     }

@@ -96,9 +96,16 @@ fn header<L: Layout>(path: &Path, scanner: &mut Scanner<'_>) -> Result<(L::Heade
 /// The line that says what kind of file it is.
 fn format_line<L: Layout>(path: &Path, scanner: &mut Scanner<'_>) -> Result<(), StoreError> {
     let seen = scanner.seen();
-    match scanner.literal(&format!("format = \"{}\"\n", L::FORMAT)) {
+    let wanted = format!("format = \"{}\"", L::FORMAT);
+    let is_converted = scanner.rest().strip_prefix(wanted.as_bytes()).is_some_and(|rest| rest.starts_with(b"\r\n"));
+    match scanner.literal(&(wanted + "\n")) {
         Ok(()) => Ok(()),
         Err(Stop::Cut) => Err(header_damage(path, 1, Stop::Cut)),
+        Err(Stop::Flaw { .. }) if is_converted => {
+            let what = "a carriage return (Windows line ending) ends the line: something has converted the file. Turn \
+                        CR LF back into LF, and keep whatever did it (version control, mail) from doing it again";
+            Err(header_damage(path, 1, Stop::Flaw { line: 1, what: what.to_owned() }))
+        }
         Err(Stop::Flaw { .. }) => Err(StoreError::Foreign { path: path.to_owned(), wanted: L::FORMAT, seen }),
     }
 }

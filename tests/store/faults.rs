@@ -2,12 +2,10 @@
 
 use std::sync::Arc;
 
-use super::disk::{Crash, Fault, TestDisk};
+use super::disk::{Fault, TestDisk};
 use super::{entry, home, id, journal_of, path};
 use knockdown::bench::Entry;
 use knockdown::store::StoreError;
-
-const FAULTS: [Fault; 4] = [Fault::Nothing, Fault::Late, Fault::Half, Fault::Gone];
 
 /// How many entries a session has here.
 const ENTRIES: u64 = 20;
@@ -70,7 +68,7 @@ fn assert_kept(disk: &Arc<TestDisk>, told: &Told, when: &str) -> u64 {
 
 #[test]
 fn every_failure_of_a_session_keeps_what_was_acknowledged() {
-    for fault in FAULTS {
+    for fault in Fault::ALL {
         let mut good = 0;
         loop {
             let disk = Arc::new(TestDisk::new());
@@ -78,8 +76,8 @@ fn every_failure_of_a_session_keeps_what_was_acknowledged() {
             let told = session(&disk);
             let failed = disk.has_failed();
             disk.heal();
-            for crash in Crash::ALL {
-                assert_kept(&disk.after(crash), &told, &format!("{fault:?} at {good}, {crash:?}"));
+            for (crash, left) in disk.images() {
+                assert_kept(&left, &told, &format!("{fault:?} at {good}, {crash}"));
             }
             if !failed {
                 assert_eq!(told.entries, ENTRIES);
@@ -99,8 +97,8 @@ fn a_power_cut_after_any_acknowledged_entry_keeps_it() {
     for seq in 1..=ENTRIES {
         journal.append(&entry(seq)).expect("saved");
         let told = Told { begun: true, entries: seq, tried: false };
-        for crash in Crash::ALL {
-            assert_eq!(assert_kept(&disk.after(crash), &told, &format!("{crash:?} after {seq}")), seq);
+        for (crash, left) in disk.images() {
+            assert_eq!(assert_kept(&left, &told, &format!("{crash} after {seq}")), seq);
         }
     }
 }
@@ -112,7 +110,7 @@ fn every_failure_of_a_recovery_keeps_entries_and_tail() {
     let five = journal_of(5).len();
     let torn = &whole[..five + 40];
     let told = Told { begun: true, entries: 5, tried: false };
-    for fault in FAULTS {
+    for fault in Fault::ALL {
         let mut good = 0;
         loop {
             let disk = Arc::new(TestDisk::new());
@@ -123,9 +121,8 @@ fn every_failure_of_a_recovery_keeps_entries_and_tail() {
             assert!(failed || opened.is_ok());
             drop(opened);
             disk.heal();
-            for crash in Crash::ALL {
-                let left = disk.after(crash);
-                let when = format!("{fault:?} at {good}, {crash:?}");
+            for (crash, left) in disk.images() {
+                let when = format!("{fault:?} at {good}, {crash}");
                 assert!(tail_is_kept(&left, torn, &torn[five..]), "{when}");
                 assert_kept(&left, &told, &when);
                 assert!(tail_is_kept(&left, torn, &torn[five..]), "{when}");
@@ -160,7 +157,7 @@ fn taking_up_again_rests_on_no_earlier_sync() {
     // Entry 2 is seen, though it is not on the disk. What goes on from it must bring it along.
     let opened = home(&disk).resume_session(&id(), super::NOW).expect("opened");
     assert_eq!(opened.reading.records.len(), 2);
-    let after = home(&disk.after(Crash::Power)).session(&id()).expect("readable");
+    let after = home(&disk.power_cut()).session(&id()).expect("readable");
     assert_eq!(after.records, [entry(1), entry(2)]);
 }
 

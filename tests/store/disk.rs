@@ -23,28 +23,17 @@ pub enum Fault {
     Gone,
 }
 
-/// Which image a crash leaves.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Crash {
-    /// Only the process died: everything is as it was seen.
-    Process,
-    /// The power failed: only synced bytes under synced names.
-    Power,
-    /// The power failed, but all names had reached the disk.
-    PowerNames,
-    /// The power failed, but all names and the first half of the unsynced bytes had reached the disk.
-    PowerHalf,
+impl Fault {
+    pub const ALL: [Self; 4] = [Self::Nothing, Self::Late, Self::Half, Self::Gone];
 }
 
-impl Crash {
-    pub const ALL: [Self; 4] = [Self::Process, Self::Power, Self::PowerNames, Self::PowerHalf];
-}
-
-#[derive(Clone)]
+#[derive(Clone, PartialEq, Eq)]
 enum Node {
     Folder,
     File(usize),
 }
+
+type Names = BTreeMap<PathBuf, Node>;
 
 #[derive(Clone, Default)]
 struct Bytes {
@@ -54,8 +43,10 @@ struct Bytes {
 
 #[derive(Default)]
 struct State {
-    names: BTreeMap<PathBuf, Node>,
-    lasting_names: BTreeMap<PathBuf, Node>,
+    names: Names,
+    lasting_names: Names,
+    /// The names after each operation on one since, oldest first: what of them has lasted is one of these.
+    since: Vec<Names>,
     files: Vec<Bytes>,
     locks: BTreeSet<PathBuf>,
     operations: usize,
@@ -125,21 +116,31 @@ impl TestDisk {
         state.files.push(Bytes { seen: bytes.to_vec(), lasting: bytes.len() });
         state.names.insert(path.to_owned(), Node::File(file));
         state.lasting_names = state.names.clone();
+        state.since.clear();
     }
 
-    /// What is there after a crash: a disk of its own, on which nothing fails.
-    pub fn after(&self, crash: Crash) -> Arc<Self> {
+    /// Everything that a crash at this moment can leave, each a disk of its own on which nothing fails: first what a
+    /// process finds that takes over from one that died, where what was not synced can still be lost; then, for a power
+    /// cut, the names up to each operation on one that was not synced (so with the entry in its folder and without), each
+    /// with only the synced bytes, with half of the others, and with all.
+    pub fn images(&self) -> Vec<(String, Arc<Self>)> {
         let state = self.state();
-        let names = if crash == Crash::Power { reachable(&state.lasting_names) } else { state.names.clone() };
-        let kept = |file: &Bytes| match crash {
-            Crash::Process => file.seen.len(),
-            Crash::Power | Crash::PowerNames => file.lasting,
-            Crash::PowerHalf => file.lasting + (file.seen.len() - file.lasting).div_ceil(2),
-        };
-        let left = |file: &Bytes| Bytes { seen: file.seen[..kept(file)].to_vec(), lasting: kept(file) };
-        let files = state.files.iter().map(left).collect();
-        let after = State { lasting_names: names.clone(), names, files, ..State::default() };
-        Arc::new(Self(Arc::new(Mutex::new(after))))
+        let mut images = vec![("the process died".to_owned(), state.taken_over())];
+        for (at, names) in std::iter::once(&state.lasting_names).chain(&state.since).enumerate() {
+            for (bytes, kept) in KEPT {
+                let left = state.left(&reachable(names), kept);
+                if images.iter().all(|(_, known)| known.shown() != left.shown()) {
+                    images.push((format!("power cut, {at} names beyond the synced, {bytes}"), left));
+                }
+            }
+        }
+        images.into_iter().map(|(what, state)| (what, Arc::new(Self(Arc::new(Mutex::new(state)))))).collect()
+    }
+
+    /// The worst power cut: only synced bytes under synced names.
+    pub fn power_cut(&self) -> Arc<Self> {
+        let state = self.state();
+        Arc::new(Self(Arc::new(Mutex::new(state.left(&reachable(&state.lasting_names), |file| file.lasting)))))
     }
 
     /// Counts an operation; does `work` unless it fails here.
@@ -164,8 +165,17 @@ fn next_fault(state: &mut State) -> Option<Fault> {
     fails.then_some(fault)
 }
 
+/// How much of a file a power cut leaves.
+type Kept = fn(&Bytes) -> usize;
+
+const KEPT: [(&str, Kept); 3] = [
+    ("synced bytes only", |file| file.lasting),
+    ("half of the other bytes", |file| file.lasting + (file.seen.len() - file.lasting).div_ceil(2)),
+    ("all bytes", |file| file.seen.len()),
+];
+
 /// The names whose folders are all there.
-fn reachable(names: &BTreeMap<PathBuf, Node>) -> BTreeMap<PathBuf, Node> {
+fn reachable(names: &Names) -> Names {
     let is_there = |path: &Path| path.ancestors().skip(1).all(|folder| names.contains_key(folder));
     names.iter().filter(|(path, _)| is_there(path)).map(|(path, node)| (path.clone(), node.clone())).collect()
 }
@@ -187,8 +197,39 @@ impl State {
             Some(Node::Folder) => drop(self.names.insert(path.to_owned(), node)),
             _ => return Err(io::ErrorKind::NotFound.into()),
         }
+        self.since.push(self.names.clone());
         Ok(())
     }
+
+    /// The state after a crash that leaves these names, and of each file as many bytes as `kept` says.
+    fn left(&self, names: &Names, kept: impl Fn(&Bytes) -> usize) -> Self {
+        let left = |file: &Bytes| Bytes { seen: file.seen[..kept(file)].to_vec(), lasting: kept(file) };
+        let files = self.files.iter().map(left).collect();
+        Self { lasting_names: names.clone(), names: names.clone(), files, ..Self::default() }
+    }
+
+    /// The state as another process finds it.
+    fn taken_over(&self) -> Self {
+        let (names, lasting_names) = (self.names.clone(), self.lasting_names.clone());
+        let (since, files) = (self.since.clone(), self.files.clone());
+        Self { names, lasting_names, since, files, ..Self::default() }
+    }
+
+    /// Every name, with its bytes where it is that of a file.
+    fn shown(&self) -> BTreeMap<&Path, Option<&[u8]>> {
+        let bytes = |node: &Node| match node {
+            Node::Folder => None,
+            Node::File(file) => Some(self.files[*file].seen.as_slice()),
+        };
+        self.names.iter().map(|(path, node)| (path.as_path(), bytes(node))).collect()
+    }
+}
+
+/// Brings the entries of one folder up to date.
+fn settle(names: &mut Names, now: &Names, folder: &Path) {
+    names.retain(|path, _| path.parent() != Some(folder));
+    let inside = now.iter().filter(|(path, _)| path.parent() == Some(folder));
+    names.extend(inside.map(|(path, node)| (path.clone(), node.clone())));
 }
 
 impl Disk for TestDisk {
@@ -238,8 +279,11 @@ impl Disk for TestDisk {
     fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
         self.operation(|state| {
             let file = state.file(from)?;
+            match state.names.get(to) {
+                Some(Node::Folder) => return Err(io::ErrorKind::IsADirectory.into()),
+                _ => state.names.remove(to),
+            };
             state.names.remove(from);
-            state.names.remove(to);
             state.name(to, Node::File(file))
         })
     }
@@ -249,6 +293,7 @@ impl Disk for TestDisk {
             let file = state.file(from)?;
             state.name(to, Node::File(file))?;
             state.names.remove(from);
+            state.since.push(state.names.clone());
             Ok(())
         })
     }
@@ -257,15 +302,16 @@ impl Disk for TestDisk {
         self.operation(|state| {
             state.file(path)?;
             state.names.remove(path);
+            state.since.push(state.names.clone());
             Ok(())
         })
     }
 
     fn sync_folder(&self, folder: &Path) -> io::Result<()> {
         self.operation(|state| {
-            state.lasting_names.retain(|path, _| path.parent() != Some(folder));
-            let inside = state.names.iter().filter(|(path, _)| path.parent() == Some(folder));
-            state.lasting_names.extend(inside.map(|(path, node)| (path.clone(), node.clone())));
+            let State { names, lasting_names, since, .. } = state;
+            since.iter_mut().chain([lasting_names]).for_each(|old| settle(old, names, folder));
+            since.dedup();
             Ok(())
         })
     }

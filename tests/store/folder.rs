@@ -1,7 +1,5 @@
 //! A person's folder on a real disk: layout, locks, settings, quotes, scripts, and processes that are killed.
 
-#![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
-
 use std::io::{BufRead, BufReader};
 use std::path::Path;
 use std::process::{Command, Stdio};
@@ -350,7 +348,7 @@ fn killed_processes_lose_nothing_that_they_acknowledged() {
 /// Runs a process that writes, kills it after some entries, and returns the last that it acknowledged.
 fn last_word_of_a_victim(root: &Path, entries: u64) -> u64 {
     let mut victim = Command::new(std::env::current_exe().expect("this test"))
-        .args(["--exact", "victim", "--nocapture"])
+        .args(["--exact", "folder::victim", "--nocapture"])
         .env(VICTIM, root)
         .stdout(Stdio::piped())
         .stderr(Stdio::null())

@@ -1,13 +1,18 @@
-//! The journal of a session against everything that can befall its file.
+//! Every file that the program writes, against everything that can befall it.
 //!
 //! The rule that every test here comes back to: each acknowledged entry is there, nothing is invented, damage is named.
 
 #![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
 
+mod bench;
 mod damage;
+mod deeds;
 mod disk;
 mod faults;
+mod folder;
+mod subjects;
 mod text;
+mod whole;
 
 use std::path::PathBuf;
 use std::sync::Arc;
