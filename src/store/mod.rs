@@ -21,8 +21,29 @@
 //!    puts a fresh, synced copy of its sound part in its place.
 //! 5. A file's length never grows ahead of its bytes. Where a power cut leaves zero bytes at the end of a file, they are
 //!    reported as damage, with the line, and not taken for a torn tail.
-//! 6. What digests cannot show: a log cut off exactly between two entries looks like a shorter log. The program never
-//!    does that to an acknowledged entry; somebody's editor can.
+//! 6. What was made by a process that died before it synced may be seen and still be lost. So a folder or a kept copy that
+//!    is found there already is synced again before anything rests on it.
+//! 7. A lock that the system gives on a file ends with the process that holds it, however it ends, and keeps out whoever
+//!    asks for it on the same machine. On a folder shared over a network it is as good as that network's locks.
+//! 8. The folder is its owner's: between the look at what stands at a path and the opening of it, nobody puts a link or a
+//!    pipe there. What stands there *before* is looked at every time: no link is followed, no pipe opened.
+//!
+//! What it does not rest on: that a write is taken whole (a short one is an error), that space is left, that a file stays
+//! where it was (each entry is followed by a look), the order in which unsynced names and bytes reach the disk, the clock.
+//!
+//! # What can be told from a file
+//!
+//! | file | a change is told by |
+//! |---|---|
+//! | journals, quotes, stock | the chain: every byte is covered, the line is named, nothing after it is read |
+//! | tickets, kept copies, bundles | a digest over the whole; the first version of tickets had none |
+//! | pins | names and digests that the program never writes; a pin without its text or its copy |
+//! | settings, scripts, test sessions | nothing: they are made to be edited; what is not understood is refused with its line |
+//!
+//! What digests cannot show: a log cut off exactly between two entries looks like a shorter log. The program never does that
+//! to an acknowledged entry; somebody's editor can. Nor are they signatures: whoever can write a file can seal it afresh.
+//!
+//! What was typed at the shell (`history.txt`) is written by the line editor, not through the door; losing it costs nothing.
 
 pub mod answers;
 pub mod bundle;

@@ -25,21 +25,41 @@ impl Chance {
     }
 }
 
-/// Runs a call with lines on its input and kills it after a while; what it had written, and whether the kill met it alive.
-fn run_and_kill(bench: &Bench, arguments: &[&str], lines: &[String], after: Duration) -> (String, bool) {
+/// When a process is killed.
+enum When {
+    /// So long after it was started.
+    After(Duration),
+    /// So long after it has acknowledged so many lines.
+    Acknowledged(usize, Duration),
+}
+
+/// Runs a call with lines on its input and kills it; what it had written, and whether the kill met it alive.
+fn run_and_kill(bench: &Bench, arguments: &[&str], lines: &[String], when: &When) -> (String, bool) {
     let mut command = bench.call(arguments).command();
     command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::null());
     let mut child = command.spawn().unwrap();
-    let begun = Instant::now();
     let text: String = lines.iter().map(|line| format!("{line}\n")).collect();
     let mut stdin = child.stdin.take().unwrap();
     // The program may be gone already, or end without reading all of it.
     let _written_or_not = stdin.write_all(text.as_bytes());
     drop(stdin);
-    std::thread::sleep(after.saturating_sub(begun.elapsed()));
-    let _alive_or_not = child.kill();
+    let mut stdout = child.stdout.take().unwrap();
     let mut output = Vec::new();
-    child.stdout.take().unwrap().read_to_end(&mut output).unwrap();
+    match when {
+        When::After(time) => std::thread::sleep(*time),
+        When::Acknowledged(count, time) => {
+            let mut some = [0; 512];
+            while acknowledged(&String::from_utf8_lossy(&output)) < *count {
+                match stdout.read(&mut some).unwrap() {
+                    0 => break,
+                    read => output.extend_from_slice(&some[..read]),
+                }
+            }
+            std::thread::sleep(*time);
+        }
+    }
+    let _alive_or_not = child.kill();
+    stdout.read_to_end(&mut output).unwrap();
     (String::from_utf8_lossy(&output).into_owned(), was_killed(&mut child))
 }
 
@@ -86,14 +106,18 @@ fn work_under_kills(mut chance: Chance) -> Met {
         let mut is_begun = false;
         for round in 0.. {
             assert!(round < 500, "{id} comes to no end: {met:?}");
-            let after = length.mul_f64(1.2 * chance.below(1000) as f64 / 1000.0);
+            let when = match chance.below(2) {
+                0 => When::After(length.mul_f64(1.2 * chance.below(1000) as f64 / 1000.0)),
+                // A few at a time, so that a session is killed often before it ends.
+                _ => When::Acknowledged(chance.below(12) as usize, Duration::from_micros(chance.below(1500))),
+            };
             let call: &[&str] = if is_begun {
                 &["resume", &id, "--plain"]
             } else {
                 &["bench", "test-box", "--yard", "fixed-yard", "--plain"]
             };
             let planted = if is_begun && chance.below(2) == 0 { plant_torn_tail(&bench, &id) } else { None };
-            let (output, killed) = run_and_kill(&bench, call, &lines[told..], after);
+            let (output, killed) = run_and_kill(&bench, call, &lines[told..], &when);
             if !bench.has(&format!("home/sessions/{id}.toml")) {
                 assert_eq!((acknowledged(&output), told), (0, 0), "{output}");
                 met.kills += usize::from(killed);
@@ -155,12 +179,12 @@ fn write_under_kills(mut chance: Chance) -> usize {
     while kills < KILLS {
         tries += 1;
         assert!(tries < KILLS * 20, "hardly anything was killed: {kills}");
-        let after = length.mul_f64(0.02 * chance.below(100) as f64);
+        let after = When::After(length.mul_f64(0.02 * chance.below(100) as f64));
         let price = format!("{}.00", tries % 90 + 1);
         match chance.below(3) {
             0 => {
                 let (output, killed) =
-                    run_and_kill(&bench, &["quote", "brass", &price, "--yard", "fixed-yard"], &[], after);
+                    run_and_kill(&bench, &["quote", "brass", &price, "--yard", "fixed-yard"], &[], &after);
                 kills += usize::from(killed);
                 let found = home.quotes().unwrap().map_or(0, |reading| reading.records.len());
                 let last = home.quotes().unwrap().and_then(|reading| reading.records.last().cloned());
@@ -169,7 +193,7 @@ fn write_under_kills(mut chance: Chance) -> usize {
                 quotes = found;
             }
             1 => {
-                let (output, killed) = run_and_kill(&bench, &["stock", "add", "brass", "1.2 kg"], &[], after);
+                let (output, killed) = run_and_kill(&bench, &["stock", "add", "brass", "1.2 kg"], &[], &after);
                 kills += usize::from(killed);
                 let found = home.stock().unwrap().map_or(0, |reading| reading.records.len());
                 assert!((finds + usize::from(output.contains("find-"))..=finds + 1).contains(&found), "{output}");
@@ -177,7 +201,7 @@ fn write_under_kills(mut chance: Chance) -> usize {
             }
             _ => {
                 let wanted = (tries % 90 + 1).to_string();
-                let (output, killed) = run_and_kill(&bench, &["settings", "floor_per_hour", &wanted], &[], after);
+                let (output, killed) = run_and_kill(&bench, &["settings", "floor_per_hour", &wanted], &[], &after);
                 kills += usize::from(killed);
                 let found = home.config().unwrap().floor_per_hour.map_or(0, |text| text.parse::<usize>().unwrap());
                 assert!(found.to_string() == wanted || (found == floor && output.is_empty()), "{found}: {output}");

@@ -1,0 +1,197 @@
+//! What earlier versions wrote must load for ever, and come to the same amounts.
+//!
+//! A folder for each version: `home` is a person's folder as that version wrote it, `expected` what it said of it. Never
+//! change what is there; a new version of a format gets a new folder. All in it is invented.
+//!
+//! How `0.1.0` was made, by the program itself: two yards' quotes; four sessions (one with `undo`, a note, a mix and an
+//! interruption; one laid aside; one stopped; one whose recipe was then taken away); finds moved, regraded, pooled, written
+//! off, and all of it undone; a load packed; two tickets settled, the first of which was then put into the form of the first
+//! version of tickets (no digest); a bundle of a stranger's taken in.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+#![allow(dead_code, reason = "not everything that end-to-end tests need is needed here")]
+
+#[path = "../e2e/bench.rs"]
+mod bench;
+#[path = "../e2e/stock.rs"]
+mod stock;
+
+use std::path::{Path, PathBuf};
+
+use knockdown::store::Home;
+use knockdown::store::bundle::Bundle;
+use knockdown::store::disk::LocalDisk;
+use knockdown::store::home::Shelf;
+use knockdown::store::log::Ending;
+use serde_json::Value;
+
+use bench::{Bench, Call};
+
+const VERSIONS: [&str; 1] = ["0.1.0"];
+
+fn corpus(version: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/old_formats").join(version)
+}
+
+fn copy_folder(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).unwrap();
+    for entry in std::fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        let target = to.join(entry.file_name());
+        match entry.file_type().unwrap().is_dir() {
+            true => copy_folder(&entry.path(), &target),
+            false => drop(std::fs::copy(entry.path(), target).unwrap()),
+        }
+    }
+}
+
+/// A place with the folder of a version.
+fn bench(version: &str) -> Bench {
+    let bench = Bench::new();
+    copy_folder(&corpus(version).join("home"), &bench.path("home"));
+    bench
+}
+
+fn at(call: Call) -> Call {
+    call.env("KNOCKDOWN_CLOCK", "2026-11-10T10:00:00Z")
+}
+
+/// Everything that was said then is said now, in the same words; what is said beside it is free. Nothing that was expected
+/// names a shipped yard, since those change.
+fn assert_includes(now: &Value, then: &Value, place: &str) {
+    match (now, then) {
+        (Value::Object(now), Value::Object(then)) => {
+            for (key, value) in then {
+                assert_includes(now.get(key).unwrap_or(&Value::Null), value, &format!("{place}/{key}"));
+            }
+        }
+        (Value::Array(now), Value::Array(then)) => {
+            assert_eq!(now.len(), then.len(), "{place}");
+            now.iter()
+                .zip(then)
+                .enumerate()
+                .for_each(|(at, (now, then))| assert_includes(now, then, &format!("{place}/{at}")));
+        }
+        _ => assert_eq!(now, then, "{place}"),
+    }
+}
+
+fn expected(version: &str, file: &str) -> Value {
+    let text = std::fs::read_to_string(corpus(version).join("expected").join(file)).unwrap();
+    serde_json::from_str(&text).unwrap()
+}
+
+fn compare(bench: &Bench, version: &str, file: &str, arguments: &[&str]) {
+    let now = at(bench.call(arguments)).run().exits(0).out;
+    assert_includes(&serde_json::from_str(&now).unwrap(), &expected(version, file), file);
+}
+
+#[test]
+fn every_amount_is_what_it_was() {
+    for version in VERSIONS {
+        let bench = bench(version);
+        for id in Home::at(bench.path("home")).sessions().unwrap().ids {
+            compare(&bench, version, &format!("tally-{id}.json"), &["tally", id.as_str(), "--format", "json"]);
+        }
+        compare(&bench, version, "stock.json", &["stock", "--by", "lot", "--format", "json"]);
+        compare(&bench, version, "replay.json", &["replay", "--all", "--format", "json"]);
+        compare(&bench, version, "yard-records.json", &["prices", "--format", "json"]);
+        let prices = at(bench.call(&["prices", "transformer-copper", "--format", "json"])).run().exits(0).out;
+        let prices: Value = serde_json::from_str(&prices).unwrap();
+        let yard = prices["yards"].as_array().unwrap().iter().find(|yard| yard["yard"] == "fixed-yard").unwrap();
+        assert_includes(yard, &expected(version, "prices.json"), "prices.json");
+    }
+}
+
+#[test]
+fn every_file_loads() {
+    for version in VERSIONS {
+        let bench = bench(version);
+        let home = Home::at(bench.path("home"));
+        let sessions = home.sessions().unwrap();
+        assert_eq!((sessions.ids.len(), sessions.others.len()), (4, 0));
+        for id in &sessions.ids {
+            assert_eq!(home.session(id).unwrap().ending, Ending::Whole);
+        }
+        let quotes = home.quotes().unwrap().unwrap();
+        assert_eq!((quotes.records.len(), quotes.ending), (4, Ending::Whole));
+        let stock = home.stock().unwrap().unwrap();
+        assert_eq!(stock.ending, Ending::Whole);
+        assert_eq!(home.tickets().unwrap().ids.len(), 2);
+        for id in home.tickets().unwrap().ids {
+            home.ticket::<knockdown::app::TicketFile>(&id).unwrap();
+        }
+        let config = home.config().unwrap();
+        assert_eq!(config.yard.as_deref(), Some("fixed-yard"));
+        assert_eq!(config.containers.get("bucket").map(String::as_str), Some("340 g"));
+        let pins = home.pins().unwrap();
+        let pin = pins.get(Shelf::Recipes, "offered-box").unwrap();
+        assert!(pins.get(Shelf::Library, "lids").is_some());
+        assert!(home.seen_script(&pin.script).unwrap().is_some());
+        for id in home.seen_scripts().unwrap().ids {
+            home.seen_script(id.as_str()).unwrap();
+        }
+        for bundle in ["offered-box.bundle.toml", "fixed-yard.bundle.toml"] {
+            Bundle::read(&LocalDisk, &corpus(version).join(bundle)).unwrap();
+        }
+        // The recipe that was taken away is no fault of the folder's; nothing else is said.
+        let doctor = at(bench.call(&["doctor"])).run();
+        let faults = doctor.out.lines().filter(|line| line.starts_with("FAULT")).collect::<Vec<_>>();
+        assert!(faults.iter().all(|line| line.contains("gone-box")), "{faults:#?}");
+    }
+}
+
+/// Not only read: worked on. What is added is behind what was there, which stays byte for byte.
+#[test]
+fn every_file_can_be_worked_on() {
+    for version in VERSIONS {
+        let bench = bench(version);
+        let files = ["home/quotes.toml", "home/stock.toml", "home/sessions/2026-11-03-test-box-1.toml"];
+        let before = files.map(|file| bench.read(file));
+        at(bench.call(&["quote", "brass", "4"])).run().exits(0);
+        at(bench.call(&["stock", "add", "brass", "1 kg"])).run().exits(0);
+        at(bench.call(&["resume", "2026-11-03"])).lines(&["do", "0.20 kg", "none", "3", "difference"]).run();
+        for (file, before) in files.iter().zip(&before) {
+            let now = bench.read(file);
+            assert!(now.starts_with(before.as_str()) && now.len() > before.len(), "{file}");
+        }
+        at(bench.call(&["settings", "containers.box", "120 g"])).run().exits(0);
+        assert!(bench.read("home/config.toml").contains("bucket = \"340 g\""));
+        at(bench.call(&["stock", "undo"])).run().exits(0);
+        // The sale of the ticket that has no digest can be undone like any other.
+        at(bench.call(&["stock", "undo"])).run().exits(0);
+        at(bench.call(&["stock", "undo"])).run().exits(0);
+        let answers = corpus(version).join("box.answers.toml");
+        let answers = answers.to_str().unwrap();
+        let played = at(bench.call(&["bench", "test-box", "--answers", answers, "--format", "json"])).run().exits(0);
+        let tally: Value = serde_json::from_str(&played.out).unwrap();
+        assert_eq!(tally["net"], "0.70");
+    }
+}
+
+/// The same folder under another path, as after a move to another machine: nothing in it knows where it lay.
+#[test]
+fn a_folder_moves_between_machines() {
+    for version in VERSIONS {
+        let bench = bench(version);
+        let said = |folder: &str, arguments: &[&str]| {
+            at(bench.call(arguments)).env("KNOCKDOWN_HOME", folder).run().exits(0).out
+        };
+        let all: [&[&str]; 5] = [
+            &["tally", "2026-11-02", "--format", "json"],
+            &["stock", "--by", "lot", "--format", "json"],
+            &["replay", "--all", "--format", "json"],
+            &["quote"],
+            &["settings", "--plain"],
+        ];
+        let here = all.map(|arguments| said("home", arguments).replace("home/", "elsewhere/two/"));
+        std::fs::create_dir(bench.path("elsewhere")).unwrap();
+        std::fs::rename(bench.path("home"), bench.path("elsewhere/two")).unwrap();
+        assert_eq!(all.map(|arguments| said("elsewhere/two", arguments)), here);
+        at(bench.call(&["resume", "2026-11-03"]))
+            .env("KNOCKDOWN_HOME", "elsewhere/two")
+            .lines(&["pause"])
+            .run()
+            .exits(5);
+    }
+}
