@@ -38,7 +38,8 @@ fn sd(summary: &Summary) -> f64 {
     summary.sd().expect("more than one value")
 }
 
-/// NIST StRD, lower level of difficulty. Each file names its source.
+/// NIST StRD, lower level of difficulty. Each file names its source. The ninth univariate set, PiDigits, is left out: its 5000 values
+/// were not at hand, and cannot be made anew, since they are not quite the digits of π (those have mean 4.5358; 4.5348 is certified).
 #[test]
 fn nist_data_of_the_real_world_come_out_as_certified() {
     let sets = [

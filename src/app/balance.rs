@@ -2,14 +2,14 @@
 
 use rust_decimal::Decimal;
 
-use super::doubt::reading;
+use super::doubt::{reading, retyped, typed_as};
 use super::gather::finest;
 use super::memory::Learned;
-use crate::bench::{Presence, UnitState};
-use crate::quantity::Mass;
+use crate::bench::{Presence, Reading, UnitState};
+use crate::quantity::{Mass, Notation, Weighed};
 use crate::stats::Uncertain;
 use crate::stats::balance::{Fraction, Gap, Suspect, gap, weigh_up};
-use crate::stats::slips::{Entry, Part, Place, Slip, Weighing, Weighings, diagnose};
+use crate::stats::slips::{Candidate, Entry, Part, Place, Slip, Weighing, Weighings, diagnose};
 
 /// What a χ² has to exceed before a suspect is named although the plain balance closes.
 const CONFIDENCE: f64 = 0.99;
@@ -33,6 +33,10 @@ pub struct Balance {
 pub struct FoundSlip {
     /// The entry that it concerns; `None` for something that is not on the list.
     pub entry: Option<String>,
+    /// The question whose answer that entry is.
+    pub question: Option<String>,
+    /// What was meant, as it would have been typed, where the slip itself tells; else the part is to be weighed again.
+    pub retyped: Option<String>,
     /// What happened, as a clause.
     pub what: String,
     /// What was entered.
@@ -46,60 +50,104 @@ pub struct FoundSlip {
 /// One entry of the balance.
 struct Row {
     name: String,
+    question: String,
     weighing: Weighing,
     expected: Option<Uncertain>,
 }
 
+/// What the weights of a session are held against.
+pub(super) struct Grounds<'a> {
+    /// What other sessions say of the parts.
+    pub learned: &'a Learned,
+    /// Containers that may have been weighed along, in grams.
+    pub tares: Vec<f64>,
+    /// The division of the person's scale.
+    pub division: Option<Mass>,
+    /// How the answer to a question was typed, if that is known.
+    pub typed: &'a dyn Fn(&str) -> Option<Weighed>,
+    /// How numbers are written.
+    pub notation: Notation,
+}
+
+impl Grounds<'_> {
+    /// A reading as the statistics take it, with the unit and the digits that were typed.
+    fn entry(&self, question: &str, shown: Reading) -> Option<Entry> {
+        let entry = Entry::new(reading(shown.net, finest(shown.finest, self.division))?);
+        let typed = (self.typed)(question).filter(|typed| typed.net == shown.net);
+        Some(typed.map_or(entry, |typed| typed_as(entry, &typed)))
+    }
+}
+
 /// The balance of a unit; `None` while intake or remainder are not weighed: then nothing can close.
-pub(super) fn balance(
-    state: &UnitState,
-    learned: &Learned,
-    tares: Vec<f64>,
-    division: Option<Mass>,
-) -> Option<Balance> {
+pub(super) fn balance(state: &UnitState, grounds: &Grounds<'_>) -> Option<Balance> {
     let (intake, rest) = (state.intake?, state.remainder?);
-    let entry = |net, shown| reading(net, finest(shown, division)).map(Entry::new);
-    let whole = entry(intake.net, intake.finest)?;
+    let whole = Row {
+        name: "the whole unit".into(),
+        question: "unit/intake".into(),
+        weighing: Weighing::Entered(grounds.entry("unit/intake", intake)?),
+        expected: None,
+    };
     let mut rows: Vec<Row> = Vec::new();
     for part in state.parts.iter().filter(|part| part.host.is_none()) {
         let usual = part.expected.usual().grams().try_into().unwrap_or(0.0_f64);
-        let expected = learned.uncertain(&part.part, &part.expected, Some(intake.net), (usual * LEAST_SD).max(0.1));
+        let least_sd = (usual * LEAST_SD).max(0.1);
+        let question = format!("{}/{}", part.step, part.part);
         let weighing = match part.presence {
-            Presence::Weighed(reading) => Weighing::Entered(entry(reading.net, reading.finest)?),
+            Presence::Weighed(reading) => Weighing::Entered(grounds.entry(&question, reading)?),
             Presence::Absent => Weighing::Skipped,
             Presence::TooLight => continue,
         };
-        rows.push(Row { name: part.part.clone(), weighing, expected });
+        let expected = grounds.learned.uncertain(&part.part, &part.expected, Some(intake.net), least_sd);
+        rows.push(Row { name: part.part.clone(), question, weighing, expected });
     }
-    let left = Weighing::Entered(entry(rest.net, rest.finest)?);
-    rows.push(Row { name: "what is left".into(), weighing: left, expected: None });
-    Some(judge(&whole, &rows, tares))
+    rows.push(Row {
+        name: "what is left".into(),
+        question: "unit/remainder".into(),
+        weighing: Weighing::Entered(grounds.entry("unit/remainder", rest)?),
+        expected: None,
+    });
+    judge(&whole, &rows, grounds)
 }
 
-fn judge(whole: &Entry, rows: &[Row], tares: Vec<f64>) -> Balance {
+fn judge(whole: &Row, rows: &[Row], grounds: &Grounds<'_>) -> Option<Balance> {
     let entered = |row: &Row| match row.weighing {
-        Weighing::Entered(entry) => Some(entry.reading()),
+        Weighing::Entered(entry) => Some(entry),
         Weighing::Awaited | Weighing::Skipped => None,
     };
-    let readings: Vec<Uncertain> = rows.iter().filter_map(entered).collect();
-    let gap = gap(&whole.reading(), &readings);
+    let intake = entered(whole)?;
+    let readings: Vec<Uncertain> = rows.iter().filter_map(entered).map(|entry| entry.reading()).collect();
     let parts: Vec<Part> = rows.iter().map(|row| Part { weighing: row.weighing, expected: row.expected }).collect();
-    let diagnosis = diagnose(&Weighings { intake: *whole, parts, tares });
-    let slip = diagnosis.likeliest().map(|candidate| {
-        let name = |index: usize| rows.get(index).map(|row| row.name.clone());
-        let entry = match candidate.place {
-            Place::Intake => Some("the whole unit".to_owned()),
-            Place::Part(index) => name(index),
-            Place::Unlisted => None,
-        };
-        let what = match candidate.slip {
-            Slip::RepeatOf { part } => format!("it repeats the weight of {}", name(part).unwrap_or_default()),
-            other => other.to_string(),
-        };
-        let (entered, corrected) = (candidate.entered.and_then(mass), mass(candidate.corrected));
-        FoundSlip { entry, what, entered, corrected, probability: candidate.probability }
-    });
-    Balance { gap, suspect: suspect(whole, rows), slip }
+    let diagnosis = diagnose(&Weighings { intake, parts, tares: grounds.tares.clone() });
+    Some(Balance {
+        gap: gap(&intake.reading(), &readings),
+        suspect: suspect(&intake, rows),
+        slip: diagnosis.likeliest().map(|candidate| found(candidate, whole, rows, grounds)),
+    })
+}
+
+fn found(candidate: &Candidate, whole: &Row, rows: &[Row], grounds: &Grounds<'_>) -> FoundSlip {
+    let row = match candidate.place {
+        Place::Intake => Some(whole),
+        Place::Part(index) => rows.get(index),
+        Place::Unlisted => None,
+    };
+    let what = match candidate.slip {
+        Slip::RepeatOf { part } => {
+            let other = rows.get(part).map(|row| row.name.as_str()).unwrap_or_default();
+            format!("it repeats the weight of {other}")
+        }
+        other => other.to_string(),
+    };
+    let typed = row.and_then(|row| (grounds.typed)(&row.question));
+    FoundSlip {
+        entry: row.map(|row| row.name.clone()),
+        question: row.map(|row| row.question.clone()),
+        retyped: typed.and_then(|typed| retyped(&typed, candidate, grounds.notation)),
+        what,
+        entered: candidate.entered.and_then(mass),
+        corrected: mass(candidate.corrected),
+        probability: candidate.probability,
+    }
 }
 
 /// The prime suspect of the weighted balance, where χ² is too large for a sound one.

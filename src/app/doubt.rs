@@ -83,11 +83,15 @@ fn is_far(grams: f64, expected: &Estimate<Mass>) -> bool {
 /// The weight as the statistics take it: mass, resolution, unit and decimals as typed.
 pub(super) fn entry(weighed: &Weighed) -> Option<Entry> {
     let reading = reading(weighed.net, weighed.finest)?;
-    let entry = Entry::new(reading);
-    Some(match known(weighed.unit) {
+    Some(typed_as(Entry::new(reading), weighed))
+}
+
+/// An entry with the unit and the decimals with which it was typed.
+pub(super) fn typed_as(entry: Entry, weighed: &Weighed) -> Entry {
+    match known(weighed.unit) {
         Some(unit) => entry.typed(unit, decimals(weighed)),
         None => entry,
-    })
+    }
 }
 
 /// A reading in grams with the sd of its resolution; one whose resolution is not known counts as good to a thousandth.
@@ -111,13 +115,15 @@ fn known(unit: MassUnit) -> Option<Unit> {
     }
 }
 
-/// The corrected weight as the person would have typed it, with as many digits as they typed.
-fn retyped(weighed: &Weighed, candidate: &Candidate, notation: Notation) -> Option<String> {
+/// The corrected weight as the person would have typed it, with as many digits as they typed; `None` where the slip does not tell
+/// what was meant, so that the weight has to be taken again.
+pub(super) fn retyped(weighed: &Weighed, candidate: &Candidate, notation: Notation) -> Option<String> {
     let (unit, places) = match candidate.slip {
         Slip::WrongUnit { meant, .. } => (unit_of(meant), decimals(weighed)),
         Slip::DecimalPlace { places } => (weighed.unit, decimals(weighed).saturating_add_signed(places)),
         Slip::EnteredTwice => (weighed.unit, decimals(weighed) + 1),
-        _ => (weighed.unit, decimals(weighed)),
+        Slip::DigitsSwapped | Slip::TareLeftOn { .. } => (weighed.unit, decimals(weighed)),
+        _ => return None,
     };
     let grams = Decimal::try_from(candidate.corrected).ok()?;
     let amount = grams.checked_div(unit.grams())?.round_dp(places);

@@ -3,6 +3,7 @@
 mod acts;
 mod asking;
 mod finding;
+mod notes;
 mod opening;
 mod second_look;
 mod standing;

@@ -35,6 +35,18 @@ pub struct Standing {
     redoable: Option<Entry>,
 }
 
+/// Whether two tags are one: letters large or small do not matter.
+pub fn same_tag(one: &str, other: &str) -> bool {
+    one.to_lowercase() == other.to_lowercase()
+}
+
+/// The tag that a word of a note is: `#garage,` is `garage`; `#` alone is none.
+pub fn tag(word: &str) -> Option<&str> {
+    let rest = word.strip_prefix('#')?;
+    let end = rest.find(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_')).unwrap_or(rest.len());
+    Some(&rest[..end]).filter(|tag| !tag.is_empty())
+}
+
 /// What separates the parts in a mix entry.
 pub const MIX_SEPARATOR: &str = " + ";
 
@@ -148,6 +160,18 @@ impl Standing {
         &self.notes
     }
 
+    /// The tags of the session: every word of its notes that begins with `#`, without that sign, each once and in the order
+    /// in which they were given.
+    pub fn tags(&self) -> Vec<&str> {
+        let mut tags: Vec<&str> = Vec::new();
+        for tag in self.notes.iter().flat_map(|(_, text)| text.split_whitespace()).filter_map(tag) {
+            if !tags.iter().any(|known| same_tag(known, tag)) {
+                tags.push(tag);
+            }
+        }
+        tags
+    }
+
     /// Whether the person stopped before the end.
     pub fn stopped(&self) -> bool {
         self.stopped
@@ -166,5 +190,26 @@ impl Standing {
     /// The entry that a redo would bring back.
     pub fn redoable(&self) -> Option<&Entry> {
         self.redoable.as_ref()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn note(seq: u64, kind: Kind, text: &str) -> Entry {
+        let understood = Some(text.to_owned()).filter(|text| !text.is_empty());
+        Entry { seq, at: String::new(), kind, question: None, typed: understood.clone(), understood, origin: None }
+    }
+
+    #[test]
+    fn tags_are_the_marked_words_of_notes_that_stand() {
+        let entries = [
+            note(1, Kind::Note, "from the #garage, with #Ada"),
+            note(2, Kind::Note, "# no tag, and no tag#inside; #ada #ünder-10_kg."),
+            note(3, Kind::Note, "#slip"),
+            note(4, Kind::Undo, ""),
+        ];
+        assert_eq!(Standing::of(&entries).tags(), ["garage", "Ada", "ünder-10_kg"]);
     }
 }

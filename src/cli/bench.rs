@@ -2,12 +2,13 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::{Arg, ArgMatches, Command, value_parser};
+use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 
 use super::options::{self, date_of, text};
 use super::tally::write_tally;
 use super::{Code, Outcome};
 use crate::app::{AppError, Demo, Pick, Session, play};
+use crate::bench::tag;
 use crate::shell::balance_page;
 use crate::shell::bench::{Left, work};
 use crate::shell::face::Face;
@@ -31,6 +32,14 @@ pub(super) fn declare() -> Command {
                 .value_parser(value_parser!(PathBuf))
                 .help("Play the session from a file of answers; nothing is asked"),
         )
+        .arg(
+            Arg::new("tag")
+                .long("tag")
+                .value_name("WORD")
+                .action(ArgAction::Append)
+                .value_parser(tag_word)
+                .help("A word to find the session by later, as `note #WORD` does; may be given several times"),
+        )
         .arg(options::format(&["text", "json", "csv", "markdown"]))
 }
 
@@ -50,6 +59,8 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let yard = face.world.yard_id(asked)?;
     let date = date_of(matches).or(demo.as_ref().and_then(|(_, demo)| demo.date));
     let mut session = Session::begin(&face.world, &recipe, &yard, date)?;
+    let tags: Vec<&str> = matches.get_many::<String>("tag").into_iter().flatten().map(String::as_str).collect();
+    session.tag(&tags)?;
     let quiet = options::format_of(matches) != options::Format::Text;
     if !quiet {
         face.say(Ink::Faint, &format!("Session {}", session.id()));
@@ -71,6 +82,13 @@ fn say_whose_prices(face: &Face, session: &Session<'_>, unchosen: bool) {
     if yard.is_sample() {
         face.say(Ink::Caution, &format!("Sample prices: those of {} are invented.", yard.name()));
     }
+}
+
+/// A tag, with or without the sign that marks it in a note.
+pub(super) fn tag_word(text: &str) -> Result<String, String> {
+    let word = text.trim_start_matches('#');
+    let whole = tag(&format!("#{word}")) == Some(word);
+    if whole { Ok(word.to_owned()) } else { Err("is no tag: one word of letters, digits, - and _".into()) }
 }
 
 /// The script that a word picks; asks when several fit and somebody can answer.

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 use jiff::civil::Date;
 
+use super::bench::tag_word;
 use super::options::{self, Format, text};
 use super::replay::layout;
 use super::{Code, Outcome};
@@ -25,6 +26,14 @@ pub(super) fn declare() -> Command {
         .arg(day("to", "Sessions up to this day"))
         .arg(Arg::new("person").long("person").value_name("NAME").help("Sessions of this person"))
         .arg(
+            Arg::new("tag")
+                .long("tag")
+                .value_name("WORD")
+                .action(ArgAction::Append)
+                .value_parser(tag_word)
+                .help("Sessions with this tag; several must all be there"),
+        )
+        .arg(
             Arg::new("with")
                 .long("with")
                 .value_name("FOLDER")
@@ -39,7 +48,13 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let id = face.world.pick_one(Shelf::Recipes, text(matches, "recipe").unwrap_or_default())?;
     let (_, recipe) = face.world.recipe(&id)?;
     let date = |name: &str| matches.get_one::<Date>(name).copied();
-    let filter = Filter { from: date("from"), to: date("to"), person: text(matches, "person").map(str::to_owned) };
+    let tags = matches.get_many::<String>("tag").into_iter().flatten();
+    let filter = Filter {
+        from: date("from"),
+        to: date("to"),
+        person: text(matches, "person").map(str::to_owned),
+        tags: tags.cloned().collect(),
+    };
     let mut all: Vec<(String, Comparison)> =
         vec![("yours".to_owned(), compare(&Archive::new(&face.world)?, &recipe, &filter)?)];
     for folder in matches.get_many::<PathBuf>("with").into_iter().flatten() {

@@ -11,6 +11,7 @@ mod doctor;
 mod export;
 mod load;
 mod new;
+mod note;
 mod options;
 mod paper;
 mod plan;
@@ -99,6 +100,7 @@ impl Verb {
 const VERBS: &[Verb] = &[
     Verb::new(bench::declare, bench::run),
     Verb::new(resume::declare, resume::run),
+    Verb::new(note::declare, note::run),
     Verb::new(recipes::declare, recipes::run),
     Verb::new(yards::declare, yards::run),
     Verb::new(show::declare, show::run),

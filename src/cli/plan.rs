@@ -115,7 +115,14 @@ fn wishes(face: &Face, matches: &ArgMatches, valuation: &Valuation, recipe: &Rec
         return Err(AppError::Name(format!("there is no hazard `{}`; {hint}", stranger.escape_debug())));
     }
     let learned = Learned::from(&Archive::new(&face.world)?, recipe, "")?;
-    Ok(PlanWishes { floor, minutes: minutes.transpose()?, intake, foreseen: learned.ranges(intake), without })
+    Ok(PlanWishes {
+        floor,
+        minutes: minutes.transpose()?,
+        intake,
+        foreseen: learned.ranges(intake),
+        sessions: learned.most_sessions(),
+        without,
+    })
 }
 
 /// `15`, `15/h`, `15 CAD/h`.
@@ -166,7 +173,7 @@ fn document(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: &
     json!({
         "recipe": recipe.unit().id, "yard": valuation.yard.id(), "currency": valuation.yard.currency().code(),
         "date": valuation.date.to_string(), "prices_of": valuation.yard.as_of().to_string(), "sample": valuation.yard.is_sample(),
-        "floor_per_hour": wishes.floor.to_string(), "whole": money(plan.whole), "whole_unsold": plan.whole_unsold, "net": money(plan.net), "gain": money(plan.gain),
+        "learned_parts": wishes.foreseen.len(), "learned_sessions": wishes.sessions, "floor_per_hour": wishes.floor.to_string(), "whole": money(plan.whole), "whole_unsold": plan.whole_unsold, "net": money(plan.net), "gain": money(plan.gain),
         "minutes": plan.minutes.get().to_string(), "per_hour": plan.per_hour.map(money), "proven": plan.proven,
         "gap": plan.gap.map(money), "steps": steps, "ladder": plan.ladder.iter().map(stop).collect::<Vec<_>>(), "parts": parts,
         "chances": plan.chances.map(|chances| json!({

@@ -55,7 +55,7 @@ pub(super) fn sessions() -> Arg {
         .value_name("SESSION")
         .action(ArgAction::Append)
         .num_args(0..)
-        .help("Sessions, by name or a part of it [else the latest]")
+        .help("Sessions, by name or a part of it, or all [else the latest]")
 }
 
 /// `--all`.
@@ -80,7 +80,8 @@ fn floor(text: &str) -> Result<Decimal, String> {
 
 /// The sessions that were named, or all; those that do not exist are an error, those in the folder that are none a warning.
 pub(super) fn chosen(face: &Face, matches: &ArgMatches) -> Result<Vec<Id>, AppError> {
-    if matches.get_flag("all") {
+    let is_all = |words: clap::parser::ValuesRef<'_, String>| words.map(String::as_str).eq(["all"]);
+    if matches.get_flag("all") || matches.get_many::<String>("sessions").is_some_and(is_all) {
         let listing = face.world.home.sessions()?;
         for other in &listing.others {
             face.say_aside(&format!(

@@ -40,6 +40,7 @@ pub fn page(balance: Option<&Balance>, unit: MassUnit, notation: Notation) -> Pa
     page
 }
 
+/// The slip that explains the weights, in a line.
 fn slip_line(slip: &FoundSlip, unit: MassUnit, notation: Notation, page: &mut Page) {
     let surely = if slip.probability >= 0.9 { "Most likely" } else { "Perhaps" };
     let show = |mass: Option<Mass>| show(mass, unit, notation);
@@ -54,12 +55,6 @@ fn slip_line(slip: &FoundSlip, unit: MassUnit, notation: Notation, page: &mut Pa
         (Ink::Plain, &seen),
         (Ink::Figure, &format!("{} would fit", show(slip.corrected))),
     ]);
-    if slip.entry.is_some() && slip.entered.is_some() {
-        page.say(
-            Ink::Faint,
-            "To put it right: resume the session, go back to that question, and type the weight anew.",
-        );
-    }
 }
 
 fn mass(grams: f64) -> Option<Mass> {

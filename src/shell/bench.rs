@@ -8,7 +8,7 @@ use super::ink::Ink;
 use super::line::{Aids, Line, lost};
 use super::order::{Order, read};
 use super::page;
-use super::second_look::{Looked, look};
+use super::second_look::{Looked, look, look_at_the_end};
 use crate::app::{AppError, Change, Session};
 use crate::bench::{Ask, Question, Unfit};
 use crate::script::ScriptError;
@@ -46,7 +46,12 @@ pub fn work(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
     loop {
         say_new(face, session, &mut shown);
         say_unfit(face, session, &mut shown);
-        let Some(question) = session.question().cloned() else { return Ok(Left::Ended) };
+        let Some(question) = session.question().cloned() else {
+            if look_at_the_end(face, session)? {
+                continue;
+            }
+            return Ok(Left::Ended);
+        };
         show_step(face, session, &question, &mut shown)?;
         let default = session.default_answer();
         show_question(face, session, &question, default.as_deref());

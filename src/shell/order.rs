@@ -19,7 +19,7 @@ pub(super) const ORDERS: &[OrderWord] = &[
     order("skip", "", "leave this step out"),
     order("stop here", "", "work no further; the rest is sold or handed on as it is"),
     order("pause", "", "lay the session aside; `resume` takes it up again"),
-    order("note", "TEXT", "keep a remark"),
+    order("note", "TEXT", "keep a remark; its words that begin with # are tags"),
     order("why", "", "why this is asked, and what hangs on it"),
     order("tally", "", "what the unit would bring as it stands"),
     order("steps", "", "all steps, and which are done"),

@@ -20,6 +20,12 @@ pub fn signed(money: Money, notation: Notation) -> String {
     format!("{sign}{}", money.show(notation))
 }
 
+/// The same without the currency, where a heading names that.
+pub fn signed_digits(money: Money, notation: Notation) -> String {
+    let sign = if money.amount().is_sign_negative() { "" } else { "+" };
+    format!("{sign}{}", money.digits(notation))
+}
+
 /// `8.2 lb (6.6 lb to 10.1 lb)` to three digits, or the one value where there is no range.
 pub fn range(expected: &Estimate<Mass>, unit: MassUnit, notation: Notation) -> String {
     let show = |mass: Mass| mass.show_rough(unit, notation);

@@ -52,6 +52,9 @@ fn head(page: &mut Page, valuation: &Valuation, wishes: &PlanWishes) {
             valuation.yard.as_of()
         ),
     );
+    if let Some(text) = by_own_sessions(wishes) {
+        page.say(Ink::Plain, &text);
+    }
     if !wishes.floor.is_zero() {
         let floor = valuation.notation.show(wishes.floor.normalize());
         page.say(Ink::Plain, &format!("An hour has to bring {floor} {}.", valuation.yard.currency()));
@@ -71,6 +74,16 @@ fn head(page: &mut Page, valuation: &Valuation, wishes: &PlanWishes) {
     if !wishes.without.is_empty() {
         page.say(Ink::Plain, &format!("Left out: steps guarded by {}.", wishes.without.join(", ")));
     }
+}
+
+/// Whose figures the weights are, once the person's own sessions speak of any.
+fn by_own_sessions(wishes: &PlanWishes) -> Option<String> {
+    let sessions = if wishes.sessions == 1 { "session" } else { "sessions" };
+    let parts = if wishes.foreseen.len() == 1 { "part" } else { "parts" };
+    (!wishes.foreseen.is_empty()).then(|| {
+        let count = wishes.foreseen.len();
+        format!("By your {} {sessions}: what {count} {parts} weigh. All else by the recipe.", wishes.sessions)
+    })
 }
 
 fn verdict(page: &mut Page, plan: &DepthPlan, notation: Notation) {

@@ -1,9 +1,11 @@
-//! A weight that looks like a slip is asked about before it counts. The correction is one key away.
+//! A weight that looks like a slip is asked about before it counts, and once more when all weights are there. The correction is
+//! one key away.
 
+use super::balance_page;
 use super::face::Face;
 use super::ink::Ink;
-use super::line::{Aids, Line};
-use crate::app::{Doubt, Session};
+use super::line::{Aids, Line, lost};
+use crate::app::{AppError, Change, Doubt, FoundSlip, Session};
 use crate::bench::Answer;
 
 /// What came of a typed answer before it counts.
@@ -60,5 +62,56 @@ fn settle(face: &Face, session: &Session<'_>, doubt: &Doubt) -> std::io::Result<
         ("c", Some(corrected)) => Settled::Corrected(corrected.clone()),
         _ if matches!(session.understand(&text), Ok(Answer::Weight(_))) => Settled::Other(text),
         _ => Settled::Nothing,
+    })
+}
+
+/// What is to be done about a slip that the finished balance shows.
+enum AtTheEnd {
+    Leave,
+    Correct(String),
+    GoBack,
+    AskAgain,
+}
+
+/// Offers to put the slip right that explains why the weights of a finished session do not add up. Whether anything was changed.
+///
+/// # Errors
+/// The terminal is gone, the journal cannot be written, or the recipe fails on the correction.
+pub(super) fn look_at_the_end(face: &Face, session: &mut Session<'_>) -> Result<bool, AppError> {
+    let Some(balance) = session.balance().filter(|_| face.may_ask) else { return Ok(false) };
+    let Some(slip) = &balance.slip else { return Ok(false) };
+    let Some(question) = slip.question.clone() else { return Ok(false) };
+    face.rest();
+    face.show(&balance_page::page(Some(&balance), session.unit(), session.valuation().notation));
+    loop {
+        match ask_at_the_end(face, slip).map_err(lost)? {
+            AtTheEnd::Leave => return Ok(false),
+            AtTheEnd::GoBack => {
+                face.say(Ink::Plain, &format!("Back at {question}. Enter keeps the old answer."));
+                return Ok(session.go_back_to(&question));
+            }
+            AtTheEnd::Correct(text) => match session.correct(&question, &text)? {
+                Change::Answered(_) => {
+                    face.say(Ink::Plain, &format!("{question} = {text}"));
+                    return Ok(true);
+                }
+                Change::NotTaken(error) => face.say(Ink::Caution, &format!("Not taken: {error}")),
+            },
+            AtTheEnd::AskAgain => {}
+        }
+    }
+}
+
+fn ask_at_the_end(face: &Face, slip: &FoundSlip) -> std::io::Result<AtTheEnd> {
+    let prompt = match &slip.retyped {
+        Some(weight) => format!("c takes {weight}; g goes back there; Enter leaves it > "),
+        None => "g goes back there, to weigh it again; Enter leaves it > ".to_owned(),
+    };
+    let Line::Text(text) = face.read_line(Aids { prompt, ..Aids::default() })? else { return Ok(AtTheEnd::Leave) };
+    Ok(match (text.trim().to_lowercase().as_str(), &slip.retyped) {
+        ("", _) => AtTheEnd::Leave,
+        ("c", Some(weight)) => AtTheEnd::Correct(weight.clone()),
+        ("g", _) => AtTheEnd::GoBack,
+        _ => AtTheEnd::AskAgain,
     })
 }

@@ -32,12 +32,16 @@ impl Table {
         self.rows.is_empty()
     }
 
+    /// Whether it fits into `columns` with its columns beside each other.
+    pub fn fits(&self, columns: usize) -> bool {
+        let widths = self.widths();
+        widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1) <= columns
+    }
+
     /// The table as a page: the first column to the left, all others to the right under their heads; stacked where that does not
     /// fit into `columns`, or with `plain`.
     pub fn page(&self, columns: usize, plain: bool) -> Page {
-        let widths = self.widths();
-        let whole = widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1);
-        if plain || whole > columns { self.stacked() } else { self.aligned(&widths) }
+        if plain || !self.fits(columns) { self.stacked() } else { self.aligned(&self.widths()) }
     }
 
     fn widths(&self) -> Vec<usize> {

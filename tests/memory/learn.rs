@@ -66,3 +66,19 @@ fn questions_and_outlook_say_whose_figures_they_show() {
     let said = folder.typed("2026-11-25", &["bench", "oven", "--yard", "hollow-lane"], &typed).replace("\n  ", " ");
     assert!(said.contains("by your 7 sessions"), "{said}");
 }
+
+#[test]
+fn a_plan_goes_by_own_sessions_and_says_so() {
+    assert!(!Folder::new().says(&["plan", "oven"]).contains("By your"));
+    let folder = taught();
+    let text = folder.says(&["plan", "oven"]);
+    assert!(text.contains("By your 6 sessions: what "), "{text}");
+    let own = folder.json(&["plan", "oven", "--format", "json"]);
+    let recipes = Folder::new().json(&["plan", "oven", "--format", "json"]);
+    assert_eq!(
+        (&own["plans"][0]["learned_sessions"], &recipes["plans"][0]["learned_sessions"]),
+        (&6.into(), &0.into())
+    );
+    let sd = |document: &serde_json::Value| document["plans"][0]["chances"]["sd"].as_f64().unwrap();
+    assert!(sd(&own) < sd(&recipes), "six like sessions leave less open than the recipe's ranges do");
+}

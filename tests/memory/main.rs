@@ -46,6 +46,11 @@ impl Folder {
         self.command(day, arguments).output().unwrap()
     }
 
+    /// Runs the program on a terminal of so many columns.
+    pub fn wide(&self, columns: usize, arguments: &[&str]) -> Output {
+        self.command("2026-11-25", arguments).env("COLUMNS", columns.to_string()).output().unwrap()
+    }
+
     /// Runs the program and gives what it printed; it must end well.
     pub fn says(&self, arguments: &[&str]) -> String {
         let output = self.on("2026-11-25", arguments);

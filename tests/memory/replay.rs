@@ -133,3 +133,22 @@ fn a_session_that_does_not_exist_is_named() {
     assert_eq!(output.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&output.stderr).contains("nothing-such"));
 }
+
+#[test]
+fn yards_stand_beside_each_other_at_eighty_columns() {
+    let folder = Folder::new();
+    folder.oven("2026-11-03", "8 lb", None);
+    folder.oven("2026-11-04", "9 lb", None);
+    let arguments = ["replay", "all", "--yard", "hollow-lane", "--yard", "thistle-fork", "--date", "2026-11-05"];
+    let page = String::from_utf8(folder.wide(80, &arguments).stdout).unwrap();
+    assert!(page.lines().all(|line| line.chars().count() <= 80), "{page}");
+    let heads = page.lines().find(|line| line.starts_with("session ")).unwrap();
+    assert_eq!(heads.split_whitespace().collect::<Vec<_>>(), ["session", "was", "hollow-lane", "thistle-fork"]);
+    assert!(
+        page.contains("The difference at hollow-lane") && page.contains("The difference at thistle-fork"),
+        "{page}"
+    );
+    let narrow = String::from_utf8(folder.wide(40, &arguments).stdout).unwrap();
+    assert!(narrow.lines().all(|line| line.chars().count() <= 40), "{narrow}");
+    assert!(narrow.contains("  at: thistle-fork"), "one fact a line where it is narrow: {narrow}");
+}

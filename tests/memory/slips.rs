@@ -59,3 +59,37 @@ fn the_end_says_whether_all_adds_up_and_what_to_look_at() {
     assert!(said.contains("Look first at: power supply"), "{said}");
     assert!(said.contains("the decimal point is one place too far right"), "{said}");
 }
+
+/// What was typed in a played session of the shipped tool recipe, with the housing's digits swapped and the rest weighed.
+fn slipped_lines(folder: &Folder) -> String {
+    let session = include_str!("../../recipes/corded-tool.session.toml");
+    let answers = folder.path().join("answers.toml");
+    std::fs::write(&answers, session).unwrap();
+    let output = folder.on("2026-11-24", &["bench", "corded-tool", "--answers", answers.to_str().unwrap()]);
+    assert!(output.status.success());
+    let journal = std::fs::read_to_string(folder.path().join("sessions/2026-11-24-corded-tool-1.toml")).unwrap();
+    let typed = journal.lines().filter_map(|line| line.strip_prefix("typed = \"")?.strip_suffix('"'));
+    let slipped = typed.map(|text| match text {
+        "405 g" => "450 g\n".to_owned(),
+        "difference" => "65 g\n".to_owned(),
+        other => format!("{other}\n"),
+    });
+    slipped.collect()
+}
+
+#[test]
+fn at_the_end_the_correction_is_one_key_away() {
+    for (reply, housing, closes) in [("c\n", "405 g", true), ("g\n406 g\n", "406 g", true), ("\n", "450 g", false)] {
+        let folder = Folder::new();
+        let lines = slipped_lines(&folder) + reply;
+        let said = folder.typed("2026-11-25", &["bench", "corded-tool", "--yard", "hollow-lane"], &lines);
+        let said = said.replace("\n  ", " ");
+        assert!(said.contains("Most likely a slip in housing at 15.9 oz: two digits are swapped"), "{said}");
+        assert!(said.contains("c takes 405 g; g goes back there; Enter leaves it"), "{said}");
+        assert_eq!(said.trim_end().lines().last().unwrap().starts_with("The weights add up"), closes, "{said}");
+        let journal = std::fs::read_to_string(folder.path().join("sessions/2026-11-25-corded-tool-1.toml")).unwrap();
+        let last = journal.rsplit("question = \"halves/housing\"").next().unwrap();
+        assert!(last.starts_with(&format!("\ntyped = \"{housing}\"")), "{reply:?}: {last}");
+        assert_eq!(last.contains("origin = \"corrected\""), reply == "c\n");
+    }
+}

@@ -7,8 +7,10 @@
 //! standard deviations of the gap. A slip is *rightly named* if there is an alarm, and the likeliest candidate is both at the
 //! right entry and of the right kind.
 //!
+//! Rates are counted both ways, of all slips planted and of the visible ones, and both are held to nine in ten.
+//!
 //! The worlds are ours, and the odds in the room were set with them in view; that is fitting, not prediction, though the odds
-//! are round numbers and other seeds give the same rates within three points. All kinds of slip are planted equally often,
+//! are round numbers and ten times as many draws from another seed give the same rates within a point. All kinds of slip are planted equally often,
 //! one at a time, and the containers are known. Real benches will differ, above all in how good the recipes' ranges are. Hence
 //! the third world, in which one part in ten does not fit its range.
 //!
@@ -30,8 +32,13 @@ use knockdown::stats::slips::{Diagnosis, diagnose};
 use planting::{KINDS, Planted, plant};
 use worlds::{Dice, World, sound};
 
+/// Probabilities of a slip from which on one could ask; the room's own is [`knockdown::stats::slips::ASK_FROM`].
+const ASKED_FROM: [f64; 5] = [0.5, 0.2, 0.0909, 0.05, 0.02];
+
 #[derive(Default, Clone, Copy)]
 struct Count {
+    /// Rightly named if asked from each of [`ASKED_FROM`] on.
+    named_from: [u32; 5],
     planted: u32,
     alarmed: u32,
     place: u32,
@@ -54,6 +61,10 @@ impl Count {
         self.named += u32::from(named);
         self.visible += u32::from(visible);
         self.visible_named += u32::from(visible && named);
+        let top = found.candidates.first().filter(|c| c.place == planted.place && c.slip == planted.slip);
+        for (count, from) in self.named_from.iter_mut().zip(ASKED_FROM) {
+            *count += u32::from(top.is_some() && 1.0 - found.sound > from);
+        }
         let sure = first.is_some_and(|c| c.probability >= 0.9);
         self.sure += u32::from(sure);
         self.sure_right += u32::from(sure && named);
@@ -61,6 +72,7 @@ impl Count {
 
     fn plus(self, o: Self) -> Self {
         Self {
+            named_from: std::array::from_fn(|place| self.named_from[place] + o.named_from[place]),
             planted: self.planted + o.planted,
             alarmed: self.alarmed + o.alarmed,
             place: self.place + o.place,
@@ -108,18 +120,27 @@ fn measure(world: World, name: &str, seed: u64, each: u32) -> (Count, f64) {
     }
     row("all", &all);
     let clean = each * KINDS.len() as u32;
-    let alarms = (0..clean).filter(|_| diagnose(&sound(world, &mut dice).weighings).is_alarm()).count();
+    let sound: Vec<Diagnosis> = (0..clean).map(|_| diagnose(&sound(world, &mut dice).weighings)).collect();
+    let alarms = sound.iter().filter(|found| found.is_alarm()).count();
     let false_alarms = percent(alarms as u32, clean);
     println!("  false alarms {false_alarms:.2} % of {clean} sound weighings");
+    for (from, named) in ASKED_FROM.iter().zip(all.named_from) {
+        let vain = sound.iter().filter(|found| 1.0 - found.sound > *from).count() as u32;
+        println!(
+            "  asked from {from:5.3} on: {:5.1} % rightly named, {:5.2} % false alarms",
+            percent(named, all.planted),
+            percent(vain, clean)
+        );
+    }
     (all, false_alarms)
 }
 
-/// Holds one world to what is asked: nine in ten of the visible slips rightly named, at most one false alarm in ten. `of_all` is a
-/// bound for all slips planted, visible or not, a little under what was measured, so that a change for the worse shows.
-fn check(world: World, name: &str, seed: u64, of_all: f64) {
-    let (all, false_alarms) = measure(world, name, seed, 300);
-    assert!(percent(all.visible_named, all.visible) >= 90.0, "{name}: visible");
-    assert!(percent(all.named, all.planted) >= of_all, "{name}: all");
+/// Holds one world to what is asked: nine in ten of all slips rightly named, those that the scale cannot show among them, and at most
+/// one false alarm in ten.
+fn check(world: World, name: &str, seed: u64, each: u32) {
+    let (all, false_alarms) = measure(world, name, seed, each);
+    assert!(percent(all.named, all.planted) >= 90.0, "{name}: of all");
+    assert!(percent(all.visible_named, all.visible) >= 90.0, "{name}: of the visible");
     assert!(false_alarms <= 10.0, "{name}: too many false alarms");
     // "Most likely" has to be meant: it is said from a probability of nine in ten on.
     let right = percent(all.sure_right, all.sure);
@@ -129,15 +150,24 @@ fn check(world: World, name: &str, seed: u64, of_all: f64) {
 
 #[test]
 fn slips_are_named_where_parts_spread_normally() {
-    check(World::Spreads, "spreads", 1, 86.0);
+    check(World::Spreads, "spreads", 1, 300);
 }
 
 #[test]
 fn slips_are_named_where_recipes_give_ranges() {
-    check(World::Ranges, "ranges", 2, 92.0);
+    check(World::Ranges, "ranges", 2, 300);
 }
 
 #[test]
 fn slips_are_named_where_some_ranges_are_poor() {
-    check(World::PoorRanges, "poor ranges", 3, 90.0);
+    check(World::PoorRanges, "poor ranges", 3, 300);
+}
+
+/// The same with other seeds and ten times as many, so that a lucky draw does not pass for skill.
+#[test]
+#[ignore = "half a minute where optimised, minutes in a debug build"]
+fn slips_are_named_whatever_is_drawn() {
+    for (world, name) in [(World::Spreads, "spreads"), (World::Ranges, "ranges"), (World::PoorRanges, "poor ranges")] {
+        check(world, name, 2026, 3000);
+    }
 }

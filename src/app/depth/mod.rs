@@ -37,6 +37,8 @@ pub struct PlanWishes {
     pub intake: Option<Mass>,
     /// What the person's own sessions foresee of parts, in place of the recipe's ranges.
     pub foreseen: BTreeMap<String, Estimate<Mass>>,
+    /// The most sessions that stand behind one of these.
+    pub sessions: usize,
     /// Hazards that this person will not or may not take on: steps with such a guard are left out.
     pub without: Vec<String>,
 }

@@ -1,5 +1,7 @@
 //! A recipe over sessions: what each part weighed, how long each step took, what an hour brought.
 
+use std::collections::BTreeMap;
+
 use jiff::civil::Date;
 use rust_decimal::prelude::ToPrimitive;
 
@@ -7,7 +9,7 @@ use super::archive::{Archive, RecipeChoice};
 use super::learn::{Foreseen, Learned, three_point};
 use super::past::Past;
 use crate::app::error::AppError;
-use crate::bench::Presence;
+use crate::bench::{Presence, same_tag};
 use crate::quantity::{Estimate, Mass, Minutes};
 use crate::recipe::{Freed, Recipe};
 use crate::stats::Interval;
@@ -28,6 +30,8 @@ pub struct Filter {
     pub to: Option<Date>,
     /// By this person, as the journals name them.
     pub person: Option<String>,
+    /// With all of these tags.
+    pub tags: Vec<String>,
 }
 
 impl Filter {
@@ -36,7 +40,9 @@ impl Filter {
         let from = self.from.is_none_or(|from| day.is_some_and(|day| day >= from));
         let to = self.to.is_none_or(|to| day.is_some_and(|day| day <= to));
         let person = |wanted: &String| past.header.person.as_ref().is_some_and(|p| p.eq_ignore_ascii_case(wanted));
-        from && to && self.person.as_ref().is_none_or(person)
+        let tags = past.standing.tags();
+        let tagged = |wanted: &String| tags.iter().any(|tag| same_tag(tag, wanted));
+        from && to && self.person.as_ref().is_none_or(person) && self.tags.iter().all(tagged)
     }
 }
 
@@ -99,6 +105,8 @@ pub struct Comparison {
     pub parts: Vec<PartReport>,
     /// Every step of today's recipe.
     pub steps: Vec<MinutesReport>,
+    /// Recovery in per cent of the intake, as it was; see [`crate::market::tally::Recovery`].
+    pub recovery: Option<Summary>,
     /// Gain per hour as it was, a summary for each currency.
     pub per_hour: Vec<(&'static str, Summary)>,
 }
@@ -122,6 +130,7 @@ pub fn compare(archive: &Archive<'_>, recipe: &Recipe, filter: &Filter) -> Resul
         }
     }
     let learned = Learned::of(recipe, &pasts);
+    let as_it_was = as_it_was(archive, &pasts, &mut lapses);
     let intakes: Vec<f64> = pasts.iter().filter_map(Past::intake).collect();
     Ok(Comparison {
         recipe: recipe.unit().id.clone(),
@@ -130,7 +139,8 @@ pub fn compare(archive: &Archive<'_>, recipe: &Recipe, filter: &Filter) -> Resul
         intake: describe(&intakes).ok(),
         parts: parts(recipe).map(|freed| part(freed, &pasts, &learned)).collect(),
         steps: recipe.steps().iter().map(|step| minutes(step, &pasts)).collect(),
-        per_hour: per_hour(archive, &pasts, &mut lapses),
+        recovery: describe(&as_it_was.recovery).ok(),
+        per_hour: as_it_was.per_hour.iter().filter_map(|(code, all)| Some((*code, describe(all).ok()?))).collect(),
         lapses,
     })
 }
@@ -182,21 +192,27 @@ fn minutes(step: &crate::recipe::Step, pasts: &[Past]) -> MinutesReport {
     }
 }
 
-/// Gain per hour of each session as it was: at its own yard and day.
-fn per_hour(archive: &Archive<'_>, pasts: &[Past], lapses: &mut Vec<(String, String)>) -> Vec<(&'static str, Summary)> {
-    let mut by_currency: std::collections::BTreeMap<&'static str, Vec<f64>> = std::collections::BTreeMap::new();
+/// What the tallies of sessions say, each as it was: at its own yard and day.
+#[derive(Default)]
+struct AsItWas {
+    per_hour: BTreeMap<&'static str, Vec<f64>>,
+    recovery: Vec<f64>,
+}
+
+fn as_it_was(archive: &Archive<'_>, pasts: &[Past], lapses: &mut Vec<(String, String)>) -> AsItWas {
+    let mut all = AsItWas::default();
     for past in pasts {
         let mut remarks = Vec::new();
-        let tally = archive.as_it_was(past, &mut remarks).and_then(|then| past.tally(archive, &then));
-        match tally {
+        match archive.as_it_was(past, &mut remarks).and_then(|then| past.tally(archive, &then)) {
             Ok(tally) => {
                 if let Some(hourly) = tally.per_hour.and_then(|money| money.amount().to_f64()) {
-                    by_currency.entry(tally.currency().code()).or_default().push(hourly);
+                    all.per_hour.entry(tally.currency().code()).or_default().push(hourly);
                 }
+                all.recovery.extend(tally.recovery.and_then(|recovery| recovery.percent.to_f64()));
             }
-            Err(error) => remarks.push(format!("gain per hour: {error}")),
+            Err(error) => remarks.push(format!("its tally: {error}")),
         }
         lapses.extend(remarks.into_iter().map(|remark| (past.header.id.clone(), remark)));
     }
-    by_currency.into_iter().filter_map(|(code, values)| Some((code, describe(&values).ok()?))).collect()
+    all
 }

@@ -115,6 +115,11 @@ impl Learned {
         self.parts.get(part).map_or(0, |taught| taught.sessions)
     }
 
+    /// The most sessions that stand behind what is expected of one part.
+    pub fn most_sessions(&self) -> usize {
+        self.parts.values().map(|taught| taught.sessions).max().unwrap_or(0)
+    }
+
     /// What to expect of a part in a unit of this intake (the usual one where it is not known). `None` before its first session.
     pub fn foresee(&self, part: &str, intake: Option<Mass>) -> Option<Foreseen> {
         let Taught { learned, sessions } = self.parts.get(part)?;

@@ -1,17 +1,19 @@
 //! One session, with everything that a report of it shows.
 
 use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
 
 use super::archive::{Archive, RecipeChoice};
 use super::learn::Learned;
 use super::past::Past;
 use super::replay::along_the_way;
-use crate::app::balance::{Balance, balance};
+use crate::app::balance::{Balance, Grounds, balance};
 use crate::app::depth::per_hour;
 use crate::app::error::AppError;
+use crate::app::valuation::Valuation;
 use crate::bench::{Presence, Unfit};
 use crate::market::Tally;
-use crate::quantity::{Estimate, Mass, Minutes, Money, Notation};
+use crate::quantity::{Estimate, Mass, Minutes, Money, Notation, WeighingRules, weigh};
 use crate::store::Id;
 
 /// What one step brought.
@@ -49,6 +51,8 @@ pub struct SessionReport {
     pub day: String,
     /// Who worked, if they gave a name.
     pub person: Option<String>,
+    /// Its tags.
+    pub tags: Vec<String>,
     /// Its tally.
     pub tally: Tally,
     /// How numbers are written at that yard.
@@ -102,16 +106,33 @@ pub fn report(archive: &Archive<'_>, id: &Id) -> Result<SessionReport, AppError>
         id: past.header.id.clone(),
         day: past.day().map(|day| day.to_string()).unwrap_or_default(),
         person: past.header.person.clone(),
+        tags: past.standing.tags().into_iter().map(str::to_owned).collect(),
         notation: valuation.notation,
         steps,
         yields: yields(&past),
         masses: masses(&tally),
-        balance: balance(&past.transcript.state, &Learned::default(), Vec::new(), archive.division()),
+        balance: whether_it_adds_up(archive, &past, &valuation),
         still_inside: inside.collect(),
         unfit: past.unfit(),
         remarks,
         tally,
     })
+}
+
+/// The balance, with answers read as they were typed at that yard; where units have changed since, the masses alone count.
+fn whether_it_adds_up(archive: &Archive<'_>, past: &Past, valuation: &Valuation) -> Option<Balance> {
+    let (world, notation) = (archive.world(), valuation.notation);
+    let container = |name: &str| world.container(name);
+    let rules = WeighingRules { notation, unit: world.unit(&valuation.yard).ok()?, tare: &container };
+    let known = world.config.containers.keys().filter_map(|name| world.container(name));
+    let grounds = Grounds {
+        learned: &Learned::default(),
+        tares: known.filter_map(|mass| mass.grams().to_f64()).collect(),
+        division: archive.division(),
+        typed: &|question| weigh(&past.standing.answer(question)?.typed, &rules).ok(),
+        notation,
+    };
+    balance(&past.transcript.state, &grounds)
 }
 
 fn yields(past: &Past) -> Vec<YieldRow> {

@@ -2,13 +2,12 @@
 //! the yard or the recipe under way.
 
 use std::collections::BTreeSet;
-use std::rc::Rc;
 
 use super::Session;
 use crate::app::error::AppError;
 use crate::app::part_list;
 use crate::app::valuation::Valuation;
-use crate::bench::{Ask, Entry, Kind, MIX_SEPARATOR, Presence, Question, Standing, UNIT};
+use crate::bench::{Ask, Entry, Kind, MIX_SEPARATOR, Presence, Question, UNIT};
 use crate::naming::suggest;
 use crate::store::home::Shelf;
 
@@ -70,20 +69,6 @@ impl Session<'_> {
     /// The journal cannot be written.
     pub fn pause(&mut self) -> Result<(), AppError> {
         self.record(Kind::Pause, None, None)
-    }
-
-    /// Keeps a remark.
-    ///
-    /// # Errors
-    /// It is empty, too long or no plain text; or the journal cannot be written.
-    pub fn note(&mut self, text: &str) -> Result<(), AppError> {
-        let text = text.trim();
-        if text.is_empty() || text.chars().count() > 500 || text.chars().any(char::is_control) {
-            return Err(AppError::Refused("a note is one line of 1 to 500 plain characters: note TEXT".into()));
-        }
-        self.record(Kind::Note, None, Some((text, text)))?;
-        self.standing = Rc::new(Standing::of(&self.entries));
-        Ok(())
     }
 
     /// Puts parts together that can no longer be told apart; the yard then treats them as a mixed lot. `list` names them,

@@ -2,9 +2,10 @@
 
 use rust_decimal::prelude::ToPrimitive;
 
-use super::Session;
-use crate::app::balance::{Balance, balance};
+use super::{Change, Session};
+use crate::app::balance::{Balance, Grounds, balance};
 use crate::app::doubt::{Doubt, Typed, doubt, reading};
+use crate::app::error::AppError;
 use crate::app::gather::finest;
 use crate::app::memory::{Archive, Foreseen, Learned};
 use crate::bench::{Answer, Ask, Presence, Question, Weighing};
@@ -88,7 +89,35 @@ impl Session<'_> {
     /// Whether the weights add up, which is to be looked at first, and which slip explains them; `None` while the unit or what is
     /// left of it is not weighed.
     pub fn balance(&self) -> Option<Balance> {
-        let division = self.world.scale_division().ok()?;
-        balance(&self.transcript.state, self.learned(), self.tares(), division)
+        let container = |name: &str| self.world.container(name);
+        let rules = WeighingRules { notation: self.valuation.notation, unit: self.unit, tare: &container };
+        balance(
+            &self.transcript.state,
+            &Grounds {
+                learned: self.learned(),
+                tares: self.tares(),
+                division: self.world.scale_division().ok()?,
+                typed: &|question| weigh(&self.standing.answer(question)?.typed, &rules).ok(),
+                notation: self.valuation.notation,
+            },
+        )
+    }
+
+    /// Answers a question anew that was answered before, with what was meant instead.
+    ///
+    /// # Errors
+    /// As [`Session::answer`].
+    pub fn correct(&mut self, question: &str, typed: &str) -> Result<Change, AppError> {
+        self.go_back_to(question);
+        self.answer(typed, Some("corrected"))
+    }
+
+    /// Goes back to a question that was answered; its old answer becomes the default. Whether there is such a question.
+    pub fn go_back_to(&mut self, question: &str) -> bool {
+        let found = self.asked(question).is_some();
+        if found {
+            self.revisited = Some(question.to_owned());
+        }
+        found
     }
 }

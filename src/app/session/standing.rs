@@ -39,7 +39,12 @@ impl Session<'_> {
     pub fn ahead(&self) -> Result<(NextBundle, Option<NextBundle>), AppError> {
         let floor = self.world.config.floor_per_hour.as_deref().and_then(|text| text.parse().ok()).unwrap_or_default();
         let intake = self.transcript.state.intake.map(|reading| reading.net);
-        let wishes = PlanWishes { floor, foreseen: self.learned().ranges(intake), ..PlanWishes::default() };
+        let wishes = PlanWishes {
+            floor,
+            foreseen: self.learned().ranges(intake),
+            sessions: self.learned().most_sessions(),
+            ..PlanWishes::default()
+        };
         let depth = Depth::at(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, &wishes)?;
         Ok((depth.best()?, depth.next()?))
     }

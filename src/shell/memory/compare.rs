@@ -42,7 +42,7 @@ pub fn page(all: &[Named<'_>], unit: MassUnit, layout: Layout) -> Page {
     }
     page.blank();
     page.say(Ink::Faint, "Ranges: the t interval at 95 % for the mean. Strip: a digit counts sessions (+ more than 9), - lies within the recipe's range, . outside it.");
-    page.say(Ink::Faint, "An outlier is a question to whoever weighed, not a reason to drop a value. Journals carry no tags, so there is no filter by tag.");
+    page.say(Ink::Faint, "An outlier is a question to whoever weighed, not a reason to drop a value.");
     page
 }
 
@@ -55,7 +55,7 @@ fn head(name: &str, comparison: &Comparison, unit: MassUnit, notation: Notation,
     };
     page.line(&[(Ink::Name, name), (Ink::Plain, &format!(": {sessions} sessions{span}"))]);
     if let Some(intake) = &comparison.intake {
-        let text = format!("  intake: mean {} of {}", grams(intake.mean(), unit, notation), intake.n());
+        let text = format!("  intake: mean {} over {} sessions", grams(intake.mean(), unit, notation), intake.n());
         page.say(Ink::Plain, &text);
     }
     for (currency, summary) in &comparison.per_hour {
@@ -63,7 +63,16 @@ fn head(name: &str, comparison: &Comparison, unit: MassUnit, notation: Notation,
         page.line(&[
             (Ink::Plain, "  gain per hour as it was: mean "),
             (Ink::Money, &format!("{} {currency}", number(summary.mean(), 2, notation))),
-            (Ink::Plain, &format!(" of {}{sd}", summary.n())),
+            (Ink::Plain, &format!(" over {}{sd}", summary.n())),
+        ]);
+    }
+    if let Some(summary) = &comparison.recovery {
+        let mean = format!("{} %", number(summary.mean(), 1, notation));
+        let sd = summary.sd().map(|sd| format!(", sd {}", number(sd, 1, notation))).unwrap_or_default();
+        page.line(&[
+            (Ink::Plain, "  recovery: mean "),
+            (Ink::Figure, &mean),
+            (Ink::Plain, &format!(" of the intake over {}{sd}: metal that the yard pays for", summary.n())),
         ]);
     }
 }

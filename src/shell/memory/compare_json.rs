@@ -15,6 +15,7 @@ pub fn json(all: &[Named<'_>]) -> Value {
             "sessions": comparison.sessions,
             "unread": comparison.lapses.iter().map(|(id, why)| json!({ "session": id, "why": why })).collect::<Vec<_>>(),
             "intake_g": comparison.intake.as_ref().map(summary),
+            "recovery_percent": comparison.recovery.as_ref().map(summary),
             "gain_per_hour": comparison.per_hour.iter()
                 .map(|(currency, s)| json!({ "currency": currency, "summary": summary(s) })).collect::<Vec<_>>(),
             "parts": comparison.parts.iter().map(part).collect::<Vec<_>>(),

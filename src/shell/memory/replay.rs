@@ -4,7 +4,7 @@ use crate::app::memory::{Replayed, Terms, Total, Totals, Valued};
 use crate::market::Effects;
 use crate::quantity::{Money, Notation};
 use crate::shell::ink::{Ink, Page};
-use crate::shell::page::signed;
+use crate::shell::page::{signed, signed_digits};
 use crate::shell::table::Table;
 
 /// The most sessions that are listed one by one; all are in the totals, and in JSON and CSV.
@@ -32,13 +32,18 @@ pub fn page(sessions: &[Replayed], totals: &Totals, terms: &Terms, layout: Layou
         page.say(Ink::Faint, &format!("and {left} more: --format csv lists all; the totals count all"));
     }
     if sessions.len() > 1 {
+        let several = !is_one_yard(sessions);
         for (title, key, sums) in [
             ("By recipe", "recipe", &totals.by_recipe),
             ("By month", "month", &totals.by_month),
             ("All together", "all", &totals.all),
         ] {
-            let mut table = Table::new(&[key, "at", "sessions", "was", "nets", "price", "mix", "yield", "hours"]);
-            sums.iter().for_each(|((key, yard, _), total)| table.row(total_row(key, yard, total, layout.notation)));
+            let heads = [key, "at", "n", "was", "nets", "price", "mix", "yield", "hours"];
+            let mut table = Table::new(&heads.into_iter().filter(|head| several || *head != "at").collect::<Vec<_>>());
+            for ((key, yard, _), total) in sums {
+                let yard = several.then_some(yard.as_str());
+                table.row(total_row(key, yard, total, layout.notation));
+            }
             page.blank();
             page.line(&[(Ink::Heading, title)]);
             page.append(table.page(layout.columns, layout.plain));
@@ -68,31 +73,96 @@ fn head(sessions: &[Replayed], terms: &Terms, page: &mut Page) {
     if terms.recipe != crate::app::memory::RecipeChoice::AsRan {
         page.say(Ink::Plain, "Now under another text of the recipe; answers that no longer fit are listed below.");
     }
+    if sessions.iter().flat_map(|session| &session.now).any(|valued| valued.effects.is_none()) {
+        page.say(
+            Ink::Plain,
+            "Sums of other currencies are not compared: where it was another, no difference is given.",
+        );
+    }
     page.say(Ink::Faint, "price: the yard's terms · mix: what was sold as what, and costs · yield: how much was sold; they add up exactly.");
 }
 
+/// Every session at every yard: all in one table where that fits, else nets beside each other and then what makes the difference,
+/// else one fact a line.
 fn listing(sessions: &[Replayed], layout: Layout) -> Page {
-    // One yard for all is said in the head.
-    let mut yards = sessions.iter().flat_map(|session| &session.now).map(|valued| valued.yard.as_str());
-    let first = yards.next();
-    let at = yards.any(|yard| Some(yard) != first);
+    let sessions = &sessions[..sessions.len().min(LISTED)];
+    let whole = whole(sessions, layout.notation);
+    let nets = nets(sessions, layout.notation);
+    if layout.plain || whole.fits(layout.columns) || !nets.fits(layout.columns) {
+        return whole.page(layout.columns, layout.plain);
+    }
+    let mut page = nets.page(layout.columns, false);
+    let yards = sessions.first().map_or(0, |session| session.now.len());
+    for place in 0..yards {
+        page.blank();
+        page.line(&[(Ink::Heading, &difference_at(sessions, place, yards))]);
+        page.append(differences(sessions, place, layout.notation).page(layout.columns, false));
+    }
+    page
+}
+
+fn whole(sessions: &[Replayed], notation: Notation) -> Table {
+    let at = !is_one_yard(sessions);
     let heads = ["session", "was", "at", "nets", "difference", "price", "mix", "yield", "per hour"];
     let mut table = Table::new(&heads.into_iter().filter(|head| at || *head != "at").collect::<Vec<_>>());
-    for session in sessions.iter().take(LISTED) {
+    for session in sessions {
         for (place, valued) in session.now.iter().enumerate() {
             let first = place == 0;
             let name = if first { session.id.as_str() } else { "" };
-            let was = if first { session.was.net.show(layout.notation) } else { String::new() };
+            let was = if first { session.was.net.show(notation) } else { String::new() };
             let mut row = vec![(Ink::Name, name.to_owned()), (Ink::Money, was)];
             row.extend(at.then(|| (Ink::Plain, valued.yard.clone())));
-            row.push((Ink::Money, valued.net.show(layout.notation)));
-            row.extend(effect_cells(valued.effects.as_ref(), layout.notation));
-            let hourly = valued.per_hour.map(|money| signed(money, layout.notation)).unwrap_or_default();
-            row.push((Ink::Plain, hourly));
+            row.push((Ink::Money, valued.net.show(notation)));
+            row.extend(effect_cells(valued.effects.as_ref(), notation));
+            row.push(hourly(valued, notation));
             table.row(row);
         }
     }
-    table.page(layout.columns, layout.plain)
+    table
+}
+
+/// One yard for all is said in the head.
+fn is_one_yard(sessions: &[Replayed]) -> bool {
+    let mut yards = sessions.iter().flat_map(|session| &session.now).map(|valued| valued.yard.as_str());
+    let first = yards.next();
+    yards.all(|yard| Some(yard) == first)
+}
+
+/// What each session was and what it nets, a column for each yard asked for.
+fn nets(sessions: &[Replayed], notation: Notation) -> Table {
+    let yards = sessions.first().map_or(&[][..], |session| &session.now[..]);
+    let mut heads = vec!["session", "was"];
+    match yards {
+        [_] => heads.push("nets"),
+        several => heads.extend(several.iter().map(|valued| valued.yard.as_str())),
+    }
+    let mut table = Table::new(&heads);
+    for session in sessions {
+        let mut row = vec![(Ink::Name, session.id.clone()), (Ink::Money, session.was.net.show(notation))];
+        row.extend(session.now.iter().map(|valued| (Ink::Money, valued.net.show(notation))));
+        table.row(row);
+    }
+    table
+}
+
+fn difference_at(sessions: &[Replayed], place: usize, yards: usize) -> String {
+    let yard = sessions.first().and_then(|session| session.now.get(place)).filter(|_| yards > 1);
+    yard.map_or_else(|| "What makes the difference".to_owned(), |valued| format!("The difference at {}", valued.yard))
+}
+
+fn differences(sessions: &[Replayed], place: usize, notation: Notation) -> Table {
+    let mut table = Table::new(&["session", "difference", "price", "mix", "yield", "per hour"]);
+    for (session, valued) in sessions.iter().filter_map(|session| Some((session, session.now.get(place)?))) {
+        let mut row = vec![(Ink::Name, session.id.clone())];
+        row.extend(effect_cells(valued.effects.as_ref(), notation));
+        row.push(hourly(valued, notation));
+        table.row(row);
+    }
+    table
+}
+
+fn hourly(valued: &Valued, notation: Notation) -> (Ink, String) {
+    (Ink::Plain, valued.per_hour.map(|money| signed(money, notation)).unwrap_or_default())
 }
 
 /// Difference, price, mix, yield.
@@ -100,10 +170,7 @@ fn effect_cells(effects: Option<&Effects>, notation: Notation) -> [(Ink, String)
     let Some(effects) = effects else {
         return ["other currency", "", "", ""].map(|text| (Ink::Faint, text.to_owned()));
     };
-    let bare = |money: Money| {
-        let sign = if money.amount().is_sign_negative() { "" } else { "+" };
-        format!("{sign}{}", money.digits(notation))
-    };
+    let bare = |money: Money| signed_digits(money, notation);
     let total = effects.total().map(bare).unwrap_or_default();
     [
         (Ink::Money, total),
@@ -113,17 +180,17 @@ fn effect_cells(effects: Option<&Effects>, notation: Notation) -> [(Ink, String)
     ]
 }
 
-fn total_row(key: &str, yard: &str, total: &Total, notation: Notation) -> Vec<(Ink, String)> {
+fn total_row(key: &str, yard: Option<&str>, total: &Total, notation: Notation) -> Vec<(Ink, String)> {
     let [_, price, mix, yielded] = effect_cells((total.comparable > 0).then_some(&total.effects), notation);
     let was = match total.comparable {
-        0 => "other currency".to_owned(),
+        0 => String::new(),
         n if n < total.sessions => format!("{} ({n} of them)", total.was.show(notation)),
         _ => total.was.show(notation),
     };
     let hours = (total.minutes / rust_decimal::Decimal::from(60)).round_dp(1);
-    vec![
-        (Ink::Name, key.to_owned()),
-        (Ink::Plain, yard.to_owned()),
+    let mut row = vec![(Ink::Name, key.to_owned())];
+    row.extend(yard.map(|yard| (Ink::Plain, yard.to_owned())));
+    row.extend([
         (Ink::Figure, total.sessions.to_string()),
         (Ink::Plain, was),
         (Ink::Money, total.net.show(notation)),
@@ -131,7 +198,8 @@ fn total_row(key: &str, yard: &str, total: &Total, notation: Notation) -> Vec<(I
         mix,
         yielded,
         (Ink::Figure, notation.show(hours)),
-    ]
+    ]);
+    row
 }
 
 /// Where stopping earlier would have left more at the floor.

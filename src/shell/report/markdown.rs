@@ -41,7 +41,13 @@ fn session(session: &SessionReport, out: &mut String) {
     let (unit, notation) = (session.tally.yard.unit, session.notation);
     out.push_str(&tally(&session.tally));
     let sold = session.weighed_and_sold().show_friendly(unit, notation);
-    out.push_str(&format!("\nSession {}. Weighed and sold: {}.\n\n", escape(&session.id), escape(&sold)));
+    let tags: String = session.tags.iter().map(|tag| format!(" #{tag}")).collect();
+    out.push_str(&format!(
+        "\nSession {}. Weighed and sold: {}.{}\n\n",
+        escape(&session.id),
+        escape(&sold),
+        escape(&tags)
+    ));
     if !session.still_inside.is_empty() {
         let items: Vec<String> = session.still_inside.iter().map(|item| annex_item(item)).collect();
         out.push_str(&format!("**Still inside:** {}\n\n", escape(&items.join("; "))));

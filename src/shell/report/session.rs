@@ -11,7 +11,7 @@ use crate::app::memory::{SessionReport, Sum};
 use crate::market::tally::Item;
 use crate::quantity::{Money, Notation};
 use crate::shell::balance_page;
-use crate::shell::page::{annex_item, range, signed};
+use crate::shell::page::{annex_item, range, signed_digits};
 
 /// The body of a report.
 pub(super) fn page(report: &Report, html: &mut Html) {
@@ -46,7 +46,7 @@ fn sums(period: &str, sums: &BTreeMap<(String, &'static str), Sum>, html: &mut H
     html.table(&[period, "net", "sessions", "hours", "weighed and sold", "lines", "costs"]);
     for ((key, _), sum) in sums {
         let hours = (sum.minutes / Decimal::from(60)).round_dp(1).to_string();
-        let kilograms = format!("{} kg", (sum.sold.grams() / Decimal::ONE_THOUSAND).round_dp(1).normalize());
+        let kilograms = format!("{:.1} kg", sum.sold.grams() / Decimal::ONE_THOUSAND);
         html.row(
             "",
             &[
@@ -68,7 +68,8 @@ fn session(session: &SessionReport, html: &mut Html) {
     let (unit, notation) = (tally.yard.unit, session.notation);
     html.element("h2", &format!("{}, {}", tally.unit_name, session.day));
     let person = session.person.as_ref().map(|person| format!(", {person}")).unwrap_or_default();
-    html.element("p class=\"faint\"", &format!("{}{person}. At {}.", session.id, tally.yard.name));
+    let tags: String = session.tags.iter().map(|tag| format!(" #{tag}")).collect();
+    html.element("p class=\"faint\"", &format!("{}{person}. At {}.{tags}", session.id, tally.yard.name));
     let intake = tally.intake.map(|mass| format!("Weighed {} as it came. ", mass.show_friendly(unit, notation)));
     let sold = session.weighed_and_sold().show_friendly(unit, notation);
     html.element("p", &format!("{}Weighed and sold: {sold}.", intake.unwrap_or_default()));
@@ -144,12 +145,13 @@ fn steps(session: &SessionReport, html: &mut Html) {
     }
     let all: Vec<Option<Money>> = session.steps.iter().map(|step| step.per_hour).collect();
     html.element("h3", "What each step brought");
-    html.raw("<div class=\"steps\">").table(&["step", "min", "adds", "per hour", "|"]);
+    let code = session.tally.currency().code();
+    html.raw("<div class=\"steps\">").table(&["step", "min", &format!("adds {code}"), "per hour", "|"]);
     for step in &session.steps {
         let minutes = session.notation.show(step.minutes.get().round_dp(1));
         html.raw("<tr>").element("td", &step.title).element("td class=\"figure\"", &minutes);
-        html.element("td class=\"figure\"", &signed(step.adds, session.notation));
-        let hourly = step.per_hour.map(|money| signed(money, session.notation)).unwrap_or_default();
+        html.element("td class=\"figure\"", &signed_digits(step.adds, session.notation));
+        let hourly = step.per_hour.map(|money| signed_digits(money, session.notation)).unwrap_or_default();
         html.element("td class=\"figure\"", &hourly).raw("<td class=\"wide\">");
         amount_bar(step.per_hour, &all, html);
         html.raw("</td></tr>\n");

@@ -88,14 +88,18 @@ pub struct Diagnosis {
     pub candidates: Vec<Candidate>,
 }
 
+/// From which probability of a slip on the person is asked. To ask in vain costs a key; to let a slip pass costs a session its
+/// figures, and the person's learned ranges theirs. If the second is ten times as bad, asking pays from one in eleven on.
+pub const ASK_FROM: f64 = 1.0 / 11.0;
+
 impl Diagnosis {
-    /// Whether a slip is likelier than none.
+    /// Whether a slip is likely enough to ask about it, see [`ASK_FROM`].
     #[must_use]
     pub fn is_alarm(&self) -> bool {
-        self.sound < 0.5
+        1.0 - self.sound > ASK_FROM
     }
 
-    /// The likeliest slip, if a slip is likelier than none.
+    /// The likeliest slip, if one is to be asked about.
     #[must_use]
     pub fn likeliest(&self) -> Option<&Candidate> {
         self.candidates.first().filter(|_| self.is_alarm())

@@ -1,0 +1,59 @@
+//! Remarks that a session keeps, and the tags in them.
+
+use std::path::PathBuf;
+use std::rc::Rc;
+
+use super::Session;
+use crate::app::error::AppError;
+use crate::app::world::World;
+use crate::bench::{Entry, Kind, Standing};
+
+impl Session<'_> {
+    /// Keeps a remark. Its words that begin with `#` are tags.
+    ///
+    /// # Errors
+    /// It is empty, too long or no plain text; or the journal cannot be written.
+    pub fn note(&mut self, text: &str) -> Result<(), AppError> {
+        let text = remark(text)?;
+        self.record(Kind::Note, None, Some((text, text)))?;
+        self.standing = Rc::new(Standing::of(&self.entries));
+        Ok(())
+    }
+
+    /// Tags the session, by a note that holds nothing but the tags.
+    ///
+    /// # Errors
+    /// As [`Session::note`].
+    pub fn tag(&mut self, tags: &[&str]) -> Result<(), AppError> {
+        let marked: Vec<String> = tags.iter().map(|tag| format!("#{tag}")).collect();
+        if marked.is_empty() { Ok(()) } else { self.note(&marked.join(" ")) }
+    }
+}
+
+impl World {
+    /// Adds a remark to a session that nobody works at, also after its end; its recipe need not run any more. The session's name,
+    /// and the side file of an entry that was never finished, if its journal ended in one.
+    ///
+    /// # Errors
+    /// As [`Session::note`]; there is no such session, it is damaged or in use.
+    pub fn add_note(&self, session: &str, text: &str) -> Result<(String, Option<PathBuf>), AppError> {
+        let text = remark(text)?.to_owned();
+        let id = self.session_id(session)?;
+        let at = self.clock.stamp();
+        let mut opened = self.home.resume_session(&id, &at)?;
+        let seq = opened.writer.next_seq();
+        let (question, origin) = (None, None);
+        let entry =
+            Entry { seq, at, kind: Kind::Note, question, typed: Some(text.clone()), understood: Some(text), origin };
+        opened.writer.append(&entry)?;
+        Ok((id.to_string(), opened.torn))
+    }
+}
+
+fn remark(text: &str) -> Result<&str, AppError> {
+    let text = text.trim();
+    if text.is_empty() || text.chars().count() > 500 || text.chars().any(char::is_control) {
+        return Err(AppError::Refused("a note is one line of 1 to 500 plain characters".into()));
+    }
+    Ok(text)
+}
