@@ -110,10 +110,10 @@ fn system(case: &Value, deleted: Option<usize>) -> (Vec<Vec<f64>>, Vec<f64>) {
     let variance = |k: usize| if deleted == Some(k) { 1e7 * 1e7 } else { sds[k] * sds[k] };
     let mut s = vec![vec![0.0; n + 1]; n + 1];
     s[0][0] = (0..=n).map(variance).sum();
-    for k in 1..=n {
+    (1..=n).for_each(|k| {
         (s[0][k], s[k][0]) = (-variance(k), -variance(k));
         s[k][k] = variance(k) + variance(n + k);
-    }
+    });
     let mut r = vec![number(&case["intake"]) - readings.iter().sum::<f64>()];
     r.extend(readings.iter().zip(&expected).map(|(y, p)| y - p));
     (s, r)

@@ -30,10 +30,20 @@ pub(super) struct Typed<'a> {
     pub expected: (Estimate<Mass>, Uncertain),
     /// Containers that may have been weighed along, in grams.
     pub tares: &'a [f64],
-    /// The intake and what has come out of the unit itself so far, this weight included; `None` where the unit was not weighed.
-    pub so_far: Option<(Uncertain, Vec<Uncertain>)>,
+    /// What has come out so far of what the part sat in, this weight included; `None` where that was not weighed.
+    pub so_far: Option<SoFar>,
     /// The unit and notation in which weights are shown.
     pub shown_in: (MassUnit, Notation),
+}
+
+/// Weights that cannot exceed another: the parts that came out of the unit, or of a part that was opened.
+pub(super) struct SoFar {
+    /// The whole as people call it: `the whole unit`, or the part.
+    pub name: String,
+    /// What the whole weighed.
+    pub whole: Uncertain,
+    /// What came out of it.
+    pub parts: Vec<Uncertain>,
 }
 
 /// Why this weight looks like a slip; `None` when it is plausible.
@@ -42,10 +52,10 @@ pub(super) fn doubt(typed: &Typed<'_>) -> Option<Doubt> {
     let entry = entry(&typed.weighed)?;
     let diagnosis = diagnose_entry(&entry, &typed.expected.1, typed.tares);
     let likely = diagnosis.likeliest().filter(|candidate| candidate.slip != Slip::Unexplained);
-    let too_much =
-        typed.so_far.as_ref().is_some_and(|(intake, parts)| gap_so_far(intake, parts).verdict == Verdict::DoesNotClose);
+    let exceeds = |so_far: &&SoFar| gap_so_far(&so_far.whole, &so_far.parts).verdict == Verdict::DoesNotClose;
+    let too_much = typed.so_far.as_ref().filter(exceeds);
     let far = is_far(entry.reading().value(), &typed.expected.0);
-    if likely.is_none() && !far && !too_much {
+    if likely.is_none() && !far && too_much.is_none() {
         return None;
     }
     let show = |mass: Mass| mass.show_rough(unit, notation);
@@ -53,10 +63,15 @@ pub(super) fn doubt(typed: &Typed<'_>) -> Option<Doubt> {
     let net = typed.weighed.net.show_friendly(unit, notation);
     let usual = format!("the usual {} to {}", show(low), show(high));
     let odd = match (far, likely.is_some(), too_much) {
-        (true, _, false) => format!("{net} is far outside {usual}"),
-        (true, _, true) => format!("{net} is far outside {usual}, and more than the whole unit leaves room for"),
+        (true, _, None) => format!("{net} is far outside {usual}"),
+        (true, _, Some(so_far)) => {
+            format!("{net} is far outside {usual}, and more than {} leaves room for", so_far.name)
+        }
         (false, true, _) => format!("{net} is not like {usual}"),
-        (false, false, _) => format!("with {net} the parts weigh more than the whole unit did"),
+        (false, false, so_far) => {
+            let whole = so_far.map_or("the whole unit", |so_far| so_far.name.as_str());
+            format!("with {net} the parts weigh more than {whole} did")
+        }
     };
     match likely {
         Some(candidate) => {

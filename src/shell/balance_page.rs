@@ -1,9 +1,23 @@
 //! Whether the weights of a session add up, and what to look at when they do not.
 
 use super::ink::{Ink, Page};
-use crate::app::{Balance, FoundSlip};
+use crate::app::{Balance, FoundSlip, Session};
+use crate::bench::Question;
 use crate::quantity::{Mass, MassUnit, Notation};
 use crate::stats::balance::Verdict;
+
+/// How much has come out of the unit, or of an opened part, once a part's weight is taken.
+pub fn so_far(session: &Session<'_>, question: &Question) -> Page {
+    let mut page = Page::new();
+    let Some((name, out, whole)) = session.out_so_far(question) else { return page };
+    let show = |mass: Mass| mass.show_friendly(session.unit(), session.valuation().notation);
+    let left = match whole.minus(out) {
+        Ok(left) if left >= Mass::ZERO => format!("{} is left", show(left)),
+        _ => "more than it weighed".to_owned(),
+    };
+    page.line(&[(Ink::Faint, &format!("  out of {name} so far: {} of {}; {left}", show(out), show(whole)))]);
+    page
+}
 
 /// The page; empty while the unit or what is left of it is not weighed.
 pub fn page(balance: Option<&Balance>, unit: MassUnit, notation: Notation) -> Page {

@@ -3,6 +3,7 @@
 mod heads;
 mod obey;
 
+use super::balance_page;
 use super::face::Face;
 use super::ink::Ink;
 use super::line::{Aids, Line, lost};
@@ -144,6 +145,7 @@ fn answer(
     match change {
         Change::Answered(answer) => {
             face.show(&page::understood(&face.world, session, &session.informed(question), &text, &answer));
+            face.show(&balance_page::so_far(session, question));
             if revisiting {
                 aside(face, session);
             }

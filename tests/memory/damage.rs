@@ -52,7 +52,7 @@ fn every_bad_journal_is_named_and_the_rest_is_replayed() {
 }
 
 /// A journal of `count` notes, sealed as the program seals it.
-fn notes(id: &str, count: usize, sample: &str) -> String {
+pub fn notes(id: &str, count: usize, sample: &str) -> String {
     let seal = |chain: &str, block: &str| {
         let digest = Sha256::new().chain_update(chain).chain_update(block).finalize();
         digest.iter().take(16).map(|byte| format!("{byte:02x}")).collect::<String>()

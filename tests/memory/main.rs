@@ -6,6 +6,7 @@ mod compare;
 mod damage;
 mod export;
 mod learn;
+mod progress;
 mod replay;
 mod report;
 mod slips;

@@ -4,13 +4,12 @@ use rust_decimal::prelude::ToPrimitive;
 
 use super::{Change, Session};
 use crate::app::balance::{Balance, Grounds, balance};
-use crate::app::doubt::{Doubt, Typed, doubt, reading};
+use crate::app::doubt::{Doubt, SoFar, Typed, doubt, reading};
 use crate::app::error::AppError;
 use crate::app::gather::finest;
 use crate::app::memory::{Archive, Foreseen, Learned};
-use crate::bench::{Answer, Ask, Presence, Question, Weighing};
-use crate::quantity::{Weighed, WeighingRules, weigh};
-use crate::stats::Uncertain;
+use crate::bench::{Answer, Ask, Presence, Question, Reading, Weighing};
+use crate::quantity::{Mass, Weighed, WeighingRules, weigh};
 
 impl Session<'_> {
     /// Why a weight that is typed looks like a slip, with what was probably meant; `None` when it is plausible or no weight.
@@ -37,22 +36,47 @@ impl Session<'_> {
         })
     }
 
-    /// The intake and the parts that came out of the unit itself, with this weight in place of what the question has now.
-    fn weighed_so_far(&self, question: &Question, weighed: &Weighed) -> Option<(Uncertain, Vec<Uncertain>)> {
-        let state = &self.transcript.state;
-        let of_unit = self.recipe.step(&question.step).is_some_and(|step| step.opens.is_none());
+    /// What came out of the whole that a question's part sits in, with this weight in place of what the question has now.
+    fn weighed_so_far(&self, question: &Question, weighed: &Weighed) -> Option<SoFar> {
+        let (name, whole) = self.whole_of(question)?;
         let division = self.world.scale_division().ok()?;
         let known = |net, typed| reading(net, finest(typed, division));
-        let intake = state.intake.filter(|_| of_unit)?;
-        let others = state.parts.iter().filter(|part| part.host.is_none() && part.part != question.key);
-        let mut parts: Vec<Uncertain> = others
-            .filter_map(|part| match part.presence {
-                Presence::Weighed(reading) => known(reading.net, reading.finest),
+        let others = self.beside(question).map(|(_, reading)| known(reading.net, reading.finest));
+        let parts = others.chain([known(weighed.net, weighed.finest)]).collect::<Option<_>>()?;
+        Some(SoFar { name, whole: known(whole.net, whole.finest)?, parts })
+    }
+
+    /// What a question's part sits in, as people call it, and what that weighed: the unit, or the part that the step opens.
+    fn whole_of(&self, question: &Question) -> Option<(String, Reading)> {
+        let state = &self.transcript.state;
+        match self.recipe.step(&question.step)?.opens.as_deref() {
+            None => Some(("the whole unit".to_owned(), state.intake?)),
+            Some(part) => match state.part(part)?.presence {
+                Presence::Weighed(reading) => Some((part.to_owned(), reading)),
                 Presence::TooLight | Presence::Absent => None,
-            })
-            .collect();
-        parts.push(known(weighed.net, weighed.finest)?);
-        Some((known(intake.net, intake.finest)?, parts))
+            },
+        }
+    }
+
+    /// The weighed parts that sat in the same whole as a question's part, but for that part itself.
+    fn beside(&self, question: &Question) -> impl Iterator<Item = (&str, Reading)> {
+        let host = self.recipe.step(&question.step).and_then(|step| step.opens.clone());
+        let key = question.key.clone();
+        let others = self.transcript.state.parts.iter().filter(move |part| part.host == host && part.part != key);
+        others.filter_map(|part| match part.presence {
+            Presence::Weighed(reading) => Some((part.part.as_str(), reading)),
+            Presence::TooLight | Presence::Absent => None,
+        })
+    }
+
+    /// How much has come out of the whole that a part sits in, once the question that weighs it is answered: the whole's name, what
+    /// is out, and what the whole weighed. `None` for any other question, and where either was not weighed.
+    pub fn out_so_far(&self, question: &Question) -> Option<(String, Mass, Mass)> {
+        let Ask::Weight { what: Weighing::Part, .. } = &question.ask else { return None };
+        let (name, whole) = self.whole_of(question)?;
+        let Presence::Weighed(this) = self.transcript.state.part(&question.key)?.presence else { return None };
+        let out = Mass::sum(self.beside(question).map(|(_, reading)| reading.net).chain([this.net])).ok()?;
+        Some((name, out, whole.net))
     }
 
     /// The containers of the settings, in grams.

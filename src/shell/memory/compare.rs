@@ -163,8 +163,13 @@ fn step_line(name: &str, step: &MinutesReport, report: &MinutesReport, layout: L
         let sure = trend.is_distinct(crate::app::memory::CONFIDENCE).unwrap_or(false);
         let word = if sure { "" } else { " (could be chance)" };
         let side = if change < 0.0 { "less" } else { "more" };
-        let text = format!("    {} % {side} each time practice doubles{word}", number(change.abs(), 0, notation));
-        page.say(Ink::Plain, &text);
+        page.say(
+            Ink::Plain,
+            &match number(change.abs(), 0, notation).as_str() {
+                "0" => "    no change with practice".to_owned(),
+                percent => format!("    {percent} % {side} each time practice doubles{word}"),
+            },
+        );
     }
 }
 

@@ -24,6 +24,10 @@ pub struct Layout {
 /// The page of replayed sessions with their totals.
 pub fn page(sessions: &[Replayed], totals: &Totals, terms: &Terms, layout: Layout) -> Page {
     let mut page = Page::new();
+    if sessions.is_empty() {
+        page.say(Ink::Plain, "No session was replayed.");
+        return page;
+    }
     head(sessions, terms, &mut page);
     page.blank();
     page.append(listing(sessions, layout));
@@ -242,9 +246,9 @@ fn remarks(sessions: &[Replayed], page: &mut Page) {
             page.line(&[(Ink::Heading, "Answers that no longer fit")]);
             titled = true;
         }
+        page.line(&[(Ink::Name, &session.id)]);
         for unfit in &session.unfit {
-            let text = format!(": {} = {}: {}", unfit.name, unfit.exact, unfit.why);
-            page.line(&[(Ink::Name, &session.id), (Ink::Caution, &text)]);
+            page.say(Ink::Caution, &format!("  {} = {}: {}", unfit.name, unfit.exact, unfit.why));
         }
     }
     for session in sessions.iter().take(LISTED) {

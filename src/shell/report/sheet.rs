@@ -3,7 +3,7 @@
 use super::html::{Html, document};
 use crate::quantity::{MassUnit, Notation};
 use crate::recipe::{Hazard, HazardBook, Recipe, Step};
-use crate::shell::ink::sanitize;
+use crate::shell::ink::{Ink, Page, Painter};
 use crate::shell::page::range;
 
 /// What a sheet is made of.
@@ -132,7 +132,10 @@ fn step_html(facts: &SheetFacts<'_>, place: usize, step: &Step, html: &mut Html)
         .raw("</span></p></div>\n");
 }
 
-/// The sheet as plain text.
+/// How many characters a printer's line holds: ten to the inch on the narrower of the usual papers, with margins.
+const PAPER: usize = 72;
+
+/// The sheet as plain text, wrapped for paper.
 pub fn text(facts: &SheetFacts<'_>) -> String {
     let unit = facts.recipe.unit();
     let mut lines = vec![
@@ -150,7 +153,9 @@ pub fn text(facts: &SheetFacts<'_>) -> String {
         step_text(facts, place, step, &mut lines);
     }
     lines.extend([String::new(), "[ ] At the end. What is left weighs ____________".to_owned()]);
-    lines.iter().map(|line| format!("{}\n", sanitize(line).trim_end())).collect()
+    let mut page = Page::new();
+    lines.iter().for_each(|line| page.say(Ink::Plain, line.trim_end()));
+    Painter::default().paint(&page.wrapped(PAPER))
 }
 
 fn hazard_text(id: &str, hazard: Option<&Hazard>, lines: &mut Vec<String>) {

@@ -86,17 +86,23 @@ pub struct Diagnosis {
     pub sound: f64,
     /// Slips that may have happened, the likeliest first; those below one in a thousand are left out.
     pub candidates: Vec<Candidate>,
+    /// From which probability of a slip on it is worth asking: [`ASK_FROM`] or [`ASK_AT_ONCE_FROM`].
+    pub ask_from: f64,
 }
 
 /// From which probability of a slip on the person is asked. To ask in vain costs a key; to let a slip pass costs a session its
 /// figures, and the person's learned ranges theirs. If the second is ten times as bad, asking pays from one in eleven on.
 pub const ASK_FROM: f64 = 1.0 / 11.0;
 
+/// The same for a weight that has just been typed and is judged by its range alone: a slip that passes here is looked for again
+/// once all weights are there, so only one that is likelier than none is worth a question.
+pub const ASK_AT_ONCE_FROM: f64 = 0.5;
+
 impl Diagnosis {
-    /// Whether a slip is likely enough to ask about it, see [`ASK_FROM`].
+    /// Whether a slip is likely enough to ask about it.
     #[must_use]
     pub fn is_alarm(&self) -> bool {
-        1.0 - self.sound > ASK_FROM
+        1.0 - self.sound > self.ask_from
     }
 
     /// The likeliest slip, if one is to be asked about.
@@ -109,7 +115,7 @@ impl Diagnosis {
 /// Looks for a slip with the whole balance: intake, parts, and what was expected of each.
 #[must_use]
 pub fn diagnose(weighings: &Weighings) -> Diagnosis {
-    ranked(&Case::of_weighings(weighings), of_weighings(weighings))
+    ranked(&Case::of_weighings(weighings), of_weighings(weighings), ASK_FROM)
 }
 
 /// Looks for a slip in one entry from what is expected of that part alone.
@@ -119,17 +125,17 @@ pub fn diagnose(weighings: &Weighings) -> Diagnosis {
 #[must_use]
 pub fn diagnose_entry(entry: &Entry, expected: &Uncertain, tares: &[f64]) -> Diagnosis {
     let sound = Case::of_entry(&entry.reading(), expected);
-    ranked(&sound, of_entry(entry, 0, &sound, tares))
+    ranked(&sound, of_entry(entry, 0, &sound, tares), ASK_AT_ONCE_FROM)
 }
 
-fn ranked(sound: &Case, hypotheses: Vec<Hypothesis>) -> Diagnosis {
+fn ranked(sound: &Case, hypotheses: Vec<Hypothesis>, ask_from: f64) -> Diagnosis {
     let base = sound.ln_evidence();
     let weight = |h: &Hypothesis| h.ln_rate + h.case.ln_evidence();
     let weights: Vec<f64> = hypotheses.iter().map(weight).collect();
     let top = weights.iter().copied().fold(base, f64::max);
     if !top.is_finite() {
         // Not even "no slip" has a probability (weights beyond the range of a double): nothing can be said.
-        return Diagnosis { sound: 1.0, candidates: Vec::new() };
+        return Diagnosis { sound: 1.0, candidates: Vec::new(), ask_from };
     }
     let total: f64 = (base - top).exp() + weights.iter().map(|w| (w - top).exp()).sum::<f64>();
     let before = sound.chi2();
@@ -140,7 +146,7 @@ fn ranked(sound: &Case, hypotheses: Vec<Hypothesis>) -> Diagnosis {
         .filter(|c| c.probability >= 1e-3)
         .collect();
     candidates.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-    Diagnosis { sound: (base - top).exp() / total, candidates }
+    Diagnosis { sound: (base - top).exp() / total, candidates, ask_from }
 }
 
 impl fmt::Display for Candidate {
