@@ -8,8 +8,12 @@
 
 use std::collections::BTreeMap;
 use std::fs;
+use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::Duration;
 
 use knockdown::app::{Bounds, Checked, FixedClock, Subject, World, check};
 use knockdown::review::Severity;
@@ -37,14 +41,51 @@ fn check_files(paths: &[PathBuf]) -> Vec<Checked> {
     check(&world, &subjects, Bounds::default()).unwrap()
 }
 
+/// What checking one script came to: how often each rule was found on each line of a file, and the text that is shown.
+struct Found {
+    rules: BTreeMap<(String, usize, String), usize>,
+    text: String,
+}
+
+impl Found {
+    fn of(checked: &Checked) -> Found {
+        let mut rules = BTreeMap::new();
+        for placed in &checked.findings {
+            let key = (placed.file.to_string(), placed.finding.mark.line, placed.finding.rule.to_owned());
+            *rules.entry(key).or_default() += 1;
+        }
+        Found { rules, text: findings::text(checked, false, 100) }
+    }
+}
+
 /// Every case with what checking it came to: recipes each alone, since what yards can sell depends on the recipes that are
 /// checked with them; yards together.
-fn checked_cases() -> Vec<(PathBuf, Checked)> {
+fn checked_cases() -> Vec<(PathBuf, Found)> {
     let is_yard = |path: &PathBuf| path.file_name().unwrap().to_str().unwrap().starts_with("yard-");
     let (yards, recipes): (Vec<PathBuf>, Vec<PathBuf>) = cases().into_iter().partition(is_yard);
-    let mut checked: Vec<Checked> = recipes.iter().flat_map(|path| check_files(std::slice::from_ref(path))).collect();
-    checked.extend(check_files(&yards));
+    let mut checked = on_all_processors(&recipes, |path| Found::of(&check_files(std::slice::from_ref(path))[0]));
+    checked.extend(check_files(&yards).iter().map(Found::of));
     recipes.into_iter().chain(yards).zip(checked).collect()
+}
+
+/// Does one thing after another on as many threads as there are processors; what they come to, in order.
+fn on_all_processors<T: Sync, R: Send>(things: &[T], act: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    let (next, done) = (AtomicUsize::new(0), Mutex::new(Vec::new()));
+    std::thread::scope(|scope| {
+        for _ in 0..std::thread::available_parallelism().map_or(1, NonZeroUsize::get) {
+            scope.spawn(|| {
+                loop {
+                    let at = next.fetch_add(1, Ordering::Relaxed);
+                    let Some(thing) = things.get(at) else { break };
+                    let result = act(thing);
+                    done.lock().unwrap().push((at, result));
+                }
+            });
+        }
+    });
+    let mut done = done.into_inner().unwrap();
+    done.sort_by_key(|(at, _)| *at);
+    done.into_iter().map(|(_, result)| result).collect()
 }
 
 /// How often each rule is marked on each line of a file.
@@ -59,22 +100,15 @@ fn marked(path: &Path, sign: &str, found: &mut BTreeMap<(String, usize, String),
 }
 
 #[test]
-#[ignore = "takes minutes in a debug build; the gate runs it in its slow step"]
 fn each_planted_fault_is_found_where_it_is_and_nothing_else() {
     let write = std::env::var_os("KNOCKDOWN_WRITE_EXPECTED").is_some();
     let cases = checked_cases();
     assert!(cases.len() >= 50, "{} cases", cases.len());
     let mut wrong = Vec::new();
-    for (path, checked) in cases {
+    for (path, Found { rules: found, text }) in cases {
         let mut planted = BTreeMap::new();
         marked(&path, "//~ ", &mut planted);
         marked(&path.with_extension("session.toml"), "#~ ", &mut planted);
-        let mut found = BTreeMap::new();
-        for placed in &checked.findings {
-            let key = (placed.file.to_string(), placed.finding.mark.line, placed.finding.rule.to_owned());
-            *found.entry(key).or_default() += 1;
-        }
-        let text = findings::text(&checked, false, 100);
         if found != planted {
             wrong.push(format!("{}\n  planted {planted:?}\n  found   {found:?}\n{text}", path.display()));
         }
@@ -129,23 +163,30 @@ fn json(out: &Output) -> serde_json::Value {
 }
 
 #[test]
-#[ignore = "takes minutes in a debug build; the gate runs it in its slow step"]
 fn what_is_shipped_is_sound_and_every_way_through_it_is_looked_at() {
     let home = tempfile::tempdir().unwrap();
     let world = world(home.path());
     let subjects = Subject::all(&world).unwrap();
     assert!(subjects.len() >= 7, "{}", subjects.len());
-    for one in check(&world, &subjects, Bounds::default()).unwrap() {
+    let bounds = Bounds { time: Duration::from_secs(600), ..Bounds::default() };
+    // A script host belongs to one thread.
+    on_all_processors(&subjects, |subject| {
+        let one = check(&self::world(home.path()), std::slice::from_ref(subject), bounds).unwrap().remove(0);
+        println!(
+            "{:<28} {:>6} ms  {:?}",
+            one.id,
+            one.took.as_millis(),
+            one.coverage.as_ref().map(|c| (c.runs, c.situations))
+        );
         assert!(one.is_sound(), "{}", findings::text(&one, false, 100));
         if let Some(coverage) = &one.coverage {
             assert!(coverage.complete, "{}: {:?}", one.id, coverage.left);
             assert!(one.test_answers.is_some_and(|answers| answers > 20), "{}", one.id);
         }
-    }
+    });
 }
 
 #[test]
-#[ignore = "takes minutes in a debug build; the gate runs it in its slow step"]
 fn exit_codes_and_json_tell_the_same() {
     let home = tempfile::tempdir().unwrap();
     let sound = knockdown(home.path(), &["check", "tests/check/clean-work.rhai", "--format", "json"]);
@@ -161,7 +202,7 @@ fn exit_codes_and_json_tell_the_same() {
     assert_eq!(document["errors"], 1);
     let finding = &document["scripts"][0]["findings"][0];
     assert_eq!((&finding["severity"], &finding["rule"]), (&"error".into(), &"script".into()));
-    assert_eq!(finding["line"], 12);
+    assert_eq!(finding["line"], 11);
     let last = finding["answers"].as_array().unwrap().last().unwrap();
     assert_eq!(last, &serde_json::json!({ "question": "cord/magnet", "answer": "no" }));
 

@@ -1,5 +1,7 @@
 //! Taking in a script from somebody else: looked at from all sides first, then installed and pinned.
 
+mod lessened;
+
 use std::collections::BTreeSet;
 
 use super::changes::Changes;
@@ -11,8 +13,11 @@ use super::shipped;
 use super::testing::TestReport;
 use super::world::World;
 use crate::quantity::Price;
+use crate::review::guards::{Guards, Spot};
 use crate::store::bundle::{Bundle, Kind};
 use crate::store::home::Shelf;
+
+pub use lessened::Lessened;
 
 /// A bundle that was looked at: it holds together and loads. Nothing is written before [`Offer::take`].
 pub struct Offer {
@@ -20,8 +25,8 @@ pub struct Offer {
     pub bundle: Bundle,
     /// What its script declares.
     pub declared: Declared,
-    /// Hazards that it names, by id.
-    pub hazards: Vec<String>,
+    /// Hazards that it asks about, by id, with the places that ask: declared, or seen on a way that was looked at.
+    pub hazards: Vec<(String, Vec<Spot>)>,
     /// What stands in its place now.
     pub present: Option<Present>,
     /// The modules that travel with it.
@@ -38,8 +43,8 @@ pub struct Present {
     pub origin: Origin,
     /// What the offer changes in its text.
     pub changes: Changes,
-    /// Hazards that it names and the offer does not: guards that would be gone.
-    pub dropped: Vec<String>,
+    /// What the offer guards less; `None` for a yard.
+    pub lessened: Option<Lessened>,
     /// Prices that differ; for a yard.
     pub prices: Vec<PriceChange>,
 }
@@ -61,6 +66,8 @@ pub struct Module {
     pub name: String,
     /// What it changes in a module of that name that is there; `None` if none is.
     pub changes: Option<Changes>,
+    /// Hazards that the code of the module that is there names, and that of this one does not.
+    pub unnamed: Vec<String>,
 }
 
 impl Offer {
@@ -86,8 +93,8 @@ impl Offer {
         // By itself: which grades other recipes reach says nothing about the offer.
         let checked = check_one(&guest, &subject, Bounds::default());
         Ok(Offer {
-            hazards: named_hazards(world, [&bundle.source].into_iter().chain(bundle.imports.values())),
-            present: present(world, &bundle, &declared)?,
+            hazards: asked_hazards(&declared, &checked),
+            present: present(world, &bundle, &declared, &checked)?,
             modules: bundle
                 .imports
                 .iter()
@@ -122,6 +129,14 @@ impl Offer {
         (!self.checked.is_sound()).then(|| "check finds errors in it".to_owned())
     }
 
+    /// Whether it guards less than what it would stand in for, as far as that can be told, or that cannot be told.
+    #[must_use]
+    pub fn guards_less(&self) -> bool {
+        let lessened = self.present.as_ref().and_then(|present| present.lessened.as_ref());
+        lessened.is_some_and(|lessened| !lessened.is_none())
+            || self.modules.iter().any(|module| !module.unnamed.is_empty())
+    }
+
     /// Installs it into the person's folder and pins it. The digests of kept copies of texts of theirs that it replaced.
     ///
     /// # Errors
@@ -154,25 +169,29 @@ fn expect_facts(bundle: &Bundle, facts: &Facts) -> Result<(), AppError> {
     }
 }
 
-/// The hazards that texts name anywhere, also in work that is only done on some paths.
-fn named_hazards<'a>(world: &World, texts: impl Iterator<Item = &'a String> + Clone) -> Vec<String> {
-    let named =
-        |id: &&str| texts.clone().any(|text| text.contains(&format!("\"{id}\"")) || text.contains(&format!("`{id}`")));
-    world.host().catalogue().hazards().ids().filter(named).map(str::to_owned).collect()
+/// The hazards that a recipe asks about, with the places that ask.
+fn asked_hazards(declared: &Declared, checked: &Checked) -> Vec<(String, Vec<Spot>)> {
+    let Declared::Recipe(recipe) = declared else { return Vec::new() };
+    Guards::of(recipe, &checked.guards).asked().into_iter().map(|(id, spots)| (id.to_owned(), spots)).collect()
 }
 
-fn present(world: &World, bundle: &Bundle, declared: &Declared) -> Result<Option<Present>, AppError> {
+fn present(
+    world: &World,
+    bundle: &Bundle,
+    declared: &Declared,
+    checked: &Checked,
+) -> Result<Option<Present>, AppError> {
     let found = match world.find(bundle.kind.shelf(), &bundle.id) {
         Ok(found) => found,
         Err(AppError::Name(_)) => return Ok(None),
         Err(other) => return Err(other),
     };
-    let ours: BTreeSet<String> =
-        named_hazards(world, [&bundle.source].into_iter().chain(bundle.imports.values())).into_iter().collect();
-    let theirs = named_hazards(world, [&found.text].into_iter());
     Ok(Some(Present {
         changes: Changes::between(&found.text, &bundle.source),
-        dropped: theirs.into_iter().filter(|id| !ours.contains(id)).collect(),
+        lessened: match declared {
+            Declared::Recipe(recipe) => Some(Lessened::between(world, &found, recipe, checked)),
+            Declared::Yard(_) => None,
+        },
         prices: prices(world, bundle.kind, &found, declared),
         origin: found.origin,
     }))
@@ -211,5 +230,9 @@ fn module(
         return Err(AppError::Refused(format!("the bundle brings a module `{name}`, which nothing in it imports")));
     }
     let present = world.home.script(Shelf::Library, &crate::store::Id::new(name)?)?;
-    Ok(Module { name: name.to_owned(), changes: present.map(|old| Changes::between(&old, text)) })
+    let named = world.host().texts(text);
+    let was = present.as_deref().map(|old| world.host().texts(old)).unwrap_or_default();
+    let hazards = world.host().catalogue().hazards().ids();
+    let unnamed = hazards.filter(|id| was.contains(*id) && !named.contains(*id)).map(str::to_owned).collect();
+    Ok(Module { name: name.to_owned(), changes: present.map(|old| Changes::between(&old, text)), unnamed })
 }

@@ -39,7 +39,7 @@ mod timing;
 mod valuation;
 mod world;
 
-pub use adopting::{Module, Offer, Present, PriceChange};
+pub use adopting::{Lessened, Module, Offer, Present, PriceChange};
 pub use balance::{Balance, FoundSlip};
 pub use changes::{ChangedLine, Changes};
 pub use check::{Bounds, Checked, Kind, Placed, Subject, check};

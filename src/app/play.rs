@@ -9,6 +9,7 @@ use super::error::AppError;
 use super::session::{Change, Session};
 use super::testing::Expected;
 use crate::naming::suggest;
+use crate::script::Pace;
 use crate::store::answers::{self, FileAnswer};
 
 /// What a test session sets besides its answers.
@@ -74,6 +75,7 @@ pub fn play(
 ) -> Result<Vec<String>, AppError> {
     let known: BTreeMap<&str, &FileAnswer> = demo.answers.iter().map(|a| (a.question.as_str(), a)).collect();
     let mut used: Vec<String> = Vec::new();
+    let pace = Pace::start(session.world().host());
     while let Some(question) = session.question() {
         let name = question.name();
         let Some(given) = known.get(name.as_str()) else {
@@ -93,6 +95,9 @@ pub fn play(
         }
         watch(session, &name);
         used.push(name);
+        if let Some(why) = pace.trouble(session.world().host()) {
+            return Err(AppError::Answer(format!("{}: given up after {} answers: {why}", path.display(), used.len())));
+        }
     }
     Ok(known.keys().filter(|key| !used.iter().any(|name| name == *key)).map(|key| (*key).to_owned()).collect())
 }

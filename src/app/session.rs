@@ -49,6 +49,11 @@ pub struct Session<'w> {
 }
 
 impl<'w> Session<'w> {
+    /// The world in which it goes on.
+    pub(super) fn world(&self) -> &'w World {
+        self.world
+    }
+
     fn assemble(
         world: &'w World,
         header: SessionHeader,

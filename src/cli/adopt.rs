@@ -69,5 +69,12 @@ fn agreed(face: &Face, offer: &Offer) -> Result<bool, AppError> {
         );
         return Err(AppError::Refused(message));
     }
+    if offer.guards_less() {
+        return forms::agreed_by(
+            face,
+            "It guards less. Type fewer guards to take it in, or Enter to leave it > ",
+            "fewer guards",
+        );
+    }
     forms::agreed(face, "Take it in? Type yes, or Enter to leave it > ")
 }

@@ -24,7 +24,7 @@ const ITEMS: [(&str, &str, bool); 15] = [
 ];
 
 /// What an item is; `None` for a number that the annex does not have.
-pub(super) fn item(number: &str) -> Option<&'static str> {
+pub fn item(number: &str) -> Option<&'static str> {
     ITEMS.iter().find(|(known, ..)| *known == number).map(|(_, what, _)| *what)
 }
 

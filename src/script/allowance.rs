@@ -11,14 +11,16 @@ use std::cell::Cell;
 use std::sync::OnceLock;
 use std::time::Duration;
 
+use super::pace::Effort;
+
 /// Operations of one evaluation: some forty times what the longest recipe needs.
 const MAX_OPERATIONS: u64 = 100_000;
 /// How much more memory the process may hold than before the evaluation, in bytes. Recipes need some ten thousand; a single
 /// operation can still multiply what is there, by copying or printing it.
 const MAX_GROWTH: usize = 8 * 1024 * 1024;
 /// How much the process may hold when an evaluation begins, in bytes. Only values that hold each other in a circle, which
-/// nothing frees, add up to that.
-const MAX_HELD: usize = 40 * 1024 * 1024;
+/// nothing frees, and what a check keeps, add up to that.
+const MAX_HELD: usize = 64 * 1024 * 1024;
 /// The processor time of one evaluation. A recipe takes some two thousandths of a second.
 const MAX_TIME: Duration = Duration::from_millis(250);
 /// How many operations lie between two looks at the clock, which are dear.
@@ -77,8 +79,9 @@ impl Stop {
 pub(super) struct Allowance {
     operations: Cell<u64>,
     most: Cell<usize>,
-    until: Cell<Duration>,
+    begun: Cell<Duration>,
     stop: Cell<Option<Stop>>,
+    effort: Cell<Effort>,
 }
 
 impl Allowance {
@@ -87,8 +90,24 @@ impl Allowance {
         let held = held();
         self.operations.set(0);
         self.most.set(held.saturating_add(MAX_GROWTH).min(MAX_HELD));
-        self.until.set(time_used().saturating_add(MAX_TIME));
+        self.begun.set(time_used());
         self.stop.set(None);
+    }
+
+    /// Adds up what the evaluation took.
+    pub fn close(&self) {
+        let Effort { runs, used, forced } = self.effort.get();
+        let by_force = matches!(self.stop.get(), Some(Stop::Operations | Stop::Memory | Stop::Time));
+        self.effort.set(Effort {
+            runs: runs.saturating_add(1),
+            used: used.saturating_add(time_used().saturating_sub(self.begun.get())),
+            forced: forced.saturating_add(u32::from(by_force)),
+        });
+    }
+
+    /// What all evaluations so far came to.
+    pub fn effort(&self) -> Effort {
+        self.effort.get()
     }
 
     /// Counts an operation. `false`, from then on always, when there must be no further one.
@@ -99,7 +118,7 @@ impl Allowance {
             self.end(Stop::Operations);
         } else if held() > self.most.get() {
             self.end(Stop::Memory);
-        } else if operations.is_multiple_of(CLOCK_EVERY) && time_used() > self.until.get() {
+        } else if operations.is_multiple_of(CLOCK_EVERY) && time_used().saturating_sub(self.begun.get()) > MAX_TIME {
             self.end(Stop::Time);
         }
         self.stop.get().is_none()
@@ -116,7 +135,8 @@ impl Allowance {
     }
 }
 
-fn held() -> usize {
+/// Bytes that the process holds; 0 where nobody counts them.
+pub(super) fn held() -> usize {
     MEMORY.get().map_or(0, |held| held())
 }
 

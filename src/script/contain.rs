@@ -32,6 +32,7 @@ pub(super) fn settle<T>(
     let explained = || run().map_err(|error| Box::new(explain(&script.file, &script.source, &desk.library, &error)));
     let result =
         contained(explained).unwrap_or_else(|| Err(Box::new(script.error(Mark::default(), DEFECT.0, DEFECT.1))));
+    desk.allowance.close();
     match desk.allowance.stopped().and_then(Stop::words) {
         Some((message, hint)) => {
             let mark = result.err().map_or(Mark::default(), |error| error.mark);

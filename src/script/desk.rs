@@ -42,6 +42,8 @@ pub(super) struct Desk {
     pub allowance: Allowance,
     /// Questions that the script itself has asked in this run.
     pub questions: Cell<usize>,
+    /// The place of the work that failed without a place of its own.
+    pub work_at: Cell<Option<Mark>>,
     /// What is wrong with a recipe that was to run.
     pub faults: RefCell<Vec<Fault>>,
 }
@@ -63,6 +65,7 @@ impl Desk {
             bench: RefCell::default(),
             allowance: Allowance::default(),
             questions: Cell::default(),
+            work_at: Cell::default(),
             faults: RefCell::default(),
         }
     }
@@ -79,6 +82,7 @@ impl Desk {
         self.bench.take();
         self.faults.take();
         self.questions.set(0);
+        self.work_at.take();
     }
 
     /// Turns a halt into the engine's uncatchable end of evaluation, and sees to it that nothing runs on.

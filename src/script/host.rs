@@ -2,6 +2,7 @@
 
 mod drive;
 mod glance;
+mod reading;
 
 use std::rc::Rc;
 
@@ -17,6 +18,7 @@ use super::engine::{self, MAX_SOURCE};
 use super::error::ScriptError;
 use super::explain::explain;
 use super::library::Library;
+use super::pace::Effort;
 use super::rule::ScriptedRule;
 use super::{memory, source, words};
 use crate::bench::{Standing, Transcript};
@@ -161,6 +163,11 @@ impl Host {
         recipe
     }
 
+    /// What all evaluations so far came to.
+    pub(super) fn effort(&self) -> Effort {
+        self.desk.allowance.effort()
+    }
+
     /// Frees what the last evaluation left on the desk.
     fn clear(&self) {
         with_stack(|| self.desk.clear());
@@ -187,16 +194,28 @@ impl Host {
         let transcript = self.desk.bench.take().map(|bench| bench.run.borrow_mut().close());
         let faults = self.desk.faults.take();
         let memory = self.desk.works.borrow().iter().map(memory::remembered).collect();
+        let work_at = self.desk.work_at.take();
         self.clear();
         let errors = match result {
             // A halt ends the evaluation by force; whatever the engine says of it, the run knows why.
             Err(_) if self.desk.allowance.stopped() == Some(Stop::Halted) && transcript.is_some() => Vec::new(),
-            Err(error) if faults.is_empty() => vec![*error],
+            Err(error) if faults.is_empty() => vec![self.at_its_loop(*error, work_at)],
             Err(_) => in_script(script, faults),
             Ok(()) if transcript.is_some() => Vec::new(),
             Ok(()) => vec![script.error(Mark::default(), "the script ended before it ran", "")],
         };
         Probe { transcript, errors, memory }
+    }
+
+    /// The same error at the loop in the closure that was ended by force, where there is one.
+    fn at_its_loop(&self, mut error: ScriptError, work_at: Option<Mark>) -> ScriptError {
+        if let Some(work) = work_at.filter(|work| *work == error.mark)
+            && self.desk.allowance.stopped().is_some_and(|stop| stop != Stop::Halted)
+            && let Some(mark) = self.endless_loop(&error.source, work)
+        {
+            error.mark = mark;
+        }
+        error
     }
 
     /// Runs the declarations of a yard.

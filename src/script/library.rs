@@ -20,6 +20,11 @@ impl Library {
         Library { texts: Rc::new(texts.into_iter().collect()) }
     }
 
+    /// The texts of all modules.
+    pub(super) fn sources(&self) -> impl Iterator<Item = &str> {
+        self.texts.values().map(|text| &**text)
+    }
+
     /// The names of the functions in it, for hints.
     pub(super) fn functions(&self) -> impl Iterator<Item = &str> {
         let heads =

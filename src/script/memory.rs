@@ -6,6 +6,7 @@
 use std::fmt::Write;
 
 use rhai::{Array, Dynamic, FnPtr, Map};
+use sha2::{Digest, Sha256};
 
 use super::bench_words::BenchHandle;
 use super::recipe_words::{StepHandle, UnitHandle};
@@ -15,13 +16,22 @@ use crate::quantity::{Estimate, Mass};
 /// Values nested deeper than this are not told apart: a closure may capture itself.
 const MAX_DEPTH: usize = 12;
 /// Longer memories are not compared.
-const MAX_TEXT: usize = 64 * 1024;
+const MAX_TEXT: usize = 16 * 1024;
+/// Longer ones are told by their digest: they are kept for every step of every situation.
+const MAX_KEPT: usize = 64;
 
 /// The captured values as a text that is the same only for the same values; `None` where that cannot be told. Empty for a
 /// closure that captured nothing.
 pub(super) fn remembered(work: &FnPtr) -> Option<String> {
     let mut text = String::new();
-    work.curry().iter().all(|value| tell(value, MAX_DEPTH, &mut text).is_some()).then_some(text)
+    let told = work.curry().iter().all(|value| tell(value, MAX_DEPTH, &mut text).is_some());
+    let kept = |text: String| if text.len() > MAX_KEPT { digest(&text) } else { text };
+    told.then_some(text).map(kept)
+}
+
+/// A text as a digest, which reads unlike any value.
+fn digest(text: &str) -> String {
+    Sha256::digest(text).iter().fold("sha256 ".to_owned(), |digest, byte| format!("{digest}{byte:02x}"))
 }
 
 fn tell(value: &Dynamic, depth: usize, text: &mut String) -> Option<()> {

@@ -72,9 +72,17 @@ pub fn ask<T>(face: &Face, blank: &Blank, read: impl Fn(&str) -> Result<T, Strin
 /// # Errors
 /// The terminal is gone.
 pub fn agreed(face: &Face, prompt: &str) -> Result<bool, AppError> {
+    agreed_by(face, prompt, "yes")
+}
+
+/// Asks for certain words; anything else, and the end of input, is no.
+///
+/// # Errors
+/// The terminal is gone.
+pub fn agreed_by(face: &Face, prompt: &str, words: &str) -> Result<bool, AppError> {
     let aids = Aids { prompt: prompt.to_owned(), ..Aids::default() };
     match face.read_line(aids).map_err(|error| AppError::Refused(format!("the terminal cannot be read: {error}")))? {
-        Line::Text(text) => Ok(text.trim().eq_ignore_ascii_case("yes")),
+        Line::Text(text) => Ok(text.trim().eq_ignore_ascii_case(words)),
         Line::Interrupt(_) | Line::End => Ok(false),
     }
 }

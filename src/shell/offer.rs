@@ -1,5 +1,7 @@
 //! What an offered script is, before anything of it is taken in.
 
+mod lessened;
+
 use super::changes;
 use super::ink::{Ink, Page};
 use super::page;
@@ -7,6 +9,7 @@ use crate::app::{Declared, Module, Offer, Origin, Present, TestReport, World};
 use crate::market::Yard;
 use crate::quantity::{MassUnit, Notation};
 use crate::recipe::{Action, HazardBook, Recipe};
+use crate::review::guards::Spot;
 
 /// The most lines of changes that are shown; a bundle is a text that can be read in full.
 const MOST_CHANGES: usize = 400;
@@ -27,19 +30,25 @@ pub fn offer(world: &World, offer: &Offer) -> Page {
         (Ink::Name, &said(&bundle.licence)),
     ]);
     page.line(&[(Ink::Faint, "digest "), (Ink::Faint, bundle.digest())]);
-    page.say(Ink::Plain, &bundle.notes);
     let hazards = world.host().catalogue().hazards();
+    // What can hurt comes before what an author has to say.
+    if offer.guards_less() {
+        page.blank();
+        page.append(lessened::page(hazards, offer));
+        page.blank();
+    }
+    page.say(Ink::Plain, &bundle.notes);
     match &offer.declared {
         Declared::Recipe(recipe) => {
             page.blank();
-            hazards_named(hazards, &offer.hazards, &mut page);
+            hazards_asked(hazards, &offer.hazards, &mut page);
             page.blank();
             parts(world, recipe, &mut page);
         }
         Declared::Yard(yard) => prices(yard, offer.present.as_ref(), &mut page),
     }
     page.blank();
-    present(hazards, offer, &mut page);
+    present(offer, &mut page);
     offer.modules.iter().for_each(|brought| module(brought, &mut page));
     if let Some(test) = &offer.test {
         page.blank();
@@ -55,11 +64,17 @@ pub fn offer(world: &World, offer: &Offer) -> Page {
     page
 }
 
-fn hazards_named(book: &HazardBook, ids: &[String], page: &mut Page) {
-    page.say(Ink::Name, if ids.is_empty() { "It names no hazard." } else { "Hazards that it names:" });
-    for hazard in ids.iter().filter_map(|id| book.get(id)) {
+fn hazards_asked(book: &HazardBook, asked: &[(String, Vec<Spot>)], page: &mut Page) {
+    page.say(Ink::Name, if asked.is_empty() { "It asks about no hazard." } else { "Hazards that it asks about:" });
+    for (hazard, spots) in asked.iter().filter_map(|(id, spots)| Some((book.get(id)?, spots))) {
         let ink = if hazard.class == Action::Caution { Ink::Caution } else { Ink::Danger };
-        page.line(&[(Ink::Plain, "  "), (ink, hazard.class.word()), (Ink::Plain, ": "), (Ink::Plain, &hazard.name)]);
+        page.line(&[
+            (Ink::Plain, "  "),
+            (ink, hazard.class.word()),
+            (Ink::Plain, ": "),
+            (Ink::Plain, &hazard.name),
+            (Ink::Faint, &format!(" ({})", lessened::spots(spots))),
+        ]);
     }
 }
 
@@ -114,7 +129,7 @@ fn prices(yard: &Yard, present: Option<&Present>, page: &mut Page) {
     }
 }
 
-fn present(hazards: &HazardBook, offer: &Offer, page: &mut Page) {
+fn present(offer: &Offer, page: &mut Page) {
     let word = offer.bundle.kind.word();
     let Some(present) = &offer.present else {
         page.say(Ink::Plain, &format!("There is no {word} of that id here yet."));
@@ -127,14 +142,6 @@ fn present(hazards: &HazardBook, offer: &Offer, page: &mut Page) {
     }
     let head = format!("It would stand in for {whose} {word} of that id: {}", changes::count(&present.changes));
     page.say(Ink::Name, &head);
-    for hazard in present.dropped.iter().filter_map(|id| hazards.get(id)) {
-        page.line(&[
-            (Ink::Danger, "  no longer asked: "),
-            (Ink::Danger, hazard.class.word()),
-            (Ink::Plain, ": "),
-            (Ink::Plain, &hazard.name),
-        ]);
-    }
     page.append(changes::page(&present.changes, MOST_CHANGES));
 }
 

@@ -61,8 +61,8 @@ fn adopt_shows_hazards_parts_the_test_and_takes_in_only_with_the_digest() {
     for shown in [
         "Electric samovar  recipe samovar, revision 3",
         "by A. Writer, licence CC0-1.0",
-        "DANGER: Still plugged in",
-        "CAUTION: Sharp sheet edges",
+        "DANGER: Still plugged in (before everything)",
+        "CAUTION: Sharp sheet edges (before step `jug`)",
         "frees heater, 80 g (50 g to 120 g), as stainless-with-iron",
         "There is no recipe of that id here yet.",
         "Its test session: as expected (10 answers, ends complete, net",
@@ -107,6 +107,7 @@ fn a_changed_guard_and_changed_lines_are_shown_before_anything_is_replaced() {
     assert_eq!(ran.code, 0, "{}", ran.err);
     for shown in [
         "stand in for the shipped recipe of that id: 1 line gone, 1 new",
+        "IT GUARDS LESS than what it would stand in for:",
         "no longer asked: CAUTION: Settled dust",
         "  -     .guards([\"mains-plugged\", \"settled-dust\"])",
         "  +     .guards([\"mains-plugged\"])",
@@ -114,6 +115,90 @@ fn a_changed_guard_and_changed_lines_are_shown_before_anything_is_replaced() {
     ] {
         assert!(ran.out.contains(shown), "{shown}\n{}", ran.out);
     }
+}
+
+/// What an offer says of guards goes by what it declares and asks, whatever else its text names.
+#[test]
+fn a_guard_that_is_only_named_in_a_comment_a_text_or_dead_code_is_told_as_dropped() {
+    for disguise in [
+        "// \"sharp-sheet\" and `sharp-sheet`\n",
+        "/* .guards([\"sharp-sheet\"]) */\n",
+        "let spare = [\"sharp-sheet\"];\n",
+        "fn never(bench) { bench.guard(\"sharp-sheet\"); }\n",
+    ] {
+        let taker = Bench::new();
+        taker.write("recipes/samovar.rhai", SAMOVAR);
+        let weaker = SAMOVAR.replace(".guards([\"sharp-sheet\"])", "");
+        assert_ne!(SAMOVAR, weaker);
+        let (unit, steps) = weaker.split_once(";\n").unwrap();
+        let ran = offered(&taker, "samovar", &format!("{unit};\n{disguise}{steps}"));
+        assert!(ran.out.contains("IT GUARDS LESS"), "{disguise}\n{}", ran.out);
+        assert!(
+            ran.out.contains("no longer asked: CAUTION: Sharp sheet edges (was asked before step `jug`)"),
+            "{disguise}\n{}",
+            ran.out
+        );
+        let lines: Vec<&str> = ran.out.lines().collect();
+        let at = |text: &str| lines.iter().position(|line| line.contains(text)).unwrap();
+        assert!(at("IT GUARDS LESS") < at("Hazards that it asks about"), "first of all\n{}", ran.out);
+    }
+}
+
+#[test]
+fn a_guard_that_stands_too_late_or_on_some_ways_only_is_told() {
+    let asks = |guards: &str, work: &str| {
+        let step = format!(
+            "step(\"jug\", \"Part jug and heater\").after(\"base\"){guards}.minutes(1, 2, 3).work(|bench| {{ {work} }})"
+        );
+        SAMOVAR.replace(
+            "step(\"jug\", \"Part jug and heater\").after(\"base\").minutes(1, 2, 3).guards([\"sharp-sheet\"])",
+            &step,
+        )
+    };
+    let always = "bench.guard(\"sharp-sheet\");";
+    let some = "if bench.yes(\"sharp\", \"Is it sharp?\") { bench.guard(\"sharp-sheet\"); }";
+    let elsewhere =
+        |script: String| script.replace("\"Take off the base\")", "\"Take off the base\").guards([\"settled-dust\"])");
+    for (old, new, wanted) in [
+        (
+            SAMOVAR.to_owned(),
+            asks("", some),
+            "no longer asked on every way before step `jug`: CAUTION: Sharp sheet edges",
+        ),
+        (
+            asks("", always),
+            asks("", some),
+            "no longer asked on every way before step `jug`: CAUTION: Sharp sheet edges",
+        ),
+        (asks("", some), asks("", ""), "no longer asked: CAUTION: Sharp sheet edges (was asked before step `jug`)"),
+        (
+            elsewhere(SAMOVAR.replace("[\"sharp-sheet\"]", "[\"settled-dust\"]")).replace(".after(\"base\")", ""),
+            elsewhere(SAMOVAR.replace("[\"sharp-sheet\"]", "[]")).replace(".after(\"base\")", ""),
+            "no longer asked before step `jug`: CAUTION: Settled dust",
+        ),
+        (
+            SAMOVAR.to_owned(),
+            SAMOVAR
+                .replace(".guards([\"mains-plugged\"])", "")
+                .replace("[\"sharp-sheet\"]", "[\"sharp-sheet\", \"mains-plugged\"]"),
+            "no longer asked before step `base`: DANGER: Still plugged in",
+        ),
+    ] {
+        let taker = Bench::new();
+        taker.write("recipes/samovar.rhai", &old);
+        let ran = offered(&taker, "samovar", &new);
+        assert!(ran.out.contains(wanted), "{wanted}\n{}", ran.out);
+        let same = offered(&taker, "samovar", &old.replace("Electric samovar", "Electric samovar, other"));
+        assert!(!same.out.contains("GUARDS LESS"), "{}", same.out);
+    }
+}
+
+/// What `adopt` shows of a script that an author offers.
+fn offered(taker: &Bench, id: &str, script: &str) -> crate::Ran {
+    let author = Bench::new();
+    author.write(&format!("recipes/{id}.rhai"), script);
+    let (path, _) = author.bundle(id);
+    taker.run(&["adopt", text(&path)])
 }
 
 #[test]

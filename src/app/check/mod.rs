@@ -5,6 +5,7 @@ mod subject;
 mod test_session;
 mod yard;
 
+use std::cell::Cell;
 use std::collections::BTreeSet;
 use std::rc::Rc;
 use std::time::{Duration, Instant};
@@ -13,11 +14,13 @@ use super::error::AppError;
 use super::world::World;
 use crate::naming::first_unsafe;
 use crate::recipe::Mark;
+use crate::review::guards::WorkGuards;
 use crate::review::paths::Coverage;
 use crate::review::{Finding, Severity};
-use crate::script::{Glance, Host, Script, ScriptError};
+use crate::script::{Glance, Host, Pace, Script, ScriptError};
 use crate::store::home::Shelf;
 
+pub(super) use recipe::work_guards;
 pub use subject::Subject;
 
 /// How far a check goes.
@@ -99,6 +102,8 @@ pub struct Checked {
     pub took: Duration,
     /// Grades that its parts and remainders had.
     pub(super) grades: BTreeSet<String>,
+    /// Guards that its works asked.
+    pub(super) guards: WorkGuards,
 }
 
 impl Checked {
@@ -117,20 +122,29 @@ impl Checked {
 pub(super) struct Watch {
     bounds: Bounds,
     begun: Instant,
+    pace: Pace,
+    runs: Cell<u64>,
 }
 
 impl Watch {
-    fn start(bounds: Bounds) -> Watch {
-        Watch { bounds, begun: Instant::now() }
+    fn start(bounds: Bounds, host: &Host) -> Watch {
+        Watch { bounds, begun: Instant::now(), pace: Pace::start(host), runs: Cell::new(0) }
     }
 
-    /// Why nothing further may be run after so many runs, once that is so.
-    fn spent(&self, runs: u64) -> Option<String> {
-        if runs >= self.bounds.runs {
+    /// Counts a run.
+    fn count(&self) {
+        self.runs.set(self.runs.get() + 1);
+    }
+
+    /// Why nothing further may be run, once that is so.
+    fn spent(&self, host: &Host) -> Option<String> {
+        if self.runs.get() >= self.bounds.runs {
             return Some(format!("the bound of {} runs is reached", self.bounds.runs));
         }
-        (self.begun.elapsed() >= self.bounds.time)
-            .then(|| format!("the {} seconds for one script are over", self.bounds.time.as_secs()))
+        if self.begun.elapsed() >= self.bounds.time {
+            return Some(format!("the {} seconds for one script are over", self.bounds.time.as_secs()));
+        }
+        self.pace.trouble(host)
     }
 }
 
@@ -141,7 +155,7 @@ impl Watch {
 pub fn check(world: &World, subjects: &[Subject], bounds: Bounds) -> Result<Vec<Checked>, AppError> {
     let mut checked: Vec<Checked> = subjects.iter().map(|subject| check_one(world, subject, bounds)).collect();
     if checked.iter().any(|one| one.kind == Kind::Yard) {
-        let grades = grades_of_all(world, &checked, bounds)?;
+        let grades = grades_of_all(world, &checked)?;
         for (one, subject) in checked.iter_mut().zip(subjects).filter(|(one, _)| one.kind == Kind::Yard) {
             one.findings.extend(yard::unreached(world.host(), subject, &grades));
         }
@@ -149,21 +163,23 @@ pub fn check(world: &World, subjects: &[Subject], bounds: Bounds) -> Result<Vec<
     Ok(checked)
 }
 
-/// The grades of every recipe that there is: those just checked, and the others explored for it.
-fn grades_of_all(world: &World, checked: &[Checked], bounds: Bounds) -> Result<BTreeSet<String>, AppError> {
+/// The grades of every recipe that there is: what those just checked came to on their ways, and what the others and the
+/// libraries name.
+fn grades_of_all(world: &World, checked: &[Checked]) -> Result<BTreeSet<String>, AppError> {
     let mut grades: BTreeSet<String> = checked.iter().flat_map(|one| one.grades.iter().cloned()).collect();
     for id in world.ids(Shelf::Recipes)? {
         if !checked.iter().any(|one| one.kind == Kind::Recipe && one.id == id) {
             let subject = Subject::named(world, Shelf::Recipes, &id)?;
-            grades.extend(recipe::grades(world.host(), &subject, bounds));
+            grades.extend(recipe::named_grades(world.host(), &subject));
         }
     }
+    grades.extend(world.host().library_texts());
     Ok(grades)
 }
 
 pub(super) fn check_one(world: &World, subject: &Subject, bounds: Bounds) -> Checked {
     let host = world.host();
-    let watch = Watch::start(bounds);
+    let watch = Watch::start(bounds, host);
     let mut checked = Checked {
         file: subject.file.clone(),
         kind: Kind::Unknown,
@@ -175,6 +191,7 @@ pub(super) fn check_one(world: &World, subject: &Subject, bounds: Bounds) -> Che
         lots_left: None,
         took: Duration::ZERO,
         grades: BTreeSet::new(),
+        guards: WorkGuards::new(),
     };
     checked.findings.extend(hidden(subject));
     match host.glance(&subject.file, &subject.text) {

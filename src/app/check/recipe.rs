@@ -8,6 +8,7 @@ use crate::app::world::World;
 use crate::bench::Standing;
 use crate::recipe::{Fault, Recipe};
 use crate::review::declared;
+use crate::review::guards::WorkGuards;
 use crate::review::paths::{Exploration, Facts, Reached, Runner, explore};
 use crate::script::{Host, Script, ScriptError};
 
@@ -16,13 +17,12 @@ struct HostRunner<'a> {
     host: &'a Host,
     script: &'a Script,
     watch: &'a Watch,
-    runs: u64,
 }
 
 impl Runner for HostRunner<'_> {
     fn run(&mut self, standing: Rc<Standing>) -> Reached {
-        self.runs += 1;
         let probe = self.host.probe(self.script, standing);
+        self.watch.count();
         let fault = |error: ScriptError| Fault {
             mark: error.mark,
             message: error.message,
@@ -40,7 +40,7 @@ impl Runner for HostRunner<'_> {
     }
 
     fn spent(&self) -> Option<String> {
-        self.watch.spent(self.runs)
+        self.watch.spent(self.host)
     }
 }
 
@@ -60,6 +60,7 @@ pub(super) fn check(world: &World, subject: &Subject, script: &Script, watch: &W
     checked.findings.extend(findings.into_iter().map(|finding| subject.place(finding)));
     checked.grades = explored.grades;
     checked.grades.insert(recipe.unit().whole_grade.clone());
+    checked.guards = explored.guards;
     checked.coverage = Some(explored.coverage);
     if let Some((path, text)) = &subject.session {
         let played = test_session::play(world, script, path, text);
@@ -80,14 +81,22 @@ fn walk(host: &Host, script: &Script, recipe: &Recipe, watch: &Watch) -> Explora
         numbers: thresholds.numbers,
         weights: thresholds.weights,
     };
-    explore(recipe, &facts, &mut HostRunner { host, script, watch, runs: 0 })
+    explore(recipe, &facts, &mut HostRunner { host, script, watch })
 }
 
-/// The grades that a recipe's parts and remainders can have; none for one that cannot be read.
-pub(super) fn grades(host: &Host, subject: &Subject, bounds: Bounds) -> BTreeSet<String> {
+/// The grades that a recipe names, declared or anywhere in its code, comments left out: its ways are not looked at, so that this
+/// is cheap. None for one that cannot be read.
+pub(super) fn named_grades(host: &Host, subject: &Subject) -> BTreeSet<String> {
     let Ok(script) = host.open(&subject.file, &subject.text) else { return BTreeSet::new() };
     let Ok(recipe) = host.recipe(&script) else { return BTreeSet::new() };
-    let mut grades = walk(host, &script, &recipe, &Watch::start(bounds)).grades;
-    grades.insert(recipe.unit().whole_grade.clone());
-    grades
+    recipe.grades().map(|(grade, _)| grade.to_owned()).chain(host.texts(script.source())).collect()
+}
+
+/// The guards that the works of a recipe ask, and whether every way through it was looked at.
+pub(in crate::app) fn work_guards(host: &Host, script: &Script, recipe: &Recipe, bounds: Bounds) -> (WorkGuards, bool) {
+    if recipe.steps().iter().all(|step| step.work.is_none()) {
+        return (WorkGuards::new(), true);
+    }
+    let explored = walk(host, script, recipe, &Watch::start(bounds, host));
+    (explored.guards, explored.coverage.complete)
 }

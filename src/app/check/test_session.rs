@@ -12,7 +12,7 @@ use crate::naming::suggest;
 use crate::quantity::WeighingRules;
 use crate::recipe::Mark;
 use crate::review::{Finding, Severity};
-use crate::script::Script;
+use crate::script::{Pace, Script};
 use crate::store::StoreError;
 
 /// What playing a test session came to.
@@ -75,6 +75,7 @@ fn answer_all(
     let yard = world.yard(&world.yard_id(demo.yard.as_deref()).map_err(whole)?).map_err(whole)?.1;
     let tare = |_: &str| None;
     let rules = WeighingRules { notation: yard.notation(), unit: yard.unit(), tare: &tare };
+    let pace = Pace::start(world.host());
     while given.len() < MAX_QUESTIONS {
         let standing = Standing::supposed(given.iter().map(|(name, exact)| (name.as_str(), exact.as_str())));
         let transcript = match world.host().run(script, Rc::new(standing)) {
@@ -86,6 +87,9 @@ fn answer_all(
             }
         };
         let Some(question) = transcript.waits() else { return Ok(()) };
+        if let Some(why) = pace.trouble(world.host()) {
+            return Err((0, why, "a recipe should only ask and grade".into()));
+        }
         let exact = answer(question, demo, given, &rules)?;
         given.push((question.name(), exact));
     }

@@ -1,6 +1,5 @@
 //! Checks a yard: its declarations, and its rule for mixed lots on sample lots.
 
-use std::cell::Cell;
 use std::collections::BTreeSet;
 use std::rc::Rc;
 
@@ -22,10 +21,9 @@ pub(super) fn check(world: &World, script: &Script, watch: &Watch, checked: &mut
     let place = |finding| Placed { file: script.file().clone(), source: script.source().clone(), finding };
     checked.findings.extend(review(&yard, &places, world.clock.today()).into_iter().map(place));
     if yard.mixed_rule().is_some() {
-        let judged = Cell::new(0);
         let spent = || {
-            judged.set(judged.get() + 1);
-            watch.spent(judged.get())
+            watch.count();
+            watch.spent(host)
         };
         let lots = judge_samples(&yard, host.catalogue().grades(), &places, &spent);
         checked.findings.extend(lots.findings.into_iter().map(place));

@@ -30,7 +30,10 @@ pub(super) struct Met {
 impl Met {
     pub fn limits(self) -> Vec<String> {
         let all = [
-            (self.numbers, "numbers and counts: a few values each, and those around what the script compares with"),
+            (
+                self.numbers,
+                "numbers and counts: a few values each, and those around what the script compares with; not what its libraries do",
+            ),
             (self.weights, "weights that a script sees: low, usual, high, too light, none"),
             (self.texts, "lines of text: one answer each"),
             (self.later, "putting steps off: one step on each way, where its order can matter"),

@@ -15,8 +15,10 @@ pub(super) type Node = usize;
 pub(super) enum To {
     /// To another situation.
     Situation(Node),
-    /// To an end: complete, refused, handed on, or a fault.
-    End,
+    /// To the end: every step that could be done is done or skipped.
+    Complete,
+    /// Out before that: refused, handed on, or a fault.
+    Out,
 }
 
 /// Answers that lead from one situation on.
@@ -26,6 +28,8 @@ pub(super) struct Way {
     pub answers: Rc<[Supposed]>,
     /// How many ways with the same effect it stands for, itself included.
     pub stands_for: u128,
+    /// Whether it skips a step.
+    pub skips: bool,
     /// The usual weight of the parts that come out, and the part that they come out of; `None` for the unit.
     pub frees: (Option<String>, Mass),
 }
@@ -49,6 +53,8 @@ struct Arrival {
     /// Number of answers of the shortest way, and its last part.
     shortest: Option<(usize, usize)>,
     combinations: u128,
+    /// Whether some way leads there on which no step is skipped.
+    unskipped: bool,
     /// For each host the heaviest sum of what came out of it, how many answers the shortest such way takes, and its last part.
     heaviest: BTreeMap<Option<String>, Load>,
 }
@@ -113,8 +119,12 @@ impl Graph {
     /// Everything about arrivals, in one pass: a way always leads to where less is left to decide, so that all ways to a
     /// situation are known before those from it are looked at.
     pub fn arrivals(&self) -> Arrivals<'_> {
-        let mut arrivals =
-            Arrivals { graph: self, at: vec![Arrival::default(); self.places.len()], ends: Arrival::default() };
+        let mut arrivals = Arrivals {
+            graph: self,
+            at: vec![Arrival::default(); self.places.len()],
+            complete: Arrival::default(),
+            out: Arrival::default(),
+        };
         let mut order: Vec<usize> = (0..self.ways.len()).collect();
         let left = |way: &usize| self.ways[*way].from.map_or(usize::MAX, |node| self.places[node].to_decide);
         order.sort_by_key(|way| std::cmp::Reverse(left(way)));
@@ -127,19 +137,17 @@ impl Graph {
 pub(super) struct Arrivals<'a> {
     graph: &'a Graph,
     at: Vec<Arrival>,
-    ends: Arrival,
+    complete: Arrival,
+    out: Arrival,
 }
 
 impl Arrivals<'_> {
     fn pass(&mut self, number: usize) {
         let way = &self.graph.ways[number];
-        let (length, combinations, mut heaviest) = match way.from {
-            None => (0, 1, BTreeMap::new()),
-            Some(node) => {
-                let before = &self.at[node];
-                (before.shortest.map_or(0, |(length, _)| length), before.combinations, before.heaviest.clone())
-            }
-        };
+        let start = Arrival { combinations: 1, unskipped: true, ..Arrival::default() };
+        let before = way.from.map_or(&start, |node| &self.at[node]);
+        let (length, combinations) = (before.shortest.map_or(0, |(length, _)| length), before.combinations);
+        let (unskipped, mut heaviest) = (before.unskipped && !way.skips, before.heaviest.clone());
         let length = length + way.answers.len();
         for load in heaviest.values_mut() {
             *load = Load { length: load.length + way.answers.len(), way: number, ..*load };
@@ -149,8 +157,10 @@ impl Arrivals<'_> {
         load.sum = load.sum.plus(*mass).unwrap_or(load.sum);
         let arrival = match way.to {
             To::Situation(node) => &mut self.at[node],
-            To::End => &mut self.ends,
+            To::Complete => &mut self.complete,
+            To::Out => &mut self.out,
         };
+        arrival.unskipped |= unskipped;
         if arrival.shortest.is_none_or(|(known, _)| length < known) {
             arrival.shortest = Some((length, number));
         }
@@ -164,7 +174,12 @@ impl Arrivals<'_> {
 
     /// How many combinations of answers lead to an end.
     pub fn combinations(&self) -> u128 {
-        self.ends.combinations
+        self.complete.combinations.saturating_add(self.out.combinations)
+    }
+
+    /// Whether some way leads to the end on which no step is skipped.
+    pub fn completes_unskipped(&self) -> bool {
+        self.complete.unskipped
     }
 
     /// How many answers the shortest way to a situation takes.
@@ -179,7 +194,7 @@ impl Arrivals<'_> {
 
     /// The heaviest way for each host.
     pub fn heaviest(&self) -> Vec<Heaviest> {
-        let arrivals = self.at.iter().chain([&self.ends]);
+        let arrivals = self.at.iter().chain([&self.complete, &self.out]);
         let mut best: BTreeMap<&Option<String>, Load> = BTreeMap::new();
         for (host, load) in arrivals.flat_map(|arrival| &arrival.heaviest) {
             if best.get(host).is_none_or(|known| load.is_better_than(known)) {

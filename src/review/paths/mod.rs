@@ -39,6 +39,7 @@ use crate::recipe::{Fault, HazardBook, Recipe};
 use rust_decimal::Decimal;
 
 use super::finding::Finding;
+use super::guards::WorkGuards;
 pub use coverage::Coverage;
 
 /// Runs a recipe over supposed answers: the one door out of this room.
@@ -81,6 +82,8 @@ pub struct Exploration {
     pub coverage: Coverage,
     /// Every grade that a part or a remainder had on some way.
     pub grades: BTreeSet<String>,
+    /// The guards that works asked.
+    pub guards: WorkGuards,
 }
 
 /// Explores a recipe as far as the runner's bound allows.

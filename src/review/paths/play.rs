@@ -66,6 +66,9 @@ impl<'a> Player<'a> {
     pub fn play(&mut self, trail: &[Supposed], forced: &[Supposed], place: Mark) -> Played {
         for _ in 0..MAX_QUESTIONS {
             let mut played = self.run(trail, forced, place);
+            if self.spent().is_some() {
+                return played;
+            }
             match (&played.transcript.end, played.faults.is_empty()) {
                 (End::Waits(question), true) if !matches!(question.ask, Ask::Begin { .. }) => {
                     let usual = answers(question, false, false, self.facts).into_iter().next();

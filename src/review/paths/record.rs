@@ -10,10 +10,11 @@ use super::play::Played;
 use super::proofs;
 use super::situation::{PartNow, Situation, Touches, marks, parts, parts_now, remembers};
 use super::tree::Effect;
-use crate::bench::{Ask, Asked, End, Fate, Question, Weighing};
+use crate::bench::{Ask, Asked, End, Fate, Question, UnitState, Weighing};
 use crate::quantity::Mass;
 use crate::recipe::{Mark, Recipe};
 use crate::review::finding::{Finding, Supposed};
+use crate::review::guards::WorkGuards;
 use crate::review::order::frees;
 
 /// A situation that waits to be expanded.
@@ -38,6 +39,8 @@ pub(super) struct Base<'t> {
     /// The tree that the run belongs to: what it shows holds in every situation with the tree's input.
     pub tree: Option<usize>,
     pub put_off_before: bool,
+    /// Whether the step is skipped.
+    pub skips: bool,
 }
 
 /// One way to a finding.
@@ -66,11 +69,13 @@ pub(super) struct Record<'a> {
     pub stack: Vec<Task>,
     pub sightings: BTreeMap<(Mark, &'static str, String), (Finding, Vec<Sighting>)>,
     pub grades: BTreeSet<String>,
+    /// The guards that works asked.
+    pub guards: WorkGuards,
     /// Parts that came out on some way.
     pub out: BTreeSet<String>,
     pub met: Met,
-    /// Whether some way led to the end without a step skipped.
-    pub completed: bool,
+    /// Steps that were done on some way.
+    done: BTreeSet<usize>,
     /// What steps do to parts that others free.
     pub touches: Touches,
     /// Whether more was learnt of that than the walk began with.
@@ -87,9 +92,10 @@ impl<'a> Record<'a> {
             stack: Vec::new(),
             sightings: BTreeMap::new(),
             grades: BTreeSet::new(),
+            guards: WorkGuards::new(),
             out: BTreeSet::new(),
             met: Met::default(),
-            completed: false,
+            done: BTreeSet::new(),
             touches,
             learnt: false,
             fresh: 0,
@@ -106,15 +112,15 @@ impl<'a> Record<'a> {
         let asked = &played.transcript.asked[played.transcript.asked.len().saturating_sub(given.len())..];
         asked.iter().for_each(|asked| self.meet(asked));
         self.learn(base, played);
+        self.note_guards(base, state, asked);
         self.prove_step(base, played, asked, given);
         let to = if played.is_at_junction() {
             self.arrive(base, played)?
         } else if played.faults.is_empty() && played.transcript.end == End::Complete {
-            self.completed |= !state.fates.contains(&Fate::Skipped);
             for finding in proofs::ends_clean(self.recipe, state, self.facts.is_hazardous) {
                 self.sight(finding, Base { tree: None, ..base }, given);
             }
-            To::End
+            To::Complete
         } else {
             return None;
         };
@@ -127,7 +133,7 @@ impl<'a> Record<'a> {
             .filter(|part| step.is_some_and(|step| step.id == part.step) && state.is_at_hand(&part.part));
         let mass = Mass::sum(freed.map(|part| part.expected.usual())).unwrap_or(Mass::ZERO);
         let frees = (step.and_then(|step| step.opens.clone()), mass);
-        Some(Arrived { effect: Effect { at_end: to == To::End, parts, memory }, to, frees })
+        Some(Arrived { effect: Effect { at_end: to == To::Complete, parts, memory }, to, frees })
     }
 
     /// The situation in which a run waits; it is put on the stack if it is new.
@@ -150,6 +156,28 @@ impl<'a> Record<'a> {
             });
         }
         Some(To::Situation(node))
+    }
+
+    /// Notes which guards the work of a step asked, and whether it asks them on every way on which the step is done.
+    fn note_guards(&mut self, base: Base<'_>, state: &UnitState, asked: &[Asked]) {
+        let Some((place, step)) = base.place.and_then(|place| Some((place, self.recipe.steps().get(place)?))) else {
+            return;
+        };
+        let own = asked.iter().filter(|asked| asked.by_work && asked.question.step == step.id);
+        let hazards = own.filter_map(|asked| match &asked.question.ask {
+            Ask::Guard { hazard, .. } => Some(hazard.clone()),
+            _ => None,
+        });
+        let seen: BTreeSet<String> = hazards.collect();
+        let is_done = state.fates.get(place) == Some(&Fate::Done);
+        let is_first = is_done && self.done.insert(place);
+        let known = self.guards.entry(step.id.clone()).or_default();
+        if is_first {
+            known.always.clone_from(&seen);
+        } else if is_done {
+            known.always.retain(|hazard| seen.contains(hazard));
+        }
+        known.sometimes.extend(seen);
     }
 
     /// Learns which parts a step marks or grades that are not its own.
@@ -199,7 +227,8 @@ impl<'a> Record<'a> {
     /// Adds the way that a run went.
     pub fn lead(&mut self, base: Base<'_>, arrived: &Arrived, answers: Rc<[Supposed]>, stands_for: u128) {
         let from = base.task.map(|task| task.node);
-        self.graph.add(Way { from, to: arrived.to, answers, stands_for, frees: arrived.frees.clone() });
+        let skips = base.skips;
+        self.graph.add(Way { from, to: arrived.to, answers, stands_for, skips, frees: arrived.frees.clone() });
     }
 
     /// Adds ways that end before their time.
@@ -207,7 +236,7 @@ impl<'a> Record<'a> {
         if stands_for > 0 {
             let from = base.task.map(|task| task.node);
             let frees = (None, Mass::ZERO);
-            self.graph.add(Way { from, to: To::End, answers: Rc::new([]), stands_for, frees });
+            self.graph.add(Way { from, to: To::Out, answers: Rc::new([]), stands_for, skips: base.skips, frees });
         }
     }
 }

@@ -41,10 +41,20 @@ pub(super) struct Tree {
     pub varied: usize,
 }
 
-/// A combination to try: answers given on purpose, and how many of them are not the usual ones.
+/// A combination to try: those answers of a run that was made before which come first, another one, and how many of them are
+/// not the usual ones. What branches off one run shares its answers: a run can have hundreds of questions with as many branches.
 struct Branch {
-    answers: Vec<Supposed>,
+    run: Rc<[Supposed]>,
+    kept: usize,
+    other: Option<Supposed>,
     varied: usize,
+}
+
+impl Branch {
+    /// The answers given on purpose.
+    fn answers(&self) -> Vec<Supposed> {
+        self.run[..self.kept].iter().chain(&self.other).cloned().collect()
+    }
 }
 
 /// Where a tree stands.
@@ -70,7 +80,8 @@ pub(super) fn grow(
     mut look: impl FnMut(&Played, &[Supposed]) -> Option<Effect>,
 ) -> Tree {
     let mut tree = Tree::default();
-    let mut queue = VecDeque::from([Branch { answers: root.opening.clone(), varied: 0 }]);
+    let first = Branch { run: root.opening.clone().into(), kept: root.opening.len(), other: None, varied: 0 };
+    let mut queue = VecDeque::from([first]);
     let begun = player.runs;
     while let Some(branch) = queue.pop_front() {
         if player.spent().is_some() || player.runs - begun >= root.most {
@@ -78,20 +89,19 @@ pub(super) fn grow(
             tree.varied = branch.varied.saturating_sub(1);
             return tree;
         }
-        let played = player.play(root.trail, &branch.answers, root.mark);
+        let on_purpose = branch.answers();
+        let played = player.play(root.trail, &on_purpose, root.mark);
         let asked = played.transcript.asked.get(root.trail.len()..).unwrap_or_default();
-        let given = played.answers(root.trail.len());
-        for (at, question) in asked.iter().enumerate().skip(branch.answers.len()) {
-            for other in others(recipe, facts, question) {
-                let mut answers = given[..at].to_vec();
-                answers.push(other);
-                queue.push_back(Branch { answers, varied: branch.varied + 1 });
-            }
+        let given: Rc<[Supposed]> = played.answers(root.trail.len()).into();
+        for (at, question) in asked.iter().enumerate().skip(on_purpose.len()) {
+            let others = others(recipe, facts, question).into_iter();
+            let branch = |other| Branch { run: given.clone(), kept: at, other: Some(other), varied: branch.varied + 1 };
+            queue.extend(others.map(branch));
         }
         match look(&played, &given) {
             Some(effect) => {
                 let class = tree.classes.entry(effect);
-                class.or_insert_with(|| Class { answers: given.into(), stands_for: 0 }).stands_for += 1;
+                class.or_insert_with(|| Class { answers: given.clone(), stands_for: 0 }).stands_for += 1;
             }
             None => tree.ending += 1,
         }

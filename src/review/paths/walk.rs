@@ -24,7 +24,9 @@ struct Grown {
     nodes: Vec<Node>,
 }
 
-/// A tree gets at least this many runs, however many steps share the bound.
+/// One tree gets no more than this part of the bound, so that one step alone does not use it up,
+const SHARE: u64 = 2;
+/// and at least this many runs.
 const LEAST_SHARE: u64 = 200;
 
 /// The walk over one recipe.
@@ -105,7 +107,8 @@ impl<'a> Walk<'a> {
         let step = &self.steps()[place];
         self.begun.insert(place);
         let opening = vec![Supposed::new(&task.question, &Answer::Do)];
-        let base = Base { task: Some(task), place: Some(place), tree: None, put_off_before: task.put_off_before };
+        let put_off_before = task.put_off_before;
+        let base = Base { task: Some(task), place: Some(place), tree: None, put_off_before, skips: false };
         let input = remembers(step, &task.memory).map(|memory| (place, memory, self.matters(place, task)));
         match input.as_ref().and_then(|input| self.inputs.get(input)).copied() {
             Some(known) => self.walk_again(base, &opening, known),
@@ -114,7 +117,7 @@ impl<'a> Walk<'a> {
                 self.inputs.extend(input.map(|input| (input, number)));
             }
         }
-        self.decide(base, Answer::Skip);
+        self.decide(Base { skips: true, ..base }, Answer::Skip);
         let may_wait = matches!(task.question.ask, Ask::Begin { may_wait: true });
         if may_wait && !task.put_off_before && self.order_matters(step, task) {
             self.record.met.later = true;
@@ -161,7 +164,7 @@ impl<'a> Walk<'a> {
         let step = base.place.map(|place| &self.steps()[place]);
         let trail = base.task.map(|task| self.record.graph.trail(task.node)).unwrap_or_default();
         let mark = step.map_or(self.record.recipe.unit().mark, |step| step.mark);
-        let most = LEAST_SHARE.max(self.player.bound() / (self.steps().len() as u64 + 1));
+        let most = LEAST_SHARE.max(self.player.bound() / SHARE);
         let root = Root { trail: &trail, opening, mark, most };
         let mut arrivals: BTreeMap<Effect, Arrived> = BTreeMap::new();
         let record = &mut self.record;
@@ -180,8 +183,9 @@ impl<'a> Walk<'a> {
         if tree.left > 0 {
             let name =
                 step.map_or("the questions before the first step".to_owned(), |step| format!("step `{}`", step.id));
+            let why = self.player.spent().map_or(String::new(), |why| format!("{why}: "));
             self.left.push(format!(
-                "{name}: every combination of up to {} unusual answers was tried; {} known ones were not, nor what follows them",
+                "{name}: {why}every combination of up to {} unusual answers was tried; {} known to be left were not, nor what follows them",
                 tree.varied, tree.left
             ));
         }
@@ -239,7 +243,7 @@ impl<'a> Walk<'a> {
         }
         findings.extend(arrivals.heaviest().iter().filter_map(|heaviest| proofs::fits(self.record.recipe, heaviest)));
         if complete {
-            findings.extend(self.never());
+            findings.extend(self.never(arrivals.completes_unskipped()));
         }
         let combinations = arrivals.combinations();
         self.check_ways(&mut findings);
@@ -251,7 +255,7 @@ impl<'a> Walk<'a> {
             left: self.left,
             limits: self.record.met.limits(),
         };
-        Exploration { findings, coverage, grades: self.record.grades }
+        Exploration { findings, coverage, grades: self.record.grades, guards: self.record.guards }
     }
 
     /// The shortest way to a sighting, from any situation in which it is seen.
@@ -281,7 +285,7 @@ impl<'a> Walk<'a> {
     }
 
     /// What never happened on any way, once every way was looked at.
-    fn never(&self) -> Vec<Finding> {
+    fn never(&self, completes: bool) -> Vec<Finding> {
         let recipe = self.record.recipe;
         let mut found = Vec::new();
         for (_, step) in self.steps().iter().enumerate().filter(|(place, _)| !self.begun.contains(place)) {
@@ -304,7 +308,7 @@ impl<'a> Walk<'a> {
                 ));
             }
         }
-        if !self.record.completed {
+        if !completes {
             let message = "no order of steps leads to the end unless a step is skipped";
             let hint = "every way ends in a fault or an end of work; see the other findings";
             found.push(Finding::new(Severity::Error, "order", recipe.unit().mark, message, hint));

@@ -39,11 +39,12 @@ struct Closures<'a> {
 }
 
 impl Closures<'_> {
-    /// The engine forgets where a closure was ended by force: then the step that it belongs to is the place.
+    /// The engine forgets where a closure was ended by force: then the work of its step is the place.
     fn placed(&self, mut error: Box<EvalAltResult>) -> Box<EvalAltResult> {
         let bench = self.desk.bench.borrow();
-        let step = bench.as_ref().and_then(|bench| bench.current().ok().map(|step| step.mark));
-        if let Some(mark) = step.filter(|_| error.position().is_none()) {
+        let work = bench.as_ref().and_then(|bench| bench.current().ok().map(|step| step.place("work")));
+        if let Some(mark) = work.filter(|_| self.desk.allowance.stopped().is_some() || error.position().is_none()) {
+            self.desk.work_at.set(Some(mark));
             let number = |place: usize| u16::try_from(place).unwrap_or(u16::MAX);
             error.set_position(Position::new(number(mark.line), number(mark.column)));
         }

@@ -47,14 +47,6 @@ impl Host {
         }
     }
 
-    /// The tokens of a source as the engine's own reader sees them, up to the first that is none.
-    pub(in crate::script) fn tokens(&self, source: &str) -> Vec<Token> {
-        let texts = [source];
-        let tokens = self.engine.lex(&texts).0.map(|(token, _)| token);
-        // The reader never stops by itself: at its end it gives the same for ever.
-        tokens.take_while(|token| !matches!(token, Token::LexError(_) | Token::EOF)).collect()
-    }
-
     /// Where the first statement ends: at the first `;` outside all brackets, as the engine's own reader sees it.
     fn first_statement(&self, source: &str) -> usize {
         let source = &source[..source.floor_char_boundary(MAX_SOURCE)];
