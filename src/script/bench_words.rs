@@ -19,8 +19,8 @@ pub(super) struct BenchHandle;
 const MAX_QUESTION: usize = 500;
 /// The longest unit of a number, in characters.
 const MAX_UNIT: usize = 20;
-/// The most questions that a recipe's closures ask in one run: some ten times what the longest recipe asks.
-const MAX_QUESTIONS: usize = 300;
+/// The most questions that a recipe's closures ask in one run: several times what the longest recipe asks.
+const MAX_QUESTIONS: usize = 200;
 /// The most texts that they say in one run.
 const MAX_SAID: usize = 300;
 

@@ -39,6 +39,7 @@ fn samples(target: &str) -> (Vec<Vec<u8>>, u64) {
         "questions" => (lines(include_str!("quantities.txt")), 8_000),
         "logs" => (files("tests/store", "version-1.toml"), 3_000),
         "settings" => ([files("recipes", ".session.toml"), lines(include_str!("settings.txt"))].concat(), 4_000),
+        "bundles" => (files("tests/fuzz", "bundle.toml"), 2_000),
         "recipes" => ([files("recipes", ".rhai"), files("tests/hostile/recipes", ".rhai")].concat(), 1_500),
         "yards" => ([files("scripts/yards", ".rhai"), files("tests/hostile/yards", ".rhai")].concat(), 800),
         "programs" => ((0..255_u8).map(|byte| [byte; 60].to_vec()).collect(), 1_500),
@@ -84,6 +85,11 @@ fn logs() {
 #[test]
 fn settings() {
     fuzz("settings");
+}
+
+#[test]
+fn bundles() {
+    fuzz("bundles");
 }
 
 #[test]

@@ -2,6 +2,7 @@
 //! itself, is a defect.
 
 use std::cell::OnceCell;
+use std::collections::BTreeMap;
 use std::io;
 use std::path::Path;
 use std::rc::Rc;
@@ -15,6 +16,7 @@ use knockdown::quantity::{
 use knockdown::recipe::Action;
 use knockdown::script::{Catalogue, Host, Library, ScriptError};
 use knockdown::shell::excerpt::excerpt;
+use knockdown::store::bundle::{self, Bundle, Contents};
 use knockdown::store::disk::{Disk, FileKind, HeldLock, OpenFile};
 use knockdown::store::journal::SessionLog;
 use knockdown::store::quotes::QuoteLog;
@@ -24,11 +26,12 @@ use knockdown::store::{answers, config, log};
 pub type Target = fn(&[u8]);
 
 /// All of them, by name.
-pub const TARGETS: [(&str, Target); 7] = [
+pub const TARGETS: [(&str, Target); 8] = [
     ("quantities", quantities),
     ("questions", questions),
     ("logs", logs),
     ("settings", settings),
+    ("bundles", bundles),
     ("recipes", recipes),
     ("yards", yards),
     ("programs", programs),
@@ -196,6 +199,36 @@ fn settings(data: &[u8]) {
     }
     if let Ok(answers) = answers::parse(path, &text) {
         assert!(answers.iter().all(|answer| (1..=text.lines().count().max(1)).contains(&answer.line)), "{text:?}");
+    }
+}
+
+/// Bundles: as they come, which the digest mostly refuses; and whatever text is sealed into one comes out of it again.
+fn bundles(data: &[u8]) {
+    let (path, text) = (Path::new("bundle.toml"), text(data));
+    if let Ok(bundle) = Bundle::parse(path, &text) {
+        let again = Bundle::parse(path, &bundle.text()).expect("what was read can be written and read");
+        assert_eq!(again.digest(), bundle.digest(), "{text:?}");
+    }
+    let contents = Contents {
+        kind: bundle::Kind::Recipe,
+        id: "victim".to_owned(),
+        name: "Victim".to_owned(),
+        author: String::new(),
+        licence: String::new(),
+        revision: 1,
+        needs_api: 1,
+        notes: text.clone(),
+        source: text.clone(),
+        session: Some(text.clone()),
+        imports: BTreeMap::from([("module".to_owned(), text.clone())]),
+    };
+    if let Ok(sealed) = Bundle::seal(contents) {
+        let read = Bundle::parse(path, &sealed.text()).unwrap_or_else(|error| panic!("{error}: {text:?}"));
+        assert_eq!(
+            (read.digest(), &read.source, &read.notes),
+            (sealed.digest(), &sealed.source, &sealed.notes),
+            "{text:?}"
+        );
     }
 }
 
