@@ -35,7 +35,7 @@ pub(super) fn declare() -> Command {
                 .long("seconds")
                 .value_name("N")
                 .value_parser(value_parser!(u64).range(1..=86_400))
-                .help("The longest time for one script [else 20]"),
+                .help("The most seconds of processor time for one script [else 20]"),
         )
         .arg(options::format(&["text", "json"]))
 }

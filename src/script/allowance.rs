@@ -90,7 +90,7 @@ impl Allowance {
         let held = held();
         self.operations.set(0);
         self.most.set(held.saturating_add(MAX_GROWTH).min(MAX_HELD));
-        self.begun.set(time_used());
+        self.begun.set(processor_time());
         self.stop.set(None);
     }
 
@@ -100,7 +100,7 @@ impl Allowance {
         let by_force = matches!(self.stop.get(), Some(Stop::Operations | Stop::Memory | Stop::Time));
         self.effort.set(Effort {
             runs: runs.saturating_add(1),
-            used: used.saturating_add(time_used().saturating_sub(self.begun.get())),
+            used: used.saturating_add(processor_time().saturating_sub(self.begun.get())),
             forced: forced.saturating_add(u32::from(by_force)),
         });
     }
@@ -118,7 +118,8 @@ impl Allowance {
             self.end(Stop::Operations);
         } else if held() > self.most.get() {
             self.end(Stop::Memory);
-        } else if operations.is_multiple_of(CLOCK_EVERY) && time_used().saturating_sub(self.begun.get()) > MAX_TIME {
+        } else if operations.is_multiple_of(CLOCK_EVERY) && processor_time().saturating_sub(self.begun.get()) > MAX_TIME
+        {
             self.end(Stop::Time);
         }
         self.stop.get().is_none()
@@ -142,7 +143,7 @@ pub(super) fn held() -> usize {
 
 /// Processor time that this thread has used: a machine that is busy or asleep ends no script.
 #[cfg(unix)]
-fn time_used() -> Duration {
+pub fn processor_time() -> Duration {
     let time = rustix::time::clock_gettime(rustix::time::ClockId::ThreadCPUTime);
     let (seconds, nanoseconds) = (u64::try_from(time.tv_sec), u32::try_from(time.tv_nsec));
     Duration::new(seconds.unwrap_or(0), nanoseconds.unwrap_or(0))
@@ -150,7 +151,7 @@ fn time_used() -> Duration {
 
 /// Elsewhere the time on the wall has to do.
 #[cfg(not(unix))]
-fn time_used() -> Duration {
+pub fn processor_time() -> Duration {
     static START: OnceLock<std::time::Instant> = OnceLock::new();
     START.get_or_init(std::time::Instant::now).elapsed()
 }

@@ -28,7 +28,7 @@ mod unit_words;
 mod words;
 mod yard_words;
 
-pub use allowance::watch_memory;
+pub use allowance::{processor_time, watch_memory};
 pub use catalogue::Catalogue;
 pub use edit::FreesCall;
 pub use error::ScriptError;

@@ -8,7 +8,7 @@ mod yard;
 use std::cell::Cell;
 use std::collections::BTreeSet;
 use std::rc::Rc;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use super::error::AppError;
 use super::world::World;
@@ -17,7 +17,7 @@ use crate::recipe::Mark;
 use crate::review::guards::WorkGuards;
 use crate::review::paths::Coverage;
 use crate::review::{Finding, Severity};
-use crate::script::{Glance, Host, Pace, Script, ScriptError};
+use crate::script::{Glance, Host, Pace, Script, ScriptError, processor_time};
 use crate::store::home::Shelf;
 
 pub(super) use recipe::work_guards;
@@ -28,7 +28,7 @@ pub use subject::Subject;
 pub struct Bounds {
     /// The most runs for one recipe.
     pub runs: u64,
-    /// The longest time for one script.
+    /// The most processor time for one script: on a busy machine a check takes longer, and is as thorough.
     pub time: Duration,
 }
 
@@ -37,6 +37,9 @@ impl Default for Bounds {
         Bounds { runs: 20_000, time: Duration::from_secs(20) }
     }
 }
+
+/// Processor time after which a check leaves what it cannot finish anyway.
+const LATE: Duration = Duration::from_millis(400);
 
 /// A finding, and the text that it points into.
 #[derive(Debug, Clone)]
@@ -98,7 +101,7 @@ pub struct Checked {
     pub lots: Option<u64>,
     /// Why not all sample lots were judged, if so.
     pub lots_left: Option<String>,
-    /// How long it took.
+    /// The processor time that it took.
     pub took: Duration,
     /// Grades that its parts and remainders had.
     pub(super) grades: BTreeSet<String>,
@@ -121,14 +124,14 @@ impl Checked {
 /// Counts runs and watches the time of one script.
 pub(super) struct Watch {
     bounds: Bounds,
-    begun: Instant,
+    begun: Duration,
     pace: Pace,
     runs: Cell<u64>,
 }
 
 impl Watch {
     fn start(bounds: Bounds, host: &Host) -> Watch {
-        Watch { bounds, begun: Instant::now(), pace: Pace::start(host), runs: Cell::new(0) }
+        Watch { bounds, begun: processor_time(), pace: Pace::start(host), runs: Cell::new(0) }
     }
 
     /// Counts a run.
@@ -136,12 +139,22 @@ impl Watch {
         self.runs.set(self.runs.get() + 1);
     }
 
+    /// The processor time used so far.
+    fn took(&self) -> Duration {
+        processor_time().saturating_sub(self.begun)
+    }
+
+    /// Whether what cannot be finished should be left.
+    fn is_late(&self) -> bool {
+        self.took() > LATE
+    }
+
     /// Why nothing further may be run, once that is so.
     fn spent(&self, host: &Host) -> Option<String> {
         if self.runs.get() >= self.bounds.runs {
             return Some(format!("the bound of {} runs is reached", self.bounds.runs));
         }
-        if self.begun.elapsed() >= self.bounds.time {
+        if self.took() >= self.bounds.time {
             return Some(format!("the {} seconds for one script are over", self.bounds.time.as_secs()));
         }
         self.pace.trouble(host)
@@ -221,7 +234,7 @@ pub(super) fn check_one(world: &World, subject: &Subject, bounds: Bounds) -> Che
     checked.findings.sort_by_key(|placed| {
         (placed.file != subject.file.as_str().into(), placed.finding.mark, placed.finding.message.clone())
     });
-    checked.took = watch.begun.elapsed();
+    checked.took = watch.took();
     checked
 }
 

@@ -42,6 +42,10 @@ impl Runner for HostRunner<'_> {
     fn spent(&self) -> Option<String> {
         self.watch.spent(self.host)
     }
+
+    fn is_late(&self) -> bool {
+        self.watch.is_late()
+    }
 }
 
 /// Checks a recipe and adds what was found.

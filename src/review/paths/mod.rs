@@ -50,6 +50,8 @@ pub trait Runner {
     fn bound(&self) -> u64;
     /// Why no further run may be made, once the bound is reached.
     fn spent(&self) -> Option<String>;
+    /// Whether it has taken so long that what cannot be finished should be left.
+    fn is_late(&self) -> bool;
 }
 
 /// What one run came to.

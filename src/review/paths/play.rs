@@ -56,6 +56,11 @@ impl<'a> Player<'a> {
         self.runner.spent()
     }
 
+    /// Whether it has taken so long that what cannot be finished should be left.
+    pub fn is_late(&self) -> bool {
+        self.runner.is_late()
+    }
+
     /// The most runs that may be made.
     pub fn bound(&self) -> u64 {
         self.runner.bound()

@@ -80,6 +80,8 @@ pub(super) struct Record<'a> {
     pub touches: Touches,
     /// Whether more was learnt of that than the walk began with.
     pub learnt: bool,
+    /// How often a situation was come to, new or known.
+    pub arrived: usize,
     fresh: u64,
 }
 
@@ -98,6 +100,7 @@ impl<'a> Record<'a> {
             done: BTreeSet::new(),
             touches,
             learnt: false,
+            arrived: 0,
             fresh: 0,
         }
     }
@@ -140,6 +143,7 @@ impl<'a> Record<'a> {
     fn arrive(&mut self, base: Base<'_>, played: &Played) -> Option<To> {
         let question = played.transcript.waits()?.clone();
         self.fresh += 1;
+        self.arrived += 1;
         let (is_hazardous, watched) = (self.facts.is_hazardous, &self.touches.watched);
         let here = Situation::of(self.recipe, played, is_hazardous, watched, base.put_off_before, self.fresh);
         let (node, new) = self.graph.meet(here.situation, here.to_decide);

@@ -150,6 +150,10 @@ impl Runner for Maker<'_> {
     fn spent(&self) -> Option<String> {
         (self.runs >= self.bound).then(|| format!("the bound of {} runs is reached", self.bound))
     }
+
+    fn is_late(&self) -> bool {
+        false
+    }
 }
 
 fn facts(hazards: &HazardBook) -> Facts<'_> {

@@ -84,7 +84,9 @@ pub(super) fn grow(
     let mut queue = VecDeque::from([first]);
     let begun = player.runs;
     while let Some(branch) = queue.pop_front() {
-        if player.spent().is_some() || player.runs - begun >= root.most {
+        // Each that waits takes a run at least.
+        let is_hopeless = player.runs - begun + queue.len() as u64 > root.most;
+        if player.spent().is_some() || player.runs - begun >= root.most || is_hopeless && player.is_late() {
             tree.left = queue.len() + 1;
             tree.varied = branch.varied.saturating_sub(1);
             return tree;

@@ -29,6 +29,9 @@ const SHARE: u64 = 2;
 /// and at least this many runs.
 const LEAST_SHARE: u64 = 200;
 
+/// Situations are counted for likeness once this many were come to.
+const LEAST_ARRIVALS: usize = 100;
+
 /// The walk over one recipe.
 pub(super) struct Walk<'a> {
     player: Player<'a>,
@@ -79,7 +82,7 @@ impl<'a> Walk<'a> {
             if self.record.learnt && self.player.spent().is_none() {
                 return false;
             }
-            if let Some(why) = self.player.spent() {
+            if let Some(why) = self.player.spent().or_else(|| self.hopeless()) {
                 self.record.stack.push(task);
                 self.break_off(&why);
                 break;
@@ -92,13 +95,21 @@ impl<'a> Walk<'a> {
         if !self.record.learnt {
             return true;
         }
-        let spent = self.player.spent();
+        let spent = self.player.spent().or_else(|| self.hopeless());
         if let Some(why) = spent.as_ref().filter(|_| self.left.is_empty()) {
             self.left.push(format!(
                 "{why}: it was seen late that a step changes parts that others free, and not looked at again"
             ));
         }
         spent.is_some()
+    }
+
+    /// Why the walk cannot come to an end, if so: hardly two ways lead to the same situation, so that there are more situations
+    /// with every step.
+    fn hopeless(&self) -> Option<String> {
+        let (met, arrived) = (self.record.graph.len(), self.record.arrived);
+        let hopeless = arrived > LEAST_ARRIVALS && met * 10 > arrived * 9 && self.player.is_late();
+        hopeless.then(|| format!("{met} of the {arrived} situations that were come to are unlike all others"))
     }
 
     /// Tries the step at which a run waits: done in every way, skipped, put off.
