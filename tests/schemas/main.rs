@@ -106,7 +106,7 @@ fn calls() -> Vec<Vec<String>> {
         "prices steel-light",
         "prices copper-2",
         "prices",
-        "check risky fixed-yard --bound 40 --seconds 2",
+        "check risky comma-yard --bound 40 --seconds 2",
         "check broken-recipe broken-yard",
         "replay --all",
         "replay --all --yard hollow-lane --floor 20 --recipe-revision now",
