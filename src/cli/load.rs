@@ -105,8 +105,13 @@ fn yards(face: &Face, words: &[&str]) -> Result<Vec<String>, AppError> {
     }
     let mut yards = vec![face.world.yard_id(None)?];
     for id in face.world.home.scripts(Shelf::Yards)?.ids {
-        if !yards.iter().any(|known| known == id.as_str()) {
-            yards.push(id.to_string());
+        if yards.iter().any(|known| known == id.as_str()) {
+            continue;
+        }
+        // One that nobody asked for stands in no other's way.
+        match face.world.yard(id.as_str()) {
+            Ok(_) => yards.push(id.to_string()),
+            Err(error) => face.say_aside(&format!("warning: yard {id} is left out: {error}")),
         }
     }
     Ok(yards)

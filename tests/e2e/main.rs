@@ -14,6 +14,7 @@ mod crash;
 mod demo;
 mod doctor;
 mod edited;
+mod inert;
 mod input;
 mod looks;
 mod pipes;
