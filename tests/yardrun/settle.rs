@@ -157,7 +157,7 @@ fn at_a_terminal_a_refused_answer_is_asked_again() {
         "there is no grade or price `brazz`",
         "Does the ticket say so?",
         "As expected: there is nothing to explain.",
-        "Booked as 2026-11-20-mill-1: 1 lots sold.",
+        "Booked as 2026-11-20-mill-1: 1 lot sold.",
     ] {
         assert!(ran.out.contains(wanted), "{wanted}\n{}", ran.out);
     }
