@@ -202,7 +202,7 @@ pub const WORDS: &[Word] = &[
     word("script", "index", "name, price", "a price that others publish, with its value on the day of the prices",
         r#"index("copper-notice", "9.10 CAD/kg");"#),
     word("script", "buys_share", "grade, local name, share, index", "a price that follows an index: 0.9 is 90 % of it",
-        r#"buys_share("copper-1", "No. 1 copper", 0.9, "copper-notice");"#),
+        r#"index("copper-notice", "9.10 CAD/kg"); buys_share("copper-1", "No. 1 copper", 0.9, "copper-notice");"#),
     word("price", "each", "", "the price is per piece",
         r#".each()"#),
     word("price", "per", "unit", "the price is per this unit instead of the yard's",
