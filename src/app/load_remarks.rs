@@ -27,6 +27,7 @@ pub(super) fn remarks(scene: &Scene<'_, '_>, problem: &Problem, solved: &Solved,
     }
     said.extend(another_trip(scene, problem, solved, effort));
     for at in 0..scene.valuations.len() {
+        said.extend(least_load(scene, at));
         if solved.plan.trips[at] > 0 {
             said.extend(unlocks(scene, solved, at));
             said.extend(short_lots(scene, at));
@@ -115,6 +116,25 @@ fn unlocks(scene: &Scene<'_, '_>, solved: &Solved, at: usize) -> Vec<String> {
         ));
     }
     said
+}
+
+/// A yard that takes no load as light as all that it would buy.
+fn least_load(scene: &Scene<'_, '_>, at: usize) -> Option<String> {
+    let valuation = &scene.valuations[at];
+    let least = valuation.yard.least_load()?;
+    let book = valuation.book(scene.world);
+    let bought = scene.piles.iter().filter(|pile| pile.mixed_in.is_some() || book.listing(pile.grade).is_ok());
+    let there = Mass::sum(bought.filter_map(crate::stock::Pile::mass)).ok()?;
+    (there < least).then(|| {
+        let missing = least.minus(there).unwrap_or_default();
+        format!(
+            "{} takes no load under {}: what is here for it weighs {}, {} more is needed.",
+            valuation.yard.name(),
+            show(valuation, least),
+            show(valuation, there),
+            show(valuation, missing)
+        )
+    })
 }
 
 /// Minimum lots that all of a line in stock does not reach, with what is missing and what reaching it would bring.

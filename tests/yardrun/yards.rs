@@ -130,6 +130,15 @@ fn the_shipped_yards_differ_in_kind_and_are_marked() {
         );
         let lines = tally["lines"].as_array().unwrap().len();
         assert!(lines >= 6, "{yard} buys only {lines} lines of an oven");
+        if yard == "saltmarsh-row" {
+            let said = bench.run(&["load", "--yard", yard]).out;
+            let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(
+                said.contains("Saltmarsh Row Metals takes no load under 25 kg: what is here for it weighs"),
+                "{said}"
+            );
+            bench.ok(&["stock", "add", "steel-light", "40 kg"]);
+        }
         for command in ["tally", "stock", "load"] {
             let said = bench.run(&[command, "--yard", yard]).out.to_lowercase();
             assert!(said.contains("sample prices"), "{command} at {yard}: {said}");
