@@ -140,9 +140,10 @@ fn local_grade(world: &World, yard: &Yard, name: &str) -> Result<String, AppErro
     if let Some(offer) = yard.offers().find(|offer| offer.name().to_lowercase() == name.to_lowercase()) {
         return Ok(offer.grade().to_owned());
     }
-    let found = tree.search(name).into_iter().map(|grade| grade.id.as_str());
-    let mut near: Vec<&str> = tree.nearest(name).into_iter().collect();
-    near.extend(found.filter(|id| tree.nearest(name) != Some(id)).take(4));
+    if tree.nearest(name).is_some() {
+        world.known_grade(name)?;
+    }
+    let near: Vec<&str> = tree.search(name).into_iter().take(4).map(|grade| grade.id.as_str()).collect();
     let near = near.join(", ");
     let hint = if near.is_empty() { "`show grades` lists all grades".to_owned() } else { format!("near are {near}") };
     Err(AppError::Name(format!("no price at {} and no grade is called `{}`; {hint}", yard.name(), name.escape_debug())))

@@ -9,10 +9,7 @@ fn prices_from_a_file_are_kept_all_or_none() {
     let ran = bench.run(&["quote", "--csv", &bad]);
     assert_eq!(ran.code, 4, "{}", ran.err);
     let said = ran.err.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(
-        said.contains("line 3: no price at Mill Yard and no grade is called `Bras`; near are brass, brass-yellow"),
-        "{said}"
-    );
+    assert!(said.contains("line 3: there is no grade `Bras`; did you mean `brass`?"), "{said}");
     assert!(said.contains("line 4: \"0.o9\" is no price"), "{said}");
     assert!(bench.ok(&["quote"]).contains("No quotes are kept"));
     let good =
