@@ -5,7 +5,9 @@
 use std::fs;
 
 use knockdown::market::load::format::LoadFile;
-use knockdown::market::load::{Effort, score, solve};
+use knockdown::market::load::{Effort, Line, Outlet, Pile, Problem, Rate, Step, score, solve};
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
 use serde_json::Value;
 
 fn cases() -> Vec<(String, LoadFile, Value)> {
@@ -50,4 +52,45 @@ fn published_loads_are_worth_what_is_published() {
         assert_eq!(plan.value, answer["value_cents"].as_i64().unwrap(), "{id}");
         assert_eq!(serde_json::json!(plan.trips), answer["trips"], "{id}");
     }
+}
+
+/// Warehouse location as a load: customers are piles, warehouses yards, and a pile brings what is left of a large sum after
+/// the cost of supplying that customer from there; opening a warehouse is its one trip.
+///
+/// Instance and published optimum: see the head of the file read. No payload limits it, so every set of warehouses is one
+/// combination of trips.
+#[test]
+fn the_published_optimum_of_a_warehouse_location_problem_is_found() {
+    let text = include_str!("reference/facility_cap71.csv");
+    let rows: Vec<Vec<i64>> = text.lines().filter(|line| !line.starts_with('#')).map(hundred_thousandths).collect();
+    let (opening, supply) = rows.split_first().unwrap();
+    assert_eq!((opening.len(), supply.len()), (16, 50));
+    // More than any one supply costs, so that supplying a customer always beats leaving them out.
+    let large = 2_000_000 * 100_000;
+    let line = |cost: i64| Line {
+        steps: vec![Step { from: 0, rate: Rate { num: large - cost, den: 1 } }],
+        by_piece: true,
+        division: 0,
+    };
+    let outlet = |at: usize| Outlet {
+        trip_cost: opening[at],
+        least: 0,
+        lines: supply.iter().map(|costs| line(costs[at])).collect(),
+        line_of: (0..supply.len()).map(Some).collect(),
+    };
+    let piles = vec![Pile { lots: 1, mass: 1, pieces: 1, hold: 0 }; supply.len()];
+    let problem = Problem::new(piles, (0..opening.len()).map(outlet).collect(), None, None).unwrap();
+    let solved = solve(&problem, &Effort { nodes: u64::MAX, stop: None }).unwrap();
+    assert!(solved.is_proven());
+    // 932615.750, as published.
+    assert_eq!(50 * large - solved.plan.value, 93_261_575_000);
+}
+
+/// Decimals with at most five digits behind the point, as whole hundred-thousandths.
+fn hundred_thousandths(line: &str) -> Vec<i64> {
+    let whole = |cell: &str| {
+        let value: Decimal = cell.parse().unwrap();
+        (value * Decimal::from(100_000)).to_i64().unwrap()
+    };
+    line.split(',').map(whole).collect()
 }

@@ -1,6 +1,9 @@
 //! A load explained: why this yard, what another trip would add, what a little more would unlock, how sure the scale is.
 
+use std::collections::BTreeMap;
+
 use super::load::Scene;
+use super::prices::{OLD_PRICE, old_age};
 use super::stock::haul_of;
 use super::valuation::Valuation;
 use crate::market::load::{Effort, Problem, Solved, solve, solve_with_trips};
@@ -24,8 +27,11 @@ pub(super) fn remarks(scene: &Scene<'_, '_>, problem: &Problem, solved: &Solved,
     }
     said.extend(another_trip(scene, problem, solved, effort));
     for at in 0..scene.valuations.len() {
+        said.extend(least_load(scene, at));
         if solved.plan.trips[at] > 0 {
             said.extend(unlocks(scene, solved, at));
+            said.extend(short_lots(scene, at));
+            said.extend(old_prices(scene, solved, at));
             said.extend(scale(scene, solved, at));
         }
     }
@@ -110,6 +116,67 @@ fn unlocks(scene: &Scene<'_, '_>, solved: &Solved, at: usize) -> Vec<String> {
         ));
     }
     said
+}
+
+/// A yard that takes no load as light as all that it would buy.
+fn least_load(scene: &Scene<'_, '_>, at: usize) -> Option<String> {
+    let valuation = &scene.valuations[at];
+    let least = valuation.yard.least_load()?;
+    let book = valuation.book(scene.world);
+    let bought = scene.piles.iter().filter(|pile| pile.mixed_in.is_some() || book.listing(pile.grade).is_ok());
+    let there = Mass::sum(bought.filter_map(crate::stock::Pile::mass)).ok()?;
+    (there < least).then(|| {
+        let missing = least.minus(there).unwrap_or_default();
+        format!(
+            "{} takes no load under {}: what is here for it weighs {}, {} more is needed.",
+            valuation.yard.name(),
+            show(valuation, least),
+            show(valuation, there),
+            show(valuation, missing)
+        )
+    })
+}
+
+/// Minimum lots that all of a line in stock does not reach, with what is missing and what reaching it would bring.
+fn short_lots(scene: &Scene<'_, '_>, at: usize) -> Vec<String> {
+    let valuation = &scene.valuations[at];
+    let book = valuation.book(scene.world);
+    let mut there: BTreeMap<String, Mass> = BTreeMap::new();
+    for pile in scene.piles.iter().filter(|pile| pile.mixed_in.is_none()) {
+        if let (Ok(listing), Some(mass)) = (book.listing(pile.grade), pile.mass()) {
+            let sum = there.entry(listing.priced_as().to_owned()).or_default();
+            *sum = sum.plus(mass).unwrap_or(*sum);
+        }
+    }
+    let mut said = Vec::new();
+    for (grade, mass) in &there {
+        let Ok(listing) = book.listing(grade) else { continue };
+        let Some((least, price)) = listing.steps().into_iter().next().filter(|(least, _)| least > mass) else {
+            continue;
+        };
+        let (Ok(missing), Ok(money)) = (least.minus(*mass), price.of(least, 0)) else { continue };
+        said.push(format!(
+            "{} more {} would make the minimum lot of {} at {}: {} for all of it.",
+            show(valuation, missing),
+            listing.name(),
+            show(valuation, least),
+            valuation.yard.name(),
+            money.show(valuation.notation),
+        ));
+    }
+    said
+}
+
+/// Prices that were given so long ago that they are worth asking for before the trip.
+fn old_prices(scene: &Scene<'_, '_>, solved: &Solved, at: usize) -> Option<String> {
+    let valuation = &scene.valuations[at];
+    let lines = lines(scene, solved, at);
+    let ages = lines.iter().filter_map(|line| old_age(line.priced.source.date(), valuation.date));
+    let (count, oldest) = ages.fold((0, 0), |(count, oldest), age| (count + 1, age.max(oldest)));
+    (count > 0).then(|| {
+        let (name, of) = (valuation.yard.name(), lines.len());
+        format!("{count} of the {of} prices at {name} are {OLD_PRICE} days old or more, the oldest {oldest}: ask before you drive.")
+    })
 }
 
 /// How uncertain the yard's scale makes light lots, in one thought.

@@ -9,8 +9,18 @@ use super::error::AppError;
 use super::quotes::quotes;
 use super::ticket_file::TicketFile;
 use super::world::World;
+use crate::market::{INDEX, Offer, Quote, Yard};
 use crate::quantity::{Money, Price};
 use crate::store::home::Shelf;
+
+/// From this age on a price is worth asking for again, in days (a judgement of the program).
+pub const OLD_PRICE: i32 = 30;
+
+/// How many days ago a price was given, if that is long enough to ask again.
+pub fn old_age(given: Date, today: Date) -> Option<i32> {
+    let days = today.since(given).ok()?.get_days();
+    (days >= OLD_PRICE).then_some(days)
+}
 
 /// A price on a day.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -80,7 +90,8 @@ impl World {
                 price: quote.price,
                 origin: quote.origin.clone(),
             });
-            let mut points: Vec<Point> = module.into_iter().chain(points).collect();
+            let followed = yard.offer(&level.id).map(|offer| index_points(&yard, offer, &all)).unwrap_or_default();
+            let mut points: Vec<Point> = module.into_iter().chain(followed).chain(points).collect();
             points.sort_by_key(|point| point.date);
             courses.push(Course { yard: id, grade: level.id.clone(), sample: yard.is_sample(), points });
         }
@@ -109,6 +120,19 @@ impl World {
         }
         Ok((records.into_values().collect(), warnings))
     }
+}
+
+/// What the values of an index since the module made of a price that follows it.
+fn index_points(yard: &Yard, offer: &Offer, quotes: &[Quote]) -> Vec<Point> {
+    let Some(link) = offer.link() else { return Vec::new() };
+    let of_index = quotes.iter().filter(|quote| quote.yard == INDEX && quote.grade == link.index);
+    let counts = of_index.filter(|quote| quote.date >= yard.as_of() && quote.price.currency() == yard.currency());
+    let percent = (link.share * Decimal::ONE_HUNDRED).normalize();
+    let point = |value: &Quote| {
+        let price = value.price.share(link.share).ok()?;
+        Some(Point { date: value.date, price, origin: format!("{percent} % of {}", link.index) })
+    };
+    counts.filter_map(point).collect()
 }
 
 impl Record {

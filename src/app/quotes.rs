@@ -4,8 +4,9 @@ use jiff::civil::Date;
 use rust_decimal::Decimal;
 
 use super::error::AppError;
+use super::valuation::index_value;
 use super::world::World;
-use crate::market::{Quote, Yard};
+use crate::market::{INDEX, Quote, Yard};
 use crate::naming::suggest;
 use crate::quantity::{Basis, Currency, Notation, Price};
 use crate::store;
@@ -61,7 +62,7 @@ fn understand(record: &store::quotes::Quote) -> Option<Quote> {
     })
 }
 
-/// Keeps a quote for a grade at a yard from a day on. `text` is a price as people write it; without a unit it goes by the
+/// Keeps a quote for a grade, or what the yard calls it, at a yard from a day on. `text` is a price as people write it; without a unit it goes by the
 /// unit in which the yard prices the grade.
 ///
 /// # Errors
@@ -74,7 +75,31 @@ pub fn add_quote(
     date: Date,
     origin: Option<&str>,
 ) -> Result<Quote, AppError> {
-    let quote = read_quote(world, yard, grade, text, date, origin)?;
+    let grade = local_grade(world, yard, grade)?;
+    let quote = read_quote(world, yard, &grade, text, date, origin)?;
+    keep(world, &quote, origin)?;
+    Ok(quote)
+}
+
+/// Keeps the value of an index on a day: a price with its currency and unit, `1510 JPY/kg`.
+///
+/// # Errors
+/// A misspelt name, a price that is none or not above zero, or the file cannot be written.
+pub fn add_index_value(
+    world: &World,
+    index: &str,
+    text: &str,
+    date: Date,
+    origin: Option<&str>,
+) -> Result<Quote, AppError> {
+    crate::naming::well_formed_id(index).map_err(AppError::Name)?;
+    let wrong = |why: String| AppError::Answer(format!("{text:?} is no value of an index: {why}; write 1510 JPY/kg"));
+    let price: Price = text.parse().map_err(|error| wrong(format!("{error}")))?;
+    if price.amount() <= Decimal::ZERO || price.basis() == Basis::Piece {
+        return Err(wrong("it is a price above zero, by weight".to_owned()));
+    }
+    let origin_said = origin.unwrap_or("typed").to_owned();
+    let quote = Quote { yard: INDEX.to_owned(), grade: index.to_owned(), price, date, origin: origin_said };
     keep(world, &quote, origin)?;
     Ok(quote)
 }
@@ -109,16 +134,19 @@ pub fn add_quotes(
 /// The grade that a yard means by a name: its own name for it, or the catalogue's id.
 fn local_grade(world: &World, yard: &Yard, name: &str) -> Result<String, AppError> {
     let tree = world.host().catalogue().grades();
-    if let Some(offer) = yard.offers().find(|offer| offer.name().eq_ignore_ascii_case(name)) {
-        return Ok(offer.grade().to_owned());
-    }
     if tree.get(name).is_some() {
         return Ok(name.to_owned());
     }
-    let found: Vec<&str> = tree.search(name).iter().take(4).map(|grade| grade.id.as_str()).collect();
-    let near = tree.nearest(name).into_iter().chain(found).collect::<Vec<_>>().join(", ");
+    if let Some(offer) = yard.offers().find(|offer| offer.name().to_lowercase() == name.to_lowercase()) {
+        return Ok(offer.grade().to_owned());
+    }
+    if tree.nearest(name).is_some() {
+        world.known_grade(name)?;
+    }
+    let near: Vec<&str> = tree.search(name).into_iter().take(4).map(|grade| grade.id.as_str()).collect();
+    let near = near.join(", ");
     let hint = if near.is_empty() { "`show grades` lists all grades".to_owned() } else { format!("near are {near}") };
-    Err(AppError::Name(format!("no price or grade is called `{}`; {hint}", name.escape_debug())))
+    Err(AppError::Name(format!("no price at {} and no grade is called `{}`; {hint}", yard.name(), name.escape_debug())))
 }
 
 fn read_quote(
@@ -134,7 +162,7 @@ fn read_quote(
     let offered = tree.lineage(grade).find_map(|known| yard.offer(&known.id));
     let basis = offered.map_or(Basis::Weight(yard.unit()), |offer| offer.price().basis());
     let (price, origin) = match text.split_once(" of ") {
-        Some((share, index)) => share_of_index(world, yard, share, index)?,
+        Some((share, index)) => share_of_index(world, yard, share, index, date)?,
         None => {
             let price = Price::read(text, yard.currency(), basis, world.notation(yard))
                 .map_err(|error| AppError::Answer(format!("{text:?} is no price: {error}")))?;
@@ -144,32 +172,29 @@ fn read_quote(
     Ok(Quote { yard: yard.id().to_owned(), grade: grade.to_owned(), price, date, origin })
 }
 
-/// A price as a share of a dated index value that the person entered: `72 % of copper-cash`, `0.72 of copper-cash`. The
-/// price is worked out now; the origin says from what.
-fn share_of_index(world: &World, yard: &Yard, share: &str, index: &str) -> Result<(Price, String), AppError> {
+/// A price as a share of the latest value of an index that the person entered: `72 % of copper-cash`, `0.72 of copper-cash`.
+/// The price is worked out now; the origin says from what.
+fn share_of_index(world: &World, yard: &Yard, share: &str, index: &str, on: Date) -> Result<(Price, String), AppError> {
     let index = index.trim();
-    let indexes = &world.config.indexes;
-    let Some(value) = indexes.get(index) else {
-        let hint = suggest(index, indexes.keys().map(String::as_str));
-        let example = format!("settings indexes.NAME '9.10 {}/kg on 2026-11-18'", yard.currency());
+    let (all, _) = quotes(world)?;
+    let Some(value) = index_value(&all, index, on) else {
+        let known = all.iter().filter(|quote| quote.yard == INDEX).map(|quote| quote.grade.as_str());
+        let hint = suggest(index, known);
+        let index = index.escape_debug();
+        let example = format!("quote --index {index} '9.10 {}/kg'", yard.currency());
         return Err(AppError::Name(format!(
-            "no index is called `{}`; {hint}; set one: {example}",
-            index.escape_debug()
+            "no value of an index `{index}` is known on {on}; {hint}; enter one: {example}"
         )));
     };
-    let wrong = |why: String| AppError::Answer(format!("a share of {index}, which is set to {value:?}: {why}"));
-    let (price, day) = value.split_once(" on ").ok_or_else(|| wrong("it has no day; write PRICE on DATE".into()))?;
-    let day: Date = day.trim().parse().map_err(|_| wrong(format!("{day:?} is no date such as 2026-11-18")))?;
-    let price: Price = price.trim().parse().map_err(|error| wrong(format!("{error}")))?;
-    if price.currency() != yard.currency() {
+    let wrong = |why: String| AppError::Answer(format!("a share of {index}, {} on {}: {why}", value.price, value.date));
+    if value.price.currency() != yard.currency() {
         return Err(wrong(format!("{} pays in {}", yard.name(), yard.currency())));
     }
     let (number, percent) = share.trim().strip_suffix('%').map_or((share, false), |number| (number, true));
     let number = world.notation(yard).read(number).map_err(|error| wrong(error.to_string()))?;
     let factor = if percent { number / Decimal::ONE_HUNDRED } else { number };
-    let amount = price.amount().checked_mul(factor).ok_or_else(|| wrong("the share is too large".into()))?;
-    let linked = Price::new(amount, price.currency(), price.basis()).map_err(|error| wrong(error.to_string()))?;
-    Ok((linked, format!("{} of {index}, {price} on {day}", share.trim())))
+    let linked = value.price.share(factor).map_err(|error| wrong(error.to_string()))?;
+    Ok((linked, format!("{} of {index}, {} on {}", share.trim(), value.price, value.date)))
 }
 
 fn keep(world: &World, quote: &Quote, origin: Option<&str>) -> Result<(), AppError> {

@@ -2,13 +2,12 @@
 
 use std::fmt::Write as _;
 
-use jiff::civil::Date;
 use rust_decimal::Decimal;
 
 use super::error::AppError;
 use super::world::World;
 use crate::naming::is_unsafe;
-use crate::quantity::{Currency, Mass, MassUnit, Minutes, Notation};
+use crate::quantity::{Mass, MassUnit, Minutes};
 use crate::script::unit_word;
 use crate::store::Id;
 use crate::store::home::Shelf;
@@ -43,31 +42,6 @@ pub struct StepSketch {
     pub minutes: Minutes,
     /// What it frees: part, usual weight, grade.
     pub frees: Option<(String, Mass, String)>,
-}
-
-/// What is asked for a new yard.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct YardSketch {
-    /// Its id.
-    pub id: String,
-    /// The name on its sign.
-    pub name: String,
-    /// Where it is; may be empty.
-    pub region: String,
-    /// What it pays in.
-    pub currency: Currency,
-    /// What it weighs in.
-    pub unit: MassUnit,
-    /// The division of its scale in that unit, if known.
-    pub division: Option<Decimal>,
-    /// How it writes numbers.
-    pub notation: Notation,
-    /// The day of the prices.
-    pub as_of: Date,
-    /// Grade, local name, price per unit of weight.
-    pub prices: Vec<(String, String, Decimal)>,
-    /// Who writes it; empty when not said.
-    pub author: String,
 }
 
 impl RecipeSketch {
@@ -154,50 +128,6 @@ impl StepSketch {
     }
 }
 
-impl YardSketch {
-    /// The script.
-    #[must_use]
-    pub fn script(&self) -> String {
-        let unit = unit_word(self.unit);
-        let division = self.division.map(|division| format!(", {}", division.normalize())).unwrap_or_default();
-        let mut text = format!(
-            "// {}\n\
-             //\n\
-             // Prices are per {unit} unless .per(\"kg\") or .each() follows. A grade without a line here is looked up in wider classes:\n\
-             // `show copper-2` says which. `words` lists what can be written here.\n\n\
-             yard({}, {}).region({}).currency({}).weighs_in({}{division})",
-            one_line(&self.name),
-            quoted(&self.id),
-            quoted(&self.name),
-            quoted(&self.region),
-            quoted(self.currency.code()),
-            quoted(unit)
-        );
-        if self.notation == Notation::Comma {
-            text.push_str(".decimal_comma()");
-        }
-        if !self.author.is_empty() {
-            let _ = write!(text, "\n    .author({})", quoted(&self.author));
-        }
-        let _ = write!(
-            text,
-            "\n    .revision(1).needs_api(1);\n\n// The day on which the prices below were taken down.\nas_of(\"{}\");\n\n",
-            self.as_of
-        );
-        for (grade, name, price) in &self.prices {
-            let _ = writeln!(text, "buys({}, {}, {});", quoted(grade), quoted(name), price.normalize());
-        }
-        text.push_str(
-            "\n// More that a yard may do:\n\
-             //     buys(\"copper-2\", \"No. 2 copper\", 3.40).from(50.lb, 3.55);     all of a lot from 50 lb on at the higher price\n\
-             //     pays_each(\"compressor-sealed\", \"Sealed unit\", 4.00);\n\
-             //     charges(\"crt-display\", \"Tube display\", 5.00).each();\n\
-             //     mixed(|lot| lot.lowest_grade());                            how it treats a lot of mixed grades\n",
-        );
-        text
-    }
-}
-
 impl World {
     /// Refuses an id that cannot be one or that the person has a script of.
     ///
@@ -234,17 +164,17 @@ impl World {
 }
 
 /// A text as a script writes it.
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\"").replace(is_unsafe, " "))
 }
 
-fn one_line(text: &str) -> String {
+pub(super) fn one_line(text: &str) -> String {
     text.replace(is_unsafe, " ")
 }
 
 /// A weight as a script writes it, `3.6.kg`: in the unit that takes the fewest digits, which is the one in which it was
 /// typed; grams before kilograms below one, and `unit` before others.
-fn weight(mass: Mass, unit: MassUnit) -> String {
+pub(super) fn weight(mass: Mass, unit: MassUnit) -> String {
     let light = mass < Mass::of(Decimal::ONE, MassUnit::Kilogram).unwrap_or(Mass::ZERO);
     let metric = if light { [MassUnit::Gram, MassUnit::Kilogram] } else { [MassUnit::Kilogram, MassUnit::Gram] };
     let others = [unit, MassUnit::Pound, MassUnit::Ounce];

@@ -4,6 +4,7 @@
 //! does not fit is asked about; nothing is set right in silence.
 
 mod entry;
+mod rest;
 
 use jiff::civil::Date;
 
@@ -18,7 +19,7 @@ use crate::market::tally::Line;
 use crate::market::ticket::{Reconciliation, Ticket, key, reconcile};
 use crate::market::tolerance::tolerance;
 use crate::quantity::{Mass, Price};
-use crate::stock::{Entry, Kind, Lot};
+use crate::stock::{Entry, Kind, Lot, Rest};
 
 /// A question.
 #[derive(Debug, Clone, Default)]
@@ -103,7 +104,8 @@ pub struct Settling<'w, 's> {
     pub expected: Tally,
     /// The difference, explained.
     pub reconciliation: Reconciliation,
-    taken: Vec<&'s Lot>,
+    taken: Vec<Lot>,
+    rest: Vec<Rest>,
 }
 
 /// What was booked.
@@ -130,27 +132,25 @@ impl<'w, 's> Settling<'w, 's> {
     ) -> Result<Settling<'w, 's>, AppError> {
         let date = ask_date(world, who)?;
         let valuation = Valuation::new(world, yard, Some(date))?;
-        let number = Prompt {
-            key: "ticket".to_owned(),
-            text: "The number on the ticket".to_owned(),
-            default: Some("none".to_owned()),
-            words: Vec::new(),
-        };
-        let number = ask(who, &number, |text| Ok(Some(text.to_owned()).filter(|text| text != "none")))?;
-        let taken = ask_taken(stock, yard, who)?;
-        let expected = valuation.tally(world, &haul_of(taken.iter().copied()))?;
+        let number = ask_number(world, yard, who)?;
+        let taken: Vec<Lot> = ask_taken(stock, yard, who)?.into_iter().cloned().collect();
+        let expected = valuation.tally(world, &haul_of(&taken))?;
         if expected.lines.is_empty() {
             who.tell(
                 "Nothing of that is bought there, as far as is known; every line of the ticket will be unexpected.",
             );
         }
         let ticket = entry::ticket(world, &valuation, &expected, number, who)?;
-        let book = valuation.book(world);
         let scale = world.scale_division()?.unwrap_or_default();
-        let own: Vec<Mass> = expected.lines.iter().map(|line| own_tolerance(stock, line, scale)).collect();
+        let brought = rest::ask_rest(&valuation, &expected, &ticket, &own_tolerances(&taken, &expected, scale), who)?;
+        let (taken, rest) = rest::without(taken, &expected, &brought);
+        let expected =
+            if rest.is_empty() && brought.is_empty() { expected } else { valuation.tally(world, &haul_of(&taken))? };
+        let book = valuation.book(world);
+        let own = own_tolerances(&taken, &expected, scale);
         let reconciliation = reconcile(&ticket, &expected, &book, &own)
             .map_err(|error| AppError::Refused(format!("the ticket cannot be added up: {error}")))?;
-        Ok(Settling { world, stock, valuation, ticket, expected, reconciliation, taken })
+        Ok(Settling { world, stock, valuation, ticket, expected, reconciliation, taken, rest })
     }
 
     /// Asks what is left to decide, and books the sale: ticket, quotes, and last the entry that empties the stock. `None`
@@ -175,7 +175,7 @@ impl<'w, 's> Settling<'w, 's> {
             return Ok(None);
         }
         let (world, yard) = (self.world, self.valuation.yard.id());
-        let file = TicketFile::of(yard, &self.ticket, &self.reconciliation, &sold);
+        let file = TicketFile::of(yard, &self.ticket, &self.reconciliation, &sold, &self.rest_of(&sold));
         let stamp = world.clock.stamp();
         let text = file.text().map_err(AppError::Refused)?;
         let ticket = world.home.add_ticket(&self.ticket.date.to_string(), yard, &text, &stamp)?.to_string();
@@ -190,6 +190,7 @@ impl<'w, 's> Settling<'w, 's> {
         }
         let entry = world.act_on_stock(self.stock, Kind::Sale, |entry| {
             entry.lots = sold.iter().map(|lot| lot.id.clone()).collect();
+            entry.rest = self.rest_of(&sold);
             entry.yard = Some(yard.to_owned());
             entry.ticket = Some(ticket.clone());
             entry.note.clone_from(&self.ticket.number);
@@ -198,7 +199,7 @@ impl<'w, 's> Settling<'w, 's> {
     }
 
     /// The lots that are sold: those of lines that the ticket pays, and of missing lines that are gone all the same.
-    fn sold(&self, who: &mut dyn Interview) -> Result<Vec<&'s Lot>, AppError> {
+    fn sold(&self, who: &mut dyn Interview) -> Result<Vec<&Lot>, AppError> {
         let mut sold = Vec::new();
         for line in &self.expected.lines {
             let paid = self.ticket.lines.iter().any(|paid| paid.pays_for.as_deref() == Some(key(line).as_str()));
@@ -206,10 +207,15 @@ impl<'w, 's> Settling<'w, 's> {
             let text =
                 format!("{} is not on the ticket. Is it gone all the same? no keeps it in stock", line.priced.name);
             if paid || ask_yes(who, &name, text, None)? {
-                sold.extend(self.taken.iter().copied().filter(|lot| line.items.iter().any(|item| item.part == lot.id)));
+                sold.extend(self.taken.iter().filter(|lot| line.items.iter().any(|item| item.part == lot.id)));
             }
         }
         Ok(sold)
+    }
+
+    /// What stays of the lots that are sold.
+    fn rest_of(&self, sold: &[&Lot]) -> Vec<Rest> {
+        self.rest.iter().filter(|rest| sold.iter().any(|lot| lot.id == rest.lot)).cloned().collect()
     }
 
     /// Prices on the ticket that are not those of the book, each grade once.
@@ -242,6 +248,27 @@ fn ask_date(world: &World, who: &mut dyn Interview) -> Result<Date, AppError> {
     })
 }
 
+/// The number on the ticket; one that is booked already is asked about, so that no ticket is entered twice unseen.
+fn ask_number(world: &World, yard: &str, who: &mut dyn Interview) -> Result<Option<String>, AppError> {
+    let prompt = Prompt {
+        key: "ticket".to_owned(),
+        text: "The number on the ticket".to_owned(),
+        default: Some("none".to_owned()),
+        words: Vec::new(),
+    };
+    let number = ask(who, &prompt, |text| Ok(Some(text.to_owned()).filter(|text| text != "none")))?;
+    let (booked, _) = world.tickets()?;
+    let same = booked.iter().find(|known| known.yard == yard && number.is_some() && known.number == number);
+    if let (Some(known), Some(number)) = (same, &number) {
+        let (date, paid) = (&known.date, &known.paid);
+        let text = format!("Ticket {number} of {yard} is booked already: of {date}, {paid}. Is this another one?");
+        if !ask_yes(who, "another-ticket", text, None)? {
+            return Err(AppError::Answer("the ticket is booked already; nothing was booked again".to_owned()));
+        }
+    }
+    Ok(number)
+}
+
 /// What was taken there: what is packed for the yard, else all; or what the person names.
 fn ask_taken<'s>(stock: &'s Stock, yard: &str, who: &mut dyn Interview) -> Result<Vec<&'s Lot>, AppError> {
     let packed = stock.ledger.packed_for(yard);
@@ -261,11 +288,13 @@ fn ask_taken<'s>(stock: &'s Stock, yard: &str, who: &mut dyn Interview) -> Resul
     })
 }
 
-/// How far the person's own scale may be off for a line: the tolerances of its weighings together. A lot of which nobody
+/// How far the person's own scale may be off for each line: the tolerances of its weighings together. A lot of which nobody
 /// noted the scale was weighed on the one of the settings.
-fn own_tolerance(stock: &Stock, line: &Line, scale: Mass) -> Mass {
-    let lots = line.items.iter().filter_map(|item| stock.ledger.lot(&item.part));
+fn own_tolerances(taken: &[Lot], expected: &Tally, scale: Mass) -> Vec<Mass> {
     let division = |lot: &Lot| if lot.division.is_zero() { scale } else { lot.division };
-    let each = lots.map(|lot| tolerance(lot.mass.unwrap_or_default(), division(lot)));
-    Mass::sum(each).unwrap_or_default()
+    let of_line = |line: &Line| {
+        let lots = taken.iter().filter(|lot| line.items.iter().any(|item| item.part == lot.id));
+        Mass::sum(lots.map(|lot| tolerance(lot.mass.unwrap_or_default(), division(lot)))).unwrap_or_default()
+    };
+    expected.lines.iter().map(of_line).collect()
 }

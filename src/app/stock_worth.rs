@@ -3,23 +3,38 @@
 use std::collections::BTreeMap;
 
 use jiff::civil::Date;
+use rust_decimal::Decimal;
 
 use super::error::AppError;
+use super::load_terms::Terms;
 use super::stock::{Stock, haul_of};
 use super::valuation::Valuation;
 use super::world::World;
 use crate::market::{Book, Tally, Unsold};
-use crate::quantity::{Mass, Money};
+use crate::quantity::{Currency, Mass, Money};
 use crate::stock::{Pile, Pooling, piles};
 use crate::store::home::Shelf;
+
+/// An amount in another currency, and what one of it is at home.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Exchanged {
+    /// The amount as it is paid.
+    pub paid: Money,
+    /// What one of its currency is at home.
+    pub rate: Decimal,
+    /// The day of the rate, as the person set it.
+    pub day: Option<Date>,
+}
 
 /// Where a pile brings most.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Best {
     /// The yard's id.
     pub yard: String,
-    /// What it pays for the pile.
+    /// What it pays for the pile, in the currency of the yard in use.
     pub amount: Money,
+    /// The same in its own currency, where that is another, with the rate and its day.
+    pub exchanged: Option<Exchanged>,
     /// Whether its prices are invented samples.
     pub sample: bool,
 }
@@ -32,7 +47,7 @@ pub struct Row<'a> {
     pub here: Result<Money, Unsold>,
     /// How much more is needed for the yard's minimum lot, where it is not reached.
     pub missing: Option<Mass>,
-    /// The best of all yards that pay in the same currency; `None` when none of them takes it.
+    /// The best of all yards that pay in the same currency or in one of which a rate is set; `None` when none takes it.
     pub best: Option<Best>,
 }
 
@@ -44,6 +59,8 @@ pub struct Worth<'a> {
     pub rows: Vec<Row<'a>>,
     /// What the yard in use would pay for everything at once.
     pub tally: Tally,
+    /// Currencies of yards that are left out of the comparison, since no rate is set.
+    pub without_rate: Vec<Currency>,
 }
 
 impl World {
@@ -62,11 +79,16 @@ impl World {
         let lots = stock.ledger.lots();
         let tally = valuation.tally(self, &haul_of(lots))?;
         let currency = valuation.yard.currency();
-        let mut others = Vec::new();
+        let terms = Terms::new(self, currency, valuation.notation);
+        let (mut others, mut without_rate) = (Vec::new(), Vec::new());
         for id in self.ids(Shelf::Yards)? {
             // A yard that cannot be read is no place to sell; `yards` says why.
-            let other = Valuation::new(self, &id, date).ok();
-            others.extend(other.filter(|other| other.yard.currency() == currency));
+            let Ok(other) = Valuation::new(self, &id, date) else { continue };
+            match terms.exchange(other.yard.currency())? {
+                Some(rate) => others.push((other, rate)),
+                None if without_rate.contains(&other.yard.currency()) => {}
+                None => without_rate.push(other.yard.currency()),
+            }
         }
         let book = valuation.book(self);
         let pooled = pooled(&book, stock);
@@ -74,15 +96,30 @@ impl World {
         for pile in piles(lots, pooling) {
             let here = self.pile_worth(&valuation, &pooled, &pile);
             let missing = missing(&here, &book, &pooled, &pile);
-            let amounts = others.iter().filter_map(|other| {
-                let pooled = crate::app::stock_worth::pooled(&other.book(self), stock);
-                let amount = self.pile_worth(other, &pooled, &pile).ok()?;
-                Some(Best { yard: other.yard.id().to_owned(), amount, sample: other.yard.is_sample() })
-            });
-            let best = amounts.max_by_key(|best| best.amount.amount());
+            let bests = others.iter().filter_map(|(other, rate)| self.at_other(other, *rate, currency, stock, &pile));
+            let best = bests.max_by_key(|best| best.amount.amount());
             rows.push(Row { pile, here, missing, best });
         }
-        Ok(Worth { rows, tally, valuation })
+        Ok(Worth { rows, tally, valuation, without_rate })
+    }
+
+    /// What another yard pays for a pile, in the home currency.
+    fn at_other(
+        &self,
+        other: &Valuation,
+        (rate, day): (Decimal, Option<Date>),
+        home: Currency,
+        stock: &Stock,
+        pile: &Pile<'_>,
+    ) -> Option<Best> {
+        let pooled = pooled(&other.book(self), stock);
+        let paid = self.pile_worth(other, &pooled, pile).ok()?;
+        let (yard, sample) = (other.yard.id().to_owned(), other.yard.is_sample());
+        if paid.currency() == home {
+            return Some(Best { yard, amount: paid, exchanged: None, sample });
+        }
+        let amount = Money::new(paid.amount().checked_mul(rate)?, home).ok()?.rounded();
+        Some(Best { yard, amount, exchanged: Some(Exchanged { paid, rate, day }), sample })
     }
 
     /// What a yard pays for a pile at the price that all of its line in stock reaches.

@@ -6,7 +6,7 @@ use super::error::AppError;
 use super::world::World;
 use crate::market::ticket::{Reconciliation, Ticket};
 use crate::quantity::{Mass, Money, Price};
-use crate::stock::{Kind, Lot};
+use crate::stock::{Kind, Lot, Rest};
 use crate::store::home::{TICKET_FORMAT, TICKET_VERSION};
 use crate::store::log::Ending;
 use crate::store::{Id, StoreError};
@@ -37,6 +37,20 @@ pub struct FileLine {
 
 fn is_zero(pieces: &u32) -> bool {
     *pieces == 0
+}
+
+/// What stayed of a lot, as kept.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FileRest {
+    /// The lot.
+    pub lot: String,
+    /// Its weight.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weight: Option<Mass>,
+    /// Number of pieces.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub pieces: u32,
 }
 
 /// What is taken off, as kept.
@@ -84,6 +98,9 @@ pub struct TicketFile {
     pub paid: Money,
     /// The lots that were sold.
     pub lots: Vec<String>,
+    /// What stayed of those that were sold in part.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rest: Vec<FileRest>,
     /// The lines.
     #[serde(default)]
     pub line: Vec<FileLine>,
@@ -97,7 +114,13 @@ pub struct TicketFile {
 
 impl TicketFile {
     /// The file of a ticket.
-    pub(super) fn of(yard: &str, ticket: &Ticket, explained: &Reconciliation, sold: &[&Lot]) -> TicketFile {
+    pub(super) fn of(
+        yard: &str,
+        ticket: &Ticket,
+        explained: &Reconciliation,
+        sold: &[&Lot],
+        rest: &[Rest],
+    ) -> TicketFile {
         let line = |line: &crate::market::ticket::TicketLine| FileLine {
             name: line.name.clone(),
             grade: line.grade.clone(),
@@ -123,6 +146,10 @@ impl TicketFile {
             total: ticket.total,
             paid: ticket.paid,
             lots: sold.iter().map(|lot| lot.id.clone()).collect(),
+            rest: rest
+                .iter()
+                .map(|rest| FileRest { lot: rest.lot.clone(), weight: rest.mass, pieces: rest.pieces })
+                .collect(),
             line: ticket.lines.iter().map(line).collect(),
             deduction: ticket.deductions.iter().map(deduction).collect(),
             finding: explained.findings.iter().map(finding).collect(),

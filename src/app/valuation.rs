@@ -8,7 +8,7 @@ use super::error::AppError;
 use super::quotes::quotes;
 use super::world::World;
 use crate::market::haul::{Haul, Host, How, Remainder};
-use crate::market::{Book, Quote, Tally, Yard};
+use crate::market::{Book, INDEX, Quote, Tally, Yard};
 use crate::quantity::{Mass, Notation};
 use crate::recipe::Recipe;
 
@@ -34,13 +34,30 @@ impl Valuation {
         let (_, yard) = world.yard(yard_id)?;
         let (quotes, warnings) = quotes(world)?;
         let date = date.unwrap_or_else(|| world.clock.today());
-        Ok(Valuation { warnings, ..Valuation::over(world, Rc::new(yard), quotes.into(), date) })
+        let mut valuation = Valuation::over(world, Rc::new(yard), quotes.into(), date);
+        valuation.warnings.extend(warnings);
+        Ok(valuation)
     }
 
-    /// The valuation at a yard and with quotes that were read before.
+    /// The valuation at a yard and with quotes that were read before. Prices that follow an index are those of its latest
+    /// value that is known for the day and is not older than the module.
     pub(super) fn over(world: &World, yard: Rc<Yard>, quotes: Rc<[Quote]>, date: Date) -> Valuation {
         let notation = world.notation(&yard);
-        Valuation { yard, date, notation, warnings: Vec::new(), quotes }
+        let mut warnings = Vec::new();
+        let value_of = |index: &str| {
+            let fits = |quote: &&Quote| quote.date >= yard.as_of() && quote.price.currency() == yard.currency();
+            let value = index_value(&quotes, index, date).filter(fits)?;
+            Some((value.price, value.date))
+        };
+        let yard = match yard.at_indexes(value_of) {
+            Ok(_) if yard.indexes().is_empty() => yard,
+            Ok(moved) => Rc::new(moved),
+            Err(error) => {
+                warnings.push(format!("the indexes of {} are left out: {error}", yard.name()));
+                yard
+            }
+        };
+        Valuation { yard, date, notation, warnings, quotes }
     }
 
     /// The price book.
@@ -55,6 +72,12 @@ impl Valuation {
     pub fn tally(&self, world: &World, haul: &Haul) -> Result<Tally, AppError> {
         Ok(Tally::of(haul, &self.book(world))?)
     }
+}
+
+/// The latest value of an index that is known on a day; of several of one day the one entered last.
+pub(super) fn index_value<'q>(quotes: &'q [Quote], index: &str, date: Date) -> Option<&'q Quote> {
+    let of_index = |quote: &&Quote| quote.yard == INDEX && quote.grade == index && quote.date <= date;
+    quotes.iter().filter(of_index).max_by_key(|quote| quote.date)
 }
 
 /// The tally of a unit that nobody opens, at its usual weight or at `intake`.

@@ -1,13 +1,16 @@
 //! `new`: a first version of a recipe or yard, from a few questions.
 
+mod list;
+mod yard;
+
 use clap::{Arg, ArgMatches, Command};
 use rust_decimal::Decimal;
 
 use super::options::text;
 use super::{Code, Outcome};
-use crate::app::{AppError, RecipeSketch, StepSketch, YardSketch};
+use crate::app::{AppError, RecipeSketch, StepSketch};
 use crate::naming::{id_of_title, is_unsafe, nearest, suggest};
-use crate::quantity::{Currency, Mass, MassUnit, Minutes, Notation, WeighingRules, weigh};
+use crate::quantity::{Mass, MassUnit, Minutes, Notation, WeighingRules, weigh};
 use crate::shell::face::Face;
 use crate::shell::forms::{Blank, ask};
 use crate::shell::ink::Ink;
@@ -19,16 +22,33 @@ const MOST: usize = 40;
 pub(super) fn declare() -> Command {
     Command::new("new")
         .about("Write a first version of a recipe or yard into your folder, from a few questions")
-        .after_help("The answers can also come from a pipe, a line each, in the order of the questions.")
+        .after_help(
+            "The answers can also come from a pipe, a line each, in the order of the questions.\n\
+             A CSV of prices has a head row: name, price; grade and at_least where known.\n\
+             Examples: new recipe · new yard · new yard --csv list.csv · new yard --like hollow-lane",
+        )
         .arg(Arg::new("kind").value_name("KIND").required(true).value_parser(["recipe", "yard"]).help("recipe or yard"))
+        .arg(Arg::new("csv").long("csv").value_name("FILE").help("A yard's price list from a file"))
+        .arg(
+            Arg::new("like")
+                .long("like")
+                .value_name("YARD")
+                .conflicts_with("csv")
+                .help("Copy prices and habits of a yard that you have, under another name"),
+        )
 }
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     if text(matches, "kind") == Some("yard") {
-        let sketch = yard(face)?;
-        let path = face.world.write_new(Shelf::Yards, &sketch.id, &sketch.script())?;
+        let (id, script) = match (text(matches, "like"), text(matches, "csv")) {
+            (Some(model), _) => yard::like(face, model)?,
+            (None, list) => yard::asked(face, list)?,
+        };
+        let path = face.world.write_new(Shelf::Yards, &id, &script)?;
         face.say(Ink::Good, &format!("Written: {}", path.display()));
-        face.say(Ink::Plain, &format!("Next: edit it; then show {0}, and settings yard {0}", sketch.id));
+        face.say(Ink::Plain, &format!("Next: edit it; then show {id}, and settings yard {id}"));
+    } else if matches.contains_id("like") || matches.contains_id("csv") {
+        return Err(AppError::Refused("--like and --csv are for a new yard".to_owned()));
     } else {
         let sketch = recipe(face)?;
         let path = face.world.write_new(Shelf::Recipes, &sketch.id, &sketch.script())?;
@@ -96,80 +116,6 @@ fn step(face: &Face, before: usize, unit: MassUnit, notation: Notation) -> Resul
         }
     };
     Ok(Some(StepSketch { title, minutes, frees }))
-}
-
-fn yard(face: &Face) -> Result<YardSketch, AppError> {
-    let name = ask(face, &Blank::new("What stands on the yard's sign?"), plain)?;
-    let id = free_id(face, Shelf::Yards, &name)?;
-    let region =
-        ask(face, &Blank::new("Country, and province or state? Such as CA-ON; Enter leaves it open").or(""), optional)?;
-    let currency =
-        ask(face, &Blank::new("Which currency does it pay in? The three letters of ISO 4217, such as CAD"), |text| {
-            text.to_uppercase().parse::<Currency>().map_err(|error| error.to_string())
-        })?;
-    let unit = ask(face, &Blank::new("Which unit does it weigh in? kg, lb, t, …"), |text| {
-        text.parse::<MassUnit>().map_err(|error| error.to_string())
-    })?;
-    let notation =
-        ask(face, &Blank::new("Does it write a decimal comma, as in 3,40? yes or no").or("no"), |text| match text {
-            "yes" | "y" => Ok(Notation::Comma),
-            "no" | "n" => Ok(Notation::Point),
-            _ => Err("answer yes or no".to_owned()),
-        })?;
-    let division = ask(
-        face,
-        &Blank::new("The division of its scale in that unit? Such as 0.2; Enter if you do not know").or(""),
-        |text| {
-            if text.is_empty() { Ok(None) } else { positive(text, notation).map(Some) }
-        },
-    )?;
-    let today = face.world.clock.today();
-    let as_of = ask(face, &Blank::new("Of which day are the prices?").or(today.to_string()), |text| {
-        text.parse().map_err(|_| "write year-month-day, such as 2026-11-02".to_owned())
-    })?;
-    let mut prices: Vec<(String, String, Decimal)> = Vec::new();
-    while prices.len() < MOST
-        && let Some(price) = price(face, unit, currency, notation, &prices)?
-    {
-        prices.push(price);
-    }
-    let author = face.world.config.person.clone().unwrap_or_default();
-    Ok(YardSketch { id, name, region, currency, unit, division, notation, as_of, prices, author })
-}
-
-type Line = (String, String, Decimal);
-
-fn price(
-    face: &Face,
-    unit: MassUnit,
-    currency: Currency,
-    notation: Notation,
-    known: &[Line],
-) -> Result<Option<Line>, AppError> {
-    let text = format!(
-        "A grade, its price in {currency} per {}, and what the yard calls it: copper-2 3.40 No. 2. Enter when that is all",
-        unit.symbol()
-    );
-    let blank = Blank::new(text).or("").words(grade_words(face));
-    ask(face, &blank, |line| {
-        if line.is_empty() {
-            return Ok(None);
-        }
-        let mut parts = line.splitn(3, char::is_whitespace);
-        let (id, amount, local) = (parts.next().unwrap_or_default(), parts.next().unwrap_or_default(), parts.next());
-        let id = known_grade(face, id)?;
-        if known.iter().any(|(grade, ..)| *grade == id) {
-            return Err(format!("{id} has its price already"));
-        }
-        let amount = notation.read_signed(amount).map_err(|error| error.to_string())?;
-        if amount.is_sign_negative() {
-            return Err("a price is not below zero; `charges` in the file is for what the yard takes".to_owned());
-        }
-        let name = local.map(str::trim).filter(|name| !name.is_empty()).map(str::to_owned);
-        let tree = face.world.host().catalogue().grades();
-        let name = name.or_else(|| tree.get(&id).map(|grade| grade.name.clone())).unwrap_or_else(|| id.clone());
-        Ok(Some((id, plain(&name)?, amount)))
-    })
 }
 
 /// The person's own unit and notation, for a recipe that no yard stands behind.

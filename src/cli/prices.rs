@@ -8,13 +8,11 @@ use serde_json::json;
 
 use super::options::{self, Format, text};
 use super::{Code, Outcome};
-use crate::app::{Course, Point, Record};
+use crate::app::{Course, Point, Record, old_age};
 use crate::market::ticket::Cause;
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
 
-/// From this age on a price is worth asking for again, in days (a judgement of the program).
-const OLD: i32 = 30;
 /// The longest bar, in columns.
 const BAR: i64 = 30;
 
@@ -77,8 +75,7 @@ fn chart(page: &mut Page, grade: &str, course: &Course, today: Date) {
             (Ink::Faint, &format!("  {}", point.origin)),
         ]);
     }
-    let age = course.points.last().and_then(|point| today.since(point.date).ok()).map(|span| span.get_days());
-    if let Some(days) = age.filter(|days| *days >= OLD) {
+    if let Some(days) = course.points.last().and_then(|point| old_age(point.date, today)) {
         page.say(Ink::Caution, &format!("  The latest is {days} days old: ask again before you rely on it."));
     }
 }

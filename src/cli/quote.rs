@@ -2,11 +2,11 @@
 
 use std::path::Path;
 
-use clap::{Arg, ArgMatches, Command};
+use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use super::options::{self, date_of, text};
 use super::{Code, Outcome};
-use crate::app::{AppError, add_quote, add_quotes, quotes};
+use crate::app::{AppError, add_index_value, add_quote, add_quotes, quotes};
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
 use crate::store::files::read_text;
@@ -17,9 +17,29 @@ const MAX_CSV: u64 = 1024 * 1024;
 pub(super) fn declare() -> Command {
     Command::new("quote")
         .about("Keep a price that a yard told you; without a grade, list those kept")
-        .after_help("Example: quote copper-2 3.55")
-        .arg(Arg::new("grade").value_name("GRADE").help("A grade, by its id").requires("price"))
-        .arg(Arg::new("price").value_name("PRICE").help("3.55, 3.55/lb, 4 each; without a unit, in the yard's own"))
+        .after_help(
+            "Examples: quote copper-2 3.55 · quote 'No. 2 copper' 3.55/lb · quote copper-2 '72 % of copper-cash'\n\
+             quote --index copper-cash '9.10 CAD/kg' · quote --csv prices.csv",
+        )
+        .arg(
+            Arg::new("grade")
+                .value_name("GRADE")
+                .help("A grade, by its id or the yard's name for it")
+                .requires("price"),
+        )
+        .arg(
+            Arg::new("price")
+                .value_name("PRICE")
+                .help("3.55, 3.55/lb, 4 each, 72 % of INDEX; without a unit, in the yard's own"),
+        )
+        .arg(
+            Arg::new("index")
+                .long("index")
+                .action(ArgAction::SetTrue)
+                .conflicts_with("csv")
+                .requires("price")
+                .help("GRADE is the name of a price index: keep its value of the day"),
+        )
         .arg(
             Arg::new("csv")
                 .long("csv")
@@ -37,9 +57,14 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         return from_csv(face, matches, Path::new(file));
     }
     let (Some(grade), Some(price)) = (text(matches, "grade"), text(matches, "price")) else { return list(face) };
+    let date = date_of(matches).unwrap_or_else(|| face.world.clock.today());
+    if matches.get_flag("index") {
+        let value = add_index_value(&face.world, grade, price, date, text(matches, "from"))?;
+        face.say(Ink::Money, &format!("{} from {} on: {}", value.grade, value.date, value.price));
+        return Ok(Code::Done);
+    }
     let id = face.world.yard_id(text(matches, "yard"))?;
     let (_, yard) = face.world.yard(&id)?;
-    let date = date_of(matches).unwrap_or_else(|| face.world.clock.today());
     let quote = add_quote(&face.world, &yard, grade, price, date, text(matches, "from"))?;
     let shown = quote.price.show(face.world.notation(&yard));
     face.say(
@@ -61,7 +86,7 @@ fn from_csv(face: &Face, matches: &ArgMatches, path: &Path) -> Outcome {
     let (_, yard) = face.world.yard(&face.world.yard_id(text(matches, "yard"))?)?;
     let source = read_text(face.world.home.disk().as_ref(), path, MAX_CSV)?;
     let wrong = |line: usize, what: String| AppError::Answer(format!("{}, line {line}: {what}", path.display()));
-    let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(source.as_bytes());
+    let mut reader = csv_reader(&source);
     let head = reader.headers().map_err(|error| wrong(1, error.to_string()))?.clone();
     let column = |name: &str| head.iter().position(|column| column == name);
     let (Some(name), Some(price)) = (column("name"), column("price")) else {
@@ -82,6 +107,13 @@ fn from_csv(face: &Face, matches: &ArgMatches, path: &Path) -> Outcome {
     let kept = add_quotes(&face.world, &yard, &rows, text(matches, "from"))?;
     face.say(Ink::Money, &format!("{} prices kept for {}", kept.len(), yard.name()));
     Ok(Code::Done)
+}
+
+/// Reads comma-separated values, or semicolon-separated ones, as programs write them where the comma is a decimal mark.
+pub(super) fn csv_reader(source: &str) -> csv::Reader<&[u8]> {
+    let head = source.lines().next().unwrap_or_default();
+    let separator = if head.contains(';') { b';' } else { b',' };
+    csv::ReaderBuilder::new().delimiter(separator).trim(csv::Trim::All).from_reader(source.as_bytes())
 }
 
 fn list(face: &Face) -> Outcome {

@@ -19,7 +19,7 @@ pub(super) fn declare() -> Command {
         .arg(
             Arg::new("key")
                 .value_name("KEY")
-                .help("yard, unit, decimal, scale_division, person, floor_per_hour, color, plain, containers.NAME, cost_per_km, trips.YARD, indexes.NAME, rates.USD-CAD"),
+                .help("yard, unit, decimal, scale_division, person, floor_per_hour, color, plain, containers.NAME, cost_per_km, trips.YARD, rates.USD-CAD"),
         )
         .arg(Arg::new("value").value_name("VALUE").help("The new value").num_args(1))
         .arg(
@@ -81,9 +81,6 @@ fn show(face: &Face) {
     }
     for (yard, trip) in &config.trips {
         page.line(&[(Ink::Name, &format!("trip to {yard}: ")), (Ink::Figure, trip)]);
-    }
-    for (name, value) in &config.indexes {
-        page.line(&[(Ink::Name, &format!("index {name}: ")), (Ink::Figure, value)]);
     }
     for (pair, rate) in &config.rates {
         page.line(&[(Ink::Name, &format!("rate {pair}: ")), (Ink::Figure, rate)]);

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use super::options::{self, Format, text};
+use super::quote::csv_reader;
 use super::stock::stock;
 use super::{Code, Outcome};
 use crate::app::{AppError, Settling, Stock};
@@ -52,6 +53,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     if !as_json {
         face.show(&pages::page(&settling));
     }
+    let (unit, notation) = (settling.valuation.yard.unit(), settling.valuation.notation);
     let booked = if matches.get_flag("check") { None } else { settling.book(&mut clerk)? };
     if as_json {
         let mut report = report;
@@ -61,12 +63,25 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         booked.quotes.iter().for_each(|quote| face.say(Ink::Money, &format!("Quote kept: {quote}")));
         face.say(
             Ink::Plain,
-            &format!("Booked as {}: {} lots sold. `stock undo` takes it back.", booked.ticket, booked.entry.lots.len()),
+            &format!(
+                "Booked as {}: {} sold. `stock undo` takes it back.",
+                booked.ticket,
+                lots_in_words(&booked.entry.lots)
+            ),
         );
+        for rest in &booked.entry.rest {
+            let pieces = format!("{} pieces", rest.pieces);
+            let shown = rest.mass.map_or(pieces, |mass| mass.show_friendly(unit, notation));
+            face.say(Ink::Plain, &format!("Stays in stock: {shown} of {}", rest.lot));
+        }
     } else {
         face.say(Ink::Plain, "Nothing was booked.");
     }
     Ok(Code::Done)
+}
+
+fn lots_in_words(lots: &[String]) -> String {
+    if lots.len() == 1 { "1 lot".to_owned() } else { format!("{} lots", lots.len()) }
 }
 
 /// Refuses answers that no question took: a name that was mistyped must not fall to a default.
@@ -100,7 +115,7 @@ fn yard(face: &Face, matches: &ArgMatches, stock: &Stock, given: &mut Vec<FileAn
 fn csv_lines(face: &Face, path: &Path) -> Result<Vec<FileAnswer>, AppError> {
     let text = read_text(face.world.home.disk().as_ref(), path, answers::MAX_FILE)?;
     let wrong = |line: u64, what: String| AppError::Refused(format!("{}, line {line}: {what}", path.display()));
-    let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(text.as_bytes());
+    let mut reader = csv_reader(&text);
     let head = reader.headers().map_err(|error| wrong(1, error.to_string()))?.clone();
     for column in &head {
         if !["name", "weight", "price", "amount", "for_line", "grade"].contains(&column) {

@@ -18,7 +18,8 @@ pub use listing::{Listing, PriceSource, Priced, Unsold};
 ///
 /// Looking a grade up climbs the tree. At each level a quote overrides the module's price of that grade, and the first level
 /// that has either decides, so a quote for a grade finer than any that the module prices wins there. A quote counts from its
-/// own date on and only if it is not older than the module, whose prices say what held on *its* day for everything it lists;
+/// own date on and only if it is not older than the module, whose prices say what held on *its* day for everything it lists (a
+/// price that follows an index is of the day of the index's value);
 /// the latest quote for a grade wins, of several on one day the last in the list.
 #[derive(Debug, Clone)]
 pub struct Book<'a> {
@@ -49,11 +50,16 @@ impl<'a> Book<'a> {
             Some(Aside::OtherCurrency)
         } else if quote.date > self.date {
             Some(Aside::AfterTheDay)
-        } else if quote.date < self.yard.as_of() {
+        } else if quote.date < self.priced_on(&quote.grade) {
             Some(Aside::OlderThanModule)
         } else {
             None
         }
+    }
+
+    /// The day of the yard's own price of a grade: that of its module, or of the index that it follows.
+    fn priced_on(&self, grade: &str) -> Date {
+        self.yard.offer(grade).and_then(|offer| offer.link()).map_or(self.yard.as_of(), |link| link.on)
     }
 
     fn enter(&mut self, quote: &'a Quote) {

@@ -4,12 +4,15 @@ use jiff::civil::Date;
 
 use crate::quantity::Price;
 
+/// What stands in the place of the yard in a quote that is the value of an index. It is no yard's id.
+pub const INDEX: &str = "(index)";
+
 /// A price for one grade at one yard on one day. A negative price is a charge.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Quote {
-    /// The yard's id.
+    /// The yard's id, or [`INDEX`].
     pub yard: String,
-    /// The canonical grade.
+    /// The canonical grade, or the name of the index.
     pub grade: String,
     /// The price, in the yard's currency.
     pub price: Price,
@@ -44,7 +47,7 @@ impl Aside {
     pub fn words(self) -> &'static str {
         match self {
             Aside::AfterTheDay => "given after the day of the valuation",
-            Aside::OlderThanModule => "older than the prices of the yard's module",
+            Aside::OlderThanModule => "older than the yard's own price",
             Aside::Superseded => "a later quote for the grade counts",
             Aside::OtherCurrency => "not in the yard's currency",
             Aside::UnknownGrade => "for a grade that the catalogue does not have",

@@ -12,11 +12,11 @@ use jiff::civil::Date;
 use rust_decimal::Decimal;
 
 use super::mixed::MixedRule;
-use crate::quantity::{Currency, Mass, MassUnit, Money, Notation};
+use crate::quantity::{Currency, Mass, MassUnit, Money, Notation, Price, QuantityError};
 
 pub use draft::{OfferId, YardDraft};
 pub use error::{OfferPlace, YardError, YardProblem};
-pub use offer::{Offer, Tier};
+pub use offer::{Link, Offer, Tier};
 
 /// What a yard takes off for coming at all, once a visit.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -25,6 +25,15 @@ pub struct VisitFee {
     pub name: String,
     /// The fee, not negative.
     pub amount: Money,
+}
+
+/// A price that others publish and that the yard's own prices follow, with its value on the day of the module.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Index {
+    /// What the yard calls it.
+    pub name: String,
+    /// Its value on the day of the module's prices.
+    pub value: Price,
 }
 
 /// Who made the module and for what: facts that change no price.
@@ -52,6 +61,7 @@ pub struct Yard {
     as_of: Date,
     sample: bool,
     offers: BTreeMap<String, Offer>,
+    indexes: Vec<Index>,
     visit_fees: Vec<VisitFee>,
     least_load: Option<Mass>,
     mixed: Option<Rc<dyn MixedRule>>,
@@ -141,6 +151,26 @@ impl Yard {
     /// Everything that it buys or charges for, by grade id.
     pub fn offers(&self) -> impl Iterator<Item = &Offer> {
         self.offers.values()
+    }
+
+    /// The indexes that its prices follow.
+    pub fn indexes(&self) -> &[Index] {
+        &self.indexes
+    }
+
+    /// The same yard with the prices that follow an index worked out from the value that `value_of` has for it; those of an
+    /// index without one stay.
+    ///
+    /// # Errors
+    /// A price past all bounds.
+    pub fn at_indexes(&self, value_of: impl Fn(&str) -> Option<(Price, Date)>) -> Result<Yard, QuantityError> {
+        let mut yard = self.clone();
+        for offer in yard.offers.values_mut() {
+            if let Some((value, on)) = offer.link().and_then(|link| value_of(&link.index)) {
+                *offer = offer.at_index(value, on)?;
+            }
+        }
+        Ok(yard)
     }
 
     /// The fees of one visit.

@@ -49,6 +49,15 @@ impl Price {
         Ok(Price { money, basis: per.map_or(Ok(basis), Basis::of_name)? })
     }
 
+    /// A share of it, exactly: 0.9 of a price is a price on the same basis.
+    ///
+    /// # Errors
+    /// [`QuantityError::TooLarge`] past 10¹² major units.
+    pub fn share(self, share: Decimal) -> Result<Price, QuantityError> {
+        let amount = self.amount().checked_mul(share);
+        Price::new(amount.unwrap_or(Decimal::MAX).normalize(), self.currency(), self.basis)
+    }
+
     /// The amount per one of the basis.
     pub fn amount(self) -> Decimal {
         self.money.amount()

@@ -61,6 +61,25 @@ impl Host {
         })
     }
 
+    /// The two texts in quotes of the first `yard("id", "name")` of a script, or of the first `unit`, quotes included.
+    pub fn declared_names(&self, source: &str, word: &str) -> Option<(Range<usize>, Range<usize>)> {
+        let tokens = self.tokens_from(source, Mark { line: 1, column: 1 });
+        tokens.windows(6).find_map(|six| match six {
+            [
+                (name, _),
+                (Token::LeftParen, _),
+                (Token::StringConstant(_), id),
+                (Token::Comma, comma),
+                (Token::StringConstant(_), called),
+                (Token::RightParen, end),
+            ] if is_word(name, word) => {
+                let up_to = |end: &usize| source[..*end].trim_end().len();
+                Some((*id..up_to(comma), *called..up_to(end)))
+            }
+            _ => None,
+        })
+    }
+
     /// The tokens from a mark on, up to the first that is none.
     fn tokens_from(&self, source: &str, mark: Mark) -> Vec<Placed> {
         let texts = [source];

@@ -38,6 +38,8 @@ impl Word {
                 "the yard's currency, per unit of its weight unless .per or .each follows"
             }
             ("script", "pays_each") => "the yard's currency, per piece",
+            ("script", "buys_share") => "the share of the index; its currency and unit",
+            ("script", "index") => "the currency and unit named",
             ("price", "from") => "a weight with its unit; the amount as in the price before it",
             ("lot", "less") => "percent, 0 to 100",
             ("bench", "number") => "the unit named, if any",
@@ -53,7 +55,7 @@ impl Word {
             ("script", "unit") => "unit",
             ("script", "step") => "step",
             ("script", "yard") => "yard",
-            ("script", "buys" | "pays_each" | "charges") => "price",
+            ("script", "buys" | "buys_share" | "pays_each" | "charges") => "price",
             ("script", _) | ("bench", "say" | "regrade" | "lacks" | "guard" | "hand_on") => "nothing",
             ("bench", "yes") => "true or false",
             ("bench", "choose" | "note") | ("lot", "lowest_grade" | "heaviest_grade") => "text",
@@ -197,6 +199,10 @@ pub const WORDS: &[Word] = &[
         r#"pays_each("compressor-sealed", "Sealed unit", 4.00);"#),
     word("script", "charges", "grade, local name, amount", "what the yard takes for accepting something",
         r#"charges("crt-display", "Tube display", 5.00).each();"#),
+    word("script", "index", "name, price", "a price that others publish, with its value on the day of the prices",
+        r#"index("copper-notice", "9.10 CAD/kg");"#),
+    word("script", "buys_share", "grade, local name, share, index", "a price that follows an index: 0.9 is 90 % of it",
+        r#"index("copper-notice", "9.10 CAD/kg"); buys_share("copper-1", "No. 1 copper", 0.9, "copper-notice");"#),
     word("price", "each", "", "the price is per piece",
         r#".each()"#),
     word("price", "per", "unit", "the price is per this unit instead of the yard's",

@@ -33,6 +33,7 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
     whole(engine, desk);
     imprint(engine, desk);
     offers(engine, desk);
+    indexes(engine, desk);
     terms(engine, desk);
     lots(engine, desk);
 }
@@ -191,6 +192,27 @@ fn offers(engine: &mut Engine, desk: &Rc<Desk>) {
             Ok::<_, Box<EvalAltResult>>(OfferHandle(offer))
         });
     }
+}
+
+/// Prices that follow an index.
+fn indexes(engine: &mut Engine, desk: &Rc<Desk>) {
+    let shared = desk.clone();
+    engine.register_fn("index", move |ctx: NativeCallContext, name: &str, value: &str| {
+        with_yard(&ctx, &shared, |draft| draft.index(name, value))
+    });
+    let shared = desk.clone();
+    engine.register_fn(
+        "buys_share",
+        move |ctx: NativeCallContext, grade: &str, name: &str, share: Dynamic, index: &str| {
+            shared.known_grade(&ctx, grade)?;
+            let share = number(&share)
+                .ok_or_else(|| refuse(&ctx, format!("{} is no share", seen(&share)), "write a number such as 0.9"))?;
+            let offer = with_yard(&ctx, &shared, |draft| draft.buys_share(grade, name, share, index))?;
+            shared.offers_at.borrow_mut().push(mark(&ctx));
+            shared.yard_places.borrow_mut().offer(grade, mark(&ctx), false);
+            Ok::<_, Box<EvalAltResult>>(OfferHandle(offer))
+        },
+    );
 }
 
 fn terms(engine: &mut Engine, desk: &Rc<Desk>) {

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::csv_rows::{Unwritten, write_csv};
 use super::ink::{Ink, Page};
-use crate::app::{AppError, Row, Stock, World, Worth};
+use crate::app::{AppError, OLD_PRICE, Row, Stock, World, Worth, old_age};
 use crate::quantity::{Mass, Notation};
 
 /// The stock, pile by pile, then what it brings together.
@@ -34,6 +34,19 @@ pub fn page(world: &World, stock: &Stock, worth: &Worth<'_>) -> Result<Page, App
     if yard.is_sample() {
         page.say(Ink::Caution, "These are sample prices, invented. Enter your yard's own with `quote`.");
     }
+    old_prices(&mut page, worth);
+    if !worth.without_rate.is_empty() {
+        let codes: Vec<&str> = worth.without_rate.iter().map(|currency| currency.code()).collect();
+        let first = codes.first().copied().unwrap_or_default();
+        page.say(
+            Ink::Faint,
+            &format!(
+                "Yards that pay in {} are not compared: no rate is set. Set one: settings rates.{first}-{} '1.37 on 2026-11-02'",
+                codes.join(", "),
+                yard.currency()
+            ),
+        );
+    }
     for packed in stock.ledger.packed() {
         let lots = stock.ledger.packed_for(&packed.yard).map_or(0, |lots| lots.len());
         page.say(
@@ -42,6 +55,20 @@ pub fn page(world: &World, stock: &Stock, worth: &Worth<'_>) -> Result<Page, App
         );
     }
     Ok(page)
+}
+
+/// Says which prices behind the values are old.
+fn old_prices(page: &mut Page, worth: &Worth<'_>) {
+    let today = worth.valuation.date;
+    let old = |line: &crate::market::tally::Line| old_age(line.priced.source.date(), today);
+    let ages: Vec<i32> = worth.tally.lines.iter().filter_map(old).collect();
+    if let Some(oldest) = ages.iter().max() {
+        let (count, of) = (ages.len(), worth.tally.lines.len());
+        page.say(
+            Ink::Caution,
+            &format!("{count} of the {of} prices behind this are {OLD_PRICE} days old or more, the oldest {oldest}: ask again."),
+        );
+    }
 }
 
 fn pile(page: &mut Page, world: &World, worth: &Worth<'_>, row: &Row<'_>, show: &dyn Fn(Mass) -> String) {
@@ -70,7 +97,12 @@ fn pile(page: &mut Page, world: &World, worth: &Worth<'_>, row: &Row<'_>, show: 
         better.filter(|best| row.here.as_ref().map_or(true, |here| here.amount() < best.amount.amount()))
     {
         let sample = if best.sample { " (sample prices)" } else { "" };
-        let text = format!("  best: {} at {}{sample}", best.amount.show(notation), best.yard);
+        let paid = best.exchanged.as_ref().map_or_else(String::new, |exchanged| {
+            let day = exchanged.day.map(|day| format!(" of {day}")).unwrap_or_default();
+            let rate = notation.show(exchanged.rate.round_dp(6).normalize());
+            format!(": {} at the rate {rate}{day}", exchanged.paid.show(notation))
+        });
+        let text = format!("  best: {} at {}{sample}{paid}", best.amount.show(notation), best.yard);
         page.say(Ink::Plain, &text);
     }
 }
@@ -121,7 +153,20 @@ pub fn json(worth: &Worth<'_>) -> Value {
             "unsold": row.here.as_ref().err().map(|unsold| unsold.code()),
             "missing_for_minimum_g": row.missing.map(|mass| mass.grams().to_string()),
             "best": row.best.as_ref().map(|best| {
-                json!({ "yard": best.yard, "value": best.amount.amount().to_string(), "sample": best.sample })
+                let paid = best.exchanged.as_ref().map(|exchanged| {
+                    json!({
+                        "currency": exchanged.paid.currency().code(),
+                        "value": exchanged.paid.amount().to_string(),
+                        "rate": exchanged.rate.to_string(),
+                        "rate_of": exchanged.day.map(|day| day.to_string()),
+                    })
+                });
+                json!({
+                    "yard": best.yard,
+                    "value": best.amount.amount().to_string(),
+                    "sample": best.sample,
+                    "paid_in": paid,
+                })
             }),
         })
     });

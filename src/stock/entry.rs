@@ -50,6 +50,17 @@ impl Kind {
     }
 }
 
+/// What stays of a lot that was sold in part.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Rest {
+    /// The lot.
+    pub lot: String,
+    /// What stays of its weight, where it was weighed.
+    pub mass: Option<Mass>,
+    /// What stays of its pieces; 0 where nobody counted.
+    pub pieces: u32,
+}
+
 /// One event. Which of the optional fields are filled depends on the kind.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Entry {
@@ -61,6 +72,8 @@ pub struct Entry {
     pub kind: Kind,
     /// The lots that it is about.
     pub lots: Vec<String>,
+    /// Of which of them a part stays: the seller brought it home again.
+    pub rest: Vec<Rest>,
     /// The grade of what was added or pooled, or the new grade.
     pub grade: Option<String>,
     /// The weight of what was added or pooled, where it was weighed.
@@ -85,6 +98,7 @@ impl Entry {
             at,
             kind,
             lots: Vec::new(),
+            rest: Vec::new(),
             grade: None,
             mass: None,
             pieces: None,
@@ -110,7 +124,8 @@ impl Entry {
             Kind::Pool => format!("pool {lots} as {grade}"),
             Kind::WriteOff => format!("write off {lots}"),
             Kind::Pack => format!("pack {lots} for {yard}"),
-            Kind::Sale => format!("sell {lots} to {yard}"),
+            Kind::Sale if self.rest.is_empty() => format!("sell {lots} to {yard}"),
+            Kind::Sale => format!("sell {lots} to {yard}, {} of them in part", self.rest.len()),
             Kind::Undo | Kind::Redo => self.kind.word().to_owned(),
         }
     }

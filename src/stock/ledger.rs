@@ -88,7 +88,7 @@ impl Ledger {
                 self.packed.push(Packed { yard, lots: entry.lots.clone() });
             }
             Kind::Sale => {
-                self.remove(entry);
+                self.sell(entry);
                 self.packed.retain(|packed| Some(&packed.yard) != entry.yard.as_ref());
             }
             Kind::Undo | Kind::Redo => {}
@@ -101,6 +101,17 @@ impl Ledger {
 
     fn remove(&mut self, entry: &Entry) {
         self.lots.retain(|lot| !entry.lots.contains(&lot.id));
+    }
+
+    /// Takes sold lots out; those sold in part keep what stays.
+    fn sell(&mut self, entry: &Entry) {
+        for rest in &entry.rest {
+            if let Some(lot) = self.lots.iter_mut().find(|lot| lot.id == rest.lot) {
+                (lot.mass, lot.pieces) = (rest.mass, rest.pieces);
+            }
+        }
+        let stays = |lot: &Lot| entry.rest.iter().any(|rest| rest.lot == lot.id);
+        self.lots.retain(|lot| !entry.lots.contains(&lot.id) || stays(lot));
     }
 
     fn found(&self, entry: &Entry) -> Lot {

@@ -8,7 +8,7 @@ mod ledger;
 mod lot;
 mod pile;
 
-pub use entry::{Entry, Kind};
+pub use entry::{Entry, Kind, Rest};
 pub use ledger::{Ledger, Packed, Stray};
 pub use lot::Lot;
 pub use pile::{Pile, Pooling, piles};

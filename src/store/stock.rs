@@ -6,7 +6,7 @@ use super::log::moment::check_instant;
 use super::log::{self, BadValue, Block, Field, Layout, Values};
 use super::quotes::QuoteHeader;
 use crate::quantity::Mass;
-use crate::stock::{Entry, Kind};
+use crate::stock::{Entry, Kind, Rest};
 
 /// What separates lots in one field. No lot's name has it: names of parts are single lines.
 const SEPARATOR: char = '\n';
@@ -34,6 +34,7 @@ impl Block for Entry {
         Field::text("at"),
         Field::text("kind"),
         Field::optional("lots"),
+        Field::optional("rest"),
         Field::optional("grade"),
         Field::optional("weight"),
         Field::optional("pieces"),
@@ -50,6 +51,7 @@ impl Block for Entry {
             Some(Cow::Borrowed(self.at.as_str())),
             Some(Cow::Borrowed(self.kind.word())),
             lots,
+            (!self.rest.is_empty()).then(|| Cow::Owned(write_rest(&self.rest))),
             text(&self.grade),
             self.mass.map(|mass| Cow::Owned(mass.to_string())),
             self.pieces.map(|pieces| Cow::Owned(pieces.to_string())),
@@ -68,14 +70,51 @@ impl Block for Entry {
         let word = next().unwrap_or_default();
         let kind = Kind::of_word(&word).ok_or_else(|| BadValue::new(1, &word, "is no kind of entry"))?;
         let lots = next().map(|lots| lots.split(SEPARATOR).map(str::to_owned).collect()).unwrap_or_default();
+        let rest =
+            next().map(|text| read_rest(&text).ok_or_else(|| BadValue::new(3, &text, "does not say what stays")));
+        let rest = rest.transpose()?.unwrap_or_default();
         let grade = next();
-        let mass = next().map(|text| text.parse().map_err(|_| BadValue::new(4, &text, "is no weight"))).transpose()?;
-        let pieces = next().map(|text| text.parse().map_err(|_| BadValue::new(5, &text, "is no count"))).transpose()?;
+        let mass = next().map(|text| text.parse().map_err(|_| BadValue::new(5, &text, "is no weight"))).transpose()?;
+        let pieces = next().map(|text| text.parse().map_err(|_| BadValue::new(6, &text, "is no count"))).transpose()?;
         let mass: Option<Mass> = mass;
-        Ok(Entry { seq, at, kind, lots, grade, mass, pieces, bin: next(), yard: next(), ticket: next(), note: next() })
+        Ok(Entry {
+            seq,
+            at,
+            kind,
+            lots,
+            rest,
+            grade,
+            mass,
+            pieces,
+            bin: next(),
+            yard: next(),
+            ticket: next(),
+            note: next(),
+        })
     }
 
     fn seq(&self) -> Option<u64> {
         Some(self.seq)
     }
+}
+
+/// What stays, a line a lot: weight, or `-`; pieces; name.
+fn write_rest(rest: &[Rest]) -> String {
+    let line = |rest: &Rest| {
+        let mass = rest.mass.map_or_else(|| "-".to_owned(), |mass| mass.to_string());
+        format!("{mass}, {}, {}", rest.pieces, rest.lot)
+    };
+    rest.iter().map(line).collect::<Vec<_>>().join(&SEPARATOR.to_string())
+}
+
+fn read_rest(text: &str) -> Option<Vec<Rest>> {
+    let line = |line: &str| {
+        let mut cells = line.splitn(3, ", ");
+        let mass = match cells.next()? {
+            "-" => None,
+            text => Some(text.parse().ok()?),
+        };
+        Some(Rest { mass, pieces: cells.next()?.parse().ok()?, lot: cells.next()?.to_owned() })
+    };
+    text.split(SEPARATOR).map(line).collect()
 }

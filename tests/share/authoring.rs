@@ -34,7 +34,7 @@ fn a_new_recipe_from_a_pipe_loads_and_says_what_was_answered() {
 fn a_new_yard_from_a_pipe_loads_and_prices() {
     let bench = Bench::new();
     let answers =
-        "Eckhof Metalle\neckhof\nDE-BE\neur\nkg\nyes\n0,5\n2026-11-01\ncopper-2 7,10 Kupfer II\nsteel-light 0,18\n\n";
+        "Eckhof Metalle\neckhof\nDE-BE\neur\nkg\nyes\n0,5\n\n2026-11-01\ncopper-2 7,10 Kupfer II\nsteel-light 0,18\n\n";
     let ran = bench.run_with(&["new", "yard"], answers);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
     let shown = bench.done(&["show", "eckhof"]);

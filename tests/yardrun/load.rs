@@ -19,6 +19,10 @@ fn a_load_says_what_goes_and_why() {
         words.contains("8.6 lb more No. 2 would reach the price from 50 lb: 3.55/lb instead of 3.40/lb, 6.21 CAD more"),
         "{text}"
     );
+    assert!(
+        words.contains("6 lb more Lead would make the minimum lot of 20 lb at Mill Yard: 13.00 CAD for all of it."),
+        "{text}"
+    );
     assert!(words.contains("Before you drive: many places require") && words.contains("local law"), "{text}");
     assert!(words.contains("[ ] Iron 100 lb ________ ________"), "{text}");
 }

@@ -5,6 +5,7 @@ mod load;
 mod prices;
 mod settle;
 mod stock;
+mod yards;
 
 use std::io::Write;
 use std::path::Path;

@@ -9,7 +9,7 @@ fn prices_from_a_file_are_kept_all_or_none() {
     let ran = bench.run(&["quote", "--csv", &bad]);
     assert_eq!(ran.code, 4, "{}", ran.err);
     let said = ran.err.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(said.contains("line 3: no price or grade is called `Bras`"), "{said}");
+    assert!(said.contains("line 3: there is no grade `Bras`; did you mean `brass`?"), "{said}");
     assert!(said.contains("line 4: \"0.o9\" is no price"), "{said}");
     assert!(bench.ok(&["quote"]).contains("No quotes are kept"));
     let good =
@@ -47,13 +47,71 @@ fn a_course_shows_module_quotes_and_tickets_by_date() {
 fn a_price_can_be_a_share_of_an_index() {
     let bench = Bench::new();
     let unknown = bench.run(&["quote", "copper-2", "72 % of copper-cash"]);
-    assert!(unknown.err.contains("no index is called `copper-cash`"), "{}", unknown.err);
-    bench.ok(&["settings", "indexes.copper-cash", "4.50 CAD/lb on 2026-11-18"]);
+    let said = unknown.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("no value of an index `copper-cash` is known on 2026-11-20"), "{said}");
+    for bad in ["4.50", "4.50 CAD each", "0 CAD/lb", "x CAD/lb"] {
+        let ran = bench.run(&["quote", "--index", "copper-cash", bad]);
+        assert_eq!(ran.code, 4, "{bad}: {}", ran.out);
+    }
+    bench.ok(&["quote", "--index", "copper-cash", "4.50 CAD/lb", "--date", "2026-11-18"]);
     bench.ok(&["quote", "copper-2", "72 % of copper-cash"]);
     let kept = bench.ok(&["quote"]);
     assert!(kept.contains("copper-2  3.24 CAD/lb  72 % of copper-cash, 4.50 CAD/lb on 2026-11-18"), "{kept}");
     let mixed = bench.run(&["quote", "copper-2", "x of copper-cash"]);
     assert_eq!(mixed.code, 4, "{}", mixed.err);
+}
+
+/// Copper at nine tenths of an index from 50 lb on, else at 0.85 of it; iron by itself.
+const LINKED: &str = r#"
+yard("linked", "Linked Metals").currency("CAD").weighs_in("lb", 0.2);
+as_of("2026-11-02");
+index("copper-cash", "4.00 CAD/lb");
+buys_share("copper-2", "No. 2", 0.85, "copper-cash").from(50.lb, 0.9);
+buys("steel", "Iron", 0.08);
+"#;
+
+#[test]
+fn a_yards_prices_follow_an_index_from_the_day_of_each_value() {
+    let bench = Bench::new();
+    bench.write("yards/linked.rhai", LINKED);
+    bench.ok(&["settings", "yard", "linked"]);
+    bench.ok(&["stock", "add", "copper-2", "50 lb"]);
+    let worth = |date: &str| bench.json(&["stock", "--date", date, "--format", "json"])["paid_for_everything"].clone();
+    // Before any value is entered, that of the module holds: 50 × 0.9 × 4.00.
+    assert_eq!(worth("2026-11-20"), "180");
+    bench.ok(&["quote", "--index", "copper-cash", "4.20 CAD/lb", "--date", "2026-11-10"]);
+    bench.ok(&["quote", "--index", "copper-cash", "3.80 CAD/lb", "--date", "2026-11-15"]);
+    bench.ok(&["quote", "--index", "copper-cash", "9.99 CAD/lb", "--date", "2026-10-01"]);
+    assert_eq!(worth("2026-11-09"), "180");
+    assert_eq!(worth("2026-11-12"), "189");
+    assert_eq!(worth("2026-11-20"), "171");
+    // A quote for the grade itself counts until the index moves again.
+    bench.ok(&["quote", "no. 2", "4.10", "--date", "2026-11-12"]);
+    assert_eq!(worth("2026-11-13"), "205");
+    assert_eq!(worth("2026-11-20"), "171");
+    let course = bench.ok(&["prices", "copper-2"]);
+    for wanted in ["3.40 CAD/lb", "3.57 CAD/lb", "3.23 CAD/lb", "85 % of copper-cash", "4.10 CAD/lb"] {
+        assert!(course.contains(wanted), "{wanted}\n{course}");
+    }
+}
+
+#[test]
+fn faults_of_an_index_are_named_where_they_stand() {
+    let bench = Bench::new();
+    for (from, to, wanted) in [
+        ("0.85, \"copper-cash\"", "0.85, \"copper-cahs\"", "there is no index `copper-cahs`"),
+        ("4.00 CAD/lb", "4.00 EUR/lb", "the index `copper-cash` is in EUR, but the yard pays in CAD"),
+        ("4.00 CAD/lb", "cheap", "is no value of copper-cash"),
+        ("4.00 CAD/lb", "4.00 CAD each", "goes by the weight that the index has"),
+        ("0.85", "-0.85", "is negative"),
+    ] {
+        let text = LINKED.replace(from, to);
+        assert_ne!(text, LINKED, "{from}");
+        bench.write("yards/linked.rhai", &text);
+        let ran = bench.run(&["show", "linked"]);
+        let said = ran.err.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(ran.code == 3 && said.contains(wanted), "{from} → {to}: {said}");
+    }
 }
 
 #[test]
@@ -62,4 +120,29 @@ fn an_old_price_is_marked() {
     let yard = super::MILL.replace("2026-11-02", "2026-09-01");
     bench.write("yards/mill.rhai", &yard);
     assert!(bench.ok(&["prices", "lead"]).contains("The latest is 80 days old: ask again"));
+}
+
+#[test]
+fn old_prices_are_marked_where_they_are_used() {
+    let bench = Bench::new();
+    bench.write("yards/mill.rhai", &super::MILL.replace("2026-11-02", "2026-09-01"));
+    bench.finds();
+    bench.ok(&["quote", "motor", "0.30"]);
+    let words = |text: String| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let stock = words(bench.ok(&["stock"]));
+    assert!(
+        stock.contains("2 of the 3 prices behind this are 30 days old or more, the oldest 80: ask again."),
+        "{stock}"
+    );
+    let load = words(bench.ok(&["load", "--trip-cost", "5"]));
+    assert!(load.contains("2 of the 3 prices at Mill Yard are 30 days old or more, the oldest 80"), "{load}");
+}
+
+#[test]
+fn prices_with_a_decimal_comma_come_from_a_file_with_semicolons() {
+    let bench = Bench::new();
+    let file = bench.write("prices.csv", "name;price\nKupfer raff., mit Lack oder Lot;7,45\nsteel;131,5/t\n");
+    bench.ok(&["quote", "--csv", &file, "--yard", "ellerwinkel"]);
+    let kept = bench.ok(&["quote"]);
+    assert!(kept.contains("copper-2  7.45 EUR/kg") && kept.contains("steel  131.50 EUR/t"), "{kept}");
 }

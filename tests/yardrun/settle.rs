@@ -157,7 +157,7 @@ fn at_a_terminal_a_refused_answer_is_asked_again() {
         "there is no grade or price `brazz`",
         "Does the ticket say so?",
         "As expected: there is nothing to explain.",
-        "Booked as 2026-11-20-mill-1: 1 lots sold.",
+        "Booked as 2026-11-20-mill-1: 1 lot sold.",
     ] {
         assert!(ran.out.contains(wanted), "{wanted}\n{}", ran.out);
     }
@@ -192,4 +192,77 @@ fn lines_from_a_csv_file() {
     let bad = bench.write("ticket.csv", "name,wait\nNo. 2,41\n");
     let ran = bench.run(&["settle", "--csv", &bad]);
     assert!(ran.err.contains("there is no column \"wait\""), "{}", ran.err);
+}
+
+/// A part of a pile is sold, the rest comes home: what stays is what the person says, and the ticket is held against the part.
+#[test]
+fn a_pile_is_sold_in_part_and_the_rest_stays() {
+    let bench = Bench::new();
+    bench.ok(&["stock", "add", "copper-2", "41.4 lb"]);
+    bench.ok(&["stock", "add", "relay", "5 x 35 g"]);
+    let before = bench.stock();
+    let ticket = "line-1 = { name = \"No. 2\", weight = \"20\" }\nline-2 = { name = \"Relays\", weight = \"2 pieces\" }\n\
+                  deduction-1 = { name = \"Weighing\", amount = \"2.00\" }\n";
+    let unsaid = bench.write("ticket.toml", ticket);
+    let asked = bench.run(&["settle", "--answers", &unsaid]);
+    assert_eq!(asked.code, 4);
+    let said = asked.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("No. 2: you took 41.4 lb, the ticket has 20 lb. How much of it is still yours?"), "{said}");
+    assert_eq!(bench.stock(), before);
+    let file = bench.write("ticket.toml", &format!("{ticket}rest = {{ copper-2 = \"21.4 lb\", relay = \"3\" }}\n"));
+    let report = bench.json(&["settle", "--answers", &file, "--format", "json"]);
+    // 20 lb at 3.40 and two relays at 0.05, less 2.00.
+    assert_eq!((&report["expected"], &report["paid"]), (&"66.1".into(), &"66.1".into()), "{report}");
+    assert_eq!(report["findings"], serde_json::json!([]));
+    let after = bench.stock();
+    let rest: Vec<_> =
+        after["piles"].as_array().unwrap().iter().map(|p| (&p["lots"][0], &p["mass_g"], &p["pieces"])).collect();
+    // 21.4 lb are 9706.876718 g; three of five relays of 35 g.
+    assert_eq!(
+        rest,
+        [(&"find-1".into(), &"9706.876718".into(), &0.into()), (&"find-2".into(), &"105".into(), &3.into()),]
+    );
+    bench.ok(&["stock", "undo"]);
+    assert_eq!(bench.stock(), before);
+    bench.ok(&["stock", "redo"]);
+    assert_eq!(bench.stock(), after);
+    for (rest, wanted) in [("41.4 lb", "below 41.4 lb"), ("some", "rest/copper-2"), ("-1", "rest/copper-2")] {
+        let bench = Bench::new();
+        bench.ok(&["stock", "add", "copper-2", "41.4 lb"]);
+        let text = format!("line-1 = {{ name = \"No. 2\", weight = \"20\" }}\nrest = {{ copper-2 = \"{rest}\" }}\n");
+        let file = bench.write("ticket.toml", &text);
+        let ran = bench.run(&["settle", "--answers", &file]);
+        assert!(ran.code == 4 && ran.err.contains(wanted), "{rest}: {}", ran.err);
+    }
+}
+
+/// When nothing came home, the yard has weighed too little, and that remains to be taken up.
+#[test]
+fn what_is_gone_and_not_on_the_ticket_remains_to_be_taken_up() {
+    let bench = Bench::new();
+    bench.ok(&["stock", "add", "copper-2", "41.4 lb"]);
+    let file = bench.write(
+        "ticket.toml",
+        "line-1 = { name = \"No. 2\", weight = \"20\" }\nrest = { copper-2 = \"none\" }\ndeduction-1 = { name = \"Weighing\" }\n",
+    );
+    let report = bench.json(&["settle", "--answers", &file, "--format", "json"]);
+    assert_ne!(report["remains"], "0");
+    assert!(bench.lots().is_empty());
+}
+
+#[test]
+fn a_ticket_that_is_booked_already_is_asked_about() {
+    let bench = Bench::new();
+    bench.finds();
+    let first = bench.write("a.toml", "ticket = \"77\"\ntook = \"steel-light\"\nline-1 = { name = \"Iron\" }\n");
+    bench.ok(&["settle", "--answers", &first]);
+    let again = bench.write("b.toml", "ticket = \"77\"\ntook = \"motor\"\nline-1 = { name = \"Motors\" }\n");
+    let ran = bench.run(&["settle", "--answers", &again]);
+    assert_eq!(ran.code, 4, "{}", ran.out);
+    let said = ran.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("Ticket 77 of mill is booked already"), "{said}");
+    let meant = bench
+        .write("b.toml", "another-ticket = true\nticket = \"77\"\ntook = \"motor\"\nline-1 = { name = \"Motors\" }\n");
+    bench.ok(&["settle", "--answers", &meant]);
+    assert_eq!(bench.lots(), ["find-1"]);
 }

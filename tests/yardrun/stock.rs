@@ -79,3 +79,23 @@ fn mistakes_are_named() {
     }
     assert!(bench.lots().is_empty());
 }
+
+#[test]
+fn the_best_yard_is_found_across_currencies_at_the_rate_that_was_set() {
+    let bench = Bench::new();
+    bench.write("yards/ridge.rhai", super::RIDGE);
+    bench.ok(&["stock", "add", "motor", "10 lb"]);
+    let without = bench.ok(&["stock"]);
+    assert!(without.contains("no rate is set") && without.contains("USD"), "{without}");
+    bench.ok(&["settings", "rates.USD-CAD", "1.40 on 2026-11-18"]);
+    let stock = bench.stock();
+    let best = &stock["piles"][0]["best"];
+    // 10 lb at 0.90 USD, at 1.40.
+    assert_eq!((&best["yard"], &best["value"]), (&"ridge".into(), &"12.6".into()), "{best}");
+    assert_eq!(
+        best["paid_in"],
+        serde_json::json!({ "currency": "USD", "value": "9", "rate": "1.4", "rate_of": "2026-11-18" })
+    );
+    let text = bench.ok(&["stock"]);
+    assert!(text.contains("best: 12.60 CAD at ridge: 9.00 USD at the rate 1.4 of 2026-11-18"), "{text}");
+}

@@ -1,7 +1,8 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::app::FixedClock;
+use crate::app::{FixedClock, PriceSketch, YardSketch};
+use crate::quantity::{Currency, Notation};
 use crate::store::Home;
 
 fn world() -> World {
@@ -50,6 +51,24 @@ fn a_recipe_loads_in_every_unit() {
     assert_eq!(loads(&bare.script()), Ok(()));
 }
 
+fn priced(grade: &str, name: &str, price: &str, minimum: Option<&str>) -> PriceSketch {
+    PriceSketch { grade: grade.into(), name: name.into(), price: price.parse().unwrap(), minimum: minimum.map(mass) }
+}
+
+#[test]
+fn a_yard_copied_from_another_has_its_own_name_and_the_others_prices() {
+    let world = world();
+    for model in ["hollow-lane", "ellerwinkel", "thistle-fork", "kasumidani"] {
+        let text = world.yard_like(model, "corner", "Corner \"Metals\"").unwrap();
+        let script = world.host().open("corner.rhai", &text).unwrap();
+        let yard = world.host().yard(&script).unwrap();
+        let (_, like) = world.yard(model).unwrap();
+        assert_eq!((yard.id(), yard.name()), ("corner", "Corner \"Metals\""));
+        assert!(yard.is_sample(), "the prices are still invented");
+        assert!(yard.offers().eq(like.offers()), "{model}");
+    }
+}
+
 #[test]
 fn a_yard_loads_and_says_what_was_answered() {
     let sketch = YardSketch {
@@ -60,8 +79,14 @@ fn a_yard_loads_and_says_what_was_answered() {
         unit: MassUnit::Kilogram,
         division: Some(Decimal::new(5, 1)),
         notation: Notation::Comma,
+        pays_to: None,
         as_of: "2026-11-02".parse().unwrap(),
-        prices: vec![("copper-2".into(), "Kupfer II".into(), Decimal::new(710, 2))],
+        prices: vec![
+            priced("copper-2", "Kupfer II", "7.10 EUR/kg", None),
+            priced("steel", "Mischschrott", "130 EUR/t", Some("0.5 t")),
+            priced("relay", "Relais", "0.1 EUR each", None),
+            priced("crt-display", "Bildröhre", "-6 EUR each", None),
+        ],
         author: String::new(),
     };
     let world = world();
@@ -69,7 +94,10 @@ fn a_yard_loads_and_says_what_was_answered() {
     let yard = world.host().yard(&script).unwrap();
     assert_eq!((yard.name(), yard.region(), yard.notation()), ("Corner \"Metals\"", "DE", Notation::Comma));
     assert_eq!(yard.division(), Some(mass("500 g")));
-    assert_eq!(yard.offer("copper-2").unwrap().price().to_string(), "7.10 EUR/kg");
+    let shown = |grade: &str| yard.offer(grade).unwrap().price().to_string();
+    assert_eq!(shown("copper-2"), "7.10 EUR/kg");
+    assert_eq!((shown("steel"), yard.offer("steel").unwrap().minimum()), ("130.00 EUR/t".into(), Some(mass("500 kg"))));
+    assert_eq!((shown("relay"), shown("crt-display")), ("0.10 EUR each".into(), "-6.00 EUR each".into()));
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! One line of the price book, and what it says about a lot.
 
 use jiff::civil::Date;
+use rust_decimal::Decimal;
 
 use crate::market::{Grade, Offer, Quote, Yard};
 use crate::quantity::{Basis, Mass, MassUnit, Notation, Price};
@@ -13,6 +14,15 @@ pub enum PriceSource {
         /// The day that its prices were taken down.
         as_of: Date,
     },
+    /// A share of an index.
+    Index {
+        /// The index.
+        name: String,
+        /// The share, in per cent.
+        percent: Decimal,
+        /// The day of its value.
+        date: Date,
+    },
     /// A quote.
     Quote {
         /// The day it was given.
@@ -20,6 +30,17 @@ pub enum PriceSource {
         /// Where it comes from, in the person's words.
         origin: String,
     },
+}
+
+impl PriceSource {
+    /// The day of the price.
+    pub fn date(&self) -> Date {
+        match self {
+            PriceSource::Module { as_of: date } | PriceSource::Index { date, .. } | PriceSource::Quote { date, .. } => {
+                *date
+            }
+        }
+    }
 }
 
 /// The price of a lot.
@@ -189,9 +210,13 @@ impl<'a> Listing<'a> {
     }
 
     fn source(&self) -> PriceSource {
-        match self.quote {
-            Some(quote) => PriceSource::Quote { date: quote.date, origin: quote.origin.clone() },
-            None => PriceSource::Module { as_of: self.yard.as_of() },
+        match (self.quote, self.offer.and_then(Offer::link)) {
+            (Some(quote), _) => PriceSource::Quote { date: quote.date, origin: quote.origin.clone() },
+            (None, Some(link)) => {
+                let percent = (link.share * Decimal::ONE_HUNDRED).normalize();
+                PriceSource::Index { name: link.index.clone(), percent, date: link.on }
+            }
+            (None, None) => PriceSource::Module { as_of: self.yard.as_of() },
         }
     }
 }

@@ -53,10 +53,19 @@ impl<'a> Field<'a> {
 
     /// What the piles can bring at most at these yards, each pile by itself.
     pub(super) fn at_most(&self, open: u32) -> i128 {
-        let free = vec![0; self.problem.outlets.len()];
-        let lots = |pile: usize| i128::from(self.problem.piles[pile].lots) * self.ways(pile, open, &free)[0].0;
-        let slack: i128 = self.slack.iter().flatten().map(|slack| i128::from(*slack) * SCALE).sum();
-        (0..self.problem.piles.len()).map(lots).sum::<i128>() + slack
+        let is_open = |yard: usize| open >> yard & 1 == 1;
+        let best = |pile: usize| {
+            let goods = self.problem.piles[pile];
+            let sold = self.most[pile].iter().enumerate().filter(|(yard, _)| is_open(*yard));
+            let best = sold.filter_map(|(_, most)| *most).fold(goods.hold, i64::max);
+            i128::from(goods.lots) * i128::from(best)
+        };
+        let of_group = |yards: &Vec<i64>| -> i128 {
+            let open = yards.iter().enumerate().filter(|(yard, _)| is_open(*yard));
+            open.map(|(_, slack)| i128::from(*slack)).sum()
+        };
+        let slack: i128 = self.slack.iter().map(of_group).sum();
+        ((0..self.problem.piles.len()).map(best).sum::<i128>() + slack) * SCALE
     }
 
     /// Where a lot of a pile can go, what that brings at most after the toll, best first. `None` stands for keeping it.

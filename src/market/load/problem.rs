@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 /// The most yards in one problem: the search looks at every set of them.
-pub const MAX_YARDS: usize = 10;
+pub const MAX_YARDS: usize = 16;
 /// The most piles.
 const MAX_PILES: usize = 500;
 /// No value, mass or product may pass this, so that sums stay exact.

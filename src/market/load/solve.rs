@@ -1,6 +1,6 @@
 //! The search for the plan that brings most.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BinaryHeap};
 
 use super::dive::{Budget, Dive, Field, Limits, SCALE};
 use super::problem::{Fault, Problem};
@@ -76,6 +76,37 @@ struct Candidate {
     open: u32,
     costs: i64,
     bound: i128,
+    /// Whether the bound is that of the groups each at its best, not only of the piles each at its best price.
+    is_tight: bool,
+    /// Its place among all combinations.
+    place: usize,
+}
+
+impl Candidate {
+    /// The most promising is the greatest; of equals the one with the fewest trips, then the first.
+    fn rank(&self) -> (i128, std::cmp::Reverse<(i64, usize)>) {
+        (self.bound, std::cmp::Reverse((self.trips.iter().sum(), self.place)))
+    }
+}
+
+impl PartialEq for Candidate {
+    fn eq(&self, other: &Candidate) -> bool {
+        self.rank() == other.rank()
+    }
+}
+
+impl Eq for Candidate {}
+
+impl PartialOrd for Candidate {
+    fn partial_cmp(&self, other: &Candidate) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Candidate {
+    fn cmp(&self, other: &Candidate) -> std::cmp::Ordering {
+        self.rank().cmp(&other.rank())
+    }
 }
 
 impl Candidate {
@@ -92,7 +123,9 @@ fn whole(bound: i128) -> i64 {
 
 struct Search<'a> {
     field: Field<'a>,
-    candidates: Vec<Candidate>,
+    candidates: BinaryHeap<Candidate>,
+    /// What the goods bring at most with these yards open: each group at its best.
+    values: BTreeMap<u32, i128>,
     fewest: i64,
     best: Option<Plan>,
     budget: Budget<'a>,
@@ -111,20 +144,28 @@ impl<'a> Search<'a> {
             Fault::TooMany { what: "combinations of trips or more", count: MOST_COMBINATIONS, most: MOST_COMBINATIONS };
         let trips = combinations(problem, fewest).ok_or(too_many)?;
         let budget = Budget { nodes: effort.nodes, stop: effort.stop };
-        let mut search = Search { field: Field::new(problem), candidates: Vec::new(), fewest, best, budget };
-        let free = vec![0; problem.outlets.len()];
-        let mut values: BTreeMap<u32, i128> = BTreeMap::new();
-        for trips in trips {
+        let field = Field::new(problem);
+        let mut cheap: BTreeMap<u32, i128> = BTreeMap::new();
+        let mut candidates = BinaryHeap::new();
+        for (place, trips) in trips.into_iter().enumerate() {
             let open = trips.iter().enumerate().filter(|(_, n)| **n > 0).fold(0, |open, (yard, _)| open | 1 << yard);
-            let value = *values.entry(open).or_insert_with(|| {
-                let parts = search.groups(open, &free);
-                parts.map_or_else(|| search.field.at_most(open), |parts| parts.iter().map(|(value, _)| value).sum())
-            });
+            let value = *cheap.entry(open).or_insert_with(|| field.at_most(open));
             let costs = trips.iter().zip(&problem.outlets).map(|(n, outlet)| n * outlet.trip_cost).sum();
-            search.candidates.push(Candidate { bound: value - i128::from(costs) * SCALE, trips, open, costs });
+            let bound = value - i128::from(costs) * SCALE;
+            candidates.push(Candidate { bound, trips, open, costs, is_tight: false, place });
         }
-        search.candidates.sort_by_key(|c| (std::cmp::Reverse(c.bound), c.trips.iter().sum::<i64>()));
-        Ok(search)
+        Ok(Search { field, candidates, values: BTreeMap::new(), fewest, best, budget })
+    }
+
+    /// The candidate with the bound of its groups, each at its best. Where the effort runs out, the bound stays.
+    fn tight(&mut self, candidate: Candidate) -> Candidate {
+        let free = vec![0; candidate.trips.len()];
+        let known = self.values.get(&candidate.open).copied();
+        let value = known.or_else(|| Some(self.groups(candidate.open, &free)?.iter().map(|(value, _)| value).sum()));
+        let Some(value) = value else { return Candidate { is_tight: true, ..candidate } };
+        self.values.insert(candidate.open, value);
+        let bound = candidate.bound.min(value - i128::from(candidate.costs) * SCALE);
+        Candidate { bound, is_tight: true, ..candidate }
     }
 
     /// The best of each group under tolls; `None` when the effort ran out.
@@ -139,18 +180,22 @@ impl<'a> Search<'a> {
         self.best.as_ref().map_or(i64::MIN / 4, |plan| plan.value)
     }
 
-    /// Takes one combination after the other, the most promising first, until none is left that could bring more. The best
-    /// plan, and a bound on all plans.
+    /// Takes one combination after the other, the most promising first, until none is left that could bring more. A bound is
+    /// made tight only when its turn comes. The best plan, and a bound on all plans.
     fn run(mut self) -> (Option<Plan>, i64) {
-        let candidates = std::mem::take(&mut self.candidates);
-        for (at, candidate) in candidates.iter().enumerate() {
+        while let Some(candidate) = self.candidates.pop() {
             if candidate.at_most() <= self.floor() {
                 break;
             }
-            let at_most = if self.budget.nodes == 0 { candidate.at_most() } else { self.settle(candidate) };
+            if !candidate.is_tight && self.budget.nodes > 0 {
+                let candidate = self.tight(candidate);
+                self.candidates.push(candidate);
+                continue;
+            }
+            let at_most = if self.budget.nodes == 0 { candidate.at_most() } else { self.settle(&candidate) };
             if self.budget.nodes == 0 {
                 // This one is not settled, and the next bounds all that follow.
-                let next = candidates.get(at + 1).map_or(i64::MIN, Candidate::at_most);
+                let next = self.candidates.peek().map_or(i64::MIN, Candidate::at_most);
                 let bound = at_most.max(next).max(self.floor());
                 return (self.best, bound);
             }

@@ -7,10 +7,10 @@ use std::rc::Rc;
 use jiff::civil::Date;
 use rust_decimal::Decimal;
 
-use super::{Imprint, OfferPlace, YardError, YardProblem};
+use super::{Imprint, Index, OfferPlace, YardError, YardProblem};
 use crate::market::mixed::MixedRule;
 use crate::naming;
-use crate::quantity::{Basis, Currency, Mass, MassUnit, Notation};
+use crate::quantity::{Basis, Currency, Mass, MassUnit, Notation, Price};
 
 /// Longest name of a yard, an offer or a fee, in characters.
 const MAX_NAME: usize = 120;
@@ -32,7 +32,8 @@ impl OfferId {
     }
 }
 
-/// An offer whose currency and basis are not settled yet. The amounts of a charge are held negative.
+/// An offer whose currency and basis are not settled yet. The amounts of a charge are held negative; those of an offer that
+/// follows an index are shares of it.
 struct OfferDraft {
     grade: String,
     name: String,
@@ -41,6 +42,7 @@ struct OfferDraft {
     tiers: Vec<(Mass, Decimal)>,
     minimum: Option<Mass>,
     charge: bool,
+    index: Option<String>,
 }
 
 /// A yard being declared. Every call checks what can be known at once, so that an error can point at the call; the rest is
@@ -59,6 +61,7 @@ pub struct YardDraft {
     as_of: Option<Date>,
     sample: bool,
     offers: Vec<OfferDraft>,
+    indexes: Vec<Index>,
     visit_fees: Vec<(String, Decimal)>,
     least_load: Option<Mass>,
     mixed: Option<Rc<dyn MixedRule>>,
@@ -83,6 +86,7 @@ impl YardDraft {
             as_of: None,
             sample: false,
             offers: Vec::new(),
+            indexes: Vec::new(),
             visit_fees: Vec::new(),
             least_load: None,
             mixed: None,
@@ -202,6 +206,38 @@ impl YardDraft {
         self.offer(grade, name, amount, false)
     }
 
+    /// A price that others publish, with its value on the day of the module.
+    ///
+    /// # Errors
+    /// A misspelt name, one that is there already, a value that is no price or not above zero.
+    pub fn index(&mut self, name: &str, value: &str) -> Result<(), YardError> {
+        naming::well_formed_id(name).map_err(|why| YardError::whole(YardProblem::BadIndex(why)))?;
+        full("indexes", self.indexes.len(), MAX_TIERS).map_err(YardError::whole)?;
+        if self.indexes.iter().any(|known| known.name == name) {
+            return Err(YardError::whole(YardProblem::DuplicateIndex(name.to_owned())));
+        }
+        let wrong = |error: crate::quantity::ReadError| {
+            YardError::whole(YardProblem::BadIndex(format!("{value:?} is no value of {name}: {error}")))
+        };
+        let value: Price = value.parse().map_err(wrong)?;
+        positive("the value of an index", value.amount()).map_err(YardError::whole)?;
+        self.indexes.push(Index { name: name.to_owned(), value });
+        Ok(())
+    }
+
+    /// The yard pays a share of an index: 0.9 of it. Tiers are shares too; it goes by the index's own unit.
+    ///
+    /// # Errors
+    /// As [`YardDraft::buys`].
+    pub fn buys_share(&mut self, grade: &str, name: &str, share: Decimal, index: &str) -> Result<OfferId, YardError> {
+        let id = self.offer(grade, name, share, false)?;
+        self.change(id, |offer| {
+            offer.index = Some(index.to_owned());
+            Ok(())
+        })?;
+        Ok(id)
+    }
+
     /// The yard takes `amount` for accepting the grade.
     ///
     /// # Errors
@@ -220,7 +256,16 @@ impl YardDraft {
         let name = named("the local name", name).map_err(fail)?;
         let amount = signed(amount, charge).map_err(fail)?;
         let grade = grade.to_owned();
-        self.offers.push(OfferDraft { grade, name, amount, basis: None, tiers: Vec::new(), minimum: None, charge });
+        self.offers.push(OfferDraft {
+            grade,
+            name,
+            amount,
+            basis: None,
+            tiers: Vec::new(),
+            minimum: None,
+            charge,
+            index: None,
+        });
         Ok(OfferId(index))
     }
 

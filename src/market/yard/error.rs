@@ -133,6 +133,30 @@ pub enum YardProblem {
     /// A tier or a minimum lot on a price per piece.
     #[error("a price for each piece has no {0} by weight: remove it, or give a price per weight")]
     WeightRuleOnPieces(&'static str),
+    /// The name or the value of an index: a sentence with what was seen.
+    #[error("an index: {0}")]
+    BadIndex(String),
+    /// An index declared twice.
+    #[error("the index `{0}` is declared already: keep one")]
+    DuplicateIndex(String),
+    /// A price that follows an index that the yard does not have.
+    #[error("there is no index `{0}`: declare it with `index(\"{0}\", \"1480 JPY/kg\")`")]
+    NoIndex(String),
+    /// An index in another currency than the yard's.
+    #[error("the index `{name}` is in {seen}, but the yard pays in {currency}: give its value in {currency}")]
+    IndexCurrency {
+        /// The index.
+        name: String,
+        /// Its currency.
+        seen: &'static str,
+        /// The yard's.
+        currency: &'static str,
+    },
+    /// A unit for a price that goes by its index's, or an index per piece.
+    #[error(
+        "a share of `{0}` goes by the weight that the index has: give the index per weight, and take .per(…) or .each() out"
+    )]
+    IndexUnit(String),
     /// A number that must be above zero.
     #[error("{what} of {value} must be above zero")]
     NotPositive {

@@ -1,6 +1,9 @@
 //! One line of a yard's price list.
 
-use crate::quantity::{Basis, Mass, Price};
+use jiff::civil::Date;
+use rust_decimal::Decimal;
+
+use crate::quantity::{Basis, Mass, Price, QuantityError};
 
 /// A better (or worse) price for the whole lot once it is heavy enough.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -9,6 +12,19 @@ pub struct Tier {
     pub from: Mass,
     /// The price of the whole lot then.
     pub price: Price,
+}
+
+/// How a price follows an index: as a share of its value on a day.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Link {
+    /// The index, by the name that the yard gives it.
+    pub index: String,
+    /// What the base price is of the index: 0.9 for 90 %.
+    pub share: Decimal,
+    /// The same for each tier, lightest first.
+    pub tiers: Vec<Decimal>,
+    /// The day of the value that the prices were worked out from.
+    pub on: Date,
 }
 
 /// What a yard pays, or charges, for one grade. A charge is an offer with a negative price.
@@ -21,6 +37,7 @@ pub struct Offer {
     pub(super) price: Price,
     pub(super) tiers: Vec<Tier>,
     pub(super) minimum: Option<Mass>,
+    pub(super) link: Option<Link>,
 }
 
 impl Offer {
@@ -47,6 +64,27 @@ impl Offer {
     /// The lightest lot that the yard takes.
     pub fn minimum(&self) -> Option<Mass> {
         self.minimum
+    }
+
+    /// The index that its price follows, if it follows one.
+    pub fn link(&self) -> Option<&Link> {
+        self.link.as_ref()
+    }
+
+    /// The same offer with its prices worked out anew from a value of its index; unchanged when it follows none.
+    ///
+    /// # Errors
+    /// A price past all bounds.
+    pub fn at_index(&self, value: Price, on: Date) -> Result<Offer, QuantityError> {
+        let Some(link) = &self.link else { return Ok(self.clone()) };
+        let tiers = self.tiers.iter().zip(&link.tiers);
+        let tiers = tiers.map(|(tier, share)| Ok(Tier { from: tier.from, price: value.share(*share)? }));
+        Ok(Offer {
+            price: value.share(link.share)?,
+            tiers: tiers.collect::<Result<_, QuantityError>>()?,
+            link: Some(Link { on, ..link.clone() }),
+            ..self.clone()
+        })
     }
 
     /// Whether the yard takes money for this grade instead of paying.

@@ -99,7 +99,8 @@ fn runs_to_its_end(host: &Host, source: &str, word: &Word) {
 #[test]
 fn every_example_uses_its_word_and_runs() {
     let host = host();
-    let of_yards = ["yard", "as_of", "buys", "pays_each", "charges", "visit_fee", "least_load", "mixed"];
+    let of_yards =
+        ["yard", "as_of", "buys", "buys_share", "index", "pays_each", "charges", "visit_fee", "least_load", "mixed"];
     for word in WORDS {
         assert!(word.example.contains(word.name), "{}", word.name);
         if matches!(word.of, "unit" | "step" | "bench" | "weight range") || matches!(word.name, "unit" | "step") {

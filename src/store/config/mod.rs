@@ -37,8 +37,6 @@ pub struct Config {
     pub cost_per_km: Option<String>,
     /// What a trip to a yard takes: yard and cost, distance or time: `12.50`, `24 km 35 min`.
     pub trips: BTreeMap<String, String>,
-    /// Values of price indexes on a day, by the names that the person gave them: `9.10 CAD/kg on 2026-11-18`.
-    pub indexes: BTreeMap<String, String>,
     /// What one of a currency was in another on a day: `USD-CAD`, `1.37 on 2026-11-02`.
     pub rates: BTreeMap<String, String>,
 }
@@ -64,7 +62,7 @@ pub enum Color {
 }
 
 /// The keys of the settings, in the order of [`Config`].
-pub const KEYS: [&str; 13] = [
+pub const KEYS: [&str; 12] = [
     "yard",
     "unit",
     "decimal",
@@ -76,7 +74,6 @@ pub const KEYS: [&str; 13] = [
     CONTAINERS,
     "cost_per_km",
     TRIPS,
-    INDEXES,
     RATES,
 ];
 
@@ -86,15 +83,11 @@ const CONTAINERS: &str = "containers";
 /// The table of trips.
 const TRIPS: &str = "trips";
 
-/// The table of price indexes.
-const INDEXES: &str = "indexes";
-
 /// The table of rates between currencies.
 const RATES: &str = "rates";
 
 /// The keys that are tables, each with what one of its names is.
-const TABLES: [(&str, &str); 4] =
-    [(CONTAINERS, "container"), (TRIPS, "yard"), (INDEXES, "index"), (RATES, "pair of currencies")];
+const TABLES: [(&str, &str); 3] = [(CONTAINERS, "container"), (TRIPS, "yard"), (RATES, "pair of currencies")];
 
 /// Refuses a key that is not known, with the nearest that is.
 fn check_key(key: &str) -> Result<(), String> {

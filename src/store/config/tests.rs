@@ -21,9 +21,6 @@ cost_per_km = "0.60"
 [trips]
 ridge = "24 km 35 min"
 
-[indexes]
-copper-cash = "9.10 CAD/kg on 2026-11-18"
-
 [rates]
 USD-CAD = "1.37 on 2026-11-02"
 "#;
@@ -50,7 +47,6 @@ fn every_key_is_read() {
     assert_eq!(config.containers["blue bucket"], "1.1 kg");
     assert_eq!(config.cost_per_km.as_deref(), Some("0.60"));
     assert_eq!(config.trips["ridge"], "24 km 35 min");
-    assert_eq!(config.indexes["copper-cash"], "9.10 CAD/kg on 2026-11-18");
     assert_eq!(config.rates["USD-CAD"], "1.37 on 2026-11-02");
     let table: toml::Table = toml::from_str(FULL).expect("TOML");
     let mut known = KEYS.to_vec();

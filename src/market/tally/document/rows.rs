@@ -48,6 +48,7 @@ impl PriceRow {
 #[serde(tag = "kind", rename_all = "kebab-case")]
 enum SourceRow<'a> {
     Module { as_of: String },
+    Index { index: &'a str, percent: String, date: String },
     Quote { date: String, origin: &'a str },
 }
 
@@ -103,6 +104,9 @@ impl<'a> LineRow<'a> {
             tier_from: priced.tier.map(|mass| Weight::new(mass, unit)),
             source: match &priced.source {
                 PriceSource::Module { as_of } => SourceRow::Module { as_of: as_of.to_string() },
+                PriceSource::Index { name, percent, date } => {
+                    SourceRow::Index { index: name, percent: percent.to_string(), date: date.to_string() }
+                }
                 PriceSource::Quote { date, origin } => SourceRow::Quote { date: date.to_string(), origin },
             },
             amount: digits(line.amount),

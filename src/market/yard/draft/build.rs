@@ -1,10 +1,11 @@
 //! The last checks of a draft, when everything has been said.
 
+use jiff::civil::Date;
 use rust_decimal::Decimal;
 
 use super::{OfferDraft, YardDraft};
 use crate::market::GradeTree;
-use crate::market::yard::{Offer, OfferPlace, Tier, VisitFee, Yard, YardError, YardProblem};
+use crate::market::yard::{Index, Link, Offer, OfferPlace, Tier, VisitFee, Yard, YardError, YardProblem};
 use crate::quantity::{Basis, Currency, MassUnit, Money, Price};
 
 impl YardDraft {
@@ -33,12 +34,22 @@ impl YardDraft {
         let mut offers = std::collections::BTreeMap::new();
         for (index, draft) in self.offers.into_iter().enumerate() {
             let place = OfferPlace { index, grade: draft.grade.clone() };
-            let offer = finish(draft, currency, unit, tree);
+            let offer = match draft.index.clone() {
+                None => finish(draft, currency, unit, tree),
+                Some(name) => {
+                    let index = self.indexes.iter().find(|index| index.name == name).ok_or(YardProblem::NoIndex(name));
+                    index.and_then(|index| follow(draft, index, as_of, tree))
+                }
+            };
             keep(
                 offer
                     .map(|offer| drop(offers.insert(offer.grade.clone(), offer)))
                     .map_err(|problem| YardError { offer: Some(place), problem }),
             );
+        }
+        for index in self.indexes.iter().filter(|index| index.value.currency() != currency) {
+            let (name, seen) = (index.name.clone(), index.value.currency().code());
+            keep(Err(YardError::whole(YardProblem::IndexCurrency { name, seen, currency: currency.code() })));
         }
         let mut visit_fees = Vec::new();
         for (name, amount) in self.visit_fees {
@@ -60,6 +71,7 @@ impl YardDraft {
             as_of,
             sample: self.sample,
             offers,
+            indexes: self.indexes,
             visit_fees,
             least_load: self.least_load,
             mixed: self.mixed,
@@ -98,5 +110,18 @@ fn finish(draft: OfferDraft, currency: Currency, unit: MassUnit, tree: &GradeTre
         grade: draft.grade,
         name: draft.name,
         minimum: draft.minimum,
+        link: None,
     })
+}
+
+/// An offer whose amounts are shares of an index: its prices at the index's value.
+fn follow(draft: OfferDraft, index: &Index, on: Date, tree: &GradeTree) -> Result<Offer, YardProblem> {
+    if draft.basis.is_some() {
+        return Err(YardProblem::IndexUnit(index.name.clone()));
+    }
+    let (share, tiers) = (draft.amount, draft.tiers.iter().map(|(_, share)| *share).collect());
+    let link = Link { index: index.name.clone(), share, tiers, on };
+    let Basis::Weight(unit) = index.value.basis() else { return Err(YardProblem::IndexUnit(index.name.clone())) };
+    let offer = finish(draft, index.value.currency(), unit, tree)?;
+    Ok(Offer { link: Some(link), ..offer }.at_index(index.value, on)?)
 }

@@ -29,8 +29,12 @@ pub(super) fn price_notes(line: &Line, tally: &Tally) -> Vec<String> {
     if let Some(tier) = line.priced.tier {
         notes.push(format!("price from {} on", weight(tier, unit, notation)));
     }
-    if let PriceSource::Quote { date, .. } = &line.priced.source {
-        notes.push(format!("quote of {date}"));
+    match &line.priced.source {
+        PriceSource::Quote { date, .. } => notes.push(format!("quote of {date}")),
+        PriceSource::Index { name, percent, date } => {
+            notes.push(format!("{} % of {name} of {date}", notation.show(*percent)));
+        }
+        PriceSource::Module { .. } => {}
     }
     if let (Some(mass), Some(net)) = (line.mass, line.net)
         && mass != net

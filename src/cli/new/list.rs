@@ -1,0 +1,193 @@
+//! A yard's price list from a file, and which grade each of its names stands for.
+
+use std::path::{Path, PathBuf};
+
+use super::{grade_words, known_grade, plain};
+use crate::app::{AppError, PriceSketch, YardSketch};
+use crate::cli::quote::csv_reader;
+use crate::quantity::{Basis, Mass, Price, WeighingRules, weigh};
+use crate::shell::face::Face;
+use crate::shell::forms::{Blank, ask};
+use crate::shell::ink::Ink;
+use crate::store::files::read_text;
+
+/// The largest price list, in bytes.
+const MAX_LIST: u64 = 1024 * 1024;
+/// The most prices of one list.
+const MOST_ROWS: usize = 1000;
+/// The columns that a list may have; the first two must be there.
+const COLUMNS: [&str; 4] = ["name", "price", "grade", "at_least"];
+/// The word that leaves a row out.
+const NONE: &str = "none";
+
+/// A row of a list, as written.
+pub(super) struct Row {
+    path: PathBuf,
+    line: u64,
+    name: String,
+    price: String,
+    grade: String,
+    at_least: String,
+}
+
+impl Row {
+    fn wrong(&self, what: &str) -> String {
+        format!("{}, line {}: {what}", self.path.display(), self.line)
+    }
+}
+
+/// Reads the rows of a list.
+///
+/// # Errors
+/// The file cannot be read, or has other columns.
+pub(super) fn read(face: &Face, path: &Path) -> Result<Vec<Row>, AppError> {
+    let text = read_text(face.world.home.disk().as_ref(), path, MAX_LIST)?;
+    let wrong = |line: u64, what: String| AppError::Answer(format!("{}, line {line}: {what}", path.display()));
+    let mut reader = csv_reader(&text);
+    let head = reader.headers().map_err(|error| wrong(1, error.to_string()))?.clone();
+    let strange = head.iter().find(|column| !COLUMNS.contains(column));
+    if strange.is_some() || COLUMNS[..2].iter().any(|needed| !head.iter().any(|column| column == *needed)) {
+        let seen = head.iter().collect::<Vec<_>>().join(", ");
+        return Err(wrong(
+            1,
+            format!("the head row is {seen:?}; it must have name and price, and may have grade and at_least"),
+        ));
+    }
+    let mut rows = Vec::new();
+    for row in reader.records() {
+        let row = row.map_err(|error| wrong(error.position().map_or(0, csv::Position::line), error.to_string()))?;
+        let line = row.position().map_or(0, csv::Position::line);
+        if rows.len() == MOST_ROWS {
+            return Err(wrong(line, format!("a list has at most {MOST_ROWS} prices")));
+        }
+        let cell = |name: &str| {
+            head.iter().position(|column| column == name).and_then(|at| row.get(at)).unwrap_or_default().to_owned()
+        };
+        let path = path.to_owned();
+        rows.push(Row {
+            path,
+            line,
+            name: cell("name"),
+            price: cell("price"),
+            grade: cell("grade"),
+            at_least: cell("at_least"),
+        });
+    }
+    if rows.is_empty() {
+        return Err(wrong(1, "there is no price below the head row".to_owned()));
+    }
+    Ok(rows)
+}
+
+/// A row that was understood, but for its grade.
+struct Understood<'r> {
+    row: &'r Row,
+    name: String,
+    price: Price,
+    minimum: Option<Mass>,
+}
+
+/// The rows as prices of the yard. All are read before the first question: which grade the yard means by each of its names.
+///
+/// # Errors
+/// Everything that is wrong, each with its line; or the questions were left.
+pub(super) fn mapped(face: &Face, rows: Vec<Row>, yard: &YardSketch) -> Result<Vec<PriceSketch>, AppError> {
+    let mut wrong = Vec::new();
+    let mut understood = Vec::new();
+    for row in &rows {
+        match understand(face, row, yard) {
+            Ok(row) => understood.push(row),
+            Err(why) => wrong.push(row.wrong(&why)),
+        }
+    }
+    if !wrong.is_empty() {
+        return Err(AppError::Answer(format!("{}\nNothing is written.", wrong.join("\n"))));
+    }
+    let mut prices: Vec<PriceSketch> = Vec::new();
+    let mut left_out = Vec::new();
+    let grades = Grades::of(face)?;
+    for (number, row) in understood.into_iter().enumerate() {
+        match grades.of_row(face, &row, (number + 1, rows.len()), yard, &prices)? {
+            Some(grade) => {
+                prices.push(PriceSketch { grade, name: row.name, price: row.price, minimum: row.minimum });
+            }
+            None => left_out.push(row.name),
+        }
+    }
+    face.say(Ink::Plain, &format!("{} prices taken.", prices.len()));
+    if !left_out.is_empty() {
+        face.say(Ink::Caution, &format!("Left out: {}", left_out.join(", ")));
+    }
+    Ok(prices)
+}
+
+fn understand<'r>(face: &Face, row: &'r Row, yard: &YardSketch) -> Result<Understood<'r>, String> {
+    let name = plain(&row.name).map_err(|why| format!("the name {:?}: {why}", row.name))?;
+    let price = Price::read(&row.price, yard.currency, Basis::Weight(yard.unit), yard.notation);
+    let price = price.map_err(|error| format!("{:?} is no price of {name}: {error}", row.price))?;
+    let rules = WeighingRules { notation: yard.notation, unit: yard.unit, tare: &|_| None };
+    let minimum = match row.at_least.as_str() {
+        "" => None,
+        text => {
+            Some(weigh(text, &rules).map_err(|error| format!("{text:?} is no smallest lot of {name}: {error}"))?.net)
+        }
+    };
+    if minimum.is_some_and(|least| least <= Mass::ZERO || price.basis() == Basis::Piece) {
+        return Err(format!("the smallest lot of {name} must be above zero, and needs a price by weight"));
+    }
+    if !row.grade.is_empty() {
+        known_grade(face, &row.grade)?;
+    }
+    Ok(Understood { row, name, price, minimum })
+}
+
+/// What names can stand for.
+struct Grades {
+    words: Vec<(String, String)>,
+    called: Vec<(String, String)>,
+}
+
+impl Grades {
+    fn of(face: &Face) -> Result<Grades, AppError> {
+        let mut words = grade_words(face);
+        words.push((NONE.to_owned(), "leave this row out".to_owned()));
+        Ok(Grades { words, called: face.world.names_of_grades()? })
+    }
+
+    /// The grade of a row: the one that stands there, else the one that the person says. `None` leaves it out.
+    fn of_row(
+        &self,
+        face: &Face,
+        row: &Understood<'_>,
+        (number, of): (usize, usize),
+        yard: &YardSketch,
+        known: &[PriceSketch],
+    ) -> Result<Option<String>, AppError> {
+        let taken = |grade: &str| {
+            let other = known.iter().find(|price| price.grade == grade)?;
+            Some(format!("{grade} has its price already, as {}; choose a finer grade, or {NONE}", other.name))
+        };
+        if !row.row.grade.is_empty() {
+            let grade = row.row.grade.clone();
+            return taken(&grade).map_or(Ok(Some(grade)), |why| Err(AppError::Answer(row.row.wrong(&why))));
+        }
+        let near = crate::app::nearest_grades(&row.name, &self.called);
+        let free: Vec<&str> = near.iter().map(String::as_str).filter(|grade| taken(grade).is_none()).take(4).collect();
+        let hint = if free.is_empty() { "words search".to_owned() } else { format!("near are {}", free.join(", ")) };
+        let text = format!(
+            "{number} of {of}: {:?} at {} {}. Which grade is it? {hint}; {NONE} leaves it out",
+            row.name,
+            row.price.show(yard.notation),
+            yard.currency
+        );
+        let blank = Blank::new(text).words(self.words.clone());
+        let blank = if let Some(first) = free.first() { blank.or(*first) } else { blank };
+        ask(face, &blank, |typed| {
+            if typed == NONE {
+                return Ok(None);
+            }
+            let grade = known_grade(face, typed)?;
+            taken(&grade).map_or(Ok(Some(grade)), Err)
+        })
+    }
+}

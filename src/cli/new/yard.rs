@@ -1,0 +1,114 @@
+//! A new yard from questions.
+
+use std::path::Path;
+
+use super::{MOST, free_id, grade_words, known_grade, list, optional, plain, positive};
+use crate::app::{AppError, PriceSketch, YardSketch};
+use crate::quantity::{Basis, Currency, MassUnit, Notation, Price};
+use crate::shell::face::Face;
+use crate::shell::forms::{Blank, ask};
+use crate::shell::ink::Ink;
+use crate::store::home::Shelf;
+
+/// The script of a yard from questions; its prices from a file, or asked one by one.
+pub(super) fn asked(face: &Face, list: Option<&str>) -> Result<(String, String), AppError> {
+    let rows = list.map(|path| list::read(face, Path::new(path))).transpose()?;
+    let mut sketch = habits(face)?;
+    sketch.prices = match rows {
+        Some(rows) => list::mapped(face, rows, &sketch)?,
+        None => prices(face, &sketch)?,
+    };
+    Ok((sketch.id.clone(), sketch.script()))
+}
+
+/// The script of a yard that is like another.
+pub(super) fn like(face: &Face, model: &str) -> Result<(String, String), AppError> {
+    let model = face.world.pick_one(Shelf::Yards, model)?;
+    let name = ask(face, &Blank::new("What stands on the yard's sign?"), plain)?;
+    let id = free_id(face, Shelf::Yards, &name)?;
+    let script = face.world.yard_like(&model, &id, &name)?;
+    face.say(
+        Ink::Caution,
+        &format!("Its prices are those of {model} until you change them, in the file or with `quote`."),
+    );
+    Ok((id, script))
+}
+
+/// Everything but the prices.
+fn habits(face: &Face) -> Result<YardSketch, AppError> {
+    let name = ask(face, &Blank::new("What stands on the yard's sign?"), plain)?;
+    let id = free_id(face, Shelf::Yards, &name)?;
+    let region =
+        ask(face, &Blank::new("Country, and province or state? Such as CA-ON; Enter leaves it open").or(""), optional)?;
+    let currency =
+        ask(face, &Blank::new("Which currency does it pay in? The three letters of ISO 4217, such as CAD"), |text| {
+            text.to_uppercase().parse::<Currency>().map_err(|error| error.to_string())
+        })?;
+    let unit = ask(face, &Blank::new("Which unit does it weigh in? kg, lb, t, …"), |text| {
+        text.parse::<MassUnit>().map_err(|error| error.to_string())
+    })?;
+    let notation =
+        ask(face, &Blank::new("Does it write a decimal comma, as in 3,40? yes or no").or("no"), |text| match text {
+            "yes" | "y" => Ok(Notation::Comma),
+            "no" | "n" => Ok(Notation::Point),
+            _ => Err("answer yes or no".to_owned()),
+        })?;
+    let division = ask(
+        face,
+        &Blank::new("The division of its scale in that unit? Such as 0.2; Enter if you do not know").or(""),
+        |text| {
+            if text.is_empty() { Ok(None) } else { positive(text, notation).map(Some) }
+        },
+    )?;
+    let pays_to = ask(
+        face,
+        &Blank::new("The step that it rounds cash to? Such as 0.05; Enter if it pays exactly").or(""),
+        |text| if text.is_empty() { Ok(None) } else { positive(text, notation).map(Some) },
+    )?;
+    let today = face.world.clock.today();
+    let as_of = ask(face, &Blank::new("Of which day are the prices?").or(today.to_string()), |text| {
+        text.parse().map_err(|_| "write year-month-day, such as 2026-11-02".to_owned())
+    })?;
+    let author = face.world.config.person.clone().unwrap_or_default();
+    Ok(YardSketch { id, name, region, currency, unit, division, notation, pays_to, as_of, prices: Vec::new(), author })
+}
+
+/// Prices, one after another.
+fn prices(face: &Face, yard: &YardSketch) -> Result<Vec<PriceSketch>, AppError> {
+    let mut prices: Vec<PriceSketch> = Vec::new();
+    while prices.len() < MOST
+        && let Some(price) = price(face, yard, &prices)?
+    {
+        prices.push(price);
+    }
+    Ok(prices)
+}
+
+fn price(face: &Face, yard: &YardSketch, known: &[PriceSketch]) -> Result<Option<PriceSketch>, AppError> {
+    let text = format!(
+        "A grade, its price in {} per {}, and what the yard calls it: copper-2 3.40 No. 2. Enter when that is all",
+        yard.currency,
+        yard.unit.symbol()
+    );
+    let blank = Blank::new(text).or("").words(grade_words(face));
+    ask(face, &blank, |line| {
+        if line.is_empty() {
+            return Ok(None);
+        }
+        let mut parts = line.splitn(3, char::is_whitespace);
+        let (id, amount, local) = (parts.next().unwrap_or_default(), parts.next().unwrap_or_default(), parts.next());
+        let grade = known_grade(face, id)?;
+        if known.iter().any(|price| price.grade == grade) {
+            return Err(format!("{grade} has its price already"));
+        }
+        let price = Price::read(amount, yard.currency, Basis::Weight(yard.unit), yard.notation);
+        let price = price.map_err(|error| error.to_string())?;
+        if price.amount().is_sign_negative() {
+            return Err("a price is not below zero; `charges` in the file is for what the yard takes".to_owned());
+        }
+        let name = local.map(str::trim).filter(|name| !name.is_empty()).map(str::to_owned);
+        let tree = face.world.host().catalogue().grades();
+        let name = name.or_else(|| tree.get(&grade).map(|known| known.name.clone())).unwrap_or_else(|| grade.clone());
+        Ok(Some(PriceSketch { grade, name: plain(&name)?, price, minimum: None }))
+    })
+}
