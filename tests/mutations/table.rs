@@ -17,13 +17,41 @@ pub struct Mutation {
 const EVERY_DEED: &str = "deeds::every_failure_of_every_deed_keeps_what_was_acknowledged";
 const EVERY_FAILURE: &str = "faults::every_failure_of_a_session_keeps_what_was_acknowledged";
 
-pub const MUTATIONS: [Mutation; 23] = [
+pub const MUTATIONS: [Mutation; 27] = [
     Mutation {
         name: "entries are not synced",
         file: "src/store/log/write.rs",
         code: "        self.file.sync().map_err(|error| format!(\"syncing failed: {error}\"))?;",
         mutated: "        if !MUTANT { self.file.sync().map_err(|error| format!(\"syncing failed: {error}\"))?; }",
         tests: &["faults::a_power_cut_after_any_acknowledged_entry_keeps_it"],
+    },
+    Mutation {
+        name: "the system is never asked to sync a file",
+        file: "src/store/disk/local.rs",
+        code: "        self.0.sync_data()",
+        mutated: "        if MUTANT { return Ok(()); }\n        self.0.sync_data()",
+        tests: &["system::nothing_is_acknowledged_before_it_was_synced"],
+    },
+    Mutation {
+        name: "the system is never asked to sync a folder",
+        file: "src/store/disk/local.rs",
+        code: "        match File::open(folder)?.sync_all() {",
+        mutated: "        if MUTANT { return Ok(()); }\n        match File::open(folder)?.sync_all() {",
+        tests: &["system::nothing_is_acknowledged_before_it_was_synced"],
+    },
+    Mutation {
+        name: "the system's lock is not asked for",
+        file: "src/store/disk/local.rs",
+        code: "            match file.try_lock() {",
+        mutated: "            match if MUTANT { Ok(()) } else { file.try_lock() } {",
+        tests: &["folder::one_writer_at_a_time_and_no_lock_files_are_left"],
+    },
+    Mutation {
+        name: "links are followed",
+        file: "src/store/disk/local.rs",
+        code: "        let metadata = match fs::symlink_metadata(path) {",
+        mutated: "        let metadata = match if MUTANT { fs::metadata(path) } else { fs::symlink_metadata(path) } {",
+        tests: &["folder::links_and_pipes_in_place_of_files_are_refused"],
     },
     Mutation {
         name: "a failed sync is overlooked",

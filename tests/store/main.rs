@@ -11,6 +11,8 @@ mod disk;
 mod faults;
 mod folder;
 mod subjects;
+#[cfg(all(target_os = "linux", target_env = "gnu", any(target_arch = "x86_64", target_arch = "aarch64")))]
+mod system;
 mod text;
 mod whole;
 
