@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 const FLOORS: &[&[&str]] = &[
     &["naming", "quantity", "stats"],
     &["recipe", "market", "plan", "stock"],
-    &["bench"],
+    &["bench", "tool"],
     &["review"],
     &["script", "store"],
     &["app"],
@@ -18,7 +18,8 @@ const FLOORS: &[&[&str]] = &[
 ];
 
 /// Rooms without file, clock, terminal, environment or script engine.
-const PURE: [&str; 9] = ["naming", "quantity", "stats", "recipe", "market", "plan", "stock", "bench", "review"];
+const PURE: [&str; 10] =
+    ["naming", "quantity", "stats", "recipe", "market", "plan", "stock", "bench", "tool", "review"];
 
 /// What pure rooms never name.
 const IMPURE: [&str; 12] = [

@@ -36,6 +36,7 @@ mod stock_worth;
 mod testing;
 mod ticket_file;
 mod timing;
+mod tools;
 mod valuation;
 mod world;
 
@@ -64,5 +65,6 @@ pub use stock::{Act, Stock, haul_of};
 pub use stock_worth::{Best, Row, Worth};
 pub use testing::{Difference, Expected, TestReport};
 pub use ticket_file::TicketFile;
+pub use tools::{Answers, ExampleReport, ToolAtYard};
 pub use valuation::{Valuation, whole_value};
 pub use world::World;

@@ -29,6 +29,7 @@ mod stock;
 mod tally;
 mod test;
 mod welcome;
+mod tools;
 mod words;
 mod yards;
 
@@ -103,6 +104,7 @@ const VERBS: &[Verb] = &[
     Verb::new(note::declare, note::run),
     Verb::new(recipes::declare, recipes::run),
     Verb::new(yards::declare, yards::run),
+    Verb::new(tools::declare, tools::run),
     Verb::new(show::declare, show::run),
     Verb::new(plan::declare, plan::run),
     Verb::new(tally::declare, tally::run),

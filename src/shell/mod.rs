@@ -30,4 +30,5 @@ pub mod signals;
 pub mod stock;
 pub mod table;
 pub mod tally;
+pub mod tool_page;
 pub mod words;
