@@ -4,6 +4,7 @@ use std::rc::Rc;
 
 use include_dir::{Dir, include_dir};
 
+use crate::finder::Finder;
 use crate::script::{Catalogue, Library};
 use crate::store::home::Shelf;
 
@@ -57,6 +58,11 @@ pub(super) fn catalogue() -> Catalogue {
         include_str!("../../scripts/catalogue/hazards.toml"),
     )
     .with_tables(TABLES)
+}
+
+/// The grade finder's table. Empty if it is malformed, which a test rules out.
+pub(super) fn finder() -> Finder {
+    Finder::parse(include_str!("../../scripts/catalogue/finder.toml")).unwrap_or_default()
 }
 
 /// A table of the catalogue: its name, and its text.

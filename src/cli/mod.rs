@@ -9,6 +9,7 @@ mod copy;
 mod demo;
 mod doctor;
 mod export;
+mod find_grade;
 mod load;
 mod new;
 mod note;
@@ -105,6 +106,7 @@ const VERBS: &[Verb] = &[
     Verb::new(recipes::declare, recipes::run),
     Verb::new(yards::declare, yards::run),
     Verb::new(tools::declare, tools::run),
+    Verb::new(find_grade::declare, find_grade::run),
     Verb::new(show::declare, show::run),
     Verb::new(plan::declare, plan::run),
     Verb::new(tally::declare, tally::run),

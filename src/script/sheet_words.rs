@@ -321,24 +321,33 @@ fn numbers(engine: &mut Engine) {
         engine
             .register_fn(name, move |ctx: NativeCallContext, x: i64| kept(&ctx, name, &x, function(Decimal::from(x))));
     }
-    engine.register_fn("pow", move |ctx: NativeCallContext, x: Dynamic, y: Dynamic| -> Outcome<Decimal> {
-        match (number(&x), number(&y)) {
-            (Some(x), Some(y)) => kept(&ctx, "pow", &format!("{x}, {y}"), maths::pow(x, y)),
-            _ => Err(refuse(&ctx, "a power is of two numbers", "such as 2.pow(0.5)")),
-        }
-    });
     engine.register_fn("pi", || maths::PI);
-    engine.register_fn("rounded", |ctx: NativeCallContext, x: Dynamic, places: i64| -> Outcome<Decimal> {
-        let x = number(&x).ok_or_else(|| refuse(&ctx, format!("{} is no number", seen(&x)), ""))?;
-        let places = u32::try_from(places).ok().filter(|places| *places <= 28);
-        let places = places.ok_or_else(|| refuse(&ctx, "a number is rounded to 0 to 28 places", ""))?;
-        Ok(x.round_dp_with_strategy(places, RoundingStrategy::MidpointAwayFromZero).normalize())
-    });
-    engine.register_fn("significant", |ctx: NativeCallContext, x: Dynamic, digits: i64| -> Outcome<Decimal> {
-        let x = number(&x).ok_or_else(|| refuse(&ctx, format!("{} is no number", seen(&x)), ""))?;
-        let digits = u32::try_from(digits).ok().filter(|digits| (1..=28).contains(digits));
-        let digits = digits.ok_or_else(|| refuse(&ctx, "a number has 1 to 28 significant digits", ""))?;
-        let rounded = x.round_sf_with_strategy(digits, RoundingStrategy::MidpointAwayFromZero);
-        rounded.map(|x| x.normalize()).ok_or_else(|| refuse(&ctx, "the number cannot be kept", ""))
-    });
+    let power = move |ctx: &NativeCallContext, x: Decimal, y: &Dynamic| -> Outcome<Decimal> {
+        let exponent = number(y).ok_or_else(|| refuse(ctx, format!("{} is no exponent", seen(y)), "such as 0.5"))?;
+        kept(ctx, "pow", &format!("{x}, {exponent}"), maths::pow(x, exponent))
+    };
+    engine.register_fn("pow", move |ctx: NativeCallContext, x: Decimal, y: Dynamic| power(&ctx, x, &y));
+    engine.register_fn("pow", move |ctx: NativeCallContext, x: i64, y: Dynamic| power(&ctx, Decimal::from(x), &y));
+    for (name, least, round) in [("rounded", 0, to_places as Rounding), ("significant", 1, to_digits as Rounding)] {
+        let cut = move |ctx: &NativeCallContext, x: Decimal, digits: i64| -> Outcome<Decimal> {
+            let digits = u32::try_from(digits).ok().filter(|digits| (least..=28).contains(digits));
+            let digits =
+                digits.ok_or_else(|| refuse(ctx, format!("{name} takes {least} to 28"), "write a whole number"))?;
+            kept(ctx, name, &x, round(x, digits))
+        };
+        engine.register_fn(name, move |ctx: NativeCallContext, x: Decimal, digits: i64| cut(&ctx, x, digits));
+        engine
+            .register_fn(name, move |ctx: NativeCallContext, x: i64, digits: i64| cut(&ctx, Decimal::from(x), digits));
+    }
+}
+
+/// A way to round to so many digits.
+type Rounding = fn(Decimal, u32) -> Option<Decimal>;
+
+fn to_places(x: Decimal, places: u32) -> Option<Decimal> {
+    Some(x.round_dp_with_strategy(places, RoundingStrategy::MidpointAwayFromZero).normalize())
+}
+
+fn to_digits(x: Decimal, digits: u32) -> Option<Decimal> {
+    x.round_sf_with_strategy(digits, RoundingStrategy::MidpointAwayFromZero).map(|x| x.normalize())
 }

@@ -25,6 +25,11 @@ pub(super) struct InputHandle(usize);
 #[derive(Debug, Clone, Copy)]
 pub(super) struct ExampleHandle(usize);
 
+/// Sets a number of the tool.
+type SetNumber = fn(&mut Tool, u32);
+/// Sets a text of an input.
+type SetText = fn(&mut Input, String);
+
 type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
 /// Registers the words that declare tools.
@@ -61,7 +66,7 @@ fn whole(engine: &mut Engine, desk: &Rc<Desk>) {
     tool_text(engine, desk, "figures_from", MAX_PARAGRAPH, |tool, text| tool.figures_from.push(text));
     tool_text(engine, desk, "author", MAX_NAME, |tool, text| tool.author = text);
     tool_text(engine, desk, "licence", MAX_NAME, |tool, text| tool.licence = text);
-    let numbers: [(&'static str, fn(&mut Tool, u32)); 2] =
+    let numbers: [(&'static str, SetNumber); 2] =
         [("revision", |tool, n| tool.revision = n), ("needs_api", |tool, n| tool.needs_api = n)];
     for (word, fill) in numbers {
         let shared = desk.clone();
@@ -95,7 +100,7 @@ fn inputs(engine: &mut Engine, desk: &Rc<Desk>) {
         showable(&ctx, "the question", question, MAX_NAME)?;
         with_tool(&ctx, &shared, |draft| draft.input(key, question, mark(&ctx))).map(InputHandle)
     });
-    let words: [(&'static str, fn(&mut Input, String)); 3] = [
+    let words: [(&'static str, SetText); 3] = [
         ("usually", |input, text| input.usual = Some(text)),
         ("such_as", |input, text| input.such_as = text),
         ("says", |input, text| input.says = text),

@@ -9,6 +9,7 @@ pub mod changes;
 pub mod csv_rows;
 pub mod excerpt;
 pub mod face;
+pub mod finder_page;
 pub mod findings;
 pub mod forms;
 pub mod ink;

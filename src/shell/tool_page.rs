@@ -9,7 +9,7 @@ use super::page;
 use crate::app::{Answers, AppError, ToolAtYard};
 use crate::market::PriceSource;
 use crate::recipe::{Hazard, HazardBook};
-use crate::tool::{Figure, Given, Input, Kind, PriceUsed, Sheet};
+use crate::tool::{Figure, Given, Input, Kind, PriceUsed, Sheet, Value};
 
 /// What is said before the first question.
 pub fn head(at: &ToolAtYard<'_>) -> Page {
@@ -118,7 +118,8 @@ fn price_line(at: &ToolAtYard<'_>, used: &PriceUsed) -> String {
 pub fn json(at: &ToolAtYard<'_>, answers: &Answers, sheet: &Sheet, hazards: &HazardBook) -> Json {
     let inputs = at.tool.inputs.iter().filter_map(|input| {
         let given = answers.get(&input.key)?;
-        Some((input.key.clone(), Json::String(given.value.exact(input))))
+        let text = given.value.exact(input);
+        Some((input.key.clone(), if given.value == Value::Nothing { Json::Null } else { Json::String(text) }))
     });
     let figure = |figure: &Figure| {
         let (value, unit) = figure.amount.parts();
@@ -129,12 +130,6 @@ pub fn json(at: &ToolAtYard<'_>, answers: &Answers, sheet: &Sheet, hazards: &Haz
             "grade": used.grade, "name": name, "priced_as": priced_as, "price": price.to_string(), "unsold": null,
         }),
         Err(why) => json!({ "grade": used.grade, "name": null, "priced_as": null, "price": null, "unsold": why }),
-    };
-    let caution = |hazard: &Hazard| {
-        json!({
-            "hazard": hazard.id, "class": hazard.class.word(), "name": hazard.name, "hurts": hazard.hurts,
-            "cautions": hazard.cautions, "protection": hazard.protection, "stop": hazard.stop, "disposal": hazard.disposal,
-        })
     };
     let yard = &at.till.yard;
     json!({
@@ -149,7 +144,7 @@ pub fn json(at: &ToolAtYard<'_>, answers: &Answers, sheet: &Sheet, hazards: &Haz
         "results": sheet.figures.iter().map(figure).collect::<Vec<_>>(),
         "verdicts": sheet.verdicts,
         "remarks": sheet.remarks,
-        "cautions": cautions(sheet, hazards).map(caution).collect::<Vec<_>>(),
+        "cautions": cautions(sheet, hazards).map(page::hazard_json).collect::<Vec<_>>(),
         "prices": sheet.prices.iter().map(price).collect::<Vec<_>>(),
         "from": sheet.rows.iter().map(|row| json!({ "table": row.table, "row": row.key, "source": row.source, "status": row.status })).collect::<Vec<_>>(),
     })

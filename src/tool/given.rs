@@ -149,14 +149,16 @@ fn count(text: &str) -> Result<i64, String> {
     count.ok_or_else(|| format!("`{}` is no whole number from 0 to 1000000", one_line(text, 40)))
 }
 
-/// The option that was meant: by its number, by itself, or by how it begins.
+/// The option that was meant: by itself, by its number, by how it begins, or by what only it holds.
 fn option(text: &str, options: &[String]) -> Result<String, String> {
     let lower = text.to_lowercase();
     let exact = options.iter().find(|option| option.to_lowercase() == lower);
     let numbered = || lower.parse::<usize>().ok().and_then(|place| options.get(place.checked_sub(1)?));
     let mut begun = options.iter().filter(|option| option.to_lowercase().starts_with(&lower));
     let begun = || begun.next().filter(|_| begun.next().is_none());
-    exact.or_else(numbered).or_else(begun).cloned().ok_or_else(|| {
+    let mut holding = options.iter().filter(|option| option.to_lowercase().contains(&lower));
+    let holding = || holding.next().filter(|_| holding.next().is_none());
+    exact.or_else(numbered).or_else(begun).or_else(holding).cloned().ok_or_else(|| {
         let hint = nearest(&lower, options.iter().map(String::as_str));
         let hint =
             hint.map_or_else(|| format!("one of {}", options.join(", ")), |meant| format!("did you mean {meant}?"));
