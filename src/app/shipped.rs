@@ -11,6 +11,7 @@ use crate::store::home::Shelf;
 static RECIPES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/recipes");
 static YARDS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/scripts/yards");
 static TOOLS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/scripts/tools");
+static REPORTS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/scripts/reports");
 static LIBRARY: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/scripts/library");
 
 fn folder(shelf: Shelf) -> Option<&'static Dir<'static>> {
@@ -19,7 +20,7 @@ fn folder(shelf: Shelf) -> Option<&'static Dir<'static>> {
         Shelf::Yards => Some(&YARDS),
         Shelf::Library => Some(&LIBRARY),
         Shelf::Tools => Some(&TOOLS),
-        Shelf::Reports => None,
+        Shelf::Reports => Some(&REPORTS),
     }
 }
 

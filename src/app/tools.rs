@@ -5,13 +5,15 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use super::error::AppError;
+use super::memory::{Archive, RecipeChoice};
 use super::quotes::quotes;
 use super::testing::Difference;
 use super::world::World;
 use crate::quantity::{Mass, MassUnit, Notation};
 use crate::script::Script;
+use crate::store::Id;
 use crate::store::home::Shelf;
-use crate::tool::{Example, Given, Input, Rules, Sheet, Till, Tool, value_of};
+use crate::tool::{Example, Given, Input, PastSession, Rules, Sheet, Till, Tool, value_of};
 
 /// A tool at hand: its script, and the yard at which it works.
 pub struct ToolAtYard<'w> {
@@ -47,10 +49,16 @@ impl World {
     /// # Errors
     /// There is none, or its script is at fault.
     pub fn tool(&self, id: &str) -> Result<(Script, Tool), AppError> {
-        let script = self.script(&self.find(Shelf::Tools, id)?)?;
+        let shelf = if self.is_report(id) { Shelf::Reports } else { Shelf::Tools };
+        let script = self.script(&self.find(shelf, id)?)?;
         let tool = self.host().tool(&script)?;
         super::world::expect_id(&script, id, &tool.id, tool.mark)?;
         Ok((script, tool))
+    }
+
+    /// Whether an id is that of a report and of no tool.
+    fn is_report(&self, id: &str) -> bool {
+        self.find(Shelf::Tools, id).is_err() && self.find(Shelf::Reports, id).is_ok()
     }
 
     /// A tool with the yard at which it works.
@@ -91,7 +99,7 @@ impl World {
             Ok(answers) => answers,
             Err((key, why)) => return Ok(report(vec![failed(&key, why)])),
         };
-        let sheet = at.work_out(&answers)?;
+        let sheet = at.run(&answers, at.tool.reads_sessions.then(|| example.sessions.clone()))?;
         let differences = example.gives.iter().filter_map(|(key, wanted)| {
             let found = sheet.outcome(key, wanted);
             let agrees = found.as_deref() == Some(wanted) || (wanted == "none" && found.is_none());
@@ -166,6 +174,38 @@ impl ToolAtYard<'_> {
     /// # Errors
     /// The script is at fault.
     pub fn work_out(&self, answers: &Answers) -> Result<Sheet, AppError> {
-        Ok(self.world.host().work_out(&self.script, answers.clone(), &self.till)?)
+        let sessions = if self.tool.reads_sessions { Some(past_sessions(self.world)?) } else { None };
+        self.run(answers, sessions)
     }
+
+    fn run(&self, answers: &Answers, sessions: Option<Vec<PastSession>>) -> Result<Sheet, AppError> {
+        Ok(self.world.host().work_out(&self.script, answers.clone(), &self.till, sessions)?)
+    }
+}
+
+/// The sessions of the person's folder, oldest first, each valued as it was. One that cannot be read or valued is left out:
+/// `doctor` names it.
+fn past_sessions(world: &World) -> Result<Vec<PastSession>, AppError> {
+    let archive = Archive::new(world)?;
+    let ids = world.home.sessions()?.ids;
+    Ok(ids.iter().filter_map(|id| past_session(&archive, id).ok()).collect())
+}
+
+fn past_session(archive: &Archive<'_>, id: &Id) -> Result<PastSession, AppError> {
+    let past = archive.read(id, &RecipeChoice::AsRan)?;
+    let valuation = archive.as_it_was(&past, &mut Vec::new())?;
+    let tally = past.tally(archive, &valuation)?;
+    Ok(PastSession {
+        name: id.to_string(),
+        day: past.day().map(|day| day.to_string()).unwrap_or_default(),
+        recipe: past.header.recipe.clone(),
+        yard: valuation.yard.id().to_owned(),
+        currency: valuation.yard.currency().code().to_owned(),
+        net: tally.net.amount(),
+        gain: tally.gain.map(|gain| gain.amount()),
+        minutes: tally.minutes.get(),
+        intake: past.transcript.state.intake.map(|reading| reading.net),
+        sample: valuation.yard.is_sample(),
+        ended: past.transcript.waits().is_none(),
+    })
 }

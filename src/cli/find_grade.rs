@@ -50,9 +50,10 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         face.hand_over(&options::json(&finder_page::json(&face.world, &finder))?);
         return Ok(Code::Done);
     }
+    // What can hurt comes before what it may be.
+    warn(face, &finder, &mut told);
     face.rest();
     face.show(&finder_page::end(&face.world, &finder));
-    warn(face, &finder, &mut told);
     Ok(Code::Done)
 }
 

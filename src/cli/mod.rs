@@ -29,8 +29,8 @@ mod show;
 mod stock;
 mod tally;
 mod test;
-mod welcome;
 mod tools;
+mod welcome;
 mod words;
 mod yards;
 

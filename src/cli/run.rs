@@ -190,13 +190,8 @@ impl Commands for Table {
         let commands = whole();
         let about = |command: &Command| command.get_about().map(ToString::to_string).unwrap_or_default();
         let mut words: Vec<_> = commands.get_subcommands().map(|c| (c.get_name().to_owned(), about(c))).collect();
-        words.extend(
-            face.world
-                .listed(Shelf::Tools)
-                .unwrap_or_default()
-                .iter()
-                .map(|tool| (tool.id.clone(), tool.name().to_owned())),
-        );
+        let tools = tools::listed(&face.world).unwrap_or_default();
+        words.extend(tools.iter().map(|tool| (tool.id.clone(), tool.name().to_owned())));
         for (shelf, noun) in [(Shelf::Recipes, "recipe"), (Shelf::Yards, "yard")] {
             let ids = face.world.ids(shelf).unwrap_or_default();
             words.extend(ids.into_iter().map(|id| (id, noun.to_owned())));

@@ -44,7 +44,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let single = recipes.len() == 1;
     let mut worst = Code::Done;
     if all {
-        worst = tools(face, &face.world.ids(Shelf::Tools)?)?;
+        worst = tools(face, &[face.world.ids(Shelf::Tools)?, face.world.ids(Shelf::Reports)?].concat())?;
     }
     for id in &recipes {
         match face.world.test(id) {
@@ -67,7 +67,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
 /// Whether a word is the id of a tool and of no recipe.
 fn is_tool(face: &Face, word: &str) -> bool {
     let is_id = |shelf| face.world.ids(shelf).is_ok_and(|ids| ids.iter().any(|id| id == word));
-    is_id(Shelf::Tools) && !is_id(Shelf::Recipes)
+    (is_id(Shelf::Tools) || is_id(Shelf::Reports)) && !is_id(Shelf::Recipes)
 }
 
 /// Runs the examples of tools.

@@ -17,15 +17,15 @@ use crate::tool::{Example, Given, Input, Kind, Tool};
 
 pub(super) fn declare() -> Command {
     Command::new("tools")
-        .about("List bench tools: each is a command, made by a script")
+        .about("List bench tools and reports: each is a command, made by a script")
         .after_help(
-            "A script in your folder `tools` adds a command, or takes the place of the shipped one of its name.",
+            "A script in your folder `tools` or `reports` adds a command, or takes the place of the shipped one of its name.",
         )
         .arg(options::format(&["text", "json"]))
 }
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let listed = face.world.listed(Shelf::Tools)?;
+    let listed = listed(&face.world)?;
     let as_json = options::format_of(matches) == Format::Json;
     let mut page = Page::new();
     let mut rows = Vec::new();
@@ -52,19 +52,43 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     Ok(Code::Done)
 }
 
+/// Tools, then reports, which are tools that read sessions.
+pub(super) fn listed(world: &World) -> Result<Vec<Listed>, AppError> {
+    let mut listed = world.listed(Shelf::Tools)?;
+    let reports = world.listed(Shelf::Reports)?;
+    let new: Vec<Listed> =
+        reports.into_iter().filter(|report| listed.iter().all(|tool| tool.id != report.id)).collect();
+    listed.extend(new);
+    Ok(listed)
+}
+
+/// Whether a command of the program's own goes by that name.
+fn is_ours(id: &str) -> bool {
+    id == "help" || VERBS.iter().any(|verb| (verb.declare)().get_name() == id)
+}
+
 /// Why a tool cannot be used, if it cannot.
 fn trouble(world: &World, listed: &Listed) -> Option<String> {
-    if VERBS.iter().any(|verb| (verb.declare)().get_name() == listed.id) {
+    if is_ours(&listed.id) {
         return Some(format!("`{}` is a command of the program's own; give the tool another id", listed.id));
     }
     listed.switched_off().or_else(|| world.tool(&listed.id).err().map(|error| error.to_string()))
 }
 
-/// The commands that tools become. One that cannot be read is left out; `tools` tells why.
+/// The commands that tools become. One that cannot be read is a hidden command, which says why.
 pub(super) fn commands(world: &World) -> Vec<Command> {
-    let listed = world.listed(Shelf::Tools).unwrap_or_default();
-    let usable = listed.iter().filter(|tool| trouble(world, tool).is_none());
-    usable.filter_map(|listed| world.tool(&listed.id).ok()).map(|(_, tool)| command(&tool)).collect()
+    let listed = listed(world).unwrap_or_default();
+    let usable = listed.iter().filter(|tool| !is_ours(&tool.id));
+    usable
+        .map(|listed| world.tool(&listed.id).map_or_else(|_| broken(&listed.id), |(_, tool)| command(&tool)))
+        .collect()
+}
+
+/// A command that takes whatever it is given, to end in what is wrong with its script.
+fn broken(id: &str) -> Command {
+    let rest = Arg::new("rest").num_args(0..).allow_hyphen_values(true).trailing_var_arg(true).hide(true);
+    let shared = [options::yard(), options::date(), options::format(&["text", "json"])].map(|arg| arg.hide(true));
+    Command::new(id.to_owned()).about("Cannot be used; `tools` says why").hide(true).arg(rest).args(shared)
 }
 
 /// The command that a tool becomes.

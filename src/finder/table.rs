@@ -82,7 +82,7 @@ struct File {
 }
 
 /// No answer is impossible: light deceives, and so do labels. The least probability of any.
-const LEAST: f64 = 0.004;
+const LEAST: f64 = 0.0005;
 
 /// Tests and candidates.
 #[derive(Debug, Clone, Default)]

@@ -14,7 +14,7 @@ use super::recipe_words::{MAX_NAME, MAX_PARAGRAPH};
 use super::unit_words::{number, unit_word};
 use crate::naming::{self, suggest};
 use crate::quantity::{Basis, Mass, Money, Price, maths};
-use crate::tool::{Amount, Cell, Figure, Given, PriceUsed, Row, RowUsed, Sheet, Till, Value};
+use crate::tool::{Amount, Cell, Figure, Given, PastSession, PriceUsed, Row, RowUsed, Sheet, Till, Value};
 
 /// A script's hold on the sheet that it fills.
 #[derive(Debug, Clone, Copy)]
@@ -26,6 +26,8 @@ pub(super) struct Job {
     pub given: BTreeMap<String, Given>,
     /// The yard in use.
     pub till: Till,
+    /// Sessions of the past, oldest first; `None` for a tool that does not say that it reads them.
+    pub sessions: Option<Vec<PastSession>>,
     /// What it came to so far.
     pub sheet: RefCell<Sheet>,
 }
@@ -42,6 +44,7 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
     answers(engine, desk);
     catalogue(engine, desk);
     yard(engine, desk);
+    sessions(engine, desk);
     results(engine, desk);
     lines(engine, desk);
     rates(engine);
@@ -171,6 +174,44 @@ fn yard(engine: &mut Engine, desk: &Rc<Desk>) {
     engine.register_fn("yard_name", move |ctx: NativeCallContext, _: SheetHandle| -> Outcome<String> {
         Ok(job(&ctx, &shared)?.till.yard.name().to_owned())
     });
+}
+
+fn sessions(engine: &mut Engine, desk: &Rc<Desk>) {
+    let none =
+        |ctx: &NativeCallContext| refuse(ctx, "this tool reads no sessions", "declare it: tool(…).reads_sessions()");
+    let shared = desk.clone();
+    engine.register_fn("session_count", move |ctx: NativeCallContext, _: SheetHandle| -> Outcome<i64> {
+        let job = job(&ctx, &shared)?;
+        let sessions = job.sessions.as_ref().ok_or_else(|| none(&ctx))?;
+        Ok(i64::try_from(sessions.len()).unwrap_or(i64::MAX))
+    });
+    let shared = desk.clone();
+    engine.register_fn("session", move |ctx: NativeCallContext, _: SheetHandle, place: i64| -> Outcome<Map> {
+        let job = job(&ctx, &shared)?;
+        let sessions = job.sessions.as_ref().ok_or_else(|| none(&ctx))?;
+        let found = usize::try_from(place).ok().and_then(|place| sessions.get(place));
+        let what = || format!("there is no session {place}; there are {}", sessions.len());
+        found.map(session_map).ok_or_else(|| refuse(&ctx, what(), "count from 0"))
+    });
+}
+
+fn session_map(session: &PastSession) -> Map {
+    let optional = |amount: Option<Decimal>| amount.map_or(Dynamic::UNIT, Dynamic::from_decimal);
+    let facts: [(&str, Dynamic); 12] = [
+        ("name", session.name.clone().into()),
+        ("day", session.day.clone().into()),
+        ("month", session.month().into()),
+        ("recipe", session.recipe.clone().into()),
+        ("yard", session.yard.clone().into()),
+        ("currency", session.currency.clone().into()),
+        ("net", Dynamic::from_decimal(session.net)),
+        ("gain", optional(session.gain)),
+        ("minutes", Dynamic::from_decimal(session.minutes)),
+        ("intake", session.intake.map_or(Dynamic::UNIT, Dynamic::from)),
+        ("sample", Dynamic::from_bool(session.sample)),
+        ("ended", Dynamic::from_bool(session.ended)),
+    ];
+    facts.into_iter().map(|(name, value)| (name.into(), value)).collect()
 }
 
 fn results(engine: &mut Engine, desk: &Rc<Desk>) {

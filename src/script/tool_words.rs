@@ -11,7 +11,7 @@ use super::recipe_words::{MAX_NAME, MAX_PARAGRAPH, texts};
 use super::unit_words::{number, unit_words};
 use crate::naming::suggest;
 use crate::quantity::{Mass, MassUnit};
-use crate::tool::{Example, Input, Kind, Tool, ToolDraft};
+use crate::tool::{Example, Input, Kind, PastSession, Tool, ToolDraft};
 
 /// A script's hold on the tool that it declares.
 #[derive(Debug, Clone, Copy)]
@@ -42,6 +42,7 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
     kinds(engine, desk);
     bounds(engine, desk);
     examples(engine, desk);
+    sessions(engine, desk);
 }
 
 /// Applies `fill` to the tool being declared and points at the call when it refuses.
@@ -76,6 +77,10 @@ fn whole(engine: &mut Engine, desk: &Rc<Desk>) {
             with_tool(&ctx, &shared, |draft| draft.tool_mut().map(|tool| fill(tool, number))).map(|()| tool)
         });
     }
+    let shared = desk.clone();
+    engine.register_fn("reads_sessions", move |ctx: NativeCallContext, tool: ToolHandle| -> Outcome<ToolHandle> {
+        with_tool(&ctx, &shared, |draft| draft.tool_mut().map(|tool| tool.reads_sessions = true)).map(|()| tool)
+    });
     let shared = desk.clone();
     engine.register_fn("works_out", move |ctx: NativeCallContext, work: FnPtr| -> Outcome<()> {
         with_tool(&ctx, &shared, |draft| draft.tool_mut().map(drop))?;
@@ -214,6 +219,7 @@ fn examples(engine: &mut Engine, desk: &Rc<Desk>) {
                 given: pairs(given)?,
                 gives: pairs(gives)?,
                 yard: None,
+                sessions: Vec::new(),
                 mark: mark(&ctx),
             };
             with_tool(&ctx, &shared, |draft| draft.example(example)).map(ExampleHandle)
@@ -233,6 +239,53 @@ fn examples(engine: &mut Engine, desk: &Rc<Desk>) {
             with_tool(&ctx, &shared, set).map(|()| example)
         },
     );
+}
+
+/// Lets an example of a report read a session.
+fn sessions(engine: &mut Engine, desk: &Rc<Desk>) {
+    let shared = desk.clone();
+    engine.register_fn(
+        "session",
+        move |ctx: NativeCallContext, example: ExampleHandle, facts: Map| -> Outcome<ExampleHandle> {
+            let session = session(&ctx, &facts)?;
+            let add = |draft: &mut ToolDraft| {
+                let tool = draft.tool_mut()?;
+                let known = tool.examples.get_mut(example.0).ok_or("this example is not of this tool")?;
+                known.sessions.push(session);
+                Ok(())
+            };
+            with_tool(&ctx, &shared, add).map(|()| example)
+        },
+    );
+}
+
+/// A session as an example tells it.
+fn session(ctx: &NativeCallContext, facts: &Map) -> Outcome<PastSession> {
+    let mut session = PastSession { name: "example".to_owned(), ended: true, ..PastSession::default() };
+    for (key, value) in facts {
+        let text = || typed(ctx, value);
+        let amount = || number(value).ok_or_else(|| refuse(ctx, format!("{} is no number", seen(value)), ""));
+        match key.as_str() {
+            "name" => session.name = text()?,
+            "day" => session.day = text()?,
+            "recipe" => session.recipe = text()?,
+            "yard" => session.yard = text()?,
+            "currency" => session.currency = text()?,
+            "net" => session.net = amount()?,
+            "gain" => session.gain = Some(amount()?),
+            "minutes" => session.minutes = amount()?,
+            "intake" => session.intake = value.read_lock::<Mass>().map(|mass| *mass),
+            "sample" => session.sample = value.as_bool().unwrap_or(false),
+            "ended" => session.ended = value.as_bool().unwrap_or(true),
+            other => {
+                let known = [
+                    "name", "day", "recipe", "yard", "currency", "net", "gain", "minutes", "intake", "sample", "ended",
+                ];
+                return Err(refuse(ctx, format!("a session has no `{other}`"), suggest(other, known.into_iter())));
+            }
+        }
+    }
+    Ok(session)
 }
 
 /// A value as one would type it as an answer.

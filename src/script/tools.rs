@@ -12,7 +12,7 @@ use super::error::ScriptError;
 use super::host::{Host, Script, in_script};
 use super::sheet_words::{Job, SheetHandle};
 use crate::recipe::API_VERSION;
-use crate::tool::{Given, Sheet, Till, Tool};
+use crate::tool::{Given, PastSession, Sheet, Till, Tool};
 
 impl Host {
     /// Runs the declarations of a tool.
@@ -36,7 +36,7 @@ impl Host {
         Ok(tool)
     }
 
-    /// Runs the work of a tool over answers, one for every input.
+    /// Runs the work of a tool over answers, one for every input; a report over sessions as well.
     ///
     /// # Errors
     /// What the script did wrong. An answer that cannot be is no error of the script: it stands in [`Sheet::refused`].
@@ -45,9 +45,10 @@ impl Host {
         script: &Script,
         given: BTreeMap<String, Given>,
         till: &Till,
+        sessions: Option<Vec<PastSession>>,
     ) -> Result<Sheet, Vec<ScriptError>> {
         self.clear();
-        let job = Rc::new(Job { given, till: till.clone(), sheet: RefCell::default() });
+        let job = Rc::new(Job { given, till: till.clone(), sessions, sheet: RefCell::default() });
         *self.desk.order.borrow_mut() = Some(job.clone());
         let result = self.evaluate(script, &script.runs);
         self.desk.order.take();

@@ -24,6 +24,7 @@ pub fn head(at: &ToolAtYard<'_>) -> Page {
 /// # Errors
 /// Nothing may be asked, the input ends, or an answer from a pipe is none.
 pub fn ask_input(face: &Face, at: &ToolAtYard<'_>, input: &Input) -> Result<Given, AppError> {
+    face.rest();
     let mut lines = vec![input.question.clone()];
     let options = match &input.kind {
         Some(Kind::Choice { options }) => options.clone(),

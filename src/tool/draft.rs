@@ -45,6 +45,7 @@ impl ToolDraft {
             licence: String::new(),
             revision: 0,
             needs_api: 0,
+            reads_sessions: false,
             inputs: Vec::new(),
             examples: Vec::new(),
             mark,

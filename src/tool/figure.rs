@@ -57,8 +57,14 @@ impl Amount {
             Amount::Weight(mass) => mass.show_friendly(unit, notation),
             Amount::Number(number, unit) => format!("{} {unit}", notation.show(*number)).trim_end().to_owned(),
             Amount::Money(money) => money.show(notation),
-            Amount::Price(price) => format!("{} {}", price.show(notation), price.currency()),
+            Amount::Price(price) => shown(*price, notation),
             Amount::Text(text) => text.clone(),
         }
     }
+}
+
+/// A price with its currency, as somebody reads it: `3.40 CAD/lb`.
+pub(super) fn shown(price: Price, notation: Notation) -> String {
+    let money = Money::new(price.amount(), price.currency());
+    money.map_or_else(|_| price.to_string(), |money| format!("{}{}", money.show(notation), price.per()))
 }

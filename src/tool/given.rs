@@ -93,7 +93,7 @@ impl Value {
                 }
                 _ => notation.show(number.normalize()),
             },
-            Value::Price(price) => format!("{} {}", price.show(notation), price.currency()),
+            Value::Price(price) => super::figure::shown(*price, notation),
             Value::Nothing => "left open".to_owned(),
             other => other.exact(input),
         }

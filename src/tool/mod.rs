@@ -8,6 +8,7 @@ mod figure;
 mod given;
 mod input;
 mod measure;
+mod past;
 mod sheet;
 mod table;
 mod till;
@@ -19,6 +20,7 @@ pub use figure::{Amount, Figure};
 pub use given::{Given, Rules, Value, value_of};
 pub use input::{Input, Kind, When};
 pub use measure::{Measure, measure, measures};
+pub use past::PastSession;
 pub use sheet::{PriceUsed, RowUsed, Sheet};
 pub use table::{Cell, Row, Table, TableError, Tables};
 pub use till::Till;
@@ -42,6 +44,8 @@ pub struct Tool {
     pub revision: u32,
     /// The script version that it needs; 0 when not said.
     pub needs_api: u32,
+    /// Whether it reads the sessions of the past: then it is a report.
+    pub reads_sessions: bool,
     /// What it asks, in order.
     pub inputs: Vec<Input>,
     /// Worked examples, which are its tests.
@@ -61,6 +65,8 @@ pub struct Example {
     pub gives: Vec<(String, String)>,
     /// The yard whose prices count; the first shipped one when not said.
     pub yard: Option<String>,
+    /// The sessions that a report reads here, in place of the person's.
+    pub sessions: Vec<PastSession>,
     /// Where it is written.
     pub mark: Mark,
 }

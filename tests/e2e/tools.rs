@@ -1,6 +1,7 @@
 //! Bench tools as commands, the person's own among them, and the grade finder.
 
 use crate::bench::Bench;
+use crate::stock::WHOLE;
 
 const BAG: &str = r#"tool("bag", "What a bag holds")
     .says("Shake it dry.").figures_from("an invented example");
@@ -53,7 +54,7 @@ fn a_tool_of_ones_own_is_a_command_with_options_help_json_and_tests() {
 fn a_tool_asks_one_question_at_a_time_and_what_hangs_on_an_answer_only_then() {
     let bench = with_bag();
     bench.feed(&["bag"], &["2 kg", "no"]).exits(0).prints(
-        "What a bag holds\nShake it dry.\nWhat does the bag weigh?\n  a weight, such as 2 kg\n> 2 kg\n  = 4.409 lb (2 kg)\n\
+        "What a bag holds\nShake it dry.\n\nWhat does the bag weigh?\n  a weight, such as 2 kg\n> 2 kg\n  = 4.409 lb (2 kg)\n\n\
          Is it wet?\n  yes | no\n[no] > no\n  = no\n\nDry: 4.409 lb\n→ weigh it again\nRests on: an invented example\n",
     );
     bench.feed(&["bag"], &["2 kg", "y", "25"]).exits(0).shows(&[
@@ -77,7 +78,7 @@ fn what_is_wrong_with_an_answer_is_told_with_its_option() {
         .run(&["bag", "--lot", "2 kg", "--water", "3 %"])
         .exits(4)
         .complains("error: --water \"3 %\" has no bearing after the answers before it\n");
-    bench.run(&["bag", "--lto", "2 kg"]).exits(2).complains_of(&["'--lot'"]);
+    bench.run(&["bag", "--watr", "2 %"]).exits(2).complains_of(&["'--water'"]);
     bench.run(&["bga"]).exits(2).complains_of(&["unrecognized subcommand 'bga'", "'bag'"]);
 }
 
@@ -101,7 +102,7 @@ fn an_example_that_no_longer_holds_is_told_by_test_and_by_check() {
     bench
         .run(&["test", "bag"])
         .exits(1)
-        .prints("bag: NOT as expected (2 examples)\n  line 13: a wet bag\n  dry: expected 1600 g, came to 1500 g\n");
+        .prints("bag: NOT as expected (2 examples)\n  line 12: a wet bag\n  dry: expected 1600 g, came to 1500 g\n");
     bench.run(&["check", "bag"]).exits(3).shows(&["dry should be 1600 g and is 1500 g", "FAULTY  tool bag"]);
 }
 
@@ -133,4 +134,20 @@ fn the_finder_ranks_grades_names_the_next_test_and_shows_the_caution() {
     bench.run(&["find-grade", "weight=90 g"]).exits(4).complains_of(&["takes both"]);
     bench.run(&["find-grade", "magnet=maybe"]).exits(4).complains_of(&["magnet: `maybe` is none of the answers"]);
     bench.feed(&["find-grade"], &["cannot tell", "done"]).exits(0).shows(&["form: cannot tell", "It may be"]);
+}
+
+/// A report is a tool that reads sessions; here one session that was worked, and one that waits.
+#[test]
+fn a_report_reads_sessions_as_they_were() {
+    let bench = Bench::stocked();
+    bench.run(&["pay-by-month", "--measure", "net"]).exits(0).shows(&["no ended session to report on yet"]);
+    bench.work(&[&WHOLE[..], &["2.70 kg"]].concat()).exits(0);
+    bench.work(&["6 kg", "pause"]).exits(5);
+    let ended = bench.run(&["pay-by-month", "--measure", "net"]).exits(0);
+    ended.shows(&["2026-11: 1 session, 10 min, 3.52 CAD: 21.12 CAD an hour", "Left out, not ended yet: 1"]);
+    bench.run(&["test", "pay-by-month"]).exits(0).prints("pay-by-month: as expected (3 examples)\n");
+    // A tool that does not say so reads none.
+    let peeks = BAG.replace("sheet.gives(\"dry\"", "sheet.session_count(); sheet.gives(\"dry\"");
+    bench.write("home/tools/bag.rhai", &peeks);
+    bench.run(&["bag", "--lot", "2 kg"]).exits(3).complains_of(&["this tool reads no sessions"]);
 }

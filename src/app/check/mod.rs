@@ -93,7 +93,7 @@ pub struct Checked {
     pub findings: Vec<Placed>,
     /// How much of a recipe's ways was looked at.
     pub coverage: Option<Coverage>,
-    /// How many questions its test session answers; `None` where it has none.
+    /// How many questions its test session answers, or how many examples a tool ran; `None` where it has none.
     pub test_answers: Option<usize>,
     /// Sample lots that a yard's rule judged; `None` where it has no rule of its own.
     pub lots: Option<u64>,
@@ -197,7 +197,7 @@ pub(super) fn check_one(world: &World, subject: &Subject, bounds: Bounds) -> Che
         Err(_) => {
             checked.kind = match subject.shelf {
                 Some(Shelf::Yards) => Kind::Yard,
-                Some(Shelf::Tools) => Kind::Tool,
+                Some(Shelf::Tools | Shelf::Reports) => Kind::Tool,
                 Some(_) => Kind::Recipe,
                 None => Kind::Unknown,
             }

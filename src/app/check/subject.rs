@@ -33,7 +33,7 @@ pub struct Subject {
 }
 
 /// The kinds of scripts that can be checked.
-const SHELVES: [Shelf; 3] = [Shelf::Recipes, Shelf::Yards, Shelf::Tools];
+const SHELVES: [Shelf; 4] = [Shelf::Recipes, Shelf::Yards, Shelf::Tools, Shelf::Reports];
 
 impl Subject {
     /// Everything that is shipped and everything in the person's folder.

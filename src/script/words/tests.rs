@@ -69,6 +69,8 @@ fn tool_around(word: &Word) -> String {
     };
     let in_work = matches!(word.of, "sheet" | "rate" | "number") || word.name == "pi";
     let work = if in_work { word.example } else { "" };
+    let reads = if word.name.starts_with("session") { ".reads_sessions()" } else { "" };
+    let start = format!("{}{reads};", start.trim_end_matches(';'));
     let works_out = if word.name == "works_out" {
         own("works_out").to_owned()
     } else {
@@ -95,7 +97,9 @@ fn works_out(host: &Host, word: &Word) {
         _ => Given::NOTHING,
     };
     let answers = tool.inputs.iter().map(|input| (input.key.clone(), given(input))).collect();
-    let sheet = host.work_out(&script, answers, &till).unwrap_or_else(|errors| panic!("{}\n{source}", errors[0]));
+    let sheet = host
+        .work_out(&script, answers, &till, tool.reads_sessions.then(Vec::new))
+        .unwrap_or_else(|errors| panic!("{}\n{source}", errors[0]));
     assert_eq!(sheet.refused, None, "{source}");
 }
 
