@@ -9,6 +9,7 @@ mod copy;
 mod demo;
 mod doctor;
 mod export;
+mod find_grade;
 mod load;
 mod new;
 mod note;
@@ -28,6 +29,7 @@ mod show;
 mod stock;
 mod tally;
 mod test;
+mod tools;
 mod welcome;
 mod words;
 mod yards;
@@ -103,6 +105,8 @@ const VERBS: &[Verb] = &[
     Verb::new(note::declare, note::run),
     Verb::new(recipes::declare, recipes::run),
     Verb::new(yards::declare, yards::run),
+    Verb::new(tools::declare, tools::run),
+    Verb::new(find_grade::declare, find_grade::run),
     Verb::new(show::declare, show::run),
     Verb::new(plan::declare, plan::run),
     Verb::new(tally::declare, tally::run),

@@ -21,4 +21,5 @@ mod pipes;
 mod safety;
 mod session;
 mod stock;
+mod tools;
 mod yards;
