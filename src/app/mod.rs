@@ -44,7 +44,7 @@ pub use balance::{Balance, FoundSlip};
 pub use changes::{ChangedLine, Changes};
 pub use check::{Bounds, Checked, Kind, Placed, Subject, check};
 pub use clock::{Clock, FixedClock, SystemClock};
-pub use depth::{Chances, Depth, DepthPlan, NextBundle, PartAdvice, PlanWishes, PlannedStep, Stop};
+pub use depth::{Advice, Ahead, Chances, Depth, DepthPlan, NextBundle, PartAdvice, PlanWishes, PlannedStep, Stop};
 pub use doubt::Doubt;
 pub use error::AppError;
 pub use facts::Declared;
