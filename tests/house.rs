@@ -8,17 +8,18 @@ use std::path::{Path, PathBuf};
 /// The rooms by floor. A room may use rooms of lower floors and itself, nothing else.
 const FLOORS: &[&[&str]] = &[
     &["naming", "quantity", "stats"],
-    &["recipe", "market", "plan", "stock"],
+    &["recipe", "market", "plan", "stock", "scale"],
     &["bench"],
     &["review"],
-    &["script", "store"],
+    &["script", "store", "port"],
     &["app"],
     &["shell"],
     &["cli"],
 ];
 
 /// Rooms without file, clock, terminal, environment or script engine.
-const PURE: [&str; 9] = ["naming", "quantity", "stats", "recipe", "market", "plan", "stock", "bench", "review"];
+const PURE: [&str; 10] =
+    ["naming", "quantity", "stats", "recipe", "market", "plan", "stock", "scale", "bench", "review"];
 
 /// What pure rooms never name.
 const IMPURE: [&str; 12] = [

@@ -4,7 +4,6 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 
 use serde::Deserialize;
-use serde::de::IgnoredAny;
 use serde_json::{Value, json};
 
 use super::options::{self, Format};
@@ -23,7 +22,7 @@ const SEARCH: Duration = Duration::from_secs(10);
 /// Whether a file holds a problem beside other things, such as its answer.
 #[derive(Deserialize)]
 struct Probe {
-    problem: Option<IgnoredAny>,
+    problem: Option<Value>,
 }
 
 /// A file of a case: the problem, with its answer beside it.
@@ -44,7 +43,7 @@ struct Answer {
 /// Reads from the text itself, so that an error names its line and column.
 fn read(text: &str) -> Result<Problem, String> {
     let probe: Probe = serde_json::from_str(text).map_err(|error| error.to_string())?;
-    let data = match probe.problem {
+    let data = match probe.problem.filter(Value::is_object) {
         Some(_) => serde_json::from_str::<Case>(text).map(|case| case.problem),
         None => serde_json::from_str(text),
     };

@@ -38,17 +38,19 @@ pub(super) struct Outcome {
     pub(super) finished: bool,
 }
 
-/// Searches for the best plan under `marks` (propagated), with at most `cap` minutes in all.
+/// Searches for the best plan under `marks` (propagated), with at most `cap` minutes in all, from plans `known` to fit.
 pub(super) fn search(
     problem: &Problem,
     marks: Vec<Mark>,
     cap: Option<i64>,
     objective: Objective,
     effort: &Effort,
+    known: &[&Plan],
 ) -> Outcome {
     let mut search =
         Search { problem, cap, objective, best: None, prices: Prices::new(), open: BinaryHeap::new(), nodes: 0 };
     search.repair(&marks, &vec![false; marks.len()]);
+    known.iter().for_each(|plan| drop(search.keep(&plan.steps)));
     search.open.push(Branch { bound: i128::MAX, depth: 0, marks });
     search.run(effort)
 }

@@ -180,12 +180,13 @@ fn times(mass: Mass, share: Decimal) -> Mass {
     scaled.and_then(|grams| Mass::from_grams(grams).ok()).unwrap_or(mass)
 }
 
-/// How long the finished steps took beside their usual time, with [`USUAL_PACE`] minutes at the usual pace thrown in.
+/// How long the finished steps took beside their usual time, to a tenth, with [`USUAL_PACE`] minutes at the usual pace thrown
+/// in.
 fn pace(recipe: &Recipe, state: &UnitState) -> Decimal {
     let usual = |id: &str| recipe.steps().iter().find(|step| step.id == id).map(|step| step.minutes.usual().get());
     let finished = state.minutes.iter().filter_map(|(id, taken)| Some((taken.get(), usual(id)?)));
     let (taken, usual) = finished.fold((USUAL_PACE, USUAL_PACE), |sum, step| (sum.0 + step.0, sum.1 + step.1));
-    taken.checked_div(usual).unwrap_or(Decimal::ONE).round_dp(2).clamp(SLOWEST_AND_FASTEST.1, SLOWEST_AND_FASTEST.0)
+    taken.checked_div(usual).unwrap_or(Decimal::ONE).round_dp(1).clamp(SLOWEST_AND_FASTEST.1, SLOWEST_AND_FASTEST.0)
 }
 
 /// An amount per hour of a time, to the minor unit; `None` without any time.

@@ -47,6 +47,11 @@ impl Session<'_> {
         Depth::at(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, &wishes)?.ahead()
     }
 
+    /// Whether a scale is connected by the settings.
+    pub fn has_scale(&self) -> bool {
+        self.world.scale().is_ok_and(|setup| setup.is_some())
+    }
+
     /// Answers that stand but that the run up to here has no question for: kept, and used again when asked.
     pub fn set_aside(&self) -> Vec<&str> {
         let asked = |name: &str| self.asked(name).is_some();

@@ -39,6 +39,8 @@ pub struct Config {
     pub trips: BTreeMap<String, String>,
     /// Values of price indexes on a day, by the names that the person gave them: `9.10 CAD/kg on 2026-11-18`.
     pub indexes: BTreeMap<String, String>,
+    /// The connected scale, by its parts: `kind`, `port` and the like.
+    pub scale: BTreeMap<String, String>,
     /// What one of a currency was in another on a day: `USD-CAD`, `1.37 on 2026-11-02`.
     pub rates: BTreeMap<String, String>,
 }
@@ -64,7 +66,7 @@ pub enum Color {
 }
 
 /// The keys of the settings, in the order of [`Config`].
-pub const KEYS: [&str; 13] = [
+pub const KEYS: [&str; 14] = [
     "yard",
     "unit",
     "decimal",
@@ -78,6 +80,7 @@ pub const KEYS: [&str; 13] = [
     TRIPS,
     INDEXES,
     RATES,
+    SCALE,
 ];
 
 /// The table of container weights.
@@ -92,9 +95,17 @@ const INDEXES: &str = "indexes";
 /// The table of rates between currencies.
 const RATES: &str = "rates";
 
+/// The table of what is known of the connected scale.
+const SCALE: &str = "scale";
+
 /// The keys that are tables, each with what one of its names is.
-const TABLES: [(&str, &str); 4] =
-    [(CONTAINERS, "container"), (TRIPS, "yard"), (INDEXES, "index"), (RATES, "pair of currencies")];
+const TABLES: [(&str, &str); 5] = [
+    (CONTAINERS, "container"),
+    (TRIPS, "yard"),
+    (INDEXES, "index"),
+    (RATES, "pair of currencies"),
+    (SCALE, "part of it, such as kind or port"),
+];
 
 /// Refuses a key that is not known, with the nearest that is.
 fn check_key(key: &str) -> Result<(), String> {
