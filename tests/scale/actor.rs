@@ -29,8 +29,8 @@ fn line() -> (Box<dyn MasterPty + Send>, Box<dyn SlavePty + Send>, String) {
 }
 
 impl Actor {
-    /// A scale that says the next of these lines again and again, the last of them for ever; at `None` it is unplugged.
-    pub fn speaking(lines: Vec<Option<&'static str>>) -> Actor {
+    /// A scale that says the next of these lines again and again, the last of them for ever.
+    pub fn speaking(lines: Vec<&'static str>) -> Actor {
         let (master, slave, port) = line();
         let over = Arc::new(AtomicBool::new(false));
         let stop = over.clone();
@@ -38,8 +38,7 @@ impl Actor {
             let mut writer = master.take_writer().unwrap();
             let mut place = 0;
             while !stop.load(Ordering::Relaxed) {
-                let Some(text) = lines[place] else { return };
-                if writer.write_all(format!("{text}\r\n").as_bytes()).is_err() {
+                if writer.write_all(format!("{}\r\n", lines[place]).as_bytes()).is_err() {
                     return;
                 }
                 place = (place + 1).min(lines.len() - 1);
