@@ -58,7 +58,9 @@ pub(super) fn search(
         wanted: Vec::new(),
     };
     search.repair(&marks, &vec![false; marks.len()]);
-    known.iter().for_each(|plan| drop(search.keep(&plan.steps)));
+    for plan in known {
+        search.keep(&plan.steps);
+    }
     search.open.push(Branch { bound: i128::MAX, depth: 0, marks });
     search.run(effort)
 }
