@@ -4,10 +4,10 @@
 //!
 //! * [`quantity`] exact mass, money, price, time · [`naming`] what names look like
 //! * [`recipe`] the recipe as data · [`market`] yards, prices, tally · [`stats`] yields, balance, slips · [`plan`] how far to go
-//! * [`stock`] what is kept and not yet sold
+//! * [`stock`] what is kept and not yet sold · [`scale`] what a connected scale says
 //! * [`finder`] from what one sees to candidate grades · [`tool`] bench tools as data: inputs, answers, results
 //! * [`mod@bench`] a session as data: questions, answers, runs · [`review`] what can be found in a script without a person there
-//! * [`script`] the script host · [`store`] files
+//! * [`script`] the script host · [`store`] files · [`port`] serial lines and raw devices
 //! * [`app`] use cases · [`shell`] the interactive face · [`cli`] the command line
 
 pub mod app;
@@ -17,9 +17,11 @@ pub mod finder;
 pub mod market;
 pub mod naming;
 pub mod plan;
+pub mod port;
 pub mod quantity;
 pub mod recipe;
 pub mod review;
+pub mod scale;
 pub mod script;
 pub mod shell;
 pub mod stats;

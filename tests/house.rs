@@ -11,7 +11,7 @@ const FLOORS: &[&[&str]] = &[
     &["recipe", "market", "plan", "stock", "finder"],
     &["bench", "tool"],
     &["review"],
-    &["script", "store"],
+    &["script", "store", "port"],
     &["app"],
     &["shell"],
     &["cli"],

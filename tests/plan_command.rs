@@ -99,16 +99,75 @@ fn wishes_change_the_plan() {
 }
 
 #[test]
+fn a_unit_that_is_not_worth_opening_is_handed_on_whole() {
+    let advice = |arguments: &[&str]| {
+        let document = json(&[arguments, &["--format", "json"]].concat());
+        document["plans"][0]["advice"].as_str().unwrap().to_owned()
+    };
+    assert_eq!(advice(&["plan", "countertop-oven"]), "open");
+    // What the law wants out is in every plan that opens it; that does not make opening it right.
+    assert_eq!(advice(&["plan", "refrigerator"]), "leave");
+    assert_eq!(advice(&["plan", "countertop-oven", "--floor", "40/h"]), "leave");
+    assert_eq!(advice(&["plan", "countertop-oven", "--minutes", "10"]), "no-time");
+    let text = |arguments: &[&str]| String::from_utf8(knockdown(arguments).stdout).unwrap();
+    let page = text(&["plan", "refrigerator"]);
+    assert!(page.contains("Hand it on whole: opening it brings less than it takes"), "{page}");
+    assert!(page.contains("Only if it is opened all the same."), "{page}");
+    assert!(!page.contains("worth less than -"), "no place to stop lies below nothing: {page}");
+    let page = text(&["plan", "countertop-oven", "--floor", "40/h"]);
+    assert!(page.contains("Sell it whole: opening it brings less than your hours have to bring"), "{page}");
+    assert!(page.contains("with an hour at 40 CAD"), "the chance counts the time at its floor: {page}");
+    let page = text(&["plan", "countertop-oven", "--minutes", "10"]);
+    assert!(page.contains("opening it, with what the law wants out, takes 20 min at least"), "{page}");
+    let ranked = json(&["recipes", "--by", "net", "--format", "json"]);
+    let row = ranked["recipes"].as_array().unwrap().iter().find(|row| row["id"] == "refrigerator").unwrap().clone();
+    assert_eq!((&row["advice"], &row["whole"]), (&Value::from("leave"), &Value::from("0.00")));
+}
+
+#[test]
+fn what_the_law_wants_out_comes_first() {
+    let document = json(&["plan", "countertop-oven", "--format", "json"]);
+    let steps = document["plans"][0]["steps"].as_array().unwrap();
+    let place = |id: &str| steps.iter().position(|step| step["step"] == id).unwrap();
+    assert!(place("capacitor") < place("transformer") && place("control") < place("transformer"), "{steps:?}");
+    assert!(place("cover") < place("discharge") && place("discharge") < place("capacitor"), "{steps:?}");
+}
+
+#[test]
+fn a_recipe_whose_weights_contradict_each_other_names_them() {
+    let home = tempfile::tempdir().unwrap();
+    std::fs::create_dir(home.path().join("recipes")).unwrap();
+    let recipe = r#"unit("box", "Box").weighs((1.kg..3.kg).usually(2.kg)).sold_whole_as("appliance-light");
+step("lid", "Take the lid off").minutes(1, 2, 3)
+    .frees("lid", (1.kg..2.kg).usually(1.5.kg), "steel-light")
+    .frees("core", (0.5.kg..2.kg).usually(1.kg), "steel-light");
+"#;
+    std::fs::write(home.path().join("recipes/box.rhai"), recipe).unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_knockdown"))
+        .args(["plan", "box", "--yard", "ellerwinkel"])
+        .env_clear()
+        .env("KNOCKDOWN_HOME", home.path())
+        .env("COLUMNS", "200")
+        .output()
+        .unwrap();
+    let message = String::from_utf8(output.stderr).unwrap();
+    let expected = "the unit usually weighs 2 kg, but 2,5 kg are taken out of it: lid 1,5 kg by step `lid`, core 1 kg by step `lid`";
+    assert!(message.contains(expected), "{message}");
+}
+
+#[test]
 fn recipes_are_ranked_and_yards_stand_side_by_side() {
     for by in ["gain", "hour", "net"] {
         let document = json(&["recipes", "--by", by, "--format", "json"]);
         let key = if by == "hour" { "per_hour" } else { by };
-        let values: Vec<f64> = document["recipes"]
-            .as_array()
-            .unwrap()
-            .iter()
-            .map(|recipe| recipe[key].as_str().map_or(0.0, |text| text.parse().unwrap()))
-            .collect();
+        let number = |value: &Value| value.as_str().map_or(0.0, |text| text.parse::<f64>().unwrap());
+        // What is best left whole brings what it brings whole, and gains nothing.
+        let value = |recipe: &Value| match (recipe["advice"] == "open", by) {
+            (true, _) => number(&recipe[key]),
+            (false, "net") => number(&recipe["whole"]),
+            (false, _) => 0.0,
+        };
+        let values: Vec<f64> = document["recipes"].as_array().unwrap().iter().map(value).collect();
         assert!(values.len() >= 4 && values.windows(2).all(|pair| pair[0] >= pair[1]), "{by}: {values:?}");
         assert_eq!(document["failed"], Value::Array(vec![]), "every shipped recipe can be planned");
     }
@@ -128,6 +187,9 @@ fn bad_input_gets_one_clear_error() {
     assert!(fails(&["plan", "countertop-oven", "--floor", "-3/h"], 4).contains("below zero"));
     assert!(fails(&["plan", "countertop-oven", "--floor", "much"], 4).contains("no floor per hour"));
     assert!(fails(&["plan", "countertop-oven", "--minutes", "soon"], 4).contains("no time"));
+    assert!(fails(&["plan", "countertop-oven", "--minutes", "-5"], 4).contains("\"-5\" is no time"));
+    assert!(fails(&["plan", "countertop-oven", "--minutes", "0"], 4).contains("leaves no time to work"));
+    assert!(fails(&["plan", "countertop-oven", "--intake", "-3 kg"], 4).contains("\"-3 kg\" is no weight"));
     assert!(fails(&["plan", "countertop-oven", "--intake", "1,234 kg"], 4).contains("1234"));
     assert!(fails(&["plan", "countertop-oven", "--without", "stored-charge-hw"], 2).contains("stored-charge-hv"));
     assert!(fails(&["plan", "no-such-thing"], 2).contains("there is no recipe"));
@@ -142,6 +204,16 @@ fn bad_input_gets_one_clear_error() {
     assert!(fails(&["plan", "--problem", &file("idle.json", idle)], 4).contains("minutes"));
     let unpriced = r#"{"grades": {}, "items": [{"id": 0, "host": null, "mass_g": 5, "grade": "a"}], "steps": []}"#;
     assert!(fails(&["plan", "--problem", &file("price.json", unpriced)], 4).contains("\"a\""));
-    assert!(fails(&["plan", "--problem", &file("broken.json", "{")], 4).contains("broken.json"));
+    let broken = fails(&["plan", "--problem", &file("broken.json", "{\n\"items\": [")], 4);
+    assert!(broken.contains("broken.json") && broken.contains("line 2"), "{broken}");
+    let wrong = "{\"grades\": {},\n \"items\": [],\n \"steps\": [{\"id\": 0, \"host\": 0, \"minutes\": \"ten\"}]}";
+    for (name, text) in [("bare.json", wrong.to_owned()), ("case.json", format!("{{\"problem\": {wrong}}}"))] {
+        let message = fails(&["plan", "--problem", &file(name, &text)], 4);
+        assert!(message.contains("line 3") && message.contains("ten"), "{message}");
+    }
+    let unknown = r#"{"grades": {"a": 1}, "items": [{"id": 0, "host": null, "mass_g": 5, "grade": "a"}],
+        "steps": [{"id": 0, "host": 0, "minutes": 2, "frees": [{"item": 7, "grade": "a"}]}]}"#;
+    let message = fails(&["plan", "--problem", &file("unknown.json", unknown)], 4);
+    assert!(message.contains("step 0 names item 7"), "{message}");
     assert!(fails(&["plan", "--problem", "missing.json"], 1).contains("missing.json"));
 }

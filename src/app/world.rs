@@ -12,6 +12,7 @@ use super::shipped;
 use crate::market::Yard;
 use crate::quantity::{Mass, MassUnit, Notation, WeighingRules, weigh};
 use crate::recipe::{Mark, Recipe};
+use crate::scale::{self, Setup};
 use crate::script::{Host, Script, ScriptError};
 use crate::store::config::{Config, DecimalMark};
 use crate::store::home::Shelf;
@@ -175,7 +176,16 @@ impl World {
             ("floor_per_hour", &config.floor_per_hour),
         ];
         single.iter().try_for_each(|(key, value)| value.as_ref().map_or(Ok(()), |value| check_setting(key, value)))?;
+        Setup::read(&config.scale).map_err(|error| setting("scale", error))?;
         config.containers.iter().try_for_each(|(name, weight)| check_setting(&format!("containers.{name}"), weight))
+    }
+
+    /// The connected scale, if the settings name one.
+    ///
+    /// # Errors
+    /// The settings of the scale do not suit, or one is missing.
+    pub fn scale(&self) -> Result<Option<Setup>, AppError> {
+        Setup::read(&self.config.scale).map_err(|error| setting("scale", error))
     }
 
     /// The division of the person's scale, if they said what it is.
@@ -202,6 +212,9 @@ fn check_setting(key: &str, value: &str) -> Result<(), AppError> {
         "scale_division" => read_setting(key, value).map(drop),
         "floor_per_hour" => Notation::Point.read(value).map(drop).map_err(|error| setting(key, error)),
         _ if key.starts_with("containers.") => read_setting(key, value).map(drop),
+        _ if key.starts_with("scale.") => {
+            scale::check(&key["scale.".len()..], value).map_err(|error| setting(key, error))
+        }
         _ => Ok(()),
     }
 }

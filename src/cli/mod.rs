@@ -17,6 +17,7 @@ mod options;
 mod paper;
 mod plan;
 mod prices;
+mod problem;
 mod quote;
 mod recipes;
 mod replay;

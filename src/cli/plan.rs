@@ -1,29 +1,20 @@
 //! `plan`: how far to go with a unit, and where to stop.
 
 use std::path::PathBuf;
-use std::time::{Duration, Instant};
 
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
 
 use super::options::{self, Format, date_of, text};
-use super::{Code, Outcome, bench};
+use super::{Code, Outcome, bench, problem};
 use crate::app::memory::{Archive, Learned};
-use crate::app::{AppError, Depth, DepthPlan, PlanWishes, Stop, Valuation};
-use crate::plan::{self, Effort, Problem, Settled};
+use crate::app::{Advice, AppError, Depth, DepthPlan, PlanWishes, Stop, Valuation};
 use crate::quantity::{Mass, MassUnit, Minutes, Money, Notation, WeighingRules, weigh};
 use crate::recipe::Recipe;
 use crate::shell::face::Face;
-use crate::shell::ink::Ink;
 use crate::shell::plan_page;
-use crate::store::files;
 use crate::store::home::Shelf;
-
-/// The largest problem file that is read, in bytes.
-const MAX_PROBLEM: u64 = 64 * 1024 * 1024;
-/// How long a problem is searched when nothing else is said.
-const SEARCH: Duration = Duration::from_secs(10);
 
 pub(super) fn declare() -> Command {
     Command::new("plan")
@@ -39,11 +30,18 @@ pub(super) fn declare() -> Command {
                 .allow_hyphen_values(true)
                 .help("What an hour of your time has to bring"),
         )
-        .arg(Arg::new("minutes").long("minutes").value_name("TIME").help("The most time that you have"))
+        .arg(
+            Arg::new("minutes")
+                .long("minutes")
+                .value_name("TIME")
+                .allow_hyphen_values(true)
+                .help("The most time that you have"),
+        )
         .arg(
             Arg::new("intake")
                 .long("intake")
                 .value_name("WEIGHT")
+                .allow_hyphen_values(true)
                 .help("What the unit weighs; expectations are scaled to it"),
         )
         .arg(
@@ -66,7 +64,7 @@ pub(super) fn declare() -> Command {
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     if let Some(path) = matches.get_one::<PathBuf>("problem") {
-        return solve(face, path, options::format_of(matches));
+        return problem::solve(face, path, options::format_of(matches));
     }
     let id = bench::pick(face, Shelf::Recipes, text(matches, "recipe").unwrap_or_default())?;
     let (_, recipe) = face.world.recipe(&id)?;
@@ -98,13 +96,11 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
 
 fn wishes(face: &Face, matches: &ArgMatches, valuation: &Valuation, recipe: &Recipe) -> Result<PlanWishes, AppError> {
     let notation = valuation.notation;
-    let floor = match text(matches, "floor").or(face.world.config.floor_per_hour.as_deref()) {
+    let floor = match text(matches, "floor") {
         Some(text) => read_floor(text, valuation)?,
-        None => Decimal::ZERO,
+        None => own_floor(face),
     };
-    let minutes = text(matches, "minutes").map(|text| {
-        Minutes::read(text, notation).map_err(|error| AppError::Answer(format!("{text:?} is no time: {error}")))
-    });
+    let minutes = text(matches, "minutes").map(|text| read_time(text, notation));
     let unit = face.world.unit(&valuation.yard)?;
     let intake = text(matches, "intake").map(|text| read_weight(text, unit, notation)).transpose()?;
     let without: Vec<String> = matches.get_many::<String>("without").into_iter().flatten().cloned().collect();
@@ -123,6 +119,21 @@ fn wishes(face: &Face, matches: &ArgMatches, valuation: &Valuation, recipe: &Rec
         sessions: learned.most_sessions(),
         without,
     })
+}
+
+/// What an hour has to bring by the person's settings, which keep it checked and with a point.
+pub(super) fn own_floor(face: &Face) -> Decimal {
+    face.world.config.floor_per_hour.as_deref().and_then(|text| text.parse().ok()).unwrap_or_default()
+}
+
+/// The most time that there is: more than none.
+fn read_time(text: &str, notation: Notation) -> Result<Minutes, AppError> {
+    let time = Minutes::read(text, notation);
+    let time = time.map_err(|error| AppError::Answer(format!("{text:?} is no time: {error}")))?;
+    if time == Minutes::ZERO {
+        return Err(AppError::Answer(format!("{text:?} leaves no time to work; say the most minutes that you have")));
+    }
+    Ok(time)
 }
 
 /// `15`, `15/h`, `15 CAD/h`.
@@ -166,12 +177,12 @@ fn document(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: &
         .map(|part| {
             json!({
                 "part": part.part, "as_it_is": money(part.as_it_is), "opening_adds": money(part.opening_adds),
-                "per_hour": part.per_hour.map(money), "open": part.open,
+                "per_hour": part.per_hour.map(money), "out": part.out, "open": part.open,
             })
         })
         .collect();
     json!({
-        "recipe": recipe.unit().id, "yard": valuation.yard.id(), "currency": valuation.yard.currency().code(),
+        "recipe": recipe.unit().id, "advice": advice_word(plan.advice), "yard": valuation.yard.id(), "currency": valuation.yard.currency().code(),
         "date": valuation.date.to_string(), "prices_of": valuation.yard.as_of().to_string(), "sample": valuation.yard.is_sample(),
         "learned_parts": wishes.foreseen.len(), "learned_sessions": wishes.sessions, "floor_per_hour": wishes.floor.to_string(), "whole": money(plan.whole), "whole_unsold": plan.whole_unsold, "net": money(plan.net), "gain": money(plan.gain),
         "minutes": plan.minutes.get().to_string(), "per_hour": plan.per_hour.map(money), "proven": plan.proven,
@@ -180,56 +191,18 @@ fn document(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: &
             "assumes": "masses and times independent, PERT over low, usual, high",
             "mean": chances.mean, "sd": chances.sd, "p10": chances.gain.p10, "p50": chances.gain.p50, "p90": chances.gain.p90,
             "per_hour_p10": chances.per_hour.p10, "per_hour_p50": chances.per_hour.p50, "per_hour_p90": chances.per_hour.p90,
-            "worth_it": chances.worth_it,
+            "worth_it": chances.worth_it, "worth_the_time": chances.worth_the_time,
         })),
     })
 }
 
-/// Solves a problem in the open format.
-fn solve(face: &Face, path: &std::path::Path, format: Format) -> Outcome {
-    let text = files::read_text(face.world.home.disk().as_ref(), path, MAX_PROBLEM)?;
-    let wrong = |error: String| AppError::Answer(format!("{}: {error}", path.display()));
-    let mut value: Value = serde_json::from_str(&text).map_err(|error| wrong(error.to_string()))?;
-    // A file of cases carries its answer beside the problem; a bare problem is taken as it is.
-    let inner = value.get_mut("problem").filter(|inner| inner.is_object()).map(Value::take).unwrap_or(value);
-    let problem: Problem = serde_json::from_value(inner).map_err(|error| wrong(error.to_string()))?;
-    let begun = Instant::now();
-    let out_of_time = || begun.elapsed() > SEARCH;
-    let effort = Effort { nodes: u64::MAX, stop: Some(&out_of_time) };
-    let nothing = Settled::default();
-    let best = plan::best_plan(&problem, &effort).map_err(|error| wrong(error.to_string()))?;
-    let do_nothing = plan::evaluate(&problem, &[]).map_err(|error| wrong(error.to_string()))?;
-    let frontier = plan::frontier(&problem, &nothing, &effort).map_err(|error| wrong(error.to_string()))?;
-    let bundle = plan::best_bundle(&problem, &nothing, &effort).map_err(|error| wrong(error.to_string()))?;
-    let order = plan::anytime_order(&problem, &[], &best.plan.steps).map_err(|error| wrong(error.to_string()))?;
-    let gap = best.bound_millicents.saturating_sub(best.plan.value_millicents);
-    let mut steps = best.plan.steps.clone();
-    steps.sort_unstable();
-    let points: Vec<Value> =
-        frontier.iter().map(|point| json!([point.minutes, point.solution.plan.value_millicents])).collect();
-    let answer = json!({
-        "format": "knockdown-solution", "version": 1,
-        "value_millicents": best.plan.value_millicents, "do_nothing_millicents": do_nothing.value_millicents,
-        "steps": steps, "minutes": best.plan.minutes, "proven": best.proven, "gap_millicents": gap,
-        "order": order.order, "area_millicent_minutes": order.area_millicent_minutes.to_string(), "frontier": points,
-        "live_index": bundle.map(|bundle| json!({
-            "gain_millicents": bundle.rate.millicents, "minutes": bundle.rate.minutes, "steps": bundle.steps,
-        })),
-    });
-    match format {
-        Format::Json => face.put(&options::json(&answer)?),
-        _ => {
-            let sure = if best.proven {
-                "proven best".to_owned()
-            } else {
-                format!("not proven; at most {gap} millicents better")
-            };
-            face.say(Ink::Plain, &format!("value {} millicents ({sure})", best.plan.value_millicents));
-            face.say(Ink::Plain, &format!("doing nothing {} millicents", do_nothing.value_millicents));
-            face.say(Ink::Plain, &format!("steps {:?} in {} minutes", order.order, best.plan.minutes));
-        }
+/// What to do, in one word for other programs.
+pub(super) fn advice_word(advice: Advice) -> &'static str {
+    match advice {
+        Advice::Work => "open",
+        Advice::Leave | Advice::Stop | Advice::Demanded => "leave",
+        Advice::NoTime(_) => "no-time",
     }
-    Ok(Code::Done)
 }
 
 /// Reads a weight for an option, in the person's notation.

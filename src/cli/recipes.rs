@@ -5,8 +5,10 @@ use rust_decimal::Decimal;
 use serde_json::{Value, json};
 
 use super::options::{self, Format, date_of, text};
+use super::plan::{advice_word, own_floor};
 use super::{Code, Outcome};
-use crate::app::{Depth, DepthPlan, Origin, PlanWishes, Valuation};
+use crate::app::memory::{Archive, Learned};
+use crate::app::{Advice, Depth, DepthPlan, Origin, PlanWishes, Valuation};
 use crate::quantity::{Money, Notation};
 use crate::script::Glance;
 use crate::shell::face::Face;
@@ -82,9 +84,12 @@ fn rank(face: &Face, matches: &ArgMatches, by: &str) -> Outcome {
     let valuation = Valuation::new(&face.world, &yard, date_of(matches))?;
     let mut ranked: Vec<(String, String, DepthPlan)> = Vec::new();
     let mut failed = Vec::new();
+    let (archive, floor) = (Archive::new(&face.world)?, own_floor(face));
     for id in face.world.ids(Shelf::Recipes)? {
         let planned = face.world.recipe(&id).and_then(|(_, recipe)| {
-            let plan = Depth::before(&face.world, &valuation, &recipe, &PlanWishes::default())?.plan()?;
+            let foreseen = Learned::from(&archive, &recipe, "")?.ranges(None);
+            let wishes = PlanWishes { floor, foreseen, ..PlanWishes::default() };
+            let plan = Depth::before(&face.world, &valuation, &recipe, &wishes)?.plan()?;
             Ok((recipe.unit().name.clone(), plan))
         });
         match planned {
@@ -92,9 +97,12 @@ fn rank(face: &Face, matches: &ArgMatches, by: &str) -> Outcome {
             Err(error) => failed.push((id, error.to_string())),
         }
     }
-    let measure = |plan: &DepthPlan| match by {
-        "net" => plan.net.amount(),
-        "hour" => plan.per_hour.map_or(Decimal::ZERO, Money::amount),
+    // A unit that is best left whole brings what it brings whole, and takes no time.
+    let measure = |plan: &DepthPlan| match (by, plan.advice) {
+        ("net", Advice::Work) => plan.net.amount(),
+        ("net", _) => plan.whole.amount(),
+        (_, advice) if advice != Advice::Work => Decimal::ZERO,
+        ("hour", _) => plan.per_hour.map_or(Decimal::ZERO, Money::amount),
         _ => plan.gain.amount(),
     };
     ranked.sort_by(|a, b| measure(&b.2).cmp(&measure(&a.2)).then_with(|| a.0.cmp(&b.0)));
@@ -115,7 +123,7 @@ fn ranking_document(
     let digits = |money: Money| json!(money.digits(Notation::Point));
     let row = |(id, name, plan): &(String, String, DepthPlan)| {
         json!({
-            "id": id, "name": name, "whole": digits(plan.whole), "net": digits(plan.net), "gain": digits(plan.gain),
+            "id": id, "name": name, "advice": advice_word(plan.advice), "whole": digits(plan.whole), "net": digits(plan.net), "gain": digits(plan.gain),
             "minutes": plan.minutes.get().to_string(), "per_hour": plan.per_hour.map(digits),
         })
     };
@@ -146,13 +154,13 @@ fn ranking(
     }
     for (id, name, plan) in ranked {
         let rate = plan.per_hour.map_or_else(String::new, |rate| format!(", {} an hour", signed(rate, notation)));
-        let facts = format!(
-            "  whole {}, net {}, {} in {} min{rate}",
-            plan.whole.show(notation),
-            plan.net.show(notation),
-            signed(plan.gain, notation),
-            notation.show(plan.minutes.get())
-        );
+        let (whole, gain) = (plan.whole.show(notation), signed(plan.gain, notation));
+        let opened = format!("{gain} in {} min{rate}", notation.show(plan.minutes.get()));
+        let facts = match (plan.advice, &plan.whole_unsold) {
+            (Advice::Work, _) => format!("  whole {whole}, net {}, {opened}", plan.net.show(notation)),
+            (_, Some(why)) => format!("  hand it on whole, unsold here ({why}); opened, {opened}"),
+            (_, None) => format!("  sell it whole, {whole}; opened, {opened}"),
+        };
         page.line(&[(Ink::Name, id), (Ink::Plain, &format!("  {name}"))]);
         page.line(&[(Ink::Plain, &facts)]);
     }

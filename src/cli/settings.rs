@@ -19,7 +19,7 @@ pub(super) fn declare() -> Command {
         .arg(
             Arg::new("key")
                 .value_name("KEY")
-                .help("yard, unit, decimal, scale_division, person, floor_per_hour, color, plain, containers.NAME, cost_per_km, trips.YARD, rates.USD-CAD"),
+                .help("yard, unit, decimal, scale_division, person, floor_per_hour, color, plain, containers.NAME, cost_per_km, trips.YARD, rates.USD-CAD, scale.PART"),
         )
         .arg(Arg::new("value").value_name("VALUE").help("The new value").num_args(1))
         .arg(
@@ -84,6 +84,9 @@ fn show(face: &Face) {
     }
     for (pair, rate) in &config.rates {
         page.line(&[(Ink::Name, &format!("rate {pair}: ")), (Ink::Figure, rate)]);
+    }
+    for (part, value) in &config.scale {
+        page.line(&[(Ink::Name, &format!("scale {part}: ")), (Ink::Plain, value)]);
     }
     face.show(&page);
 }

@@ -161,20 +161,35 @@ struct Volume<'a, 'b> {
     centre: Vec<f64>,
     best: Bound,
     step: f64,
-    /// Typical size of each slack, by which steps are scaled.
-    sizes: Vec<f64>,
+    /// Each inequality as floats, which only choose prices.
+    rows: Vec<Row>,
+}
+
+/// A priced inequality in floats.
+struct Row {
+    constant: f64,
+    /// Typical size of its slack, by which steps are scaled.
+    size: f64,
+    /// The least and the largest price.
+    low: f64,
+    high: f64,
+}
+
+impl Row {
+    fn new(priced: &Priced, limit: i128) -> Self {
+        let size = priced.terms.iter().map(|t| t.1.abs() as f64).sum::<f64>() / priced.terms.len() as f64;
+        let (low, high) = (priced.range.0.max(-limit) as f64, priced.range.1.min(limit) as f64);
+        Self { constant: priced.constant as f64, size, low, high }
+    }
 }
 
 impl<'a, 'b> Volume<'a, 'b> {
     fn new(pricing: &'a Pricing<'b>, memory: &Prices) -> Self {
         let priced = &pricing.relaxation.priced;
         let centre: Vec<f64> = priced.iter().map(|p| memory.get(&p.key).copied().unwrap_or(first_price(p))).collect();
-        let sizes = priced
-            .iter()
-            .map(|p| p.terms.iter().map(|t| t.1.abs() as f64).sum::<f64>() / p.terms.len() as f64)
-            .collect();
+        let rows = priced.iter().map(|p| Row::new(p, pricing.limit)).collect();
         let best = Bound { score: i128::MAX, mean: Vec::new(), closure: Vec::new() };
-        let mut volume = Self { pricing, solver: Solver::new(&pricing.graph), centre, best, step: 1.0, sizes };
+        let mut volume = Self { pricing, solver: Solver::new(&pricing.graph), centre, best, step: 1.0, rows };
         let prices = volume.rounded(&volume.centre);
         let (score, closure) = pricing.at(&mut volume.solver, &prices);
         let mean = closure.iter().map(|&taken| f64::from(u8::from(taken))).collect();
@@ -226,31 +241,22 @@ impl<'a, 'b> Volume<'a, 'b> {
     /// Prices a step down from the centre, against the slacks of the mean closure.
     fn trial(&self, target: Option<i128>) -> Option<Vec<f64>> {
         let priced = &self.pricing.relaxation.priced;
-        let limit = self.pricing.limit as f64;
-        let slacks: Vec<f64> = priced
-            .iter()
-            .zip(&self.sizes)
-            .map(|(p, size)| {
-                let sum: f64 = p.terms.iter().map(|t| t.1 as f64 * self.best.mean[t.0 as usize]).sum();
-                (p.constant as f64 + sum) / size
-            })
-            .collect();
-        let blocked = |n: usize| {
-            let (low, high) = (priced[n].range.0 as f64, (priced[n].range.1 as f64).min(limit));
-            (slacks[n] > 0.0 && self.centre[n] <= low) || (slacks[n] < 0.0 && self.centre[n] >= high)
+        let slack = |(p, row): (&Priced, &Row)| {
+            let sum: f64 = p.terms.iter().map(|t| t.1 as f64 * self.best.mean[t.0 as usize]).sum();
+            (row.constant + sum) / row.size
         };
-        let open: Vec<bool> = (0..priced.len()).map(|n| !blocked(n)).collect();
-        let norm: f64 = slacks.iter().zip(&open).filter(|(_, o)| **o).map(|(s, _)| s * s).sum();
+        let slacks: Vec<f64> = priced.iter().zip(&self.rows).map(slack).collect();
+        let open = |(n, row): (usize, &Row)| {
+            (slacks[n] <= 0.0 || self.centre[n] > row.low) && (slacks[n] >= 0.0 || self.centre[n] < row.high)
+        };
+        let norm: f64 = self.rows.iter().enumerate().filter(|&row| open(row)).map(|(n, _)| slacks[n] * slacks[n]).sum();
         if norm < 1e-9 {
             return None;
         }
         let gap = target.map_or(self.best.score.abs() / 20, |t| self.best.score - t) as f64;
         let length = self.step * gap.max(1.0) / norm;
-        let moved = |n: usize| {
-            let (low, high) = (priced[n].range.0 as f64, priced[n].range.1 as f64);
-            (self.centre[n] - length * slacks[n] / self.sizes[n]).clamp(low.max(-limit), high.min(limit))
-        };
-        Some((0..priced.len()).map(moved).collect())
+        let moved = |(n, row): (usize, &Row)| (self.centre[n] - length * slacks[n] / row.size).clamp(row.low, row.high);
+        Some(self.rows.iter().enumerate().map(moved).collect())
     }
 
     fn finish(self, memory: &mut Prices) -> Bound {

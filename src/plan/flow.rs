@@ -103,6 +103,8 @@ struct Push<'a, T> {
     highest: usize,
     /// All nodes by label, to notice gaps.
     levels: Levels,
+    /// Nodes in the order in which a search met them, kept for its room.
+    queue: Vec<u32>,
     work: usize,
 }
 
@@ -119,6 +121,7 @@ impl<'a, T: Amount> Push<'a, T> {
             next: vec![NONE; nodes],
             highest: 0,
             levels: Levels::new(nodes),
+            queue: Vec::with_capacity(nodes),
             work: 0,
         }
     }
@@ -149,11 +152,13 @@ impl<'a, T: Amount> Push<'a, T> {
     }
 
     /// What the supply left over can reach.
-    fn reached(&self) -> Vec<bool> {
+    fn reached(&mut self) -> Vec<bool> {
         let zero = T::default();
         let graph = self.graph;
         let mut reached: Vec<bool> = self.balance.iter().map(|b| *b > zero).collect();
-        let mut stack: Vec<u32> = (0..graph.nodes as u32).filter(|&v| reached[v as usize]).collect();
+        let mut stack = std::mem::take(&mut self.queue);
+        stack.clear();
+        stack.extend((0..graph.nodes as u32).filter(|&v| reached[v as usize]));
         while let Some(node) = stack.pop() {
             let v = node as usize;
             let forward = graph.row(2 * v).iter();
@@ -164,6 +169,7 @@ impl<'a, T: Amount> Push<'a, T> {
                 }
             }
         }
+        self.queue = stack;
         reached
     }
 
@@ -193,7 +199,9 @@ impl<'a, T: Amount> Push<'a, T> {
         self.levels.clear();
         self.active.fill(NONE);
         self.highest = 0;
-        let mut queue: Vec<u32> = (0..graph.nodes as u32).filter(|&v| self.balance[v as usize] < zero).collect();
+        let mut queue = std::mem::take(&mut self.queue);
+        queue.clear();
+        queue.extend((0..graph.nodes as u32).filter(|&v| self.balance[v as usize] < zero));
         queue.iter().for_each(|&v| self.label[v as usize] = 1);
         let mut next = 0;
         while let Some(&node) = queue.get(next) {
@@ -219,6 +227,7 @@ impl<'a, T: Amount> Push<'a, T> {
                 }
             }
         }
+        self.queue = queue;
     }
 
     /// Passes the supply of a node on, relabelling it until none is left or no demand can be reached.

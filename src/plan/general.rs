@@ -38,17 +38,29 @@ pub(super) struct Outcome {
     pub(super) finished: bool,
 }
 
-/// Searches for the best plan under `marks` (propagated), with at most `cap` minutes in all.
+/// Searches for the best plan under `marks` (propagated), with at most `cap` minutes in all, from plans `known` to fit.
 pub(super) fn search(
     problem: &Problem,
     marks: Vec<Mark>,
     cap: Option<i64>,
     objective: Objective,
     effort: &Effort,
+    known: &[&Plan],
 ) -> Outcome {
-    let mut search =
-        Search { problem, cap, objective, best: None, prices: Prices::new(), open: BinaryHeap::new(), nodes: 0 };
+    let mut search = Search {
+        problem,
+        cap,
+        objective,
+        best: None,
+        prices: Prices::new(),
+        open: BinaryHeap::new(),
+        nodes: 0,
+        wanted: Vec::new(),
+    };
     search.repair(&marks, &vec![false; marks.len()]);
+    for plan in known {
+        search.keep(&plan.steps);
+    }
     search.open.push(Branch { bound: i128::MAX, depth: 0, marks });
     search.run(effort)
 }
@@ -95,6 +107,8 @@ struct Search<'a> {
     prices: Prices,
     open: BinaryHeap<Branch>,
     nodes: u64,
+    /// The steps wanted last: the same again hardly come to another plan.
+    wanted: Vec<bool>,
 }
 
 impl Search<'_> {
@@ -172,7 +186,13 @@ impl Search<'_> {
     fn meet(&mut self, branch: &Branch, relaxation: &Relaxation, closure: &[bool]) {
         let mut wanted = vec![false; branch.marks.len()];
         relaxation.free.iter().zip(closure).for_each(|(&s, &taken)| wanted[s] = taken);
-        self.repair(&branch.marks, &wanted);
+        for (wanted, mark) in wanted.iter_mut().zip(&branch.marks) {
+            *wanted |= *mark == Mark::In;
+        }
+        if self.wanted != wanted {
+            self.repair(&branch.marks, &wanted);
+            self.wanted = wanted;
+        }
     }
 
     /// Does what can be done of the wanted and settled steps, and keeps the plan if it is the best so far.

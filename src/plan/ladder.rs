@@ -61,8 +61,8 @@ pub struct Rung {
 /// See [`NoPlan`].
 pub fn ladder(problem: &Problem, settled: &Settled, effort: &Effort) -> Result<Vec<Rung>, NoPlan> {
     let hull = Hull { position: Position::new(problem, settled)?, effort };
-    let first = hull.solve(1, i128::from(problem.span()) * 2 + 1)?;
-    let last = hull.solve(1, 0)?;
+    let first = hull.solve(1, i128::from(problem.span()) * 2 + 1, &[])?;
+    let last = hull.solve(1, 0, &[&first.plan])?;
     let mut solutions = vec![first];
     hull.between(&mut solutions, last)?;
     Ok(rungs(problem, solutions))
@@ -75,10 +75,10 @@ struct Hull<'a, 'b> {
 
 impl Hull<'_, '_> {
     /// Maximises `cash` × cash − `minute` × minutes.
-    fn solve(&self, cash: i128, minute: i128) -> Result<Solution, NoPlan> {
+    fn solve(&self, cash: i128, minute: i128, known: &[&Plan]) -> Result<Solution, NoPlan> {
         let problem = self.position.problem;
         let own = cash * i128::from(problem.minute_value_millicents());
-        self.position.maximise(&Objective::new(problem, cash, minute - own), self.effort)
+        self.position.maximise_from(&Objective::new(problem, cash, minute - own), self.effort, known)
     }
 
     /// Appends the corners after the last one found, up to `end`.
@@ -93,7 +93,7 @@ impl Hull<'_, '_> {
                 continue;
             }
             let score = |plan: &Plan| minutes * i128::from(cash(problem, plan)) - gain * i128::from(plan.minutes);
-            let corner = self.solve(minutes, gain)?;
+            let corner = self.solve(minutes, gain, &[&start.plan, &end.plan])?;
             if score(&corner.plan) > score(&start.plan) {
                 ahead.push(corner);
             } else {

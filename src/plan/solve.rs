@@ -143,11 +143,21 @@ impl<'a> Position<'a> {
 
     /// The best plan by an objective, with the fewest minutes and then steps among equals.
     pub(super) fn maximise(&self, objective: &Objective, effort: &Effort) -> Result<Solution, NoPlan> {
+        self.maximise_from(objective, effort, &[])
+    }
+
+    /// The same, given plans of this position that may be as good: what they are worth need not be found again.
+    pub(super) fn maximise_from(
+        &self,
+        objective: &Objective,
+        effort: &Effort,
+        known: &[&Plan],
+    ) -> Result<Solution, NoPlan> {
         if let Some(plan) = self.by_cut(objective) {
             return Ok(Solution { bound_millicents: plan.value_millicents, plan, proven: true, nodes: 0 });
         }
         let Outcome { best, bound, nodes, finished } =
-            search(self.problem, self.marks.clone(), self.cap, *objective, effort);
+            search(self.problem, self.marks.clone(), self.cap, *objective, effort, known);
         let plan = best.ok_or(if finished { NoPlan::Infeasible } else { NoPlan::Unfinished { nodes } })?;
         let proven = bound <= objective.score(&plan);
         let bound = if proven { plan.value_millicents } else { objective.value_bound(bound).min(self.problem.span()) };

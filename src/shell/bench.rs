@@ -2,6 +2,7 @@
 
 mod heads;
 mod obey;
+mod scale;
 
 use super::balance_page;
 use super::face::Face;
@@ -36,6 +37,8 @@ struct Shown {
     unfit: Option<Unfit>,
     interrupted: Option<String>,
     draft: String,
+    /// What a container weighs that was put on the scale for the next reading.
+    tare: Option<String>,
 }
 
 /// Asks questions until the session ends or is laid aside.
@@ -110,6 +113,13 @@ fn take(
     // A choice that goes by an order's name is still a choice.
     let is_option =
         matches!(&question.ask, Ask::Choice { options } if options.iter().any(|o| o.eq_ignore_ascii_case(text.trim())));
+    let default = session.default_answer();
+    if let Some(wanted) = scale::wanted(face, question, text, default.as_deref()) {
+        if let Some(text) = scale::weigh(face, session, &wanted, &mut shown.tare) {
+            answer(face, session, question, &text, Some("scale"), shown)?;
+        }
+        return Ok(None);
+    }
     match read(text).filter(|_| !is_option) {
         Some(Order::Pause) => return lay_aside(face, session).map(Some),
         Some(order) => match obey(face, session, question, order, shown) {
@@ -117,7 +127,7 @@ fn take(
             Err(error) => face.error(&error),
             Ok(()) => {}
         },
-        None => answer(face, session, question, text.trim_start().strip_prefix('=').unwrap_or(text), shown)?,
+        None => answer(face, session, question, text.trim_start().strip_prefix('=').unwrap_or(text), None, shown)?,
     }
     Ok(None)
 }
@@ -127,10 +137,15 @@ fn answer(
     session: &mut Session<'_>,
     question: &Question,
     text: &str,
+    origin: Option<&'static str>,
     shown: &mut Shown,
 ) -> Result<(), AppError> {
     let (text, origin) = match look(face, session, text).map_err(lost)? {
-        Looked::Answer(text, origin) => (text, origin),
+        // A weight that was typed in its place, when it was doubted, is no reading of the scale any more.
+        Looked::Answer(kept, changed) => {
+            let origin = changed.or(origin.filter(|_| kept == text));
+            (kept, origin)
+        }
         Looked::Again => return Ok(()),
         Looked::Left => {
             text.clone_into(&mut shown.draft);

@@ -1,5 +1,6 @@
 //! Pages of a session: the step at hand, the question, a hazard, what was understood, the end.
 
+mod ahead;
 mod ending;
 mod question;
 mod step;

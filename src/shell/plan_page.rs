@@ -1,8 +1,10 @@
 //! Pages of a plan: the steps, the places to stop, the parts, and how sure it all is.
 
+use rust_decimal::Decimal;
+
 use super::ink::{Ink, Page};
 use super::page::signed;
-use crate::app::{Chances, DepthPlan, PlanWishes, Stop, Valuation};
+use crate::app::{Advice, Chances, DepthPlan, PlanWishes, Stop, Valuation};
 use crate::quantity::{Minutes, Money, Notation};
 use crate::recipe::Recipe;
 
@@ -35,7 +37,7 @@ pub fn whole(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: 
     if let Some(chances) = &plan.chances {
         page.blank();
         page.line(&[(Ink::Heading, "How sure")]);
-        sure(&mut page, chances, valuation);
+        sure(&mut page, chances, valuation, wishes);
     }
     page
 }
@@ -49,7 +51,7 @@ fn head(page: &mut Page, valuation: &Valuation, wishes: &PlanWishes) {
         &format!(
             "Valued on {}, with prices of {}, at usual weights and times.",
             valuation.date,
-            valuation.yard.as_of()
+            valuation.yard.as_of(),
         ),
     );
     if let Some(text) = by_own_sessions(wishes) {
@@ -86,28 +88,37 @@ fn by_own_sessions(wishes: &PlanWishes) -> Option<String> {
     })
 }
 
+/// Whether to open it at all, before anything else.
 fn verdict(page: &mut Page, plan: &DepthPlan, notation: Notation) {
+    let facts = format!(
+        "net {}, {} over whole, {} of work, {}",
+        plan.net.show(notation),
+        signed(plan.gain, notation),
+        time(plan.minutes, notation),
+        hourly(plan.per_hour, notation)
+    );
+    match plan.advice {
+        Advice::Work => page.line(&[(Ink::Heading, "Take it apart: "), (Ink::Plain, &facts)]),
+        Advice::NoTime(least) => {
+            let text = format!("opening it, with what the law wants out, takes {} at least", time(least, notation));
+            page.line(&[(Ink::Heading, leave(plan)), (Ink::Plain, &text)]);
+        }
+        _ if plan.steps.is_empty() => {
+            page.line(&[(Ink::Heading, leave(plan)), (Ink::Plain, "no work on it brings more than it takes")])
+        }
+        _ => {
+            let why = match plan.gain.amount() > Decimal::ZERO {
+                true => "opening it brings less than your hours have to bring",
+                false => "opening it brings less than it takes",
+            };
+            page.line(&[(Ink::Heading, leave(plan)), (Ink::Plain, why)]);
+            page.line(&[(Ink::Plain, "If it is opened all the same: "), (Ink::Plain, &facts)]);
+        }
+    }
     match &plan.whole_unsold {
         None => page.line(&[(Ink::Plain, "Sold whole: "), (Ink::Money, &plan.whole.show(notation))]),
         Some(why) => page
             .line(&[(Ink::Plain, "Sold whole: "), (Ink::Caution, &format!("unsold here, {why}; counted as nothing"))]),
-    }
-    if plan.steps.is_empty() {
-        page.line(&[(Ink::Heading, "Sell it whole: "), (Ink::Plain, "no work on it brings more.")]);
-        return;
-    }
-    let gain = signed(plan.gain, notation);
-    let better = plan.gain.amount() > rust_decimal::Decimal::ZERO;
-    let advice = if better { "Take it apart: " } else { "Selling it whole brings more: " };
-    let rate = hourly(plan.per_hour, notation);
-    let facts =
-        format!("net {}, {gain} over whole, {} of work, {rate}", plan.net.show(notation), time(plan.minutes, notation));
-    page.line(&[(Ink::Heading, advice), (Ink::Plain, &facts)]);
-    if !better {
-        page.say(
-            Ink::Plain,
-            "The steps below are what opening it needs at the least, with what the law wants out first.",
-        );
     }
     if let Some(gap) = plan.gap {
         page.line(&[
@@ -117,28 +128,40 @@ fn verdict(page: &mut Page, plan: &DepthPlan, notation: Notation) {
     }
 }
 
+/// What to do with a unit that is not worth opening.
+fn leave(plan: &DepthPlan) -> &'static str {
+    if plan.whole_unsold.is_some() { "Hand it on whole: " } else { "Sell it whole: " }
+}
+
 fn steps(page: &mut Page, recipe: &Recipe, plan: &DepthPlan, notation: Notation) {
     if plan.steps.is_empty() {
         return;
     }
-    page.line(&[(Ink::Heading, "Steps, in the order that brings most soonest")]);
+    let order = match plan.steps.iter().any(|step| step.demanded) {
+        true => "Steps: what the law wants out first, then what brings most soonest",
+        false => "Steps, in the order that brings most soonest",
+    };
+    page.line(&[(Ink::Heading, order)]);
+    if plan.advice != Advice::Work {
+        page.say(Ink::Caution, "  Only if it is opened all the same.");
+    }
     for (number, step) in plan.steps.iter().enumerate() {
         let title = recipe.steps().get(step.place).map_or("", |step| step.title.as_str());
         let demanded = if step.demanded { "  (the law wants this out)" } else { "" };
         page.line(&[(Ink::Figure, &format!("{:>3}. ", number + 1)), (Ink::Name, title), (Ink::Faint, demanded)]);
-        let facts = format!(
-            "     adds {}, net {} after {}",
-            signed(step.adds, notation),
-            step.net.show(notation),
-            time(step.minutes, notation)
-        );
+        let adds = match step.adds.amount().is_zero() {
+            true => "nothing by itself".to_owned(),
+            false => signed(step.adds, notation),
+        };
+        let facts = format!("     adds {adds}, net {} after {}", step.net.show(notation), time(step.minutes, notation));
         page.line(&[(Ink::Plain, &facts)]);
     }
 }
 
 fn rung(page: &mut Page, recipe: &Recipe, stop: &Stop, notation: Notation) {
     let Some(last) = stop.last_hour.or(stop.per_hour) else {
-        page.line(&[(Ink::Name, "  Sell it whole: "), (Ink::Money, &stop.net.show(notation))]);
+        let whole = if stop.net.amount().is_zero() { "Sold or handed on whole: " } else { "Sold whole: " };
+        page.line(&[(Ink::Name, &format!("  {whole}")), (Ink::Money, &stop.net.show(notation))]);
         return;
     };
     let titles: Vec<&str> =
@@ -159,9 +182,13 @@ fn rung(page: &mut Page, recipe: &Recipe, stop: &Stop, notation: Notation) {
 
 fn parts(page: &mut Page, plan: &DepthPlan, notation: Notation) {
     for part in &plan.parts {
-        let advice = if part.open { "open it" } else { "sell it as it is" };
+        let advice = match (part.out, part.open) {
+            (_, true) => "open it",
+            (true, false) => "sell it as it is",
+            (false, false) => "leave it where it is",
+        };
         let facts = format!(
-            "as it is it brings {}; opening adds {}, {}",
+            "as it comes out it brings {}; opening it then adds {}, {}",
             part.as_it_is.show(notation),
             signed(part.opening_adds, notation),
             hourly(part.per_hour, notation)
@@ -174,7 +201,7 @@ fn parts(page: &mut Page, plan: &DepthPlan, notation: Notation) {
     }
 }
 
-fn sure(page: &mut Page, chances: &Chances, valuation: &Valuation) {
+fn sure(page: &mut Page, chances: &Chances, valuation: &Valuation, wishes: &PlanWishes) {
     let digits = valuation.yard.currency().minor_digits() as usize;
     let show = |value: f64| {
         let text = format!("{value:+.digits$}");
@@ -185,7 +212,7 @@ fn sure(page: &mut Page, chances: &Chances, valuation: &Valuation) {
     page.say(
         Ink::Plain,
         &format!(
-            "  Over whole: {} {code} as often as not; one time in ten under {}, one in ten over {}.",
+            "  Over whole: half the time over {} {code}, one time in ten under {}, one in ten over {}.",
             show(gain.p50),
             show(gain.p10),
             show(gain.p90)
@@ -194,23 +221,32 @@ fn sure(page: &mut Page, chances: &Chances, valuation: &Valuation) {
     page.say(
         Ink::Plain,
         &format!(
-            "  An hour: {} {code}; one time in ten under {}, one in ten over {}.",
+            "  An hour: half the time over {} {code}, one time in ten under {}, one in ten over {}.",
             show(rate.p50),
             show(rate.p10),
             show(rate.p90)
         ),
     );
-    page.say(
-        Ink::Plain,
-        &format!(
-            "  Opening it beats selling it whole in {:.0} of 100 units, time not counted.",
-            chances.worth_it * 100.0
-        ),
-    );
+    let mut beats =
+        format!("  It brings more than the unit whole in {}, your time counted as free", of_units(chances.worth_it));
+    if let Some(share) = chances.worth_the_time {
+        let floor = valuation.notation.show(wishes.floor.normalize());
+        beats.push_str(&format!("; in {} with an hour at {floor} {code}", of_units(share)));
+    }
+    page.say(Ink::Plain, &format!("{beats}."));
     page.say(
         Ink::Faint,
         "  Assumes that weights and times vary independently between the recipe's low and high, and that prices hold.",
     );
+}
+
+/// A chance as units out of a hundred; never none or all, since the ranges it comes from are estimates.
+fn of_units(share: f64) -> String {
+    match (share * 100.0).round() {
+        ..1.0 => "fewer than 1 of 100 units".to_owned(),
+        100.0.. => "more than 99 of 100 units".to_owned(),
+        percent => format!("about {percent:.0} of 100 units"),
+    }
 }
 
 /// Several yards beside each other: the verdict at each.
@@ -228,7 +264,7 @@ pub fn side_by_side(recipe: &Recipe, planned: &[(Valuation, PlanWishes, DepthPla
             .filter_map(|step| recipe.steps().get(step.place))
             .map(|step| step.title.as_str())
             .collect();
-        if !titles.is_empty() {
+        if !titles.is_empty() && plan.advice == Advice::Work {
             page.line(&[(Ink::Plain, "Steps: "), (Ink::Plain, &titles.join("; "))]);
         }
     }

@@ -5,6 +5,9 @@
 
 #![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
 
+mod yardstick;
+
+use std::cell::RefCell;
 use std::fs;
 use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
@@ -16,6 +19,7 @@ use knockdown::app::{Change, FixedClock, Session, World};
 use knockdown::script::{Catalogue, Host, Library};
 use knockdown::shell::page;
 use knockdown::store::Home;
+use yardstick::Ratios;
 
 /// Steps of the long recipe; each asks whether to begin, one weight, and the minutes.
 const STEPS: usize = 30;
@@ -35,7 +39,13 @@ fn main() -> Result<(), Failed> {
     engine()?;
     next_question(&home)?;
     memory(&home)?;
+    RATIOS.take().finish("spine");
     Ok(())
+}
+
+thread_local! {
+    /// Everything that was timed.
+    static RATIOS: RefCell<Ratios> = RefCell::default();
 }
 
 /// Times of one thing, shortest first.
@@ -66,6 +76,7 @@ impl Times {
 
     fn print(&self, what: &str) {
         println!("{what:<58} {:>8.3} ms {:>8.3} ms", self.median(), self.fastest());
+        RATIOS.with_borrow_mut(|ratios| ratios.note(what, self.0[0]));
     }
 }
 

@@ -4,11 +4,14 @@
 //! is shown. Every figure shown is that of a [`Tally`](crate::market::Tally) of the unit with the plan's steps imagined
 //! done, with tiers, minimum lots, pieces, fees and cash rounding.
 
+mod answer;
+mod demand;
+mod fit;
 mod model;
 mod spread;
 mod worth;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use rust_decimal::Decimal;
 
@@ -16,143 +19,38 @@ use super::error::AppError;
 use super::valuation::Valuation;
 use super::world::World;
 use crate::bench::{End, Standing, Transcript, UnitState};
-use crate::plan::{self, Effort, Settled};
-use crate::quantity::{Estimate, Mass, Minutes, Money};
-use crate::recipe::Recipe;
+use crate::plan::{self, Effort, NoPlan, Solution};
+use crate::quantity::{Minutes, Money};
+use crate::recipe::{Action, Recipe, Step};
 
+pub use answer::{Advice, Ahead, DepthPlan, NextBundle, PartAdvice, PlanWishes, PlannedStep, Stop};
 pub use spread::Chances;
 pub use worth::per_hour;
 
+use demand::Demand;
 use model::Model;
 use worth::Worth;
-
-/// What the person wants of a plan.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct PlanWishes {
-    /// What an hour of their time has to bring, in the yard's currency.
-    pub floor: Decimal,
-    /// The most time that they have.
-    pub minutes: Option<Minutes>,
-    /// What the unit weighs, where it was weighed: expectations are scaled to it.
-    pub intake: Option<Mass>,
-    /// What the person's own sessions foresee of parts, in place of the recipe's ranges.
-    pub foreseen: BTreeMap<String, Estimate<Mass>>,
-    /// The most sessions that stand behind one of these.
-    pub sessions: usize,
-    /// Hazards that this person will not or may not take on: steps with such a guard are left out.
-    pub without: Vec<String>,
-}
-
-/// One step of a plan.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PlannedStep {
-    /// The step's place in the recipe.
-    pub place: usize,
-    /// What doing it at that point of the plan adds to the net.
-    pub adds: Money,
-    /// The net once it is done.
-    pub net: Money,
-    /// The working time once it is done.
-    pub minutes: Minutes,
-    /// Whether it is in the plan because the law wants something out first, whatever it earns.
-    pub demanded: bool,
-}
-
-/// One place to stop.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Stop {
-    /// The steps done by then, by place, in order.
-    pub steps: Vec<usize>,
-    /// Those that the stop before does not have.
-    pub further: Vec<usize>,
-    /// The working time.
-    pub minutes: Minutes,
-    /// The net.
-    pub net: Money,
-    /// Net less what the unit brings whole.
-    pub gain: Money,
-    /// Gain per hour over selling it whole.
-    pub per_hour: Option<Money>,
-    /// What the further steps bring per hour: who wants more for an hour stops before them.
-    pub last_hour: Option<Money>,
-}
-
-/// Whether a part that can be opened should be.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PartAdvice {
-    /// The part.
-    pub part: String,
-    /// What it brings as it comes out.
-    pub as_it_is: Money,
-    /// What opening it adds to the net, all its steps done.
-    pub opening_adds: Money,
-    /// The same per hour.
-    pub per_hour: Option<Money>,
-    /// Whether the plan opens it.
-    pub open: bool,
-}
-
-/// How far to go.
-#[derive(Debug, Clone, PartialEq)]
-pub struct DepthPlan {
-    /// What the unit brings as it stands before the plan; at the start, whole.
-    pub whole: Money,
-    /// Why the yard does not buy it so, if it does not: `whole` is then nothing.
-    pub whole_unsold: Option<String>,
-    /// The steps, in the order that brings most soonest.
-    pub steps: Vec<PlannedStep>,
-    /// The net with all of them done.
-    pub net: Money,
-    /// Their time.
-    pub minutes: Minutes,
-    /// Net less `whole`.
-    pub gain: Money,
-    /// Gain per hour.
-    pub per_hour: Option<Money>,
-    /// Where to stop for each value of an hour, the least work first.
-    pub ladder: Vec<Stop>,
-    /// Parts that can be opened further.
-    pub parts: Vec<PartAdvice>,
-    /// How sure it is; `None` when nothing is planned.
-    pub chances: Option<Chances>,
-    /// Whether the planner proved that nothing is better, at its weights and prices.
-    pub proven: bool,
-    /// How far the best conceivable plan may lie above this one, when not proven.
-    pub gap: Option<Money>,
-}
-
-/// Steps to do next, and what they bring together.
-#[derive(Debug, Clone, PartialEq)]
-pub struct NextBundle {
-    /// The steps, by place, in order.
-    pub steps: Vec<usize>,
-    /// What they add to the net.
-    pub adds: Money,
-    /// Their time.
-    pub minutes: Minutes,
-    /// The same per hour.
-    pub per_hour: Option<Money>,
-}
 
 /// A unit at a point of its dismantling, ready to be planned.
 pub struct Depth<'a> {
     worth: Worth<'a>,
     model: Model,
-    settled: Settled,
-    demanded: BTreeSet<usize>,
+    demand: Demand,
+    floor: Decimal,
 }
 
 impl<'a> Depth<'a> {
     /// A unit that nobody has opened yet.
     ///
     /// # Errors
-    /// The recipe cannot be planned: its weights contradict each other, or a price runs out of bounds.
+    /// The recipe cannot be planned: its usual weights contradict each other, or a price runs out of bounds.
     pub fn before(
         world: &'a World,
         valuation: &'a Valuation,
         recipe: &'a Recipe,
         wishes: &PlanWishes,
     ) -> Result<Self, AppError> {
+        fit::usual_weights(recipe, valuation)?;
         let state = UnitState::untouched(recipe);
         let transcript = Transcript { asked: Vec::new(), unfit: Vec::new(), end: End::Complete, state };
         Depth::at(world, valuation, recipe, &transcript, &Standing::default(), wishes)
@@ -172,75 +70,120 @@ impl<'a> Depth<'a> {
     ) -> Result<Self, AppError> {
         let worth = Worth::new(world, valuation, recipe, transcript, standing, wishes);
         let model = Model::build(&worth, wishes)?;
-        let (settled, demanded) = settle(recipe, transcript, wishes);
-        Ok(Depth { worth, model, settled, demanded })
+        let hazards = world.host().catalogue().hazards();
+        let licensed =
+            |step: &Step| step.guards.iter().any(|id| hazards.get(id).is_some_and(|h| h.class == Action::Licensed));
+        let demand = Demand::new(recipe, transcript, wishes, licensed);
+        Ok(Depth { worth, model, demand, floor: wishes.floor })
     }
 
-    /// The steps that are worth most from here on, in the order that brings most soonest, and what they add.
+    /// What is best from here on, and whether it is worth it. Advises; decides nothing.
     ///
     /// # Errors
     /// As [`Depth::plan`].
-    pub fn best(&self) -> Result<NextBundle, AppError> {
-        let (order, _) = self.solve()?;
-        let adds = minus(self.worth.net(&order)?, self.worth.net(&[])?);
-        let minutes = self.worth.minutes(&order);
-        Ok(NextBundle { adds, minutes, per_hour: per_hour(adds, minutes), steps: order })
+    pub fn ahead(&self) -> Result<Ahead, AppError> {
+        let (steps, advice) = match self.solve()? {
+            Some((order, _)) => (order.clone(), self.advice(&order)?),
+            None => (Vec::new(), self.no_time()?),
+        };
+        let demanded = steps.iter().copied().filter(|place| self.demand.demanded.contains(place)).collect();
+        let next = self.next()?;
+        Ok(Ahead { advice, best: self.bundle(steps)?, demanded, next, pace: self.worth.pace, floor: self.floor })
     }
 
-    fn solve(&self) -> Result<(Vec<usize>, plan::Solution), AppError> {
-        let solution =
-            plan::best_continuation(self.model.problem(), &self.settled, &Effort::default()).map_err(no_plan)?;
-        let further: Vec<usize> = self.further(&solution.plan.steps);
-        let order = plan::anytime_order(self.model.problem(), &self.settled.done, &further);
-        Ok((order.map(|schedule| schedule.order).unwrap_or(further), solution))
+    fn bundle(&self, steps: Vec<usize>) -> Result<NextBundle, AppError> {
+        let adds = minus(self.worth.net(&steps)?, self.worth.net(&[])?);
+        let minutes = self.worth.minutes(&steps);
+        Ok(NextBundle { adds, minutes, per_hour: per_hour(adds, minutes), steps })
+    }
+
+    /// The best steps from here, in order; `None` if no order of work fits the wishes.
+    fn solve(&self) -> Result<Option<(Vec<usize>, Solution)>, AppError> {
+        let best = plan::best_continuation(self.model.problem(), &self.demand.settled, &Effort::default());
+        let solution = match best {
+            Err(NoPlan::Infeasible) => return Ok(None),
+            other => other.map_err(no_plan)?,
+        };
+        let further = self.further(&solution.plan.steps);
+        let first = self.demand.first(self.worth.recipe, &further);
+        let rest: Vec<usize> = further.iter().copied().filter(|place| !first.contains(place)).collect();
+        let problem = self.model.problem();
+        let in_order = |done: &[usize], steps: Vec<usize>| {
+            plan::anytime_order(problem, done, &steps).map(|schedule| schedule.order).unwrap_or(steps)
+        };
+        let mut order = in_order(&self.demand.settled.done, first);
+        let done = [self.demand.settled.done.as_slice(), &order].concat();
+        order.extend(in_order(&done, rest));
+        Ok(Some((order, solution)))
+    }
+
+    /// Whether these steps are worth doing, with the time that they take at what an hour has to bring.
+    fn advice(&self, order: &[usize]) -> Result<Advice, AppError> {
+        if order.is_empty() {
+            return Ok(if self.worth.is_whole() { Advice::Leave } else { Advice::Stop });
+        }
+        let adds = minus(self.worth.net(order)?, self.worth.net(&[])?).amount();
+        let time = self.worth.minutes(order).get().checked_mul(self.floor).unwrap_or(Decimal::MAX) / Decimal::from(60);
+        let demanded = order.iter().any(|place| self.demand.demanded.contains(place));
+        Ok(match adds > time {
+            true => Advice::Work,
+            false if self.worth.is_whole() => Advice::Leave,
+            false if demanded => Advice::Demanded,
+            false => Advice::Stop,
+        })
+    }
+
+    /// No order of work fits the time: how much the least would take.
+    fn no_time(&self) -> Result<Advice, AppError> {
+        let free = self.model.problem().clone().with_time_cap(None);
+        let rungs = plan::ladder(&free, &self.demand.settled, &Effort::default()).map_err(no_plan)?;
+        let least = rungs.first().map(|rung| self.worth.minutes(&self.further(&rung.plan.steps)));
+        Ok(Advice::NoTime(least.unwrap_or(Minutes::ZERO)))
     }
 
     /// The best plan from here on, with its ladder, its parts and its chances.
     ///
     /// # Errors
-    /// No order of work fits the wishes, or a value runs out of bounds.
+    /// A value runs out of bounds.
     pub fn plan(&self) -> Result<DepthPlan, AppError> {
-        let (order, solution) = self.solve()?;
+        let solved = self.solve()?;
+        let order = solved.as_ref().map_or(&[] as &[usize], |(order, _)| order);
         let as_it_stands = self.worth.tally(&[])?;
         let whole = as_it_stands.net;
         let unsold = as_it_stands.unsold.first().filter(|_| as_it_stands.lines.is_empty());
         let whole_unsold = unsold.map(|item| item.reason.words(self.worth.valuation.notation));
-        let steps = self.rows(&order)?;
+        let steps = self.rows(order)?;
         let net = steps.last().map_or(whole, |step| step.net);
-        let minutes = self.worth.minutes(&order);
+        let minutes = self.worth.minutes(order);
         let gain = minus(net, whole);
-        let open: BTreeSet<usize> = order.iter().copied().collect();
-        let missing = solution.bound_millicents.saturating_sub(solution.plan.value_millicents);
+        let solution = solved.as_ref().map(|(_, solution)| solution);
+        let missing = |s: &Solution| s.bound_millicents.saturating_sub(s.plan.value_millicents);
+        let gap = solution.filter(|s| !s.proven).map(|s| self.model.money(missing(s), whole.currency()));
         Ok(DepthPlan {
+            advice: if solved.is_some() { self.advice(order)? } else { self.no_time()? },
             whole,
             whole_unsold,
             net,
             minutes,
             gain,
             per_hour: per_hour(gain, minutes),
-            ladder: self.ladder(whole)?,
-            parts: self.parts(&open)?,
-            chances: spread::chances(&self.worth, &order)?,
-            proven: solution.proven,
-            gap: (!solution.proven).then(|| self.model.money(missing, whole.currency())),
+            ladder: if solved.is_some() { self.ladder(whole)? } else { vec![Stop::whole(whole)] },
+            parts: self.parts(&order.iter().copied().collect())?,
+            chances: spread::chances(&self.worth, order, self.floor)?,
+            proven: gap.is_none(),
+            gap,
             steps,
         })
     }
 
     /// The bundle that brings most per hour next; `None` when nothing is left to do.
-    ///
-    /// # Errors
-    /// As [`Depth::plan`].
-    pub fn next(&self) -> Result<Option<NextBundle>, AppError> {
-        let bundle = plan::best_bundle(self.model.problem(), &self.settled, &Effort::default()).map_err(no_plan)?;
-        let Some(bundle) = bundle else { return Ok(None) };
-        let adds = minus(self.worth.net(&bundle.steps)?, self.worth.net(&[])?);
-        let minutes = self.worth.minutes(&bundle.steps);
-        Ok(Some(NextBundle { adds, minutes, per_hour: per_hour(adds, minutes), steps: bundle.steps }))
+    fn next(&self) -> Result<Option<NextBundle>, AppError> {
+        let bundle = plan::best_bundle(self.model.problem(), &self.demand.settled, &Effort::default());
+        bundle.map_err(no_plan)?.map(|bundle| self.bundle(bundle.steps)).transpose()
     }
 
     fn further(&self, steps: &[usize]) -> Vec<usize> {
-        steps.iter().copied().filter(|step| !self.settled.done.contains(step)).collect()
+        steps.iter().copied().filter(|step| !self.demand.settled.done.contains(step)).collect()
     }
 
     fn rows(&self, order: &[usize]) -> Result<Vec<PlannedStep>, AppError> {
@@ -250,7 +193,7 @@ impl<'a> Depth<'a> {
             let (done, place) = (&order[..end], order[end - 1]);
             let net = self.worth.net(done)?;
             let adds = minus(net, before);
-            let demanded = self.demanded.contains(&place);
+            let demanded = self.demand.demanded.contains(&place);
             rows.push(PlannedStep { place, adds, net, minutes: self.worth.minutes(done), demanded });
             before = net;
         }
@@ -259,25 +202,19 @@ impl<'a> Depth<'a> {
 
     /// Selling it as it stands is always the first place to stop; then what the planner finds.
     fn ladder(&self, whole: Money) -> Result<Vec<Stop>, AppError> {
-        let rungs = plan::ladder(self.model.problem(), &self.settled, &Effort::default()).map_err(no_plan)?;
-        let nothing = Money::zero(whole.currency());
-        let start = Stop {
-            steps: Vec::new(),
-            further: Vec::new(),
-            minutes: Minutes::ZERO,
-            net: whole,
-            gain: nothing,
-            per_hour: None,
-            last_hour: None,
-        };
-        let mut stops = vec![start];
+        let rungs = plan::ladder(self.model.problem(), &self.demand.settled, &Effort::default()).map_err(no_plan)?;
+        let mut stops = vec![Stop::whole(whole)];
         for rung in rungs {
             let steps = self.further(&rung.plan.steps);
             let minutes = self.worth.minutes(&steps);
-            let mut stop = Stop { steps, minutes, net: whole, ..stops[0].clone() };
+            let mut stop = Stop { steps, minutes, ..stops[0].clone() };
             stop.net = self.worth.net(&stop.steps)?;
             add_stop(&mut stops, stop);
         }
+        // Nobody goes on for work that loses money even when their time is free.
+        let pays = |stop: &Stop| stop.last_hour.is_none_or(|rate| rate.amount() > Decimal::ZERO);
+        let end = stops.iter().position(|stop| !pays(stop)).unwrap_or(stops.len());
+        stops.truncate(end);
         Ok(stops)
     }
 
@@ -286,7 +223,9 @@ impl<'a> Depth<'a> {
         for (part, steps) in self.worth.openings() {
             let Some((as_it_is, adds, minutes)) = self.worth.opening(&part, &steps)? else { continue };
             let open = steps.iter().any(|step| planned.contains(step));
-            advice.push(PartAdvice { part, as_it_is, opening_adds: adds, per_hour: per_hour(adds, minutes), open });
+            let out = self.worth.is_out(&part, planned);
+            let per_hour = per_hour(adds, minutes);
+            advice.push(PartAdvice { part, as_it_is, opening_adds: adds, per_hour, out, open });
         }
         Ok(advice)
     }
@@ -315,55 +254,6 @@ fn add_stop(stops: &mut Vec<Stop>, mut stop: Stop) {
     stop.gain = minus(stop.net, stops[0].net);
     stop.per_hour = per_hour(stop.gain, stop.minutes);
     stops.push(stop);
-}
-
-/// Which steps are done, demanded by law, or out of the question.
-fn settle(recipe: &Recipe, transcript: &Transcript, wishes: &PlanWishes) -> (Settled, BTreeSet<usize>) {
-    use crate::bench::Fate;
-    let fates = &transcript.state.fates;
-    let refused = |guards: &[String]| guards.iter().any(|guard| wishes.without.contains(guard));
-    let mut settled = Settled::default();
-    let mut demanded = BTreeSet::new();
-    for (place, step) in recipe.steps().iter().enumerate() {
-        let gone = step
-            .opens
-            .as_ref()
-            .is_some_and(|part| transcript.state.part(part).is_some() && !transcript.state.is_at_hand(part));
-        match fates[place] {
-            Fate::Done => settled.done.push(place),
-            Fate::Skipped => settled.forbidden.push(place),
-            _ if refused(&step.guards) || gone => settled.forbidden.push(place),
-            // Of several ways to take the same thing out, one is enough, and no plan can hold two: the first counts.
-            _ if !step.removes.is_empty()
-                && !rivals(recipe, place)
-                    .any(|rival| fates[rival] == Fate::Done || settled.forced.contains(&rival)) =>
-            {
-                settled.forced.push(place);
-                demanded.insert(place);
-            }
-            _ => {}
-        }
-    }
-    release_blocked(recipe, &mut settled);
-    demanded.retain(|place| settled.forced.contains(place));
-    (settled, demanded)
-}
-
-/// The places of other steps that free a part which this one frees too: alternatives to it.
-fn rivals(recipe: &Recipe, place: usize) -> impl Iterator<Item = usize> {
-    let parts: BTreeSet<&str> = recipe.steps()[place].frees.iter().map(|freed| freed.part.as_str()).collect();
-    let steps = recipe.steps().iter().enumerate();
-    steps
-        .filter(move |(other, step)| {
-            *other != place && step.frees.iter().any(|freed| parts.contains(freed.part.as_str()))
-        })
-        .map(|(other, _)| other)
-}
-
-/// A demanded step that cannot be reached any more, because what it needs is out of the question, is no longer demanded.
-fn release_blocked(recipe: &Recipe, settled: &mut Settled) {
-    let reachable = model::reachable(recipe, &settled.forbidden);
-    settled.forced.retain(|place| reachable.contains(place));
 }
 
 fn minus(left: Money, right: Money) -> Money {

@@ -36,6 +36,7 @@ impl Model {
     pub fn build(worth: &Worth<'_>, wishes: &PlanWishes) -> Result<Model, AppError> {
         let mut draft = Draft { worth, data: ProblemData::default(), items: BTreeMap::new() };
         draft.items()?;
+        draft.hold();
         draft.steps()?;
         let floor = whole(wishes.floor * Decimal::from(COST) / Decimal::from(TENTHS), "the hourly floor")?;
         // The planner wants a multiple of 60, so that a minute is worth a whole number.
@@ -102,6 +103,17 @@ impl Draft<'_, '_> {
         Ok(())
     }
 
+    /// Lets everything weigh at least what comes out of it: readings may contradict each other, and shares are rounded.
+    fn hold(&mut self) {
+        for item in (1..self.data.items.len()).rev() {
+            let inside: i64 =
+                self.data.items.iter().filter(|part| part.host == Some(item)).map(|part| part.mass_g).sum();
+            self.data.items[item].mass_g = self.data.items[item].mass_g.max(inside);
+        }
+        let inside: i64 = self.data.items.iter().filter(|part| part.host == Some(0)).map(|part| part.mass_g).sum();
+        self.data.items[0].mass_g = self.data.items[0].mass_g.max(inside);
+    }
+
     /// What a part weighs: what the scale said, else what is expected.
     fn mass(&self, part: &str, expected: Mass) -> Mass {
         match self.worth.transcript().state.part(part).map(|free| free.presence) {
@@ -138,7 +150,7 @@ impl Draft<'_, '_> {
                 self.data.rules.push(plan::Rule { item: host, all_of: vec![id], grade });
             }
             let cost_cents = self.cost(step)?;
-            let minutes = tenths(step.minutes.usual())?.max(1);
+            let minutes = tenths(self.worth.time(step))?.max(1);
             self.data.steps.push(plan::Step { id, host, minutes, cost_cents, requires, frees });
         }
         Ok(())

@@ -4,12 +4,13 @@
 //! here only as good as that assumption. Prices are taken as they stand. These are floats: they are shown beside the money
 //! and never flow back into it.
 
+use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::super::error::AppError;
 use super::worth::Worth;
 use crate::plan::spread::{Distribution, Pert, weighted_sum};
-use crate::quantity::{Basis, Mass};
+use crate::quantity::{Basis, Mass, Minutes};
 
 /// Three points of a spread: one time in ten less, as often more as less, one time in ten more.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -35,13 +36,15 @@ pub struct Chances {
     pub per_hour: Points,
     /// The probability that the work brings more than it costs, time not counted.
     pub worth_it: f64,
+    /// The same with the time counted at what an hour has to bring; `None` where an hour has to bring nothing.
+    pub worth_the_time: Option<f64>,
 }
 
 /// One quantity that is not sure: its range, and what one unit of it adds to the gain.
 type Term = (Pert, f64);
 
 /// The chances of a plan; `None` when nothing is done.
-pub(super) fn chances(worth: &Worth<'_>, order: &[usize]) -> Result<Option<Chances>, AppError> {
+pub(super) fn chances(worth: &Worth<'_>, order: &[usize], floor: Decimal) -> Result<Option<Chances>, AppError> {
     if order.is_empty() {
         return Ok(None);
     }
@@ -53,7 +56,10 @@ pub(super) fn chances(worth: &Worth<'_>, order: &[usize]) -> Result<Option<Chanc
     let constant = exact - at_usual;
     let terms: Vec<Term> = masses.into_iter().map(|(_, pert, weight)| (pert, weight)).collect();
     let gain = weighted_sum(constant, &terms);
-    let hours: Vec<Term> = minutes.into_iter().map(|time| (time, 1.0 / 60.0)).collect();
+    let hours: Vec<Term> = minutes.iter().map(|time| (*time, 1.0 / 60.0)).collect();
+    let hourly = floor.to_f64().unwrap_or(0.0);
+    let wages = minutes.iter().map(|time| (*time, -hourly / 60.0));
+    let after_wages: Vec<Term> = terms.iter().copied().chain(wages).collect();
     let (sum, time) = (Distribution::of(constant, &terms), Distribution::of(0.0, &hours));
     let rate = |share: f64| sum.quotient_quantile(&time, share);
     Ok(Some(Chances {
@@ -62,6 +68,7 @@ pub(super) fn chances(worth: &Worth<'_>, order: &[usize]) -> Result<Option<Chanc
         gain: Points { p10: gain.p10, p50: gain.p50, p90: gain.p90 },
         per_hour: Points { p10: rate(0.1), p50: rate(0.5), p90: rate(0.9) },
         worth_it: gain.above_zero,
+        worth_the_time: (!floor.is_zero()).then(|| weighted_sum(constant, &after_wages).above_zero),
     }))
 }
 
@@ -71,11 +78,12 @@ fn grams(mass: Mass) -> f64 {
 
 fn minutes(worth: &Worth<'_>, place: usize) -> Option<Pert> {
     let time = worth.recipe.steps().get(place)?.minutes;
-    let value = |minutes: crate::quantity::Minutes| minutes.get().to_f64().unwrap_or(0.0);
+    let value = |minutes: Minutes| (minutes.get() * worth.pace).to_f64().unwrap_or(0.0);
     Pert::new(value(time.low()), value(time.usual()), value(time.high())).ok()
 }
 
-/// Usual mass, range and worth per gram of every part that the plan frees by weight: its price less that of what it was in.
+/// Usual mass, range and worth per gram of every part that the plan frees by weight: its price less that of what it was in;
+/// and of the unit itself where it is not weighed and the work changes the grade of what remains of it.
 fn mass_terms(worth: &Worth<'_>, order: &[usize]) -> Vec<(f64, Pert, f64)> {
     let steps = worth.recipe.steps();
     let final_grade = |host: Option<&String>| {
@@ -88,6 +96,7 @@ fn mass_terms(worth: &Worth<'_>, order: &[usize]) -> Vec<(f64, Pert, f64)> {
         }
     };
     let mut terms = Vec::new();
+    terms.extend(intake_term(worth, &final_grade(None)));
     for step in order.iter().filter_map(|&place| steps.get(place)) {
         for freed in &step.frees {
             let opened =
@@ -103,6 +112,14 @@ fn mass_terms(worth: &Worth<'_>, order: &[usize]) -> Vec<(f64, Pert, f64)> {
         }
     }
     terms
+}
+
+/// An unweighed unit is as heavy as such units are: that matters where what is left of it sells at another price than it.
+fn intake_term(worth: &Worth<'_>, rest: &str) -> Option<(f64, Pert, f64)> {
+    let weighs = worth.unweighed()?;
+    let (usual, as_it_stands) = (weighs.usual(), &worth.transcript().state.grade);
+    let range = Pert::new(grams(weighs.low()), grams(usual), grams(weighs.high())).ok()?;
+    Some((grams(usual), range, per_gram(worth, rest, usual) - per_gram(worth, as_it_stands, usual)))
 }
 
 fn part_grade(worth: &Worth<'_>, part: &str) -> String {

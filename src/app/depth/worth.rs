@@ -1,6 +1,6 @@
 //! What a unit brings with some steps imagined done: the exact figure behind every plan shown.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use rust_decimal::Decimal;
 
@@ -9,7 +9,8 @@ use super::super::gather::gather;
 use super::super::valuation::Valuation;
 use super::super::world::World;
 use super::PlanWishes;
-use crate::bench::{Standing, Transcript};
+use super::fit::Fit;
+use crate::bench::{Standing, Transcript, UnitState};
 use crate::market::{Book, Tally};
 use crate::quantity::{Estimate, Mass, Minutes, Money};
 use crate::recipe::{Freed, Recipe, Step};
@@ -22,8 +23,18 @@ pub(super) struct Worth<'a> {
     transcript: Transcript,
     standing: Standing,
     pub scale: Decimal,
+    /// How long work takes this time, as a multiple of the usual.
+    pub pace: Decimal,
     foreseen: BTreeMap<String, Estimate<Mass>>,
+    fit: Fit,
+    weighed: bool,
 }
+
+/// Minutes of work at the usual pace that stand against the time really taken, so that one quick step says little.
+const USUAL_PACE: Decimal = Decimal::from_parts(20, 0, 0, false, 0);
+/// No pace beyond these is believed: somebody forgot to say that the session lay aside.
+const SLOWEST_AND_FASTEST: (Decimal, Decimal) =
+    (Decimal::from_parts(5, 0, 0, false, 0), Decimal::from_parts(2, 0, 0, false, 1));
 
 impl<'a> Worth<'a> {
     pub fn new(
@@ -35,13 +46,35 @@ impl<'a> Worth<'a> {
         wishes: &PlanWishes,
     ) -> Worth<'a> {
         let mut transcript = transcript.clone();
+        let weighed = transcript.state.intake.is_some() || wishes.intake.is_some();
         let usual = recipe.unit().weighs.usual();
         transcript.state.imagine_intake(wishes.intake.unwrap_or(usual));
         let weight = transcript.state.intake.map_or(usual, |reading| reading.net);
         // A heavier unit has heavier parts: expectations go with the intake.
         let scale = weight.grams().checked_div(usual.grams()).unwrap_or(Decimal::ONE).round_dp(6);
         let foreseen = wishes.foreseen.clone();
-        Worth { world, valuation, recipe, transcript, standing: standing.clone(), scale, foreseen }
+        let (pace, standing) = (pace(recipe, &transcript.state), standing.clone());
+        let fit = Fit::default();
+        let mut worth = Worth { world, valuation, recipe, transcript, standing, scale, pace, foreseen, fit, weighed };
+        worth.fit = Fit::new(recipe, &worth.transcript.state, |freed| worth.range(freed).1);
+        worth
+    }
+
+    /// What the unit may weigh, as long as nobody has said what it does.
+    pub fn unweighed(&self) -> Option<Estimate<Mass>> {
+        (!self.weighed).then(|| self.recipe.unit().weighs)
+    }
+
+    /// Whether nothing has come out of the unit and nothing has changed its grade: it can be sold as it came.
+    pub fn is_whole(&self) -> bool {
+        let state = &self.transcript.state;
+        state.parts.is_empty() && state.removed.is_empty() && state.grade == self.recipe.unit().whole_grade
+    }
+
+    /// Whether a part is out, or comes out by one of these steps.
+    pub fn is_out(&self, part: &str, steps: &BTreeSet<usize>) -> bool {
+        let frees = |step: &Step| step.frees.iter().any(|freed| freed.part == part);
+        self.transcript.state.part(part).is_some() || steps.iter().filter_map(|n| self.step(*n)).any(frees)
     }
 
     pub fn transcript(&self) -> &Transcript {
@@ -61,20 +94,17 @@ impl<'a> Worth<'a> {
         self.range(freed).1
     }
 
-    /// Low, usual and high weight of a part in this unit: by the person's own sessions, else the recipe's scaled to its weight.
+    /// Low, usual and high weight of a part in this unit: by the person's own sessions, else the recipe's scaled to its
+    /// weight; less where what has been weighed leaves no room for that.
     pub fn range(&self, freed: &Freed) -> (Mass, Mass, Mass) {
+        let room = self.fit.share(&freed.part);
+        let by = |estimate: &Estimate<Mass>, share: Decimal| {
+            (times(estimate.low(), share), times(estimate.usual(), share), times(estimate.high(), share))
+        };
         match self.foreseen.get(&freed.part) {
-            Some(known) => (known.low(), known.usual(), known.high()),
-            None => {
-                let expected = &freed.expected;
-                (self.scaled(expected.low()), self.scaled(expected.usual()), self.scaled(expected.high()))
-            }
+            Some(known) => by(known, room),
+            None => by(&freed.expected, self.scale * room),
         }
-    }
-
-    fn scaled(&self, mass: Mass) -> Mass {
-        let scaled = mass.grams().checked_mul(self.scale).map(|grams| grams.round_dp(2));
-        scaled.and_then(|grams| Mass::from_grams(grams).ok()).unwrap_or(mass)
     }
 
     /// The tally with these steps imagined done, in order.
@@ -90,10 +120,19 @@ impl<'a> Worth<'a> {
         Ok(self.tally(steps)?.net)
     }
 
-    /// The usual time of these steps.
+    /// The time of these steps: the usual, at the pace of what is done so far.
     pub fn minutes(&self, steps: &[usize]) -> Minutes {
-        let times = steps.iter().filter_map(|place| self.step(*place)).map(|step| step.minutes.usual());
+        let times = steps.iter().filter_map(|place| self.step(*place)).map(|step| self.time(step));
         times.fold(Minutes::ZERO, |sum, time| sum.plus(time).unwrap_or(sum))
+    }
+
+    /// The time of a step, to a tenth of a minute.
+    pub fn time(&self, step: &Step) -> Minutes {
+        let usual = step.minutes.usual();
+        if self.pace == Decimal::ONE {
+            return usual;
+        }
+        usual.get().checked_mul(self.pace).and_then(|time| Minutes::new(time.round_dp(1)).ok()).unwrap_or(usual)
     }
 
     /// Parts that some step opens and that no finished step has opened yet, with the places of those steps.
@@ -133,6 +172,21 @@ impl<'a> Worth<'a> {
         let priced = self.book().price(&freed.grade, Some(mass));
         Ok(priced.ok().and_then(|priced| priced.price.of(mass, 1).ok()).unwrap_or(nothing))
     }
+}
+
+/// A share of a weight, to a hundredth of a gram.
+fn times(mass: Mass, share: Decimal) -> Mass {
+    let scaled = mass.grams().checked_mul(share).map(|grams| grams.round_dp(2));
+    scaled.and_then(|grams| Mass::from_grams(grams).ok()).unwrap_or(mass)
+}
+
+/// How long the finished steps took beside their usual time, to a tenth, with [`USUAL_PACE`] minutes at the usual pace thrown
+/// in.
+fn pace(recipe: &Recipe, state: &UnitState) -> Decimal {
+    let usual = |id: &str| recipe.steps().iter().find(|step| step.id == id).map(|step| step.minutes.usual().get());
+    let finished = state.minutes.iter().filter_map(|(id, taken)| Some((taken.get(), usual(id)?)));
+    let (taken, usual) = finished.fold((USUAL_PACE, USUAL_PACE), |sum, step| (sum.0 + step.0, sum.1 + step.1));
+    taken.checked_div(usual).unwrap_or(Decimal::ONE).round_dp(1).clamp(SLOWEST_AND_FASTEST.1, SLOWEST_AND_FASTEST.0)
 }
 
 /// An amount per hour of a time, to the minor unit; `None` without any time.

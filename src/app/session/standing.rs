@@ -1,7 +1,7 @@
 //! How a session stands: what it is worth, what lies ahead, what was left out or set aside.
 
 use super::Session;
-use crate::app::depth::{Depth, NextBundle, PlanWishes};
+use crate::app::depth::{Ahead, Depth, PlanWishes};
 use crate::app::error::AppError;
 use crate::app::gather::gather;
 use crate::app::outlook::{Outlook, outlook};
@@ -31,12 +31,11 @@ impl Session<'_> {
         outlook(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, self.learned(), step)
     }
 
-    /// What is best from here on: all that is worth doing, and the bundle that brings most per hour next. Replanned with what
-    /// was weighed so far.
+    /// What is best from here on, and whether it is worth it. Replanned with what was weighed and the time that was taken.
     ///
     /// # Errors
     /// The recipe cannot be planned, or a value runs out of bounds.
-    pub fn ahead(&self) -> Result<(NextBundle, Option<NextBundle>), AppError> {
+    pub fn ahead(&self) -> Result<Ahead, AppError> {
         let floor = self.world.config.floor_per_hour.as_deref().and_then(|text| text.parse().ok()).unwrap_or_default();
         let intake = self.transcript.state.intake.map(|reading| reading.net);
         let wishes = PlanWishes {
@@ -45,8 +44,12 @@ impl Session<'_> {
             sessions: self.learned().most_sessions(),
             ..PlanWishes::default()
         };
-        let depth = Depth::at(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, &wishes)?;
-        Ok((depth.best()?, depth.next()?))
+        Depth::at(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, &wishes)?.ahead()
+    }
+
+    /// Whether a scale is connected by the settings.
+    pub fn has_scale(&self) -> bool {
+        self.world.scale().is_ok_and(|setup| setup.is_some())
     }
 
     /// Answers that stand but that the run up to here has no question for: kept, and used again when asked.

@@ -114,6 +114,10 @@ fn help() -> Page {
         Ink::Faint,
         "  Weights: 8.2, 850 g, 8 lb 3 oz, 1.2 + 0.4, 12.4 - 1.1 (gross less tare), 12.4 - CONTAINER, 12 x 35 g",
     );
+    page.say(
+        Ink::Faint,
+        "  From a connected scale: scale, scale - CONTAINER, scale tare, scale zero; `settings scale.kind` sets one up",
+    );
     page.say(Ink::Faint, "  A line that begins with = is always an answer, never an order.");
     page
 }

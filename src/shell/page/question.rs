@@ -22,7 +22,9 @@ pub fn question(session: &Session<'_>, question: &Question, default: Option<&str
             page.line(&[(Ink::Figure, &format!("  {} ", place + 1)), (Ink::Plain, option)]);
         }
     }
-    let default = default.map(|text| format!("  Enter: {text}")).unwrap_or_default();
+    let reads = default.is_none() && matches!(question.ask, Ask::Weight { .. }) && session.has_scale();
+    let default = default.map(|text| format!("  Enter: {text}"));
+    let default = default.unwrap_or_else(|| if reads { "  Enter: the scale".into() } else { String::new() });
     page.line(&[(Ink::Faint, "  "), (Ink::Faint, &takes), (Ink::Faint, &default)]);
     page
 }
@@ -58,7 +60,8 @@ fn takes(session: &Session<'_>, question: &Question) -> String {
                 Weighing::Remainder => "; or difference",
                 Weighing::Other => "; or too light",
             };
-            format!("weight in {unit}, such as {}{usual}{else_takes}", example(unit, notation))
+            let scale = if session.has_scale() { "; or scale" } else { "" };
+            format!("weight in {unit}, such as {}{usual}{else_takes}{scale}", example(unit, notation))
         }
     }
 }

@@ -1,8 +1,9 @@
 //! The page of a step: where one is, what it takes, what it adds, what it frees, what can hurt.
 
+use super::ahead::ahead;
 use super::{ink_of, own_sessions, range, signed};
 use crate::app::{AppError, Session, World};
-use crate::quantity::{Minutes, Money};
+use crate::quantity::Minutes;
 use crate::recipe::Step;
 use crate::shell::ink::{Ink, Page};
 
@@ -37,7 +38,7 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
             (Ink::Faint, &by),
         ]);
     }
-    ahead(session, &mut page);
+    ahead(session, step, &mut page);
     frees(world, session, step, &mut page);
     for hazard in step.guards.iter().filter_map(|id| world.host().catalogue().hazards().get(id)) {
         page.line(&[
@@ -59,43 +60,6 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
     }
     page.append(instructions(step));
     Ok(page)
-}
-
-/// What is best from here on, and when nothing is: where to stop, and why. It advises; it hides no step.
-fn ahead(session: &Session<'_>, page: &mut Page) {
-    let notation = session.valuation().notation;
-    let (best, next) = match session.ahead() {
-        Ok(ahead) => ahead,
-        Err(error) => return page.line(&[(Ink::Faint, "  no advice: "), (Ink::Faint, &error.to_string())]),
-    };
-    let titles = |places: &[usize]| {
-        let steps = places.iter().filter_map(|place| session.recipe().steps().get(*place));
-        steps.map(|step| step.title.as_str()).collect::<Vec<_>>().join("; ")
-    };
-    let rate =
-        |rate: Option<Money>| rate.map(|rate| format!(", {} an hour", signed(rate, notation))).unwrap_or_default();
-    if best.steps.is_empty() {
-        page.line(&[
-            (Ink::Caution, "  stop here: "),
-            (Ink::Plain, "no further work brings more than it takes at the weights so far"),
-        ]);
-        if let Some(next) = next {
-            let text =
-                format!("{} would add {}{}", titles(&next.steps), signed(next.adds, notation), rate(next.per_hour));
-            page.line(&[(Ink::Plain, "    the best of it, "), (Ink::Plain, &text)]);
-        }
-        return;
-    }
-    let facts =
-        format!("{} in {} min{}", signed(best.adds, notation), notation.show(best.minutes.get()), rate(best.per_hour));
-    page.line(&[(Ink::Plain, "  all that pays from here: "), (Ink::Figure, &facts)]);
-    if let Some(next) = next.filter(|next| next.steps.len() < best.steps.len()) {
-        page.line(&[
-            (Ink::Plain, "  most per hour next: "),
-            (Ink::Plain, &titles(&next.steps)),
-            (Ink::Figure, &rate(next.per_hour)),
-        ]);
-    }
 }
 
 fn frees(world: &World, session: &Session<'_>, step: &Step, page: &mut Page) {

@@ -37,6 +37,10 @@ pub struct Config {
     pub cost_per_km: Option<String>,
     /// What a trip to a yard takes: yard and cost, distance or time: `12.50`, `24 km 35 min`.
     pub trips: BTreeMap<String, String>,
+    /// Values of price indexes on a day, by the names that the person gave them: `9.10 CAD/kg on 2026-11-18`.
+    pub indexes: BTreeMap<String, String>,
+    /// The connected scale, by its parts: `kind`, `port` and the like.
+    pub scale: BTreeMap<String, String>,
     /// What one of a currency was in another on a day: `USD-CAD`, `1.37 on 2026-11-02`.
     pub rates: BTreeMap<String, String>,
 }
@@ -75,6 +79,7 @@ pub const KEYS: [&str; 12] = [
     "cost_per_km",
     TRIPS,
     RATES,
+    SCALE,
 ];
 
 /// The table of container weights.
@@ -86,8 +91,17 @@ const TRIPS: &str = "trips";
 /// The table of rates between currencies.
 const RATES: &str = "rates";
 
+/// The table of what is known of the connected scale.
+const SCALE: &str = "scale";
+
 /// The keys that are tables, each with what one of its names is.
-const TABLES: [(&str, &str); 3] = [(CONTAINERS, "container"), (TRIPS, "yard"), (RATES, "pair of currencies")];
+const TABLES: [(&str, &str); 5] = [
+    (CONTAINERS, "container"),
+    (TRIPS, "yard"),
+    (INDEXES, "index"),
+    (RATES, "pair of currencies"),
+    (SCALE, "part of it, such as kind or port"),
+];
 
 /// Refuses a key that is not known, with the nearest that is.
 fn check_key(key: &str) -> Result<(), String> {

@@ -8,7 +8,7 @@ use toml::de::{DeTable, DeValue};
 use super::super::error::StoreError;
 use super::super::log::text::shown;
 use super::super::toml_text::{line_at, parse_table};
-use super::{CONTAINERS, Color, Config, DecimalMark, RATES, TABLES, TRIPS, check_key};
+use super::{CONTAINERS, Color, Config, DecimalMark, INDEXES, RATES, SCALE, TABLES, TRIPS, check_key};
 
 /// Reads the text of a file of settings; `path` is for the messages.
 ///
@@ -46,6 +46,7 @@ fn take(config: &mut Config, row: &Row<'_>) -> Result<(), Fault> {
         CONTAINERS => config.containers = row.texts()?,
         TRIPS => config.trips = row.texts()?,
         RATES => config.rates = row.texts()?,
+        SCALE => config.scale = row.texts()?,
         unknown => check_key(unknown).map_err(|what| row.fault(what))?,
     }
     Ok(())

@@ -1,0 +1,84 @@
+//! What a connected scale says, and when a reading counts. Text and bytes in, weights out: no port is touched here.
+//!
+//! | way | what it is | asked for a weight |
+//! |---|---|---|
+//! | [`Kind::Commands`] | the standard interface command set of laboratory scales, as published | `SI` until it rests |
+//! | [`Kind::Lines`] | lines of text by a pattern that the person gives | by a text, where the scale wants one |
+//! | [`Kind::Usb`] | data reports of the USB-IF HID Point of Sale usage tables, page 0x8D | reports come by themselves |
+//!
+//! [`Talk`] turns what arrives into [`Sight`]s, and a [`Watch`] waits until one of them can be taken.
+
+mod commands;
+mod lines;
+mod report;
+mod setup;
+mod talk;
+mod watch;
+
+use rust_decimal::Decimal;
+
+use crate::quantity::{Mass, MassUnit, Notation};
+
+pub use setup::{Frame, KEYS, Kind, Parity, Setup, check};
+pub use talk::Talk;
+pub use watch::{Refusal, Verdict, Watch};
+
+/// A weight as the scale shows it, digits and all; less than nothing where it stands below its zero.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Amount {
+    /// The number, with as many decimal places as the scale shows.
+    pub value: Decimal,
+    /// Its unit.
+    pub unit: MassUnit,
+}
+
+impl Amount {
+    /// As a person would type it: `3.600 kg`.
+    #[must_use]
+    pub fn show(&self, notation: Notation) -> String {
+        format!("{} {}", notation.show(self.value), self.unit)
+    }
+
+    /// As a weight; `None` below zero or beyond what a weight can be.
+    #[must_use]
+    pub fn mass(&self) -> Option<Mass> {
+        Mass::of(self.value, self.unit).ok().filter(|mass| !mass.is_negative())
+    }
+}
+
+/// How a scale is at a moment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum State {
+    /// It says that it rests.
+    Stable,
+    /// It says that it moves.
+    Moving,
+    /// It says neither.
+    Unsaid,
+    /// More lies on it than it can weigh.
+    Over,
+    /// It stands below its zero.
+    Under,
+    /// It cannot weigh just now.
+    Busy,
+    /// It has carried out what it was told.
+    Done,
+    /// It says that something is wrong with it.
+    Fault,
+}
+
+/// What a scale shows at a moment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Sight {
+    /// How it is.
+    pub state: State,
+    /// The weight, if it shows one.
+    pub amount: Option<Amount>,
+}
+
+impl Sight {
+    /// A state without a weight.
+    pub(crate) const fn bare(state: State) -> Sight {
+        Sight { state, amount: None }
+    }
+}

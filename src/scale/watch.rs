@@ -1,0 +1,179 @@
+//! Waiting until a reading can be taken.
+//!
+//! A weight counts once the scale says that it rests, twice in a row with the same weight; where it says neither, once the
+//! weight has stayed the same for a while. Nothing on it is waited for; too much and less than nothing are refused once they
+//! stay.
+
+use std::time::Duration;
+
+use super::{Amount, Sight, State};
+
+/// How often in a row a scale must say that it rests, or that something is wrong.
+const SAID: u32 = 2;
+/// How often in a row a scale that says neither must show the same weight, and for how long.
+const SHOWN: u32 = 4;
+const SHOWN_FOR: Duration = Duration::from_millis(1000);
+/// How long anything that stays wrong is waited out: a part that is just being put down may overload a scale.
+const WRONG_FOR: Duration = Duration::from_millis(700);
+/// How long a scale that says nothing is waited for, and one that does not come to rest.
+const SILENT: Duration = Duration::from_secs(5);
+const RESTLESS: Duration = Duration::from_secs(40);
+
+/// Why there is no reading.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Refusal {
+    /// More lies on it than it can weigh.
+    Overload,
+    /// It shows less than nothing.
+    BelowZero(Option<Amount>),
+    /// It says that something is wrong with it, or that it was not understood.
+    Fault,
+    /// It did not come to rest.
+    Restless,
+    /// Nothing was put on it.
+    Empty,
+    /// It said nothing that could be understood.
+    Silent,
+}
+
+/// What to do about what the scale shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// Wait on.
+    Wait,
+    /// Take this weight.
+    Take(Amount),
+    /// Give up.
+    Refuse(Refusal),
+}
+
+/// What has been seen so far.
+#[derive(Debug, Clone, Default)]
+pub struct Watch {
+    last: Option<Sight>,
+    /// How often in a row, and since when.
+    times: u32,
+    since: Duration,
+    heard: Duration,
+}
+
+impl Watch {
+    /// Takes in a sight at a moment, counted from the beginning of the watch.
+    pub fn see(&mut self, sight: Sight, now: Duration) -> Verdict {
+        self.heard = now;
+        if self.last == Some(sight) {
+            self.times += 1;
+        } else {
+            (self.last, self.times, self.since) = (Some(sight), 1, now);
+        }
+        let stays = self.times >= SAID && now.saturating_sub(self.since) >= WRONG_FOR;
+        let rests = match sight.state {
+            State::Stable => self.times >= SAID,
+            State::Unsaid => self.times >= SHOWN && now.saturating_sub(self.since) >= SHOWN_FOR,
+            State::Over if stays => return Verdict::Refuse(Refusal::Overload),
+            State::Under if stays => return Verdict::Refuse(Refusal::BelowZero(sight.amount)),
+            State::Fault if stays => return Verdict::Refuse(Refusal::Fault),
+            _ => false,
+        };
+        match sight.amount.filter(|_| rests) {
+            Some(amount) if amount.value.is_zero() => self.at(now),
+            Some(amount) if amount.value.is_sign_negative() && stays => {
+                Verdict::Refuse(Refusal::BelowZero(Some(amount)))
+            }
+            Some(amount) if amount.value.is_sign_positive() => Verdict::Take(amount),
+            _ => self.at(now),
+        }
+    }
+
+    /// What to do when nothing has arrived until a moment.
+    #[must_use]
+    pub fn at(&self, now: Duration) -> Verdict {
+        match self.last {
+            _ if now.saturating_sub(self.heard) >= SILENT => Verdict::Refuse(Refusal::Silent),
+            Some(sight) if now >= RESTLESS => {
+                let empty = sight.amount.is_some_and(|amount| amount.value.is_zero());
+                Verdict::Refuse(if empty { Refusal::Empty } else { Refusal::Restless })
+            }
+            _ => Verdict::Wait,
+        }
+    }
+
+    /// What was seen last.
+    #[must_use]
+    pub fn last(&self) -> Option<Sight> {
+        self.last
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::MassUnit;
+
+    fn sight(state: State, value: &str) -> Sight {
+        Sight { state, amount: Some(Amount { value: value.parse().unwrap(), unit: MassUnit::Kilogram }) }
+    }
+
+    /// Sees these sights a quarter of a second apart; the last verdict and how many were seen until then.
+    fn run(sights: &[Sight]) -> (Verdict, usize) {
+        let mut watch = Watch::default();
+        for (place, sight) in sights.iter().enumerate() {
+            let verdict = watch.see(*sight, Duration::from_millis(250 * place as u64));
+            if verdict != Verdict::Wait {
+                return (verdict, place + 1);
+            }
+        }
+        (Verdict::Wait, sights.len())
+    }
+
+    fn taken(verdict: Verdict) -> Option<String> {
+        match verdict {
+            Verdict::Take(amount) => Some(amount.value.to_string()),
+            _ => None,
+        }
+    }
+
+    #[test]
+    fn a_stable_weight_is_taken_once_it_is_said_twice() {
+        let moving = [sight(State::Moving, "1.2"), sight(State::Stable, "3.5"), sight(State::Moving, "3.6")];
+        let stable = [sight(State::Stable, "3.600"); 2];
+        let (verdict, seen) = run(&[moving.as_slice(), &stable].concat());
+        assert_eq!((taken(verdict).as_deref(), seen), (Some("3.600"), 5));
+    }
+
+    #[test]
+    fn a_scale_without_a_flag_must_stay_the_same_for_a_second() {
+        let (verdict, seen) = run(&[sight(State::Unsaid, "3.6"); 10]);
+        assert_eq!((taken(verdict).as_deref(), seen), (Some("3.6"), 5));
+        let wavering: Vec<Sight> =
+            (0..40).map(|n| sight(State::Unsaid, if n % 3 == 0 { "3.6" } else { "3.7" })).collect();
+        assert_eq!(run(&wavering).0, Verdict::Wait);
+    }
+
+    #[test]
+    fn overload_and_less_than_nothing_are_refused() {
+        let over = [Sight::bare(State::Over); 6];
+        assert_eq!(run(&over), (Verdict::Refuse(Refusal::Overload), 4));
+        let brief = [over[0], over[0], sight(State::Stable, "3.6"), sight(State::Stable, "3.6")];
+        assert_eq!(taken(run(&brief).0).as_deref(), Some("3.6"), "a part put down hard overloads for a moment");
+        let negative = sight(State::Stable, "-1.100");
+        let refused = Verdict::Refuse(Refusal::BelowZero(negative.amount));
+        assert_eq!(run(&[negative; 6]).0, refused);
+        assert_eq!(run(&[Sight::bare(State::Under); 6]).0, Verdict::Refuse(Refusal::BelowZero(None)));
+        assert_eq!(run(&[Sight::bare(State::Fault); 6]).0, Verdict::Refuse(Refusal::Fault));
+    }
+
+    #[test]
+    fn an_empty_scale_is_waited_for_and_a_silent_one_is_not() {
+        let zero = sight(State::Stable, "0.000");
+        assert_eq!(run(&[zero; 100]).0, Verdict::Wait);
+        assert_eq!(run(&[zero; 200]).0, Verdict::Refuse(Refusal::Empty));
+        assert_eq!(run(&[sight(State::Moving, "3.6"); 200]).0, Verdict::Refuse(Refusal::Restless));
+        assert_eq!(Watch::default().at(Duration::from_secs(6)), Verdict::Refuse(Refusal::Silent));
+        assert_eq!(Watch::default().at(Duration::from_secs(4)), Verdict::Wait);
+        let mut gone_quiet = Watch::default();
+        assert_eq!(gone_quiet.see(sight(State::Moving, "3.6"), Duration::from_secs(4)), Verdict::Wait);
+        assert_eq!(gone_quiet.at(Duration::from_secs(8)), Verdict::Wait);
+        assert_eq!(gone_quiet.at(Duration::from_secs(9)), Verdict::Refuse(Refusal::Silent));
+    }
+}

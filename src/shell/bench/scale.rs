@@ -1,0 +1,242 @@
+//! A reading from the connected scale in place of a typed weight: shown live, taken at rest, and typed after all if the scale
+//! fails.
+
+use std::io::{self, Write};
+use std::time::Duration;
+
+use crossterm::event::{self, Event, KeyCode, KeyEventKind};
+use crossterm::terminal;
+
+use crate::app::{OnScale, ScaleOrder, ScaleReading, Session};
+use crate::bench::{Ask, Question};
+use crate::quantity::Notation;
+use crate::scale::{Amount, Refusal, Sight, State};
+use crate::shell::face::Face;
+use crate::shell::ink::Ink;
+
+/// How long one look at the scale takes at most.
+const LOOK: Duration = Duration::from_millis(100);
+
+/// What a line says to the scale.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Wanted {
+    /// Its reading, less what stands behind the minus: `scale`, `scale - bucket`.
+    Reading(String),
+    /// Tare the empty container that lies on it.
+    Tare,
+    /// Zero it.
+    Zero,
+}
+
+/// Reads a line at a weight question as a wish for the scale. An empty line is one where a scale is set up and Enter has no
+/// other answer.
+pub(super) fn wanted(face: &Face, question: &Question, text: &str, default: Option<&str>) -> Option<Wanted> {
+    if !matches!(question.ask, Ask::Weight { .. }) {
+        return None;
+    }
+    let text = text.trim();
+    if text.is_empty() {
+        let enters = default.is_none() && face.world.scale().is_ok_and(|setup| setup.is_some());
+        return enters.then(|| Wanted::Reading(String::new()));
+    }
+    let word = text.get(..5).filter(|word| word.eq_ignore_ascii_case("scale"))?;
+    match text[word.len()..].trim() {
+        "" => Some(Wanted::Reading(String::new())),
+        "tare" => Some(Wanted::Tare),
+        "zero" => Some(Wanted::Zero),
+        less if less.starts_with('-') => Some(Wanted::Reading(less.to_owned())),
+        _ => None,
+    }
+}
+
+/// Does what is wanted; the text of a weight as a person would have typed it, once there is one. Whatever goes wrong is said,
+/// and the question stays: the weight can be typed.
+pub(super) fn weigh(face: &Face, session: &Session<'_>, wanted: &Wanted, tare: &mut Option<String>) -> Option<String> {
+    let mut reading = match face.world.read_scale() {
+        Ok(reading) => reading,
+        Err(error) => return type_it(face, &format!("No reading: {error}")),
+    };
+    let notation = session.valuation().notation;
+    match wanted {
+        Wanted::Zero => {
+            order(face, &mut reading, ScaleOrder::Zero, "Zeroed.");
+            *tare = None;
+            None
+        }
+        Wanted::Tare => {
+            match order(face, &mut reading, ScaleOrder::Tare, "Tared by the scale: it shows the net from here on.") {
+                Ordered::Done | Ordered::Failed => None,
+                Ordered::NoOrders => {
+                    let container = live(face, &mut reading, notation)?.show(notation);
+                    face.say(Ink::Plain, &format!("Container: {container}. The next reading here counts less that."));
+                    *tare = Some(container);
+                    None
+                }
+            }
+        }
+        Wanted::Reading(less) => {
+            let gross = live(face, &mut reading, notation)?.show(notation);
+            let less = match tare.take() {
+                Some(container) if less.is_empty() => format!("- {container}"),
+                _ => less.clone(),
+            };
+            Some(if less.is_empty() { gross } else { format!("{gross} {less}") })
+        }
+    }
+}
+
+/// What became of an order.
+enum Ordered {
+    Done,
+    Failed,
+    NoOrders,
+}
+
+fn order(face: &Face, reading: &mut ScaleReading, order: ScaleOrder, done: &str) -> Ordered {
+    match reading.order(order) {
+        Ok(true) => {
+            face.say(Ink::Plain, done);
+            Ordered::Done
+        }
+        Ok(false) => {
+            if order == ScaleOrder::Zero {
+                face.say(Ink::Caution, "This scale takes no orders: press its own key for zero.");
+            }
+            Ordered::NoOrders
+        }
+        Err(error) => {
+            type_it(face, &error.to_string());
+            Ordered::Failed
+        }
+    }
+}
+
+/// Says what went wrong, and what is left to do.
+fn type_it(face: &Face, what: &str) -> Option<String> {
+    face.say(Ink::Caution, &format!("{what}. Type the weight, or try `scale` again."));
+    None
+}
+
+/// Shows what the scale shows until it rests. A key stops that.
+fn live(face: &Face, reading: &mut ScaleReading, notation: Notation) -> Option<Amount> {
+    let mut screen = Screen::new(face);
+    let said = loop {
+        match reading.step(LOOK) {
+            OnScale::Waits(sight) => {
+                if let Some(sight) = sight {
+                    screen.show(&words(sight, notation));
+                }
+                if screen.stopped() {
+                    break Err("Nothing is taken".to_owned());
+                }
+            }
+            OnScale::Takes(amount) => break Ok(amount),
+            OnScale::Refuses(refusal) => break Err(why(refusal, notation)),
+            OnScale::Gone(error) => break Err(format!("The scale is gone ({error})")),
+        }
+    };
+    drop(screen);
+    match said {
+        Ok(amount) => {
+            face.say(Ink::Figure, &format!("  scale: {}", amount.show(notation)));
+            Some(amount)
+        }
+        Err(what) => {
+            type_it(face, &what);
+            None
+        }
+    }
+}
+
+fn words(sight: Sight, notation: Notation) -> String {
+    let state = match sight.state {
+        State::Stable => "at rest",
+        State::Moving => "moving",
+        State::Unsaid => "settling",
+        State::Over => "too much on it",
+        State::Under => "below zero",
+        State::Busy => "busy",
+        State::Done => "done",
+        State::Fault => "fault",
+    };
+    match sight.amount {
+        Some(amount) if amount.value.is_zero() => format!("scale: {}, put it on", amount.show(notation)),
+        Some(amount) => format!("scale: {}, {state}", amount.show(notation)),
+        None => format!("scale: {state}"),
+    }
+}
+
+fn why(refusal: Refusal, notation: Notation) -> String {
+    match refusal {
+        Refusal::Overload => {
+            "The scale is overloaded: take it off at once. Weigh it in parts, such as 1.2 + 0.4".to_owned()
+        }
+        Refusal::BelowZero(amount) => {
+            let shown = amount.map_or(String::new(), |amount| format!(" ({})", amount.show(notation)));
+            format!("The scale shows less than nothing{shown}: empty it and zero it, `scale zero` or its own key")
+        }
+        Refusal::Fault => "The scale reports a fault, or a unit that is not read here".to_owned(),
+        Refusal::Restless => "The scale does not come to rest: no draught, nothing touching, firm ground".to_owned(),
+        Refusal::Empty => "Nothing was put on the scale".to_owned(),
+        Refusal::Silent => {
+            "The scale says nothing that can be read: is it on, and do speed, frame and pattern suit?".to_owned()
+        }
+    }
+}
+
+/// Where what the scale shows is shown: over and over in one line, or, in plain mode, a line for each change.
+struct Screen<'f> {
+    face: &'f Face,
+    last: String,
+    drawn: bool,
+}
+
+impl<'f> Screen<'f> {
+    fn new(face: &'f Face) -> Screen<'f> {
+        if face.edits() {
+            face.say(Ink::Faint, "  any key stops the reading");
+            let _keys_unread = terminal::enable_raw_mode();
+        }
+        Screen { face, last: String::new(), drawn: false }
+    }
+
+    fn show(&mut self, text: &str) {
+        if self.last == text {
+            return;
+        }
+        text.clone_into(&mut self.last);
+        if !self.face.edits() {
+            self.face.say(Ink::Faint, &format!("  {text}"));
+            return;
+        }
+        let room = self.face.width().saturating_sub(1);
+        let line: String = format!("  {text}").chars().take(room).collect();
+        self.face.put(&format!("\r\x1b[K{line}"));
+        self.drawn = true;
+    }
+
+    /// Whether a key was pressed.
+    fn stopped(&self) -> bool {
+        if !self.face.edits() {
+            return false;
+        }
+        let mut stopped = false;
+        while event::poll(Duration::ZERO).unwrap_or(false) {
+            stopped |= matches!(event::read(), Ok(Event::Key(key))
+                if key.kind == KeyEventKind::Press && !matches!(key.code, KeyCode::Modifier(_)));
+        }
+        stopped
+    }
+}
+
+impl Drop for Screen<'_> {
+    fn drop(&mut self) {
+        if self.face.edits() {
+            let _cooked_already = terminal::disable_raw_mode();
+        }
+        if self.drawn {
+            self.face.put("\r\x1b[K");
+        }
+        let _gone = io::stdout().flush();
+    }
+}
