@@ -20,4 +20,5 @@ mod pipes;
 mod safety;
 mod session;
 mod stock;
+mod unfamiliar;
 mod yards;

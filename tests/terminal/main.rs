@@ -13,4 +13,5 @@ mod paste;
 mod screen;
 mod session;
 mod shell;
+mod unfamiliar;
 mod wide;
