@@ -134,7 +134,7 @@ impl<'s> Material<'s> {
         let told: Vec<String> = held().filter(told).cloned().collect();
         for item in told {
             let is_such = |part: &&FreePart| grades.annex_vii(&part.grade).contains(&item.as_str());
-            if let Some(last) = self.steps.iter_mut().rfind(|worked| worked.parts.iter().any(|part| is_such(part))) {
+            if let Some(last) = self.steps.iter_mut().rfind(|worked| worked.parts.iter().any(&is_such)) {
                 last.removes.push(item);
             }
         }
