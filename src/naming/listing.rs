@@ -59,19 +59,30 @@ impl Listing {
     /// those in which at least half of the words are. A word counts more in what the entry is called than in its looks, and
     /// a slip of one letter is forgiven in a word of five.
     pub fn find(&self, description: &str) -> Vec<&Listed> {
+        let ranked = self.ranked(description, true);
+        let fewest = ranked.iter().map(|(missed, _)| *missed).min().unwrap_or_default();
+        ranked.into_iter().filter(|(missed, _)| fewest > 0 || *missed == 0).map(|(_, entry)| entry).collect()
+    }
+
+    /// Entries in which every word is found as it is written, the best first.
+    pub fn with_all(&self, words: &str) -> Vec<&Listed> {
+        let ranked = self.ranked(words, false);
+        ranked.into_iter().filter(|(missed, _)| *missed == 0).map(|(_, entry)| entry).collect()
+    }
+
+    /// Entries with at least half of the words, and how many of these each lacks, the best first.
+    fn ranked(&self, description: &str, forgiving: bool) -> Vec<(usize, &Listed)> {
         let wanted: Vec<String> = words(description).collect();
         let mut found: Vec<(usize, usize, &Listed)> = Vec::new();
         for (entry, (called, looks)) in self.entries.iter().zip(&self.words) {
-            let scores: Vec<usize> = wanted.iter().map(|word| score(word, called, looks)).collect();
+            let scores: Vec<usize> = wanted.iter().map(|word| score(word, called, looks, forgiving)).collect();
             let missed = scores.iter().filter(|score| **score == 0).count();
             if missed * 2 <= wanted.len() && missed < wanted.len() {
                 found.push((missed, scores.iter().sum(), entry));
             }
         }
-        let fewest = found.iter().map(|(missed, ..)| *missed).min().unwrap_or_default();
-        found.retain(|(missed, ..)| fewest > 0 || *missed == 0);
         found.sort_by_key(|(missed, score, _)| (*missed, std::cmp::Reverse(*score)));
-        found.into_iter().map(|(_, _, entry)| entry).collect()
+        found.into_iter().map(|(missed, _, entry)| (missed, entry)).collect()
     }
 }
 
@@ -88,9 +99,9 @@ fn words(text: &str) -> impl Iterator<Item = String> {
 }
 
 /// How well a word fits an entry: 0 when it is nowhere.
-fn score(word: &str, called: &[String], looks: &[String]) -> usize {
+fn score(word: &str, called: &[String], looks: &[String], forgiving: bool) -> usize {
     let begins = |known: &String| known.starts_with(word);
-    let slip = |known: &String| word.chars().count() >= 5 && strsim::damerau_levenshtein(known, word) == 1;
+    let slip = |known: &String| forgiving && word.chars().count() >= 5 && strsim::damerau_levenshtein(known, word) == 1;
     if called.iter().any(|known| known == word) {
         5
     } else if called.iter().any(begins) {
@@ -146,6 +157,8 @@ mod tests {
         assert_eq!(found("shiny copper spoon"), ["copper-bright", "copper"][..1]);
         assert_eq!(found("coper"), ["copper", "copper-bright"]);
         assert_eq!(found("spoon"), Vec::<String>::new());
+        let strictly = |text: &str| listing().with_all(text).len();
+        assert_eq!((strictly("shiny copper spoon"), strictly("coper"), strictly("copper")), (0, 0, 2));
         assert_eq!(found("  "), Vec::<String>::new());
     }
 

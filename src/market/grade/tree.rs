@@ -145,8 +145,9 @@ impl GradeTree {
         })
     }
 
-    /// The grades that fit a description, the best first. Without a word, nothing.
+    /// The grades that have every one of the words in their id, name, other names or looks, the best first. Without a word,
+    /// nothing.
     pub fn search(&self, words: &str) -> Vec<&Grade> {
-        self.listing().find(words).into_iter().filter_map(|found| self.get(&found.id)).collect()
+        self.listing().with_all(words).into_iter().filter_map(|found| self.get(&found.id)).collect()
     }
 }
