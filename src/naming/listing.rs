@@ -64,10 +64,13 @@ impl Listing {
         ranked.into_iter().filter(|(missed, _)| fewest > 0 || *missed == 0).map(|(_, entry)| entry).collect()
     }
 
-    /// Entries in which every word is found as it is written, the best first.
+    /// Entries in which every word is found as it is written, the best first. What is written with hyphens is meant for an id.
     pub fn with_all(&self, words: &str) -> Vec<&Listed> {
+        let text = words.to_lowercase();
+        let is_id = |entry: &Listed| text.split_whitespace().all(|word| !word.contains('-') || entry.id.contains(word));
         let ranked = self.ranked(words, false);
-        ranked.into_iter().filter(|(missed, _)| *missed == 0).map(|(_, entry)| entry).collect()
+        let all = ranked.into_iter().filter(|(missed, entry)| *missed == 0 && is_id(entry));
+        all.map(|(_, entry)| entry).collect()
     }
 
     /// Entries with at least half of the words, and how many of these each lacks, the best first.
