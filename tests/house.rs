@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 /// The rooms by floor. A room may use rooms of lower floors and itself, nothing else.
 const FLOORS: &[&[&str]] = &[
     &["naming", "quantity", "stats"],
-    &["recipe", "market", "plan", "stock", "finder"],
+    &["recipe", "market", "plan", "stock", "finder", "scale"],
     &["bench", "tool"],
     &["review"],
     &["script", "store", "port"],
@@ -18,8 +18,9 @@ const FLOORS: &[&[&str]] = &[
 ];
 
 /// Rooms without file, clock, terminal, environment or script engine.
-const PURE: [&str; 11] =
-    ["naming", "quantity", "stats", "recipe", "market", "plan", "stock", "finder", "bench", "tool", "review"];
+const PURE: [&str; 12] = [
+    "naming", "quantity", "stats", "recipe", "market", "plan", "stock", "finder", "scale", "bench", "tool", "review",
+];
 
 /// What pure rooms never name.
 const IMPURE: [&str; 12] = [

@@ -8,6 +8,7 @@ mod compare;
 mod copy;
 mod demo;
 mod doctor;
+mod draft;
 mod export;
 mod find_grade;
 mod load;
@@ -113,6 +114,7 @@ const VERBS: &[Verb] = &[
     Verb::new(tally::declare, tally::run),
     Verb::new(replay::declare, replay::run),
     Verb::new(compare::declare, compare::run),
+    Verb::new(draft::declare, draft::run),
     Verb::new(report::declare, report::run),
     Verb::new(report::declare_sheet, report::run_sheet),
     Verb::new(export::declare, export::run),

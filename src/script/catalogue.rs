@@ -12,7 +12,7 @@ pub struct Catalogue {
     grades_text: &'static str,
     hazards_text: &'static str,
     tables_text: &'static [(&'static str, &'static str)],
-    grades: OnceCell<GradeTree>,
+    grades: OnceCell<Rc<GradeTree>>,
     hazards: OnceCell<Rc<HazardBook>>,
     tables: OnceCell<Tables>,
 }
@@ -42,8 +42,8 @@ impl Catalogue {
     }
 
     /// The grade tree. Empty if its text is malformed, which a test rules out for the shipped one.
-    pub fn grades(&self) -> &GradeTree {
-        self.grades.get_or_init(|| GradeTree::parse(self.grades_text).unwrap_or_default())
+    pub fn grades(&self) -> &Rc<GradeTree> {
+        self.grades.get_or_init(|| Rc::new(GradeTree::parse(self.grades_text).unwrap_or_default()))
     }
 
     /// The hazards. Empty if the text is malformed, which a test rules out; then every guard counts as licensed only.

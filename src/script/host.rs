@@ -191,7 +191,7 @@ impl Host {
         *self.desk.standing.borrow_mut() = Some(standing);
         let result = self.evaluate(script, &script.runs);
         self.desk.standing.take();
-        let transcript = self.desk.bench.take().map(|bench| bench.run.borrow_mut().close());
+        let transcript = self.desk.bench.take().map(|bench| bench.close());
         let faults = self.desk.faults.take();
         let memory = self.desk.works.borrow().iter().map(memory::remembered).collect();
         let work_at = self.desk.work_at.take();

@@ -22,4 +22,5 @@ mod safety;
 mod session;
 mod stock;
 mod tools;
+mod unfamiliar;
 mod yards;

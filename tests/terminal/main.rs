@@ -14,4 +14,5 @@ mod screen;
 mod session;
 mod shell;
 mod tools;
+mod unfamiliar;
 mod wide;

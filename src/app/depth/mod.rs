@@ -52,7 +52,7 @@ impl<'a> Depth<'a> {
     ) -> Result<Self, AppError> {
         fit::usual_weights(recipe, valuation)?;
         let state = UnitState::untouched(recipe);
-        let transcript = Transcript { asked: Vec::new(), unfit: Vec::new(), end: End::Complete, state };
+        let transcript = Transcript { asked: Vec::new(), unfit: Vec::new(), end: End::Complete, state, revised: None };
         Depth::at(world, valuation, recipe, &transcript, &Standing::default(), wishes)
     }
 

@@ -6,7 +6,7 @@ use std::rc::Rc;
 use rhai::{Dynamic, EvalAltResult, FnPtr, NativeCallContext, Position};
 
 use super::finish;
-use crate::bench::{Bench, Halted, Run, UnitState, Work};
+use crate::bench::{Bench, Halted, Work};
 use crate::script::bench_words::BenchHandle;
 use crate::script::desk::{Desk, refuse};
 
@@ -22,9 +22,8 @@ pub(super) fn drive(ctx: &NativeCallContext, desk: &Rc<Desk>) -> Result<(), Box<
         *desk.faults.borrow_mut() = faults;
         Box::new(EvalAltResult::ErrorTerminated(Dynamic::UNIT, Position::NONE))
     })?;
-    let state = UnitState::untouched(&recipe);
-    let hazards = desk.catalogue.hazards().clone();
-    let bench = Rc::new(Bench { recipe, hazards, run: RefCell::new(Run::new(standing, state)) });
+    let (hazards, grades) = (desk.catalogue.hazards().clone(), desk.catalogue.grades().clone());
+    let bench = Rc::new(Bench::new(recipe, hazards, grades, standing));
     *desk.bench.borrow_mut() = Some(bench.clone());
     let closures = Closures { ctx, desk, failure: RefCell::default() };
     bench.drive(&closures);

@@ -26,16 +26,22 @@ fn recipe_around(word: &Word) -> String {
         ("weight range", _) => {
             format!("unit(\"kettle\", \"Kettle\").sold_whole_as(\"appliance-light\"){};", word.example)
         }
+        ("bench", "holds_no") => {
+            "unit(\"kettle\", \"Kettle\").weighs(1.1.kg).sold_whole_as(\"appliance-light\").holds([\"1.12\"]);"
+                .to_owned()
+        }
         _ => format!("unit(\"kettle\", \"Kettle\").weighs(1.1.kg).sold_whole_as(\"appliance-light\"){};", fits("unit")),
     };
     let statement = if (word.of, word.name) == ("script", "step") { word.example } else { "" };
     let work = if word.of == "bench" { format!(".work(|bench| {{ {} }})", word.example) } else { String::new() };
+    // What is made up at the bench frees what the person says.
+    let lid = if word.name == "made_up" { "" } else { ".frees(\"lid\", 90.g, \"plastic-mixed\")" };
     format!(
         "{start}\n\
          step(\"base\", \"Base\").minutes(1, 2, 3).frees(\"base\", (100.g..300.g).usually(200.g), \"plastic-mixed\");\n\
          step(\"handle\", \"Handle\").minutes(1, 2, 3);\n\
          {statement}\n\
-         step(\"lid\", \"Lid\").minutes(1, 2, 4).frees(\"lid\", 90.g, \"plastic-mixed\"){}{work};\n",
+         step(\"lid\", \"Lid\").minutes(1, 2, 4){lid}{}{work};\n",
         fits("step")
     )
 }
@@ -113,6 +119,8 @@ fn some_answer(ask: &Ask) -> Answer {
         Ask::Number { .. } => Answer::Number(5.into()),
         Ask::Count => Answer::Count(4),
         Ask::Text => Answer::Text("ABS".into()),
+        Ask::NextStep | Ask::NextPart { .. } => Answer::NoMore,
+        Ask::Listed { list, .. } => Answer::Choice(list.entries()[0].id.clone()),
         Ask::Weight { .. } => {
             let mass = "300 g".parse().unwrap();
             Answer::Weight(crate::bench::Reading { net: mass, pieces: 1, finest: "1 g".parse().unwrap() })

@@ -38,7 +38,10 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
             (Ink::Faint, &by),
         ]);
     }
-    ahead(session, step, &mut page);
+    // Of a unit that nobody has described, nothing is known that could be planned with.
+    if !session.recipe().steps().iter().any(|step| step.made_up) {
+        ahead(session, step, &mut page);
+    }
     frees(world, session, step, &mut page);
     for hazard in step.guards.iter().filter_map(|id| world.host().catalogue().hazards().get(id)) {
         page.line(&[

@@ -37,8 +37,6 @@ pub struct Config {
     pub cost_per_km: Option<String>,
     /// What a trip to a yard takes: yard and cost, distance or time: `12.50`, `24 km 35 min`.
     pub trips: BTreeMap<String, String>,
-    /// Values of price indexes on a day, by the names that the person gave them: `9.10 CAD/kg on 2026-11-18`.
-    pub indexes: BTreeMap<String, String>,
     /// The connected scale, by its parts: `kind`, `port` and the like.
     pub scale: BTreeMap<String, String>,
     /// What one of a currency was in another on a day: `USD-CAD`, `1.37 on 2026-11-02`.
@@ -66,7 +64,7 @@ pub enum Color {
 }
 
 /// The keys of the settings, in the order of [`Config`].
-pub const KEYS: [&str; 12] = [
+pub const KEYS: [&str; 13] = [
     "yard",
     "unit",
     "decimal",
@@ -95,10 +93,9 @@ const RATES: &str = "rates";
 const SCALE: &str = "scale";
 
 /// The keys that are tables, each with what one of its names is.
-const TABLES: [(&str, &str); 5] = [
+const TABLES: [(&str, &str); 4] = [
     (CONTAINERS, "container"),
     (TRIPS, "yard"),
-    (INDEXES, "index"),
     (RATES, "pair of currencies"),
     (SCALE, "part of it, such as kind or port"),
 ];

@@ -8,7 +8,7 @@ use toml::de::{DeTable, DeValue};
 use super::super::error::StoreError;
 use super::super::log::text::shown;
 use super::super::toml_text::{line_at, parse_table};
-use super::{CONTAINERS, Color, Config, DecimalMark, INDEXES, RATES, SCALE, TABLES, TRIPS, check_key};
+use super::{CONTAINERS, Color, Config, DecimalMark, RATES, SCALE, TABLES, TRIPS, check_key};
 
 /// Reads the text of a file of settings; `path` is for the messages.
 ///
