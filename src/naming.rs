@@ -1,5 +1,9 @@
 //! What names may look like, and which name was meant.
 
+mod listing;
+
+pub use listing::{Listed, Listing};
+
 /// The known word that looks most like `word`, when one is close enough to be a slip.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     known

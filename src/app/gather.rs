@@ -8,7 +8,7 @@ use crate::recipe::Recipe;
 /// The haul of a unit in the state that a run left it in. `division` is that of the person's scale where they said so;
 /// else each reading counts as fine as it was typed.
 pub(super) fn gather(recipe: &Recipe, transcript: &Transcript, standing: &Standing, division: Option<Mass>) -> Haul {
-    let state = &transcript.state;
+    let (state, recipe) = (&transcript.state, transcript.recipe(recipe));
     let handed_on = match &transcript.end {
         End::HandedOn(hazard) => Some(hazard.clone()),
         _ => None,

@@ -234,17 +234,17 @@ impl World {
 }
 
 /// A text as a script writes it.
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\"").replace(is_unsafe, " "))
 }
 
-fn one_line(text: &str) -> String {
+pub(super) fn one_line(text: &str) -> String {
     text.replace(is_unsafe, " ")
 }
 
 /// A weight as a script writes it, `3.6.kg`: in the unit that takes the fewest digits, which is the one in which it was
 /// typed; grams before kilograms below one, and `unit` before others.
-fn weight(mass: Mass, unit: MassUnit) -> String {
+pub(super) fn weight(mass: Mass, unit: MassUnit) -> String {
     let light = mass < Mass::of(Decimal::ONE, MassUnit::Kilogram).unwrap_or(Mass::ZERO);
     let metric = if light { [MassUnit::Gram, MassUnit::Kilogram] } else { [MassUnit::Kilogram, MassUnit::Gram] };
     let others = [unit, MassUnit::Pound, MassUnit::Ounce];

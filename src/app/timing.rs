@@ -13,7 +13,7 @@ use crate::quantity::Minutes;
 pub(super) fn measured(entries: &[Entry], step: &str, now: Timestamp) -> Option<Minutes> {
     let begins = |entry: &&Entry| {
         let name = entry.question.as_deref().and_then(|name| name.strip_prefix(step)?.strip_prefix('/'));
-        entry.kind == Kind::Answer && name.is_some_and(|key| key.starts_with("begin"))
+        entry.kind == Kind::Answer && name.is_some_and(|key| key.starts_with("begin") || key == "what")
     };
     let begun = entries.iter().rposition(|entry| begins(&entry))?;
     let mut seconds = 0_i64;

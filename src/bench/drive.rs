@@ -7,8 +7,10 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 use super::question::{Answer, Ask, Question, UNIT, Weighing};
-use super::run::{End, Halted, Run};
+use super::run::{End, Halted, Run, Transcript};
+use super::standing::Standing;
 use super::state::{Fate, UnitState};
+use crate::market::GradeTree;
 use crate::naming::suggest;
 use crate::quantity::{Estimate, Mass};
 use crate::recipe::{Action, Freed, HazardBook, Recipe, Step};
@@ -26,15 +28,57 @@ pub trait Work {
 ///
 /// Owns what it works on, so that a script host can share it with the functions that a script calls.
 pub struct Bench {
-    /// The recipe.
-    pub recipe: Rc<Recipe>,
+    recipe: RefCell<Rc<Recipe>>,
+    /// How many steps the recipe declared; what comes after was made up at the bench.
+    pub(super) declared: usize,
     /// The hazards that guards name.
     pub hazards: Rc<HazardBook>,
+    /// The grades under which parts sell.
+    pub grades: Rc<GradeTree>,
     /// The run whose state this drives. Borrowed only for the length of one question.
     pub run: RefCell<Run>,
 }
 
+/// The step at work, with the recipe that it belongs to.
+pub struct Current {
+    recipe: Rc<Recipe>,
+    place: usize,
+}
+
+impl std::ops::Deref for Current {
+    type Target = Step;
+
+    fn deref(&self) -> &Step {
+        &self.recipe.steps()[self.place]
+    }
+}
+
 impl Bench {
+    /// A recipe laid on the bench for a run over the answers that stand.
+    pub fn new(recipe: Rc<Recipe>, hazards: Rc<HazardBook>, grades: Rc<GradeTree>, standing: Rc<Standing>) -> Bench {
+        let run = RefCell::new(Run::new(standing, UnitState::untouched(&recipe)));
+        Bench { declared: recipe.steps().len(), recipe: RefCell::new(recipe), hazards, grades, run }
+    }
+
+    /// The recipe as it stands now: what the person made up at the bench is part of it.
+    pub fn recipe(&self) -> Rc<Recipe> {
+        self.recipe.borrow().clone()
+    }
+
+    /// Changes the recipe on the bench; the one that was declared stays as it is.
+    pub fn revise<T>(&self, change: impl FnOnce(&mut Recipe) -> T) -> T {
+        let mut recipe = self.recipe.borrow_mut();
+        self.run.borrow_mut().revised = true;
+        change(Rc::make_mut(&mut recipe))
+    }
+
+    /// Ends the run and tells what it came to.
+    pub fn close(&self) -> Transcript {
+        let mut run = self.run.borrow_mut();
+        let revised = run.revised.then(|| self.recipe());
+        Transcript { revised, ..run.close() }
+    }
+
     /// Drives the run to its end. The run itself says how it ended.
     pub fn drive(&self, work: &dyn Work) {
         // A halt is no failure: the run has recorded why it ended.
@@ -43,7 +87,7 @@ impl Bench {
 
     fn walk(&self, work: &dyn Work) -> Result<(), Halted> {
         self.intake()?;
-        for hazard in &self.recipe.unit().guards {
+        for hazard in &self.recipe().unit().guards {
             self.guard(UNIT, hazard)?;
         }
         while let Some(place) = self.next_step() {
@@ -52,16 +96,16 @@ impl Bench {
         self.remainder()
     }
 
-    fn ask(&self, step: &str, key: &str, text: String, ask: Ask) -> Result<Answer, Halted> {
+    pub(super) fn ask(&self, step: &str, key: &str, text: String, ask: Ask) -> Result<Answer, Halted> {
         self.run.borrow_mut().ask(Question { step: step.to_owned(), key: key.to_owned(), text, ask })
     }
 
-    fn state<T>(&self, change: impl FnOnce(&mut UnitState) -> T) -> T {
+    pub(super) fn state<T>(&self, change: impl FnOnce(&mut UnitState) -> T) -> T {
         change(&mut self.run.borrow_mut().state)
     }
 
     fn intake(&self) -> Result<(), Halted> {
-        let ask = Ask::Weight { expected: Some(self.recipe.unit().weighs), what: Weighing::Intake };
+        let ask = Ask::Weight { expected: Some(self.recipe().unit().weighs), what: Weighing::Intake };
         if let Answer::Weight(reading) =
             self.ask(UNIT, "intake", "What does the whole unit weigh, as it came?".into(), ask)?
         {
@@ -88,27 +132,18 @@ impl Bench {
     /// The first open step whose prerequisites hold; steps put off come after all others, least often first.
     fn next_step(&self) -> Option<usize> {
         let run = self.run.borrow();
-        let open = |place: &usize| self.is_open(&run.state, *place);
-        let places = 0..self.recipe.steps().len();
+        let recipe = self.recipe();
+        let open = |place: &usize| is_open(&recipe, &run.state, *place);
+        let places = 0..recipe.steps().len();
         places.filter(open).min_by_key(|&place| match run.state.fates[place] {
             Fate::Later(times) => (times, place),
             _ => (0, place),
         })
     }
 
-    fn is_open(&self, state: &UnitState, place: usize) -> bool {
-        let step = &self.recipe.steps()[place];
-        let is_done = |id: &String| {
-            self.recipe.steps().iter().zip(&state.fates).any(|(known, fate)| known.id == *id && *fate == Fate::Done)
-        };
-        matches!(state.fates[place], Fate::Open | Fate::Later(_))
-            && step.after.iter().all(|group| group.iter().any(is_done))
-            && step.opens.as_ref().is_none_or(|part| state.is_at_hand(part))
-            && !step.frees.iter().any(|freed| state.part(&freed.part).is_some())
-    }
-
     fn step(&self, place: usize, work: &dyn Work) -> Result<(), Halted> {
-        let step = &self.recipe.steps()[place];
+        let recipe = self.recipe();
+        let step = &recipe.steps()[place];
         self.state(|state| state.current = Some(place));
         if self.begin(place, step)? {
             for hazard in &step.guards {
@@ -121,6 +156,11 @@ impl Bench {
                 if self.run.borrow().has_ended() {
                     return Err(Halted);
                 }
+            }
+            if step.made_up {
+                self.make_up(step)?;
+                self.state(|state| state.close_frame(place));
+                return Ok(());
             }
             for freed in &step.frees {
                 self.weigh(step, freed)?;
@@ -141,8 +181,9 @@ impl Bench {
         let (times, others) = {
             let run = self.run.borrow();
             let times = if let Fate::Later(times) = run.state.fates[place] { times } else { 0 };
+            let recipe = self.recipe();
             let others =
-                (0..self.recipe.steps().len()).filter(|&other| other != place && self.is_open(&run.state, other));
+                (0..recipe.steps().len()).filter(|&other| other != place && is_open(&recipe, &run.state, other));
             (times, others.count())
         };
         let key = if times == 0 { "begin".to_owned() } else { format!("begin-{}", times + 1) };
@@ -189,9 +230,10 @@ impl Bench {
     ///
     /// # Errors
     /// A sentence when no step is at work.
-    pub fn current(&self) -> Result<&Step, String> {
-        let place = self.run.borrow().state.current;
-        place.and_then(|place| self.recipe.steps().get(place)).ok_or_else(|| "no step is at work".to_owned())
+    pub fn current(&self) -> Result<Current, String> {
+        let recipe = self.recipe();
+        let place = self.run.borrow().state.current.filter(|place| *place < recipe.steps().len());
+        place.map(|place| Current { recipe, place }).ok_or_else(|| "no step is at work".to_owned())
     }
 
     /// Weighs a part that the current step frees, ahead of its turn.
@@ -204,11 +246,23 @@ impl Bench {
         let Some(freed) = step.frees.iter().find(|freed| freed.part == part) else {
             return Err(format!("the step `{}` does not free `{part}`; {}", step.id, suggest(part, parts)));
         };
-        Ok(self.weigh(step, freed).map(|()| {
+        Ok(self.weigh(&step, freed).map(|()| {
             self.state(|state| match state.part(part).map(|free| free.presence) {
                 Some(super::state::Presence::Weighed(reading)) => reading.net,
                 _ => Mass::ZERO,
             })
         }))
     }
+}
+
+/// Whether a step can be turned to: nobody has, what it comes after is done, and what it works on is there.
+fn is_open(recipe: &Recipe, state: &UnitState, place: usize) -> bool {
+    let step = &recipe.steps()[place];
+    let is_done = |id: &String| {
+        recipe.steps().iter().zip(&state.fates).any(|(known, fate)| known.id == *id && *fate == Fate::Done)
+    };
+    matches!(state.fates[place], Fate::Open | Fate::Later(_))
+        && step.after.iter().all(|group| group.iter().any(is_done))
+        && step.opens.as_ref().is_none_or(|part| state.is_at_hand(part))
+        && !step.frees.iter().any(|freed| state.part(&freed.part).is_some())
 }

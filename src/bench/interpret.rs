@@ -6,7 +6,8 @@
 
 use thiserror::Error;
 
-use super::question::{Answer, Ask, Question, Reading, Weighing};
+use super::made_up;
+use super::question::{Answer, Ask, FINISHED, NOTHING, Question, Reading, Weighing};
 use crate::naming::nearest;
 use crate::quantity::{Mass, MassUnit, Minutes, Notation, WeighingRules, read_count, weigh};
 use crate::recipe::Action;
@@ -19,11 +20,13 @@ pub struct NotAnAnswer {
     pub message: String,
     /// The bytes of the text that are to blame, where that is known.
     pub at: Option<std::ops::Range<usize>>,
+    /// Entries of a list that fit the description, the best first, by id and name: to choose from by number.
+    pub offers: Vec<(String, String)>,
 }
 
 impl NotAnAnswer {
-    fn new(message: impl Into<String>) -> NotAnAnswer {
-        NotAnAnswer { message: message.into(), at: None }
+    pub(crate) fn new(message: impl Into<String>) -> NotAnAnswer {
+        NotAnAnswer { message: message.into(), at: None, offers: Vec::new() }
     }
 }
 
@@ -48,6 +51,11 @@ pub fn interpret(question: &Question, typed: &str, rules: &WeighingRules<'_>) ->
         Ask::Count if matches!(word.as_str(), "0" | "none") => Ok(Answer::Count(0)),
         Ask::Count => read_count(text).map(Answer::Count).map_err(|_| count_wanted(text)),
         Ask::Text => plain_text(text).map(Answer::Text),
+        Ask::NextStep if word == FINISHED => Ok(Answer::NoMore),
+        Ask::NextStep => made_up::title(text).map(Answer::Text),
+        Ask::NextPart { .. } if word == NOTHING => Ok(Answer::NoMore),
+        Ask::NextPart { taken } => made_up::part(text, taken).map(Answer::Text),
+        Ask::Listed { list, or } => made_up::listed(text, list, or.as_deref()).map(Answer::Choice),
         Ask::Minutes { .. } => {
             Minutes::read(text, rules.notation).map(Answer::Minutes).map_err(|e| NotAnAnswer::new(e.to_string()))
         }
@@ -120,11 +128,11 @@ fn weight(typed: &str, word: &str, what: Weighing, rules: &WeighingRules<'_>) ->
     }
     match weigh(typed, rules) {
         Ok(weighed) => Ok(Answer::Weight(Reading { net: weighed.net, pieces: weighed.pieces, finest: weighed.finest })),
-        Err(error) => Err(NotAnAnswer { message: error.to_string(), at: Some(error.at) }),
+        Err(error) => Err(NotAnAnswer { at: Some(error.at.clone()), ..NotAnAnswer::new(error.to_string()) }),
     }
 }
 
-fn plain_text(text: &str) -> Result<String, NotAnAnswer> {
+pub(super) fn plain_text(text: &str) -> Result<String, NotAnAnswer> {
     if text.is_empty() {
         return Err(NotAnAnswer::new("write a few words, or `-` for nothing"));
     }
@@ -143,7 +151,7 @@ fn count_wanted(seen: &str) -> NotAnAnswer {
 }
 
 /// The first characters of what was typed, safe to show.
-fn shortened(seen: &str) -> String {
+pub(super) fn shortened(seen: &str) -> String {
     seen.chars().take(40).flat_map(char::escape_debug).collect()
 }
 
@@ -172,6 +180,10 @@ pub fn exact(question: &Question, answer: &Answer) -> String {
         Answer::Refused => "no".into(),
         Answer::Yes(yes) => if *yes { "yes" } else { "no" }.into(),
         Answer::Choice(text) | Answer::Text(text) => text.clone(),
+        Answer::NoMore => match &question.ask {
+            Ask::NextStep => FINISHED.into(),
+            _ => NOTHING.into(),
+        },
         Answer::Number(number) => number.to_string(),
         Answer::Count(count) => count.to_string(),
         Answer::Weight(reading) => format!("{}, {} pcs, to {}", reading.net, reading.pieces, reading.finest),
@@ -201,6 +213,11 @@ pub fn recall(question: &Question, exact: &str) -> Result<Answer, NotAnAnswer> {
         return known.map(Answer::Choice).ok_or_else(|| {
             NotAnAnswer::new(format!("`{exact}` is no longer one of the options {}", options.join(", ")))
         });
+    }
+    if let Ask::Listed { list, or } = &question.ask {
+        let known = or.as_deref() == Some(exact) || list.entries().iter().any(|entry| entry.id == exact);
+        let gone = || NotAnAnswer::new(format!("there is no longer a {} `{exact}`", list.what()));
+        return known.then(|| Answer::Choice(exact.to_owned())).ok_or_else(gone);
     }
     let rules = WeighingRules { notation: Notation::Point, unit: MassUnit::Gram, tare: &|_| None };
     interpret(question, exact, &rules)

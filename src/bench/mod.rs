@@ -3,6 +3,7 @@
 mod drive;
 mod entry;
 mod interpret;
+mod made_up;
 mod question;
 mod run;
 mod standing;
@@ -11,7 +12,7 @@ mod state;
 pub use drive::{Bench, Work};
 pub use entry::{Entry, Kind};
 pub use interpret::{NotAnAnswer, exact, interpret, recall};
-pub use question::{Answer, Ask, Question, Reading, UNIT, Weighing};
+pub use question::{Answer, Ask, FINISHED, NOTHING, Question, Reading, UNIT, Weighing};
 pub use run::{Asked, End, Halted, Run, Transcript, Unfit};
 pub use standing::{Given, MIX_SEPARATOR, Standing, same_tag, tag};
 pub use state::{Fate, FreePart, Presence, Said, UnitState};

@@ -1,10 +1,19 @@
 //! What is asked at the bench, and under which key the answer is kept.
 
+use std::sync::Arc;
+
+use crate::naming::Listing;
 use crate::quantity::{Estimate, Mass, Minutes};
 use crate::recipe::Action;
 
 /// The step name under which questions about the whole unit are kept.
 pub const UNIT: &str = "unit";
+
+/// What ends the steps that are made up at the bench.
+pub const FINISHED: &str = "finished";
+
+/// What ends the parts of such a step, and its hazards.
+pub const NOTHING: &str = "none";
 
 /// One question. Its key, not its text, ties an answer to it, so an author may reword it at any time.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,6 +68,20 @@ pub enum Ask {
     Count,
     /// A line of text.
     Text,
+    /// What is done next, in a few words, or [`FINISHED`]: steps that are made up at the bench.
+    NextStep,
+    /// What comes out next, by a name that no part has yet, or [`NOTHING`].
+    NextPart {
+        /// Names that are taken.
+        taken: Vec<String>,
+    },
+    /// An entry of a list that is too long to read through: found by description.
+    Listed {
+        /// The list.
+        list: Arc<Listing>,
+        /// A word that says that none of it is meant, where that may be.
+        or: Option<String>,
+    },
     /// A weight.
     Weight {
         /// The range to expect, if the recipe has one.
@@ -105,7 +128,7 @@ pub enum Answer {
     Refused,
     /// Yes or no.
     Yes(bool),
-    /// The option chosen.
+    /// The option chosen; of a list its id, or the word that says that none is meant.
     Choice(String),
     /// A number.
     Number(rust_decimal::Decimal),
@@ -113,6 +136,8 @@ pub enum Answer {
     Count(u32),
     /// A line of text.
     Text(String),
+    /// There is nothing more: no further step, or no further part.
+    NoMore,
     /// A weight.
     Weight(Reading),
     /// Too light for the scale: it goes in with others of its grade.

@@ -13,6 +13,7 @@ use super::interpret::recall;
 use super::question::{Answer, Question};
 use super::standing::Standing;
 use super::state::{Said, UnitState};
+use crate::recipe::Recipe;
 
 /// Why a run does not go on. Whoever meets it returns at once, up to the driver.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -67,12 +68,23 @@ pub struct Run {
     end: Option<End>,
     /// Whether a step's own work is asking.
     pub at_work: bool,
+    /// Whether the recipe on the bench is no longer the one that was declared.
+    pub(super) revised: bool,
 }
 
 impl Run {
     /// A run over the answers that stand.
     pub fn new(standing: Rc<Standing>, state: UnitState) -> Run {
-        Run { standing, state, asked: Vec::new(), names: BTreeSet::new(), unfit: Vec::new(), end: None, at_work: false }
+        Run {
+            standing,
+            state,
+            asked: Vec::new(),
+            names: BTreeSet::new(),
+            unfit: Vec::new(),
+            end: None,
+            at_work: false,
+            revised: false,
+        }
     }
 
     /// Asks: the answer that stands, or the run halts with this question open.
@@ -121,7 +133,7 @@ impl Run {
 
     /// Gives the result of the run and leaves it empty. Answers that no question asked for are listed with those that did not fit,
     /// unless the run waits: a later question may still take them.
-    pub fn close(&mut self) -> Transcript {
+    pub(super) fn close(&mut self) -> Transcript {
         let end = self.end.clone().unwrap_or(End::Complete);
         let mut unfit = std::mem::take(&mut self.unfit);
         if !matches!(end, End::Waits(_)) {
@@ -130,7 +142,7 @@ impl Run {
                 unfit.push(Unfit { name: name.to_owned(), exact, why: "nothing asks for it any more".into() });
             }
         }
-        Transcript { asked: std::mem::take(&mut self.asked), unfit, end, state: self.state.clone() }
+        Transcript { asked: std::mem::take(&mut self.asked), unfit, end, state: self.state.clone(), revised: None }
     }
 }
 
@@ -145,12 +157,25 @@ pub struct Transcript {
     pub end: End,
     /// What has become of the unit.
     pub state: UnitState,
+    /// The recipe as the session revised it, with the steps that were made up; `None` where it is as declared.
+    pub revised: Option<Rc<Recipe>>,
 }
 
 impl Transcript {
+    /// The recipe that the session came to: `declared`, or what became of it at the bench.
+    pub fn recipe<'a>(&'a self, declared: &'a Recipe) -> &'a Recipe {
+        self.revised.as_deref().unwrap_or(declared)
+    }
+
     /// A run that never began.
     pub fn empty() -> Transcript {
-        Transcript { asked: Vec::new(), unfit: Vec::new(), end: End::Complete, state: UnitState::default() }
+        Transcript {
+            end: End::Complete,
+            asked: Vec::new(),
+            unfit: Vec::new(),
+            state: UnitState::default(),
+            revised: None,
+        }
     }
 
     /// The question that waits, if one does.

@@ -82,6 +82,8 @@ pub struct UnitState {
     pub remainder: Option<Reading>,
     /// Items of WEEE Annex VII that are out.
     pub removed: Vec<String>,
+    /// Items of WEEE Annex VII that were looked for and are not in this unit.
+    pub not_held: Vec<String>,
     /// The step being worked on, by its place.
     pub current: Option<usize>,
     regrades: Vec<(String, String)>,
@@ -101,6 +103,7 @@ impl UnitState {
             said: Vec::new(),
             remainder: None,
             removed: Vec::new(),
+            not_held: Vec::new(),
             current: None,
             regrades: Vec::new(),
             lacking: Vec::new(),
@@ -143,6 +146,17 @@ impl UnitState {
     /// Whether a part was marked as not in this unit.
     pub fn is_lacking(&self, part: &str) -> bool {
         self.lacking.iter().any(|known| known == part)
+    }
+
+    /// Whether an item of WEEE Annex VII is out, or was never in.
+    pub fn is_clear_of(&self, item: &str) -> bool {
+        self.removed.iter().chain(&self.not_held).any(|known| known == item)
+    }
+
+    /// Ends the frame of made-up steps: their time and costs are their own.
+    pub(super) fn close_frame(&mut self, place: usize) {
+        self.fates[place] = Fate::Done;
+        self.current = None;
     }
 
     /// Takes a part out of its host with the answer to its weight question.

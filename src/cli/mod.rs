@@ -8,8 +8,8 @@ mod compare;
 mod copy;
 mod demo;
 mod doctor;
+mod draft;
 mod export;
-mod find_grade;
 mod load;
 mod new;
 mod note;
@@ -29,7 +29,6 @@ mod show;
 mod stock;
 mod tally;
 mod test;
-mod tools;
 mod welcome;
 mod words;
 mod yards;
@@ -105,13 +104,12 @@ const VERBS: &[Verb] = &[
     Verb::new(note::declare, note::run),
     Verb::new(recipes::declare, recipes::run),
     Verb::new(yards::declare, yards::run),
-    Verb::new(tools::declare, tools::run),
-    Verb::new(find_grade::declare, find_grade::run),
     Verb::new(show::declare, show::run),
     Verb::new(plan::declare, plan::run),
     Verb::new(tally::declare, tally::run),
     Verb::new(replay::declare, replay::run),
     Verb::new(compare::declare, compare::run),
+    Verb::new(draft::declare, draft::run),
     Verb::new(report::declare, report::run),
     Verb::new(report::declare_sheet, report::run_sheet),
     Verb::new(export::declare, export::run),

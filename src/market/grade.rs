@@ -36,6 +36,12 @@ pub struct Grade {
     /// Whether it counts as metal when recovery is worked out. Unset takes the answer of the nearest wider class that gives one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub metal: Option<bool>,
+    /// Hazards that whoever takes such a part out must have confirmed, by id; those of wider classes come on top.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub hazards: Vec<String>,
+    /// Items of WEEE Annex VII that are out once such a part is, by number; those of wider classes come on top.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub annex_vii: Vec<String>,
     /// Where the entry comes from.
     pub source: String,
     /// How far the source was checked, in words.

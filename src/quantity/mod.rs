@@ -8,7 +8,6 @@ mod exact;
 mod limits;
 mod mass;
 mod mass_unit;
-pub mod maths;
 mod minutes;
 mod money;
 mod notation;

@@ -120,23 +120,7 @@ fn above_zero(expected: Estimate<Mass>, what: &str) -> Result<Estimate<Mass>, St
 
 impl StepDraft {
     fn new(id: &str, title: &str, mark: Mark) -> StepDraft {
-        let step = Step {
-            id: id.to_owned(),
-            title: title.to_owned(),
-            minutes: Estimate::exactly(Minutes::ZERO),
-            tools: Vec::new(),
-            guards: Vec::new(),
-            after: Vec::new(),
-            opens: None,
-            frees: Vec::new(),
-            rest: None,
-            says: Vec::new(),
-            costs: Vec::new(),
-            removes: Vec::new(),
-            work: None,
-            mark,
-            places: Places::default(),
-        };
+        let step = Step { mark, ..Step::new(id, title) };
         StepDraft { step, minutes: None, leaves: None }
     }
 
@@ -273,6 +257,11 @@ impl StepDraft {
     /// A sentence when the list is full.
     pub fn removes(&mut self, item: &str) -> Result<(), String> {
         push(&mut self.step.removes, item.to_owned(), "removed items in one step", MAX_LIST)
+    }
+
+    /// The step is a frame for steps that the person makes up at the bench.
+    pub fn made_up(&mut self) {
+        self.step.made_up = true;
     }
 
     /// The closure that asks further questions.

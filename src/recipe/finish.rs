@@ -42,6 +42,7 @@ impl RecipeDraft {
             steps.push(finish_step(draft, &mut faults));
         }
         reference_faults(&steps, &mut faults);
+        frame_faults(&steps, &mut faults);
         weight_faults(&unit, &steps, &mut faults);
         order_faults(&steps, &mut faults);
         if faults.is_empty() {
@@ -132,6 +133,27 @@ fn reference_faults(steps: &[Step], faults: &mut Vec<Fault>) {
                     "give what comes out another name",
                 ));
             }
+        }
+    }
+}
+
+/// A frame for made-up steps works on nothing itself, and the ids that it counts up are free.
+fn frame_faults(steps: &[Step], faults: &mut Vec<Fault>) {
+    for frame in steps.iter().filter(|step| step.made_up) {
+        if frame.opens.is_some() || !frame.frees.is_empty() || frame.rest.is_some() {
+            faults.push(Fault::new(
+                frame.mark,
+                format!("the steps of `{}` are made up at the bench, so it can name no parts of its own", frame.id),
+                "free parts in a step of its own before it",
+            ));
+        }
+        let counted = |id: &str| {
+            let number = id.strip_prefix(frame.id.as_str()).and_then(|rest| rest.strip_prefix('-'));
+            number.is_some_and(|number| !number.is_empty() && number.chars().all(|c| c.is_ascii_digit()))
+        };
+        for step in steps.iter().filter(|step| counted(&step.id)) {
+            let message = format!("a step that is made up in `{}` may come to be called `{}`", frame.id, step.id);
+            faults.push(Fault::new(step.mark, message, "give this step another id"));
         }
     }
 }

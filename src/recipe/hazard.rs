@@ -1,9 +1,12 @@
 //! What can hurt, and what a guard demands before a step starts.
 
 use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock};
 
 use serde::Deserialize;
 use thiserror::Error;
+
+use crate::naming::{Listed, Listing};
 
 /// What a guard demands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
@@ -86,6 +89,7 @@ struct HazardFile {
 #[derive(Debug, Clone, Default)]
 pub struct HazardBook {
     hazards: BTreeMap<String, Hazard>,
+    listing: OnceLock<Arc<Listing>>,
 }
 
 impl HazardBook {
@@ -106,7 +110,7 @@ impl HazardBook {
                 return Err(HazardError::Twice(former.id));
             }
         }
-        Ok(HazardBook { hazards })
+        Ok(HazardBook { hazards, listing: OnceLock::new() })
     }
 
     /// A hazard by id.
@@ -117,6 +121,19 @@ impl HazardBook {
     /// All hazards by id.
     pub fn iter(&self) -> impl Iterator<Item = &Hazard> {
         self.hazards.values()
+    }
+
+    /// The hazards as a list to find one in by description; made on first use.
+    pub fn listing(&self) -> &Arc<Listing> {
+        self.listing.get_or_init(|| {
+            let listed = |hazard: &Hazard| Listed {
+                id: hazard.id.clone(),
+                name: hazard.name.clone(),
+                also: Vec::new(),
+                looks: format!("{} {}", hazard.met_in, hazard.hurts),
+            };
+            Arc::new(Listing::new("hazard", self.hazards.values().map(listed).collect()))
+        })
     }
 
     /// Known ids.

@@ -77,6 +77,25 @@ impl Recipe {
         &self.steps
     }
 
+    /// Adds a step at the end and gives its place: one that was made up at the bench.
+    pub fn add_step(&mut self, step: Step) -> usize {
+        self.steps.push(step);
+        self.steps.len() - 1
+    }
+
+    /// The step at a place, to be changed while it is made up.
+    ///
+    /// # Panics
+    /// There is no step at that place.
+    pub fn step_at(&mut self, place: usize) -> &mut Step {
+        &mut self.steps[place]
+    }
+
+    /// What is said of the unit, to be changed by what was seen at the bench.
+    pub fn unit_mut(&mut self) -> &mut UnitKind {
+        &mut self.unit
+    }
+
     /// A step by its id.
     pub fn step(&self, id: &str) -> Option<&Step> {
         self.steps.iter().find(|step| step.id == id)

@@ -59,6 +59,8 @@ pub struct Step {
     pub removes: Vec<String>,
     /// The closure that asks further questions, by its number at the script host.
     pub work: Option<usize>,
+    /// Whether it is a frame for steps that the person makes up at the bench.
+    pub made_up: bool,
     /// Where the step is declared.
     pub mark: Mark,
     /// Where each of its words stands.
@@ -66,6 +68,33 @@ pub struct Step {
 }
 
 impl Step {
+    /// A step of which nothing but its id and title is known.
+    pub fn new(id: &str, title: &str) -> Step {
+        Step {
+            id: id.to_owned(),
+            title: title.to_owned(),
+            minutes: Estimate::exactly(Minutes::ZERO),
+            tools: Vec::new(),
+            guards: Vec::new(),
+            after: Vec::new(),
+            opens: None,
+            frees: Vec::new(),
+            rest: None,
+            says: Vec::new(),
+            costs: Vec::new(),
+            removes: Vec::new(),
+            work: None,
+            made_up: false,
+            mark: Mark::default(),
+            places: Places::default(),
+        }
+    }
+
+    /// Whether it was made up at the bench: then no script has declared it.
+    pub fn is_of_the_bench(&self) -> bool {
+        self.places == Places::default()
+    }
+
     /// Where a word of this step stands, or else where the step is declared.
     pub fn place(&self, word: &str) -> Mark {
         self.places.of(word).unwrap_or(self.mark)

@@ -113,7 +113,9 @@ fn passed(recipe: &Recipe) -> Vec<BTreeSet<&str>> {
 
 /// A step that takes out an item that can hurt passes a guard that the catalogue knows for it.
 fn annex_guards(recipe: &Recipe, hazards: &HazardBook, passed: &[BTreeSet<&str>], found: &mut Vec<Finding>) {
-    for (place, step) in recipe.steps().iter().enumerate() {
+    // What a step's work asks shows only on the way: see `proofs::outs_are_guarded`. Steps that are made up are guarded part by part.
+    let declared = recipe.steps().iter().enumerate().filter(|(_, step)| step.work.is_none() && !step.made_up);
+    for (place, step) in declared {
         for item in step.removes.iter().filter(|item| annex::needs_guard(item)) {
             let speak_of_it = hazards.iter().filter(|hazard| hazard.annex_vii.contains(item));
             let ids: Vec<&str> = speak_of_it.map(|hazard| hazard.id.as_str()).collect();

@@ -6,7 +6,7 @@ use rhai::{Array, Engine, EvalAltResult, NativeCallContext};
 use rust_decimal::Decimal;
 
 use super::desk::{Desk, refuse, showable};
-use super::recipe_words::{MAX_PARAGRAPH, texts};
+use super::recipe_words::{MAX_NAME, MAX_PARAGRAPH, texts};
 use crate::bench::{Answer, Ask, Bench, End, Question, Weighing};
 use crate::naming::{one_line, suggest};
 use crate::quantity::Mass;
@@ -32,6 +32,7 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
     questions(engine, desk);
     weights(engine, desk);
     reports(engine, desk);
+    unit_at_hand(engine, desk);
 }
 
 /// Asks under the step at work. The key must be new in this run and free of what the program itself asks.
@@ -127,6 +128,17 @@ fn questions(engine: &mut Engine, desk: &Rc<Desk>) {
     });
     let shared = desk.clone();
     engine.register_fn(
+        "grade",
+        move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<String> {
+            let list = shared.catalogue.grades().listing().clone();
+            match ask(&ctx, &shared, key, text, Ask::Listed { list, or: None })? {
+                Answer::Choice(grade) => Ok(grade),
+                other => unexpected(&ctx, &other),
+            }
+        },
+    );
+    let shared = desk.clone();
+    engine.register_fn(
         "note",
         move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<String> {
             match ask(&ctx, &shared, key, text, Ask::Text)? {
@@ -206,8 +218,44 @@ fn reports(engine: &mut Engine, desk: &Rc<Desk>) {
     });
 }
 
+/// What a look at the unit tells of it as a whole.
+fn unit_at_hand(engine: &mut Engine, desk: &Rc<Desk>) {
+    let shared = desk.clone();
+    engine.register_fn("unit_is", move |ctx: NativeCallContext, _: BenchHandle, name: &str| -> Outcome<()> {
+        let bench = shared.bench(&ctx)?;
+        showable(&ctx, "the unit's name", name, MAX_NAME)?;
+        bench.revise(|recipe| name.clone_into(&mut recipe.unit_mut().name));
+        Ok(())
+    });
+    let shared = desk.clone();
+    engine.register_fn("sells_whole_as", move |ctx: NativeCallContext, _: BenchHandle, grade: &str| -> Outcome<()> {
+        let bench = shared.bench(&ctx)?;
+        shared.known_grade(&ctx, grade)?;
+        let whole = bench.revise(|recipe| std::mem::replace(&mut recipe.unit_mut().whole_grade, grade.to_owned()));
+        let mut run = bench.run.borrow_mut();
+        // A step that was done before may have made something else of what is left.
+        if run.state.grade == whole {
+            grade.clone_into(&mut run.state.grade);
+        }
+        Ok(())
+    });
+    let shared = desk.clone();
+    engine.register_fn("holds_no", move |ctx: NativeCallContext, _: BenchHandle, item: &str| -> Outcome<()> {
+        let bench = shared.bench(&ctx)?;
+        let recipe = bench.recipe();
+        let held = &recipe.unit().holds;
+        if !held.iter().any(|known| known == item) {
+            let message = format!("the unit is not said to hold the item {item:?}");
+            return Err(refuse(&ctx, message, suggest(item, held.iter().map(String::as_str))));
+        }
+        bench.run.borrow_mut().state.not_held.push(item.to_owned());
+        Ok(())
+    });
+}
+
 fn known_part(ctx: &NativeCallContext, bench: &Bench, part: &str) -> Outcome<()> {
-    let parts = bench.recipe.steps().iter().flat_map(|step| step.frees.iter().map(|freed| freed.part.as_str()));
+    let recipe = bench.recipe();
+    let parts = recipe.steps().iter().flat_map(|step| step.frees.iter().map(|freed| freed.part.as_str()));
     if parts.clone().any(|known| known == part) {
         return Ok(());
     }

@@ -30,7 +30,7 @@ pub struct Script {
     pub(super) file: Rc<str>,
     pub(super) source: Rc<str>,
     pub(super) declares: AST,
-    pub(super) runs: AST,
+    runs: AST,
 }
 
 impl Script {
@@ -63,7 +63,7 @@ pub struct Probe {
 /// The script host. One engine serves all scripts, one at a time.
 pub struct Host {
     engine: Rc<Engine>,
-    pub(super) desk: Rc<Desk>,
+    desk: Rc<Desk>,
     catalogue: Rc<Catalogue>,
 }
 
@@ -162,7 +162,7 @@ impl Host {
     }
 
     /// Frees what the last evaluation left on the desk.
-    pub(super) fn clear(&self) {
+    fn clear(&self) {
         with_stack(|| self.desk.clear());
     }
 
@@ -184,7 +184,7 @@ impl Host {
         *self.desk.standing.borrow_mut() = Some(standing);
         let result = self.evaluate(script, &script.runs);
         self.desk.standing.take();
-        let transcript = self.desk.bench.take().map(|bench| bench.run.borrow_mut().close());
+        let transcript = self.desk.bench.take().map(|bench| bench.close());
         let faults = self.desk.faults.take();
         let memory = self.desk.works.borrow().iter().map(memory::remembered).collect();
         self.clear();
@@ -243,7 +243,7 @@ impl Host {
     }
 
     /// Evaluates within an allowance, and turns every way to fail into an error of the script.
-    pub(super) fn evaluate(&self, script: &Script, ast: &AST) -> Result<(), Box<ScriptError>> {
+    fn evaluate(&self, script: &Script, ast: &AST) -> Result<(), Box<ScriptError>> {
         self.desk.allowance.begin();
         let run = || self.engine.eval_ast_with_scope::<Dynamic>(&mut Scope::new(), ast).map(drop);
         settle(&self.desk, script, run)
@@ -274,7 +274,7 @@ fn finish(desk: &Desk) -> Result<Rc<Recipe>, Vec<Fault>> {
     if faults.is_empty() { Ok(Rc::new(recipe)) } else { Err(faults) }
 }
 
-pub(super) fn in_script(script: &Script, faults: Vec<Fault>) -> Vec<ScriptError> {
+fn in_script(script: &Script, faults: Vec<Fault>) -> Vec<ScriptError> {
     faults.into_iter().map(|fault| ScriptError::from_fault(&script.file, &script.source, fault)).collect()
 }
 

@@ -174,6 +174,13 @@ fn step(engine: &mut Engine, desk: &Rc<Desk>) {
         },
     );
     let shared = desk.clone();
+    engine.register_fn("made_up", move |ctx: NativeCallContext, step: StepHandle| {
+        with_step(&ctx, &shared, step, |draft| {
+            draft.made_up();
+            Ok(())
+        })
+    });
+    let shared = desk.clone();
     engine.register_fn("work", move |ctx: NativeCallContext, step: StepHandle, work: FnPtr| {
         let number = shared.works.borrow().len();
         let step = with_step(&ctx, &shared, step, |draft| draft.work(number))?;

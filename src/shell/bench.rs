@@ -36,6 +36,8 @@ struct Shown {
     unfit: Option<Unfit>,
     interrupted: Option<String>,
     draft: String,
+    /// What the description typed last brought up, to be chosen from by number.
+    offers: Vec<String>,
 }
 
 /// Asks questions until the session ends or is laid aside.
@@ -129,6 +131,10 @@ fn answer(
     text: &str,
     shown: &mut Shown,
 ) -> Result<(), AppError> {
+    // A number chooses among what the description typed before brought up.
+    let numbered = text.trim().parse::<usize>().ok().and_then(|number| number.checked_sub(1));
+    let offered = numbered.and_then(|place| shown.offers.get(place).cloned());
+    let text = offered.as_deref().unwrap_or(text);
     let (text, origin) = match look(face, session, text).map_err(lost)? {
         Looked::Answer(text, origin) => (text, origin),
         Looked::Again => return Ok(()),
@@ -142,6 +148,7 @@ fn answer(
         Err(AppError::Script(errors)) => return failed(face, session, errors),
         other => other?,
     };
+    shown.offers.clear();
     match change {
         Change::Answered(answer) => {
             face.show(&page::understood(&face.world, session, &session.informed(question), &text, &answer));
@@ -157,7 +164,11 @@ fn answer(
                 let marks = "^".repeat(at.len().max(1));
                 face.put(&format!("  {text}\n  {}{marks}\n", " ".repeat(at.start)));
             }
-            face.say(Ink::Caution, &format!("Not taken: {error}"));
+            let ink = if error.offers.is_empty() { Ink::Caution } else { Ink::Plain };
+            let lead = if error.offers.is_empty() { "Not taken: " } else { "" };
+            face.say(ink, &format!("{lead}{error}"));
+            face.show(&page::offers(&error.offers));
+            shown.offers = error.offers.into_iter().map(|(id, _)| id).collect();
         }
     }
     Ok(())

@@ -15,6 +15,7 @@ use reedline::{
 use super::face::Face;
 use super::ink::{Ink, sanitize};
 use crate::app::AppError;
+use crate::naming::Listing;
 
 /// What came from the person.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -48,6 +49,8 @@ pub(super) struct Aids {
     pub meaning: Option<Box<dyn Meaning>>,
     /// The line to begin with.
     pub draft: String,
+    /// A list whose entries the whole line describes: those that fit complete it.
+    pub list: Option<Arc<Listing>>,
     /// Where former lines are kept.
     pub history: Option<std::path::PathBuf>,
 }
@@ -132,7 +135,7 @@ fn edit(face: &Face, aids: Aids) -> io::Result<Line> {
     let mut editor = Reedline::create()
         .with_ansi_colors(colour)
         .with_edit_mode(Box::new(Emacs::new(keys)))
-        .with_completer(Box::new(Words { words: aids.words, first_only: aids.first_only }))
+        .with_completer(Box::new(Words { words: aids.words, first_only: aids.first_only, list: aids.list }))
         .with_menu(ReedlineMenu::EngineCompleter(Box::new(menu)))
         // Elsewhere the terminal library knows no paste; there its lines come one by one.
         .use_bracketed_paste(cfg!(not(windows)))
@@ -201,7 +204,11 @@ impl Prompt for Ask {
 struct Words {
     words: Vec<(String, String)>,
     first_only: bool,
+    list: Option<Arc<Listing>>,
 }
+
+/// The most entries of a list that are brought up at once.
+const MOST_LISTED: usize = 12;
 
 impl Completer for Words {
     fn complete(&mut self, line: &str, pos: usize) -> CompletionResult {
@@ -221,7 +228,14 @@ impl Completer for Words {
                 ..Suggestion::default()
             })
             .collect();
-        CompletionResult::fresh(suggestions)
+        let described = self.list.iter().flat_map(|list| list.find(before)).take(MOST_LISTED).map(|entry| Suggestion {
+            value: entry.id.clone(),
+            description: Some(sanitize(&entry.name).into_owned()),
+            span: Span::new(0, pos),
+            append_whitespace: false,
+            ..Suggestion::default()
+        });
+        CompletionResult::fresh(suggestions.into_iter().chain(described).collect::<Vec<Suggestion>>())
     }
 }
 

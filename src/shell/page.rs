@@ -5,7 +5,7 @@ mod question;
 mod step;
 
 pub use ending::{annex_item, ending, unfit};
-pub use question::{question, understood, why};
+pub use question::{offers, question, understood, why};
 pub use step::{instructions, step};
 
 use super::ink::{Ink, Page};
@@ -45,14 +45,6 @@ fn ink_of(action: Action) -> Ink {
         Action::Caution => Ink::Caution,
         Action::Danger | Action::Licensed => Ink::Danger,
     }
-}
-
-/// A hazard in full, as JSON.
-pub fn hazard_json(hazard: &Hazard) -> serde_json::Value {
-    serde_json::json!({
-        "hazard": hazard.id, "class": hazard.class.word(), "name": hazard.name, "hurts": hazard.hurts,
-        "cautions": hazard.cautions, "protection": hazard.protection, "stop": hazard.stop, "disposal": hazard.disposal,
-    })
 }
 
 /// A hazard in full: how it hurts, the cautions in order, what to wear, when to stop. Never shortened.

@@ -20,5 +20,5 @@ mod pipes;
 mod safety;
 mod session;
 mod stock;
-mod tools;
+mod unfamiliar;
 mod yards;

@@ -13,5 +13,5 @@ mod paste;
 mod screen;
 mod session;
 mod shell;
-mod tools;
+mod unfamiliar;
 mod wide;

@@ -154,7 +154,7 @@ impl<'a> Depth<'a> {
         wishes: &PlanWishes,
     ) -> Result<Self, AppError> {
         let state = UnitState::untouched(recipe);
-        let transcript = Transcript { asked: Vec::new(), unfit: Vec::new(), end: End::Complete, state };
+        let transcript = Transcript { asked: Vec::new(), unfit: Vec::new(), end: End::Complete, state, revised: None };
         Depth::at(world, valuation, recipe, &transcript, &Standing::default(), wishes)
     }
 

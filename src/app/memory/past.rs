@@ -36,7 +36,7 @@ pub struct Past {
 impl Past {
     /// The recipe that it was read under.
     pub fn recipe(&self) -> &Recipe {
-        &self.kept.recipe
+        self.transcript.recipe(&self.kept.recipe)
     }
 
     /// The day on which it began, where the person was.
@@ -64,7 +64,7 @@ impl Past {
 
     /// What came out, ready to be valued.
     pub fn haul(&self, archive: &Archive<'_>) -> Haul {
-        gather(&self.kept.recipe, &self.transcript, &self.standing, archive.division())
+        gather(self.recipe(), &self.transcript, &self.standing, archive.division())
     }
 
     /// Its tally.

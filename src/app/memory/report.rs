@@ -100,8 +100,7 @@ pub fn report(archive: &Archive<'_>, id: &Id) -> Result<SessionReport, AppError>
         let title = step.map(|step| step.title.clone()).unwrap_or_default();
         steps.push(StepValue { title, minutes, adds, per_hour: per_hour(adds, minutes) });
     }
-    let removed = &past.transcript.state.removed;
-    let inside = past.recipe().unit().holds.iter().filter(|item| !removed.contains(item)).cloned();
+    let inside = past.recipe().unit().holds.iter().filter(|item| !past.transcript.state.is_clear_of(item)).cloned();
     Ok(SessionReport {
         id: past.header.id.clone(),
         day: past.day().map(|day| day.to_string()).unwrap_or_default(),

@@ -57,7 +57,7 @@ impl Session<'_> {
     /// Why the text is no answer.
     pub fn understand(&self, typed: &str) -> Result<Answer, NotAnAnswer> {
         let Some(question) = self.question() else {
-            return Err(NotAnAnswer { message: "nothing is asked any more".into(), at: None });
+            return Err(NotAnAnswer::new("nothing is asked any more"));
         };
         let container = |name: &str| self.world.container(name);
         let rules = WeighingRules { notation: self.valuation.notation, unit: self.unit, tare: &container };

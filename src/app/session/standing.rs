@@ -7,9 +7,9 @@ use crate::app::gather::gather;
 use crate::app::outlook::{Outlook, outlook};
 use crate::app::valuation::Valuation;
 use crate::bench::{End, Entry, Fate, Standing, Transcript};
-use crate::market::Tally;
+use crate::market::{GradeTree, Tally};
 use crate::quantity::MassUnit;
-use crate::recipe::{Recipe, Step};
+use crate::recipe::{HazardBook, Recipe, Step};
 use crate::store::journal::SessionHeader;
 
 impl Session<'_> {
@@ -19,7 +19,7 @@ impl Session<'_> {
     /// As [`Valuation::tally`].
     pub fn tally(&self) -> Result<Tally, AppError> {
         let division = self.world.scale_division()?;
-        let haul = gather(&self.recipe, &self.transcript, &self.standing, division);
+        let haul = gather(self.recipe(), &self.transcript, &self.standing, division);
         self.valuation.tally(self.world, &haul)
     }
 
@@ -28,7 +28,7 @@ impl Session<'_> {
     /// # Errors
     /// As [`Valuation::tally`].
     pub fn outlook(&self, step: &Step) -> Result<Outlook, AppError> {
-        outlook(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, self.learned(), step)
+        outlook(self.world, &self.valuation, self.recipe(), &self.transcript, &self.standing, self.learned(), step)
     }
 
     /// What is best from here on: all that is worth doing, and the bundle that brings most per hour next. Replanned with what
@@ -45,7 +45,7 @@ impl Session<'_> {
             sessions: self.learned().most_sessions(),
             ..PlanWishes::default()
         };
-        let depth = Depth::at(self.world, &self.valuation, &self.recipe, &self.transcript, &self.standing, &wishes)?;
+        let depth = Depth::at(self.world, &self.valuation, self.recipe(), &self.transcript, &self.standing, &wishes)?;
         Ok((depth.best()?, depth.next()?))
     }
 
@@ -57,13 +57,18 @@ impl Session<'_> {
 
     /// Components of WEEE Annex VII that the recipe says the unit holds and no finished step has taken out.
     pub fn still_inside(&self) -> Vec<&str> {
-        let removed = &self.transcript.state.removed;
-        self.recipe.unit().holds.iter().filter(|item| !removed.contains(item)).map(String::as_str).collect()
+        self.recipe()
+            .unit()
+            .holds
+            .iter()
+            .filter(|item| !self.transcript.state.is_clear_of(item))
+            .map(String::as_str)
+            .collect()
     }
 
     /// Place of a step among those that the recipe has, from 1, and their number.
     pub fn position(&self, step: &str) -> Option<(usize, usize)> {
-        let steps = self.recipe.steps();
+        let steps = self.recipe().steps();
         steps.iter().position(|known| known.id == step).map(|place| (place + 1, steps.len()))
     }
 
@@ -77,9 +82,19 @@ impl Session<'_> {
         &self.header
     }
 
-    /// The recipe.
+    /// The grades under which parts sell.
+    pub fn grades(&self) -> &GradeTree {
+        self.world.host().catalogue().grades()
+    }
+
+    /// The hazards that guards name.
+    pub fn hazards(&self) -> &HazardBook {
+        self.world.host().catalogue().hazards()
+    }
+
+    /// The recipe, with the steps that were made up in this session.
     pub fn recipe(&self) -> &Recipe {
-        &self.recipe
+        self.transcript.recipe(&self.recipe)
     }
 
     /// The file of the recipe as people know it: what to edit when it is at fault.
@@ -119,7 +134,7 @@ impl Session<'_> {
 
     /// Steps that were left out, by title.
     pub fn skipped(&self) -> Vec<&str> {
-        let fates = self.recipe.steps().iter().zip(&self.transcript.state.fates);
+        let fates = self.recipe().steps().iter().zip(&self.transcript.state.fates);
         fates.filter(|(_, fate)| **fate == Fate::Skipped).map(|(step, _)| step.title.as_str()).collect()
     }
 }

@@ -1,17 +1,19 @@
 //! The grade tree: look-up, lineage, and finding a grade by words.
 
 use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock};
 
 use serde::Deserialize;
 
 use super::{Grade, GradeError};
-use crate::naming;
+use crate::naming::{self, Listed, Listing};
 
 /// All grades. Every parent exists and no grade is its own ancestor.
 #[derive(Debug, Clone, Default)]
 pub struct GradeTree {
     grades: Vec<Grade>,
     place: BTreeMap<String, usize>,
+    listing: OnceLock<Arc<Listing>>,
 }
 
 #[derive(Deserialize)]
@@ -36,7 +38,7 @@ impl GradeTree {
     /// # Errors
     /// [`GradeError`] for an id listed twice or misspelt, a parent that is not listed, and a circle.
     pub fn new(grades: Vec<Grade>) -> Result<GradeTree, GradeError> {
-        let mut tree = GradeTree { grades, place: BTreeMap::new() };
+        let mut tree = GradeTree { grades, place: BTreeMap::new(), listing: OnceLock::new() };
         for (at, grade) in tree.grades.iter().enumerate() {
             naming::well_formed_id(&grade.id).map_err(GradeError::BadId)?;
             if tree.place.insert(grade.id.clone(), at).is_some() {
@@ -110,31 +112,42 @@ impl GradeTree {
         naming::nearest(&id.trim().to_lowercase(), self.place.keys().map(String::as_str))
     }
 
-    /// The grades that have every one of the words in their id, name, other names or looks; those with the most hits in
-    /// id, name and other names come first, then file order. Without a word, nothing.
-    pub fn search(&self, words: &str) -> Vec<&Grade> {
-        let words: Vec<String> = words.split_whitespace().map(str::to_lowercase).collect();
-        if words.is_empty() {
-            return Vec::new();
-        }
-        let mut found: Vec<(usize, &Grade)> =
-            self.grades.iter().filter_map(|grade| Some((hits(grade, &words)?, grade))).collect();
-        found.sort_by_key(|(hits, _)| std::cmp::Reverse(*hits));
-        found.into_iter().map(|(_, grade)| grade).collect()
+    /// Hazards that come with a part of this grade, its own first, then those of wider classes.
+    pub fn hazards(&self, id: &str) -> Vec<&str> {
+        self.inherited(id, |grade| &grade.hazards)
     }
-}
 
-/// How many of the words are in what the grade is called; `None` when one is nowhere.
-fn hits(grade: &Grade, words: &[String]) -> Option<usize> {
-    let called = format!("{} {} {}", grade.id, grade.name, grade.also.join(" ")).to_lowercase();
-    let looks = grade.looks.to_lowercase();
-    let mut count = 0;
-    for word in words {
-        if called.contains(word) {
-            count += 1;
-        } else if !looks.contains(word) {
-            return None;
-        }
+    /// Items of WEEE Annex VII that such a part is, its own first, then those of wider classes.
+    pub fn annex_vii(&self, id: &str) -> Vec<&str> {
+        self.inherited(id, |grade| &grade.annex_vii)
     }
-    Some(count)
+
+    fn inherited(&self, id: &str, of: impl Fn(&Grade) -> &Vec<String>) -> Vec<&str> {
+        let mut all: Vec<&str> = Vec::new();
+        for item in self.lineage(id).flat_map(of) {
+            if !all.contains(&item.as_str()) {
+                all.push(item);
+            }
+        }
+        all
+    }
+
+    /// The grades as a list to find one in by description; made on first use.
+    pub fn listing(&self) -> &Arc<Listing> {
+        self.listing.get_or_init(|| {
+            let listed = |grade: &Grade| Listed {
+                id: grade.id.clone(),
+                name: grade.name.clone(),
+                also: grade.also.clone(),
+                looks: grade.looks.clone(),
+            };
+            Arc::new(Listing::new("grade", self.grades.iter().map(listed).collect()))
+        })
+    }
+
+    /// The grades that have every one of the words in their id, name, other names or looks, the best first. Without a word,
+    /// nothing.
+    pub fn search(&self, words: &str) -> Vec<&Grade> {
+        self.listing().with_all(words).into_iter().filter_map(|found| self.get(&found.id)).collect()
+    }
 }

@@ -23,10 +23,12 @@ pub(super) fn owed(recipe: &Recipe, state: &UnitState) -> Vec<Owed> {
     }
     let lost = lost_knowingly(recipe, state);
     let items = recipe.unit().holds.iter().map(|item| {
-        if state.removed.contains(item) {
+        if state.is_clear_of(item) {
             return Owed::Out;
         }
-        let excused = among(recipe, &lost).any(|step| step.removes.contains(item));
+        // Where steps are made up at the bench, the person has said of each item whether all of it is out.
+        let told = recipe.steps().iter().zip(&state.fates).any(|(step, fate)| step.made_up && *fate == Fate::Done);
+        let excused = told || among(recipe, &lost).any(|step| step.removes.contains(item));
         if excused { Owed::Excused } else { Owed::Inside }
     });
     items.collect()

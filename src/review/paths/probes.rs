@@ -25,6 +25,12 @@ pub(super) fn answers(question: &Question, seen: bool, opened: bool, facts: &Fac
         Ask::Number { .. } => numbers(facts).into_iter().map(Answer::Number).collect(),
         Ask::Count => counts(facts).into_iter().map(Answer::Count).collect(),
         Ask::Text => vec![Answer::Text("-".into())],
+        // What a person makes up is guarded by the bench itself, in one way whatever the recipe.
+        Ask::NextStep | Ask::NextPart { .. } => vec![Answer::NoMore],
+        Ask::Listed { list, or } => {
+            let usual = or.clone().or_else(|| list.entries().first().map(|entry| entry.id.clone()));
+            usual.map(Answer::Choice).into_iter().collect()
+        }
         Ask::Minutes { expected } => vec![Answer::Minutes(expected.usual())],
         Ask::Weight { expected: Some(expected), what: Weighing::Part } => {
             let mut masses = vec![expected.usual()];

@@ -5,7 +5,7 @@ use super::graph::Heaviest;
 use super::situation::{PartNow, parts};
 use crate::bench::{Ask, Asked, Fate, UNIT, UnitState, Weighing};
 use crate::quantity::{Mass, MassUnit, Notation};
-use crate::recipe::{Mark, Recipe, Step};
+use crate::recipe::{HazardBook, Mark, Recipe, Step};
 use crate::review::annex;
 use crate::review::declared::bare;
 use crate::review::finding::{Finding, Severity};
@@ -53,6 +53,35 @@ pub(super) fn guards_come_first(step: &Step, asked: &[Asked], state: &UnitState,
         }
     }
     found
+}
+
+/// A step that takes out an item of Annex VII that can hurt has passed a guard that speaks of it, on this way: one of its own, of
+/// its work, or of what came before. Where nothing came out, nothing had to be guarded.
+pub(super) fn outs_are_guarded(step: &Step, asked: &[Asked], state: &UnitState, hazards: &HazardBook) -> Vec<Finding> {
+    let came_out = step.frees.iter().any(|freed| state.is_at_hand(&freed.part));
+    if step.work.is_none() || !came_out || !state.minutes.iter().any(|(id, _)| *id == step.id) {
+        return Vec::new();
+    }
+    let speaks = |item: &String| {
+        let passed = asked.iter().filter_map(|asked| match &asked.question.ask {
+            Ask::Guard { hazard, .. } => hazards.get(hazard),
+            _ => None,
+        });
+        passed.into_iter().any(|hazard| hazard.annex_vii.contains(item))
+    };
+    let owed = step.removes.iter().filter(|item| annex::needs_guard(item) && !state.not_held.contains(item));
+    let silent = owed.filter(|item| !speaks(item)).map(|item| {
+        let what = annex::item(item).unwrap_or_default();
+        let message = format!(
+            "the step `{}` takes out item {item} ({what}), and no guard on the way to it speaks of that",
+            step.id
+        );
+        let about = hazards.iter().filter(|hazard| hazard.annex_vii.contains(item));
+        let ids: Vec<&str> = about.map(|hazard| hazard.id.as_str()).take(6).collect();
+        let hint = format!("add the one that fits to .guards([…]), or ask it in the work: {}", ids.join(", "));
+        Finding::new(Severity::Warning, "annex-guard", step.place("removes"), message, hint)
+    });
+    silent.collect()
 }
 
 /// What makes an opened part hazardous stays marked: what is left of it, or a part that came out of it, is hazardous too.

@@ -172,6 +172,7 @@ impl<'a> Record<'a> {
             let state = &played.transcript.state;
             found.extend(proofs::guards_come_first(step, asked, state, place));
             found.extend(proofs::keys_differ(self.recipe, asked));
+            found.extend(proofs::outs_are_guarded(step, &played.transcript.asked, state, self.facts.hazards));
             let before = base.task.map(|task| task.parts.as_slice()).unwrap_or_default();
             found.extend(proofs::hazards_stay_marked(self.recipe, step, before, state, self.facts.is_hazardous));
         }

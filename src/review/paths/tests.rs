@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use proptest::prelude::*;
 
 use super::*;
-use crate::bench::{Answer, Ask, Bench, End, Halted, Question, Run, UnitState, Work};
+use crate::bench::{Answer, Ask, Bench, End, Halted, Question, Work};
 use crate::quantity::{Estimate, MassUnit, Minutes};
 use crate::recipe::{Mark, RecipeDraft};
 use crate::review::finding::Supposed;
@@ -130,17 +130,12 @@ impl Work for Hands<'_> {
 impl Runner for Maker<'_> {
     fn run(&mut self, standing: Rc<Standing>) -> Reached {
         self.runs += 1;
-        let run = RefCell::new(Run::new(standing, UnitState::untouched(&self.recipe)));
-        let bench = Bench { recipe: self.recipe.clone(), hazards: Rc::default(), run };
+        let bench = Bench::new(self.recipe.clone(), Rc::default(), Rc::default(), standing);
         let hands = Hands { made: self.made, bench: &bench, flags: RefCell::default(), fault: RefCell::default() };
         bench.drive(&hands);
         // Every work sees all flags, as closures that captured the same variables do.
         let memory = vec![Some(format!("{:?}", hands.flags.borrow())); self.made.len()];
-        Reached {
-            transcript: Some(bench.run.borrow_mut().close()),
-            faults: hands.fault.take().into_iter().collect(),
-            memory,
-        }
+        Reached { transcript: Some(bench.close()), faults: hands.fault.take().into_iter().collect(), memory }
     }
 
     fn bound(&self) -> u64 {

@@ -6,15 +6,12 @@ use std::rc::Rc;
 use rhai::{Dynamic, EvalAltResult, FnPtr, NativeCallContext, Position};
 
 use super::finish;
-use crate::bench::{Bench, Halted, Run, UnitState, Work};
+use crate::bench::{Bench, Halted, Work};
 use crate::script::bench_words::BenchHandle;
 use crate::script::desk::{Desk, refuse};
 
 /// What `__run()` does: puts the declared recipe on the bench and drives it. Nothing is borrowed while a closure runs.
 pub(super) fn drive(ctx: &NativeCallContext, desk: &Rc<Desk>) -> Result<(), Box<EvalAltResult>> {
-    if let Some(job) = desk.order.take() {
-        return crate::script::tools::work(ctx, desk, job);
-    }
     // The engine makes functions of texts in places: a script that reached this one that way gets nowhere.
     let standing =
         desk.standing.take().ok_or_else(|| refuse(ctx, "only the program runs a recipe", "only declare its steps"))?;
@@ -22,9 +19,8 @@ pub(super) fn drive(ctx: &NativeCallContext, desk: &Rc<Desk>) -> Result<(), Box<
         *desk.faults.borrow_mut() = faults;
         Box::new(EvalAltResult::ErrorTerminated(Dynamic::UNIT, Position::NONE))
     })?;
-    let state = UnitState::untouched(&recipe);
-    let hazards = desk.catalogue.hazards().clone();
-    let bench = Rc::new(Bench { recipe, hazards, run: RefCell::new(Run::new(standing, state)) });
+    let (hazards, grades) = (desk.catalogue.hazards().clone(), desk.catalogue.grades().clone());
+    let bench = Rc::new(Bench::new(recipe, hazards, grades, standing));
     *desk.bench.borrow_mut() = Some(bench.clone());
     let closures = Closures { ctx, desk, failure: RefCell::default() };
     bench.drive(&closures);

@@ -2,7 +2,7 @@
 
 use super::Shown;
 use crate::app::{AppError, Session};
-use crate::bench::{Ask, Question};
+use crate::bench::{Ask, FINISHED, NOTHING, Question};
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::line::Aids;
@@ -104,6 +104,9 @@ pub(super) fn aids(face: &Face, session: &Session<'_>, question: &Question, show
     let weights = containers.filter_map(|name| Some((name.to_lowercase(), face.world.container(name)?))).collect();
     let mut words: Vec<(String, String)> = match &question.ask {
         // `skip` is among the orders.
+        Ask::Listed { or: Some(word), .. } => vec![(word.clone(), "not any of them".to_owned())],
+        Ask::NextStep => vec![(FINISHED.to_owned(), "nothing more is to be done".to_owned())],
+        Ask::NextPart { .. } => vec![(NOTHING.to_owned(), "nothing more comes out".to_owned())],
         Ask::Begin { .. } => ["do", "later"].map(|word| (word.to_owned(), String::new())).to_vec(),
         Ask::YesNo => ["yes", "no"].map(|word| (word.to_owned(), String::new())).to_vec(),
         Ask::Choice { options } => options.iter().map(|option| (option.clone(), String::new())).collect(),
@@ -125,6 +128,10 @@ pub(super) fn aids(face: &Face, session: &Session<'_>, question: &Question, show
         first_only: true,
         meaning: Some(Box::new(meaning)),
         draft: std::mem::take(&mut shown.draft),
+        list: match &question.ask {
+            Ask::Listed { list, .. } => Some(list.clone()),
+            _ => None,
+        },
         history: None,
     }
 }

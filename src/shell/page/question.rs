@@ -2,7 +2,7 @@
 
 use super::{own_sessions, range, step};
 use crate::app::{AppError, Session, World};
-use crate::bench::{Answer, Ask, Question, UNIT, Weighing};
+use crate::bench::{Answer, Ask, FINISHED, NOTHING, Question, UNIT, Weighing};
 use crate::quantity::{Estimate, Mass, MassUnit, Notation};
 use crate::recipe::Action;
 use crate::shell::ink::{Ink, Page};
@@ -27,6 +27,20 @@ pub fn question(session: &Session<'_>, question: &Question, default: Option<&str
     page
 }
 
+/// Entries of a list that a description brought up, numbered.
+pub fn offers(offers: &[(String, String)]) -> Page {
+    let mut page = Page::new();
+    for (place, (id, name)) in offers.iter().enumerate() {
+        page.line(&[
+            (Ink::Figure, &format!("  {} ", place + 1)),
+            (Ink::Name, id),
+            (Ink::Plain, "  "),
+            (Ink::Plain, name),
+        ]);
+    }
+    page
+}
+
 fn takes(session: &Session<'_>, question: &Question) -> String {
     let (unit, notation) = (session.unit(), session.valuation().notation);
     match &question.ask {
@@ -43,6 +57,12 @@ fn takes(session: &Session<'_>, question: &Question) -> String {
         Ask::Number { unit } => format!("a number, in {unit}"),
         Ask::Count => "a whole number".into(),
         Ask::Text => "a few words".into(),
+        Ask::NextStep => format!("a few words; {FINISHED}: nothing more"),
+        Ask::NextPart { .. } => format!("a name; {NOTHING}: nothing comes out"),
+        Ask::Listed { list, or } => {
+            let or = or.as_ref().map(|word| format!("; or {word}")).unwrap_or_default();
+            format!("words that describe it, to find its {}, or its id{or}", list.what())
+        }
         Ask::Minutes { expected } => format!("minutes; usually {}", notation.show(expected.usual().get())),
         Ask::Weight { expected, what } => {
             let usual = match (expected, what) {
@@ -71,7 +91,21 @@ fn usual(session: &Session<'_>, question: &Question, expected: &Estimate<Mass>) 
             let sessions = own_sessions(foreseen.sessions);
             format!("; usually {} by {sessions}", range(&foreseen.weight, unit, notation))
         }
-        None => format!("; usually {}", range(expected, unit, notation)),
+        None => format!("; usually {}{}", range(expected, unit, notation), confidence(session, question)),
+    }
+}
+
+/// What to think of a figure that no publication stands behind.
+fn confidence(session: &Session<'_>, question: &Question) -> &'static str {
+    let recipe = session.recipe();
+    let figures = match recipe.step(&question.step) {
+        Some(step) => step.frees.iter().find(|freed| freed.part == question.key).map(|freed| &freed.figures_from),
+        None => Some(&recipe.unit().figures_from),
+    };
+    match figures {
+        Some(figures) if figures.contains("low confidence") => ", low confidence",
+        Some(figures) if figures.contains("estimate") => ", in part an estimate",
+        _ => "",
     }
 }
 

@@ -37,7 +37,10 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
             (Ink::Faint, &by),
         ]);
     }
-    ahead(session, &mut page);
+    // Of a unit that nobody has described, nothing is known that could be planned with.
+    if !session.recipe().steps().iter().any(|step| step.made_up) {
+        ahead(session, &mut page);
+    }
     frees(world, session, step, &mut page);
     for hazard in step.guards.iter().filter_map(|id| world.host().catalogue().hazards().get(id)) {
         page.line(&[
