@@ -108,6 +108,7 @@ fn price_line(at: &ToolAtYard<'_>, used: &PriceUsed) -> String {
             let day = match source {
                 PriceSource::Module { as_of } => as_of.to_string(),
                 PriceSource::Quote { date, .. } => format!("quoted {date}"),
+                PriceSource::Index { name, percent, date } => format!("{} % of {name} of {date}", percent.normalize()),
             };
             format!("{}: {name} at {}{wider}, {day}", used.grade, price.show(at.notation))
         }

@@ -79,7 +79,7 @@ fn what_is_wrong_with_an_answer_is_told_with_its_option() {
         .exits(4)
         .complains("error: --water \"3 %\" has no bearing after the answers before it\n");
     bench.run(&["bag", "--watr", "2 %"]).exits(2).complains_of(&["'--water'"]);
-    bench.run(&["bga"]).exits(2).complains_of(&["unrecognized subcommand 'bga'", "'bag'"]);
+    bench.run(&["bagg"]).exits(2).complains_of(&["unrecognized subcommand 'bagg'", "'bag'"]);
 }
 
 #[test]
