@@ -18,9 +18,8 @@ const FLOORS: &[&[&str]] = &[
 ];
 
 /// Rooms without file, clock, terminal, environment or script engine.
-const PURE: [&str; 12] = [
-    "naming", "quantity", "stats", "recipe", "market", "plan", "stock", "finder", "scale", "bench", "tool", "review",
-];
+const PURE: [&str; 12] =
+    ["naming", "quantity", "stats", "recipe", "market", "plan", "stock", "finder", "scale", "bench", "tool", "review"];
 
 /// What pure rooms never name.
 const IMPURE: [&str; 12] = [
