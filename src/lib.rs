@@ -5,6 +5,7 @@
 //! * [`quantity`] exact mass, money, price, time · [`naming`] what names look like
 //! * [`recipe`] the recipe as data · [`market`] yards, prices, tally · [`stats`] yields, balance, slips · [`plan`] how far to go
 //! * [`stock`] what is kept and not yet sold
+//! * [`finder`] from what one sees to candidate grades · [`tool`] bench tools as data: inputs, answers, results
 //! * [`mod@bench`] a session as data: questions, answers, runs · [`review`] what can be found in a script without a person there
 //! * [`script`] the script host · [`store`] files
 //! * [`app`] use cases · [`shell`] the interactive face · [`cli`] the command line
@@ -12,6 +13,7 @@
 pub mod app;
 pub mod bench;
 pub mod cli;
+pub mod finder;
 pub mod market;
 pub mod naming;
 pub mod plan;
@@ -23,3 +25,4 @@ pub mod shell;
 pub mod stats;
 pub mod stock;
 pub mod store;
+pub mod tool;

@@ -8,8 +8,8 @@ use std::path::{Path, PathBuf};
 /// The rooms by floor. A room may use rooms of lower floors and itself, nothing else.
 const FLOORS: &[&[&str]] = &[
     &["naming", "quantity", "stats"],
-    &["recipe", "market", "plan", "stock"],
-    &["bench"],
+    &["recipe", "market", "plan", "stock", "finder"],
+    &["bench", "tool"],
     &["review"],
     &["script", "store"],
     &["app"],
@@ -18,7 +18,8 @@ const FLOORS: &[&[&str]] = &[
 ];
 
 /// Rooms without file, clock, terminal, environment or script engine.
-const PURE: [&str; 9] = ["naming", "quantity", "stats", "recipe", "market", "plan", "stock", "bench", "review"];
+const PURE: [&str; 11] =
+    ["naming", "quantity", "stats", "recipe", "market", "plan", "stock", "finder", "bench", "tool", "review"];
 
 /// What pure rooms never name.
 const IMPURE: [&str; 12] = [

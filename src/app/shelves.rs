@@ -59,6 +59,7 @@ impl Listed {
         match &self.glance {
             Ok(Glance::Recipe(unit)) => &unit.name,
             Ok(Glance::Yard { name, .. }) => name,
+            Ok(Glance::Tool { title, .. }) => title,
             Err(_) => &self.id,
         }
     }

@@ -4,11 +4,14 @@ use std::rc::Rc;
 
 use include_dir::{Dir, include_dir};
 
+use crate::finder::Finder;
 use crate::script::{Catalogue, Library};
 use crate::store::home::Shelf;
 
 static RECIPES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/recipes");
 static YARDS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/scripts/yards");
+static TOOLS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/scripts/tools");
+static REPORTS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/scripts/reports");
 static LIBRARY: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/scripts/library");
 
 fn folder(shelf: Shelf) -> Option<&'static Dir<'static>> {
@@ -16,7 +19,8 @@ fn folder(shelf: Shelf) -> Option<&'static Dir<'static>> {
         Shelf::Recipes => Some(&RECIPES),
         Shelf::Yards => Some(&YARDS),
         Shelf::Library => Some(&LIBRARY),
-        Shelf::Tools | Shelf::Reports => None,
+        Shelf::Tools => Some(&TOOLS),
+        Shelf::Reports => Some(&REPORTS),
     }
 }
 
@@ -54,4 +58,31 @@ pub(super) fn catalogue() -> Catalogue {
         include_str!("../../scripts/catalogue/grades.toml"),
         include_str!("../../scripts/catalogue/hazards.toml"),
     )
+    .with_tables(TABLES)
 }
+
+/// The grade finder's table. Empty if it is malformed, which a test rules out.
+pub(super) fn finder() -> Finder {
+    Finder::parse(include_str!("../../scripts/catalogue/finder.toml")).unwrap_or_default()
+}
+
+/// A table of the catalogue: its name, and its text.
+macro_rules! table {
+    ($name:literal) => {
+        ($name, include_str!(concat!("../../scripts/catalogue/tables/", $name, ".toml")))
+    };
+}
+
+/// The shipped tables that tools look figures up in.
+static TABLES: &[(&str, &str)] = &[
+    table!("wire-gauges"),
+    table!("conductor-metals"),
+    table!("cables"),
+    table!("densities"),
+    table!("charge-limits"),
+    table!("touch-charge-limits"),
+    table!("scale-tolerances"),
+    table!("fineness"),
+    table!("copper-shares"),
+    table!("container-tares"),
+];

@@ -208,7 +208,7 @@ fn check_setting(key: &str, value: &str) -> Result<(), AppError> {
 
 /// Sessions and quotes are kept under the id that a script declares: one that declares another than its file is named for would
 /// take over what belongs to that other.
-fn expect_id(script: &Script, id: &str, declared: &str, mark: Mark) -> Result<(), AppError> {
+pub(super) fn expect_id(script: &Script, id: &str, declared: &str, mark: Mark) -> Result<(), AppError> {
     if id == declared {
         return Ok(());
     }

@@ -10,16 +10,17 @@ use crate::shell::face::Face;
 use crate::shell::ink::Ink;
 use crate::shell::page::range;
 use crate::shell::table::Table;
+use crate::store::home::Shelf;
 
 pub(super) fn declare() -> Command {
     let flag = |name: &'static str, help: &'static str| Arg::new(name).long(name).action(ArgAction::SetTrue).help(help);
     Command::new("copy")
-        .about("Copy a shipped recipe or yard into your folder, to edit")
+        .about("Copy a shipped recipe, yard or tool into your folder, to edit")
         .arg(
             Arg::new("name")
                 .value_name("NAME")
                 .required(true)
-                .help("A recipe or a yard, by its id or a part of its name"),
+                .help("A recipe or a yard, by its id or a part of its name; a tool by its id"),
         )
         .arg(flag("learned", "A recipe with the weights that your sessions suggest"))
         .arg(flag("replace", "With --learned: in place of your own copy, whose text is kept").requires("learned"))
@@ -56,7 +57,14 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     if matches.get_flag("learned") {
         return learned(face, word, matches.get_flag("replace"));
     }
-    let (shelf, id) = script_named(&face.world, word)?;
+    // The exact id of a tool means the tool; parts of names are those of recipes and yards.
+    let is_tool = face.world.ids(Shelf::Tools)?.iter().any(|id| id == word);
+    let (shelf, id) = match script_named(&face.world, word) {
+        Ok((shelf, id)) if !is_tool || id == word => (shelf, id),
+        _ if is_tool => (Shelf::Tools, word.to_owned()),
+        Err(error) => return Err(error),
+        Ok(found) => found,
+    };
     for path in face.world.copy_script(shelf, &id)? {
         face.say(Ink::Plain, &format!("Copied to {}", path.display()));
     }

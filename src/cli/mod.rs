@@ -10,6 +10,7 @@ mod demo;
 mod doctor;
 mod draft;
 mod export;
+mod find_grade;
 mod load;
 mod new;
 mod note;
@@ -29,6 +30,7 @@ mod show;
 mod stock;
 mod tally;
 mod test;
+mod tools;
 mod welcome;
 mod words;
 mod yards;
@@ -104,6 +106,8 @@ const VERBS: &[Verb] = &[
     Verb::new(note::declare, note::run),
     Verb::new(recipes::declare, recipes::run),
     Verb::new(yards::declare, yards::run),
+    Verb::new(tools::declare, tools::run),
+    Verb::new(find_grade::declare, find_grade::run),
     Verb::new(show::declare, show::run),
     Verb::new(plan::declare, plan::run),
     Verb::new(tally::declare, tally::run),

@@ -3,7 +3,8 @@
 use clap::{Arg, ArgMatches, Command, value_parser};
 use clap_complete::Shell;
 
-use super::run::whole;
+use super::run::whole_with;
+use super::tools;
 use super::{Code, Outcome};
 use crate::app::AppError;
 use crate::shell::face::Face;
@@ -17,7 +18,7 @@ pub(super) fn declare_completions() -> Command {
 pub(super) fn completions(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let shell = matches.get_one::<Shell>("shell").copied().unwrap_or(Shell::Bash);
     let mut text = Vec::new();
-    clap_complete::generate(shell, &mut whole(), "knockdown", &mut text);
+    clap_complete::generate(shell, &mut whole_with(tools::commands(&face.world)), "knockdown", &mut text);
     face.put(&String::from_utf8_lossy(&text));
     Ok(Code::Done)
 }
@@ -27,10 +28,11 @@ pub(super) fn declare_manual() -> Command {
 }
 
 pub(super) fn manual(face: &mut Face, _: &ArgMatches) -> Outcome {
+    let whole = whole_with(tools::commands(&face.world));
     let mut text = Vec::new();
     let failed = |error: std::io::Error| AppError::Refused(format!("the man page: {error}"));
-    clap_mangen::Man::new(whole()).render(&mut text).map_err(failed)?;
-    for command in whole().get_subcommands().filter(|command| command.get_name() != "help") {
+    clap_mangen::Man::new(whole.clone()).render(&mut text).map_err(failed)?;
+    for command in whole.get_subcommands().filter(|command| command.get_name() != "help") {
         clap_mangen::Man::new(command.clone()).render_synopsis_section(&mut text).map_err(failed)?;
         clap_mangen::Man::new(command.clone()).render_options_section(&mut text).map_err(failed)?;
     }

@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use clap::{ArgMatches, Command};
 
 use super::options::{color_of, everywhere};
-use super::{Code, VERBS, Verb, welcome};
+use super::{Code, VERBS, Verb, tools, welcome};
 use crate::app::{AppError, Clock, FixedClock, SystemClock, World};
 use crate::shell::face::{Face, Surroundings, Wishes};
 use crate::shell::ink::{Page, sanitize};
@@ -20,8 +20,13 @@ const CODES: &str = "Exit codes: 0 done · 1 failed (file, folder, damaged journ
                      3 a script is at fault · 4 an answer is missing or is none · 5 session laid aside · \
                      143 and 129 ended by the system";
 
-/// The whole command line.
-pub(super) fn whole() -> Command {
+/// The whole command line with the commands that tools become.
+pub(super) fn whole_with(tools: impl IntoIterator<Item = Command>) -> Command {
+    tools.into_iter().fold(whole(), Command::subcommand)
+}
+
+/// The command line without tools: reading those takes a moment, and most commands need none.
+fn whole() -> Command {
     let mut command = Command::new("knockdown")
         .version(env!("CARGO_PKG_VERSION"))
         .about("Take discarded appliances apart by recipe, safely, and see what it nets at your yard")
@@ -36,7 +41,8 @@ pub(super) fn whole() -> Command {
 
 /// Runs the program with its arguments and environment; gives the exit code.
 pub fn main(arguments: impl IntoIterator<Item = OsString>, variable: impl Fn(&str) -> Option<OsString>) -> u8 {
-    let matches = match whole().try_get_matches_from(arguments) {
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    let matches = match read(whole(), &arguments, || commands_at(&arguments, &variable)) {
         Ok(matches) => matches,
         Err(error) => {
             let text = harmless(&error.to_string());
@@ -56,6 +62,30 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>, variable: impl Fn(&st
             Code::of(&error) as u8
         }
     }
+}
+
+/// Reads a command line, with the tools' commands only where the others do not answer it.
+fn read(bare: Command, words: &[OsString], tools: impl FnOnce() -> Vec<Command>) -> Result<ArgMatches, clap::Error> {
+    let with_tools = bare.clone();
+    bare.try_get_matches_from(words)
+        .or_else(|_| tools().into_iter().fold(with_tools, Command::subcommand).try_get_matches_from(words))
+}
+
+/// The commands of the tools in the folder that the arguments or the environment name. None where it cannot be read: the
+/// command itself will say so.
+fn commands_at(arguments: &[OsString], variable: &impl Fn(&str) -> Option<OsString>) -> Vec<Command> {
+    let mut words = arguments.iter();
+    let mut flag = None;
+    while let Some(word) = words.next() {
+        match word.to_str() {
+            Some("--home") => flag = words.next().map(PathBuf::from),
+            Some(word) => flag = word.strip_prefix("--home=").map(PathBuf::from).or(flag),
+            None => {}
+        }
+    }
+    let root = Home::choose(flag.as_deref(), variable("KNOCKDOWN_HOME").as_deref(), platform_folder());
+    let world = root.map(|root| World::without_settings(Home::at(&root), Box::new(SystemClock)));
+    world.map(|world| tools::commands(&world)).unwrap_or_default()
 }
 
 /// A text of several lines that may repeat what was typed, safe to show.
@@ -79,8 +109,10 @@ fn code(face: &mut Face, matches: &ArgMatches) -> Code {
 /// Runs the command that was named and shows its error.
 fn dispatch(face: &mut Face, matches: &ArgMatches) -> Code {
     let Some((name, matches)) = matches.subcommand() else { return Code::Usage };
-    let Some(verb) = verb_of(name) else { return Code::Usage };
-    let outcome = (verb.run)(face, matches);
+    let outcome = match verb_of(name) {
+        Some(verb) => (verb.run)(face, matches),
+        None => tools::work(face, name, matches),
+    };
     face.tell();
     face.talk_aside(false);
     match outcome {
@@ -142,7 +174,8 @@ impl Commands for Table {
             face.error(&AppError::Refused("a quotation mark is not closed".into()));
             return true;
         };
-        match whole().no_binary_name(true).try_get_matches_from(words) {
+        let words: Vec<OsString> = words.into_iter().map(OsString::from).collect();
+        match read(whole().no_binary_name(true), &words, || tools::commands(&face.world)) {
             Ok(matches) => drop(dispatch(face, &matches)),
             Err(error) => face.put(&harmless(&error.to_string())),
         }
@@ -157,6 +190,8 @@ impl Commands for Table {
         let commands = whole();
         let about = |command: &Command| command.get_about().map(ToString::to_string).unwrap_or_default();
         let mut words: Vec<_> = commands.get_subcommands().map(|c| (c.get_name().to_owned(), about(c))).collect();
+        let tools = tools::listed(&face.world).unwrap_or_default();
+        words.extend(tools.iter().map(|tool| (tool.id.clone(), tool.name().to_owned())));
         for (shelf, noun) in [(Shelf::Recipes, "recipe"), (Shelf::Yards, "yard")] {
             let ids = face.world.ids(shelf).unwrap_or_default();
             words.extend(ids.into_iter().map(|id| (id, noun.to_owned())));

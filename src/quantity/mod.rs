@@ -8,6 +8,7 @@ mod exact;
 mod limits;
 mod mass;
 mod mass_unit;
+pub mod maths;
 mod minutes;
 mod money;
 mod notation;

@@ -1,23 +1,44 @@
-//! The grades and hazards that scripts may name.
+//! The grades, hazards and tables that scripts may name.
 
 use std::cell::OnceCell;
 use std::rc::Rc;
 
 use crate::market::GradeTree;
 use crate::recipe::HazardBook;
+use crate::tool::Tables;
 
 /// The grades and hazards that scripts may name. Read on first use: listing recipes needs neither.
 pub struct Catalogue {
     grades_text: &'static str,
     hazards_text: &'static str,
+    tables_text: &'static [(&'static str, &'static str)],
     grades: OnceCell<Rc<GradeTree>>,
     hazards: OnceCell<Rc<HazardBook>>,
+    tables: OnceCell<Tables>,
 }
 
 impl Catalogue {
     /// A catalogue from the texts of its two files, which tests have shown to be well formed.
     pub fn new(grades_text: &'static str, hazards_text: &'static str) -> Catalogue {
-        Catalogue { grades_text, hazards_text, grades: OnceCell::new(), hazards: OnceCell::new() }
+        Catalogue {
+            grades_text,
+            hazards_text,
+            tables_text: &[],
+            grades: OnceCell::new(),
+            hazards: OnceCell::new(),
+            tables: OnceCell::new(),
+        }
+    }
+
+    /// The same catalogue with tables that tools look figures up in: names and texts, which tests have shown to be well formed.
+    #[must_use]
+    pub fn with_tables(self, tables_text: &'static [(&'static str, &'static str)]) -> Catalogue {
+        Catalogue { tables_text, ..self }
+    }
+
+    /// The tables. None if a text is malformed, which a test rules out for the shipped ones.
+    pub fn tables(&self) -> &Tables {
+        self.tables.get_or_init(|| Tables::parse(self.tables_text.iter().copied()).unwrap_or_default())
     }
 
     /// The grade tree. Empty if its text is malformed, which a test rules out for the shipped one.

@@ -8,11 +8,13 @@ use rhai::{Dynamic, EvalAltResult, FnPtr, NativeCallContext, Position};
 use super::allowance::{Allowance, Stop};
 use super::catalogue::Catalogue;
 use super::library::Library;
+use super::sheet_words::Job;
 use crate::bench::{Bench, Halted, Standing};
 use crate::market::{GradeTree, YardDraft};
 use crate::naming::{self, nearest};
 use crate::recipe::{Fault, HazardBook, Mark, RecipeDraft};
 use crate::review::yard::YardPlaces;
+use crate::tool::ToolDraft;
 
 /// State shared between the host and the engine's functions. No borrow of it is ever held across a call into a script.
 pub(super) struct Desk {
@@ -32,6 +34,14 @@ pub(super) struct Desk {
     pub yard_places: RefCell<YardPlaces>,
     /// The closures of the steps, by number.
     pub works: RefCell<Vec<FnPtr>>,
+    /// The tool being declared.
+    pub tool: RefCell<ToolDraft>,
+    /// What the tool works out.
+    pub tool_work: RefCell<Option<FnPtr>>,
+    /// What a tool is to be run over; `None` while a script only declares.
+    pub order: RefCell<Option<Rc<Job>>>,
+    /// The tool at work.
+    pub job: RefCell<Option<Rc<Job>>>,
     /// How a yard treats a dirty lot.
     pub mixed: RefCell<Option<FnPtr>>,
     /// The answers to run over; `None` while a script only declares.
@@ -58,6 +68,10 @@ impl Desk {
             offers_at: RefCell::default(),
             yard_places: RefCell::default(),
             works: RefCell::default(),
+            tool: RefCell::default(),
+            tool_work: RefCell::default(),
+            order: RefCell::default(),
+            job: RefCell::default(),
             mixed: RefCell::default(),
             standing: RefCell::default(),
             bench: RefCell::default(),
@@ -75,6 +89,9 @@ impl Desk {
         self.offers_at.take();
         self.yard_places.take();
         self.works.take();
+        self.tool.take();
+        self.tool_work.take();
+        self.job.take();
         self.mixed.take();
         self.bench.take();
         self.faults.take();
@@ -119,6 +136,9 @@ impl Desk {
 
 /// Refuses to declare while a recipe is on the bench: what it declares is settled by then.
 pub(super) fn declaring(ctx: &NativeCallContext, desk: &Desk) -> Result<(), Box<EvalAltResult>> {
+    if desk.job.borrow().is_some() {
+        return Err(refuse(ctx, "a tool's work can declare nothing", "declare inputs outside of works_out(…)"));
+    }
     match desk.bench.borrow().as_ref() {
         None => Ok(()),
         Some(_) => {

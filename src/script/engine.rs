@@ -36,6 +36,8 @@ pub(super) fn build(desk: &Rc<Desk>, library: Library) -> Engine {
     super::recipe_words::register(&mut engine, desk);
     super::bench_words::register(&mut engine, desk);
     super::yard_words::register(&mut engine, desk);
+    super::tool_words::register(&mut engine, desk);
+    super::sheet_words::register(&mut engine, desk);
     engine
 }
 

@@ -30,7 +30,7 @@ pub struct Script {
     pub(super) file: Rc<str>,
     pub(super) source: Rc<str>,
     pub(super) declares: AST,
-    runs: AST,
+    pub(super) runs: AST,
 }
 
 impl Script {
@@ -63,7 +63,7 @@ pub struct Probe {
 /// The script host. One engine serves all scripts, one at a time.
 pub struct Host {
     engine: Rc<Engine>,
-    desk: Rc<Desk>,
+    pub(super) desk: Rc<Desk>,
     catalogue: Rc<Catalogue>,
 }
 
@@ -162,7 +162,7 @@ impl Host {
     }
 
     /// Frees what the last evaluation left on the desk.
-    fn clear(&self) {
+    pub(super) fn clear(&self) {
         with_stack(|| self.desk.clear());
     }
 
@@ -243,7 +243,7 @@ impl Host {
     }
 
     /// Evaluates within an allowance, and turns every way to fail into an error of the script.
-    fn evaluate(&self, script: &Script, ast: &AST) -> Result<(), Box<ScriptError>> {
+    pub(super) fn evaluate(&self, script: &Script, ast: &AST) -> Result<(), Box<ScriptError>> {
         self.desk.allowance.begin();
         let run = || self.engine.eval_ast_with_scope::<Dynamic>(&mut Scope::new(), ast).map(drop);
         settle(&self.desk, script, run)
@@ -274,7 +274,7 @@ fn finish(desk: &Desk) -> Result<Rc<Recipe>, Vec<Fault>> {
     if faults.is_empty() { Ok(Rc::new(recipe)) } else { Err(faults) }
 }
 
-fn in_script(script: &Script, faults: Vec<Fault>) -> Vec<ScriptError> {
+pub(super) fn in_script(script: &Script, faults: Vec<Fault>) -> Vec<ScriptError> {
     faults.into_iter().map(|fault| ScriptError::from_fault(&script.file, &script.source, fault)).collect()
 }
 

@@ -3,7 +3,7 @@
 use super::excerpt::Excerpt;
 use super::face::Face;
 use super::ink::{Ink, Page, Painter};
-use crate::app::{Checked, Placed};
+use crate::app::{Checked, Kind, Placed};
 use crate::review::paths::Coverage;
 use crate::review::{Finding, Severity};
 
@@ -71,7 +71,11 @@ fn summary(checked: &Checked) -> Page {
         ways(coverage, &mut page);
     }
     if let Some(answers) = checked.test_answers {
-        page.line(&[(Ink::Plain, &format!("        its test session answers {answers} questions"))]);
+        let words = match checked.kind {
+            Kind::Tool => format!("        it ran its {answers} examples"),
+            _ => format!("        its test session answers {answers} questions"),
+        };
+        page.line(&[(Ink::Plain, &words)]);
     }
     if let Some(lots) = checked.lots {
         page.line(&[(Ink::Plain, &format!("        its rule judged {lots} sample lots of two grades"))]);

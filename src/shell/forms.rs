@@ -41,15 +41,17 @@ impl Blank {
 /// # Errors
 /// Nothing may be asked, the input ends, Ctrl-C, or an answer from a pipe is none.
 pub fn ask<T>(face: &Face, blank: &Blank, read: impl Fn(&str) -> Result<T, String>) -> Result<T, AppError> {
+    // What may be answered stands in the lines below the question.
+    let asked = blank.text.lines().next().unwrap_or_default();
     if !face.may_ask {
-        return Err(AppError::Answer(format!("{:?} needs an answer, and --no-input forbids to ask", blank.text)));
+        return Err(AppError::Answer(format!("{asked:?} needs an answer, and --no-input forbids to ask")));
     }
     let default = blank.default.as_deref().filter(|default| !default.is_empty());
     loop {
         face.say(Ink::Plain, &blank.text);
         let prompt = default.map_or("> ".to_owned(), |default| format!("[{default}] > "));
         let aids = Aids { prompt, words: blank.words.clone(), ..Aids::default() };
-        let ended = |how: &str| AppError::Answer(format!("{how} at {:?}; nothing is written", blank.text));
+        let ended = |how: &str| AppError::Answer(format!("{how} at {asked:?}; nothing is written"));
         let typed = match face.read_line(aids).map_err(|error| ended(&error.to_string()))? {
             Line::Text(text) => text.trim().to_owned(),
             Line::Interrupt(_) => return Err(ended("left off")),
@@ -62,7 +64,7 @@ pub fn ask<T>(face: &Face, blank: &Blank, read: impl Fn(&str) -> Result<T, Strin
         match read(answer) {
             Ok(value) => return Ok(value),
             Err(why) if face.on_terminal => face.say(Ink::Caution, &format!("Not taken: {why}")),
-            Err(why) => return Err(AppError::Answer(format!("{:?}: {why}; nothing is written", blank.text))),
+            Err(why) => return Err(AppError::Answer(format!("{asked:?}: {why}; nothing is written"))),
         }
     }
 }

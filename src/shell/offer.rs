@@ -3,7 +3,7 @@
 use super::changes;
 use super::ink::{Ink, Page};
 use super::page;
-use crate::app::{Declared, Module, Offer, Origin, Present, TestReport, World};
+use crate::app::{Declared, Difference, ExampleReport, Module, Offer, Origin, Present, TestReport, World};
 use crate::market::Yard;
 use crate::quantity::{MassUnit, Notation};
 use crate::recipe::{Action, HazardBook, Recipe};
@@ -156,6 +156,39 @@ fn module(module: &Module, page: &mut Page) {
     }
 }
 
+/// What running the examples of a tool showed. `head` says which tool.
+pub fn examples(head: &str, reports: &[ExampleReport]) -> Page {
+    let mut page = Page::new();
+    let wrong: Vec<_> = reports.iter().filter(|report| !report.differences.is_empty()).collect();
+    let verdict = match (reports, wrong.as_slice()) {
+        ([], _) => (Ink::Plain, "has no examples"),
+        (_, []) => (Ink::Good, "as expected"),
+        _ => (Ink::Caution, "NOT as expected"),
+    };
+    page.line(&[
+        (Ink::Name, head),
+        (Ink::Plain, ": "),
+        verdict,
+        (Ink::Plain, &format!(" ({} examples)", reports.len())),
+    ]);
+    for report in wrong {
+        page.line(&[(Ink::Plain, &format!("  line {}: ", report.line)), (Ink::Plain, &report.title)]);
+        report.differences.iter().for_each(|found| difference(found, &mut page));
+    }
+    page
+}
+
+fn difference(difference: &Difference, page: &mut Page) {
+    let side = |text: &Option<String>| text.clone().unwrap_or_else(|| "nothing".to_owned());
+    page.line(&[
+        (Ink::Name, &format!("  {}: ", difference.what)),
+        (Ink::Plain, "expected "),
+        (Ink::Figure, &side(&difference.expected)),
+        (Ink::Plain, ", came to "),
+        (Ink::Figure, &side(&difference.found)),
+    ]);
+}
+
 /// What playing a test session showed. `head` says whose it is.
 pub fn test(head: &str, report: &TestReport) -> Page {
     let mut page = Page::new();
@@ -174,16 +207,7 @@ pub fn test(head: &str, report: &TestReport) -> Page {
             &format!("  its yard {yard} is not here; another valued it, and the net is not compared"),
         );
     }
-    for difference in &report.differences {
-        let side = |text: &Option<String>| text.clone().unwrap_or_else(|| "nothing".to_owned());
-        page.line(&[
-            (Ink::Name, &format!("  {}: ", difference.what)),
-            (Ink::Plain, "expected "),
-            (Ink::Figure, &side(&difference.expected)),
-            (Ink::Plain, ", came to "),
-            (Ink::Figure, &side(&difference.found)),
-        ]);
-    }
+    report.differences.iter().for_each(|found| difference(found, &mut page));
     for name in &report.unused {
         page.line(&[(Ink::Name, &format!("  {name}: ")), (Ink::Plain, "nothing asked for this answer")]);
     }

@@ -47,6 +47,14 @@ fn ink_of(action: Action) -> Ink {
     }
 }
 
+/// A hazard in full, as JSON.
+pub fn hazard_json(hazard: &Hazard) -> serde_json::Value {
+    serde_json::json!({
+        "hazard": hazard.id, "class": hazard.class.word(), "name": hazard.name, "hurts": hazard.hurts,
+        "cautions": hazard.cautions, "protection": hazard.protection, "stop": hazard.stop, "disposal": hazard.disposal,
+    })
+}
+
 /// A hazard in full: how it hurts, the cautions in order, what to wear, when to stop. Never shortened.
 pub fn hazard(hazard: &Hazard) -> Page {
     let mut page = Page::new();

@@ -16,6 +16,12 @@ fn belongs(of: &str) -> &'static str {
         "price" => "Behind buys(…), pays_each(…) or charges(…)",
         "lot" => "On the lot, in mixed(|lot| …)",
         "weight range" => "Behind a range of weights",
+        "tool" => "Behind tool(…)",
+        "input" => "Behind input(…)",
+        "example" => "Behind example(…)",
+        "sheet" => "On the sheet, in works_out(|sheet| { … }); sheet.KEY is an answer",
+        "rate" => "On a price that sheet.price(…) or an input gives",
+        "number" => "On a number",
         _ => "Others",
     }
 }

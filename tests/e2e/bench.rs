@@ -263,6 +263,16 @@ impl Ended {
         self
     }
 
+    /// These texts stand in its error output, wherever its lines are broken.
+    #[track_caller]
+    pub fn complains_of(self, texts: &[&str]) -> Ended {
+        let said = self.err.replace("\n  ", " ");
+        for text in texts {
+            assert!(said.contains(text), "no {text:?} in\n{}", self.err);
+        }
+        self
+    }
+
     /// It wrote nothing to its error output.
     #[track_caller]
     pub fn quietly(self) -> Ended {

@@ -20,5 +20,6 @@ mod pipes;
 mod safety;
 mod session;
 mod stock;
+mod tools;
 mod unfamiliar;
 mod yards;

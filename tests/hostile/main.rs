@@ -1,8 +1,8 @@
 //! Scripts of strangers, each in a process of its own: whatever they try, they end in one clear error, soon and small, and
 //! no journal is touched.
 //!
-//! To add a case, drop a file into `recipes` or `yards`; `case.rs` says what its head looks like. A recipe has the id
-//! `victim`, a yard the id `stranger`. `cargo test --test hostile -- --nocapture` prints what each took.
+//! To add a case, drop a file into `recipes`, `yards` or `tools`; `case.rs` says what its head looks like. A recipe has the id
+//! `victim`, a yard or a tool the id `stranger`. `cargo test --test hostile -- --nocapture` prints what each took.
 
 #![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
 #![cfg(unix)]
@@ -103,4 +103,25 @@ fn hostile_yards_are_contained() {
         }
         journals_are_whole(&bench, case);
     }
+}
+
+#[test]
+fn hostile_tools_are_contained() {
+    let template = Bench::new();
+    let cases = cases("tools");
+    for case in &cases {
+        let bench = template.copy();
+        bench.put("home/tools/stranger.rhai", &case.script);
+        // Whatever lies among the tools, the program's own commands work.
+        assert!(tried(&bench, case, &["tally"]).is_well(), "{}", case.name);
+        assert!(tried(&bench, case, &["tools"]).is_well(), "{}", case.name);
+        assert!(tried(&bench, case, &["completions", "bash"]).is_well(), "{}", case.name);
+        let outcomes = [tried(&bench, case, &["stranger", "--no-input"]), tried(&bench, case, &["tools"])];
+        let (case::Ending::Error(text) | case::Ending::Shown(text)) = &case.ending;
+        let all: String = outcomes.iter().map(|o| format!("$ {}\n{}{}", o.line, o.out, o.err)).collect();
+        assert!(all.replace("\n  ", " ").contains(text), "{}: wants {text:?}\n{all}", case.name);
+        assert!(!all.contains("went on"), "{}: {all}", case.name);
+        journals_are_whole(&bench, case);
+    }
+    assert!(cases.len() >= 15, "{} cases", cases.len());
 }

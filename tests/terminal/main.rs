@@ -13,5 +13,6 @@ mod paste;
 mod screen;
 mod session;
 mod shell;
+mod tools;
 mod unfamiliar;
 mod wide;

@@ -3,6 +3,7 @@
 mod recipe;
 mod subject;
 mod test_session;
+mod tool;
 mod yard;
 
 use std::collections::BTreeSet;
@@ -61,6 +62,8 @@ pub enum Kind {
     Recipe,
     /// A yard.
     Yard,
+    /// A tool.
+    Tool,
     /// Neither, as far as it can be read.
     Unknown,
 }
@@ -71,6 +74,7 @@ impl Kind {
         match self {
             Kind::Recipe => "recipe",
             Kind::Yard => "yard",
+            Kind::Tool => "tool",
             Kind::Unknown => "script",
         }
     }
@@ -89,7 +93,7 @@ pub struct Checked {
     pub findings: Vec<Placed>,
     /// How much of a recipe's ways was looked at.
     pub coverage: Option<Coverage>,
-    /// How many questions its test session answers; `None` where it has none.
+    /// How many questions its test session answers, or how many examples a tool ran; `None` where it has none.
     pub test_answers: Option<usize>,
     /// Sample lots that a yard's rule judged; `None` where it has no rule of its own.
     pub lots: Option<u64>,
@@ -186,16 +190,24 @@ pub(super) fn check_one(world: &World, subject: &Subject, bounds: Bounds) -> Che
             checked.kind = Kind::Yard;
             checked.id = id;
         }
+        Ok(Glance::Tool { id, .. }) => {
+            checked.kind = Kind::Tool;
+            checked.id = id;
+        }
         Err(_) => {
-            checked.kind = subject
-                .shelf
-                .map_or(Kind::Unknown, |shelf| if shelf == Shelf::Yards { Kind::Yard } else { Kind::Recipe })
+            checked.kind = match subject.shelf {
+                Some(Shelf::Yards) => Kind::Yard,
+                Some(Shelf::Tools | Shelf::Reports) => Kind::Tool,
+                Some(_) => Kind::Recipe,
+                None => Kind::Unknown,
+            }
         }
     }
     match host.open(&subject.file, &subject.text) {
         Err(error) => checked.findings.push((*error).into()),
         Ok(script) => match checked.kind {
             Kind::Yard => yard::check(world, &script, &watch, &mut checked),
+            Kind::Tool => tool::check(world, subject, &script, &mut checked),
             Kind::Recipe => recipe::check(world, subject, &script, &watch, &mut checked),
             Kind::Unknown => neither(host, &script, &mut checked),
         },

@@ -33,7 +33,7 @@ pub struct Subject {
 }
 
 /// The kinds of scripts that can be checked.
-const SHELVES: [Shelf; 2] = [Shelf::Recipes, Shelf::Yards];
+const SHELVES: [Shelf; 4] = [Shelf::Recipes, Shelf::Yards, Shelf::Tools, Shelf::Reports];
 
 impl Subject {
     /// Everything that is shipped and everything in the person's folder.
@@ -63,7 +63,7 @@ impl Subject {
         let exact: Vec<Shelf> = SHELVES.into_iter().filter(|shelf| world.find(*shelf, word).is_ok()).collect();
         match exact.as_slice() {
             [only] => return Subject::named(world, *only, word),
-            [_, ..] => return Err(AppError::Name(format!("`{word}` is a recipe and a yard; name its file"))),
+            [_, ..] => return Err(AppError::Name(format!("`{word}` is a script of several kinds; name its file"))),
             [] => {}
         }
         match (world.pick_one(Shelf::Recipes, word), world.pick_one(Shelf::Yards, word)) {
@@ -135,6 +135,11 @@ pub(super) fn clashes(world: &World, subject: &Subject, checked: &mut Checked) {
     if subject.shadows {
         let message = format!("`{id}` is used in place of the shipped {kind} of that name");
         add(Severity::Note, message, "give it an id of its own to have both".into());
+    }
+    if checked.kind == Kind::Tool {
+        // A tool is a command, and commands share no names with grades, hazards, recipes and yards.
+        checked.findings.extend(found);
+        return;
     }
     let other = if checked.kind == Kind::Recipe { Shelf::Yards } else { Shelf::Recipes };
     let catalogue = world.host().catalogue();

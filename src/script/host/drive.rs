@@ -12,6 +12,9 @@ use crate::script::desk::{Desk, refuse};
 
 /// What `__run()` does: puts the declared recipe on the bench and drives it. Nothing is borrowed while a closure runs.
 pub(super) fn drive(ctx: &NativeCallContext, desk: &Rc<Desk>) -> Result<(), Box<EvalAltResult>> {
+    if let Some(job) = desk.order.take() {
+        return crate::script::tools::work(ctx, desk, job);
+    }
     // The engine makes functions of texts in places: a script that reached this one that way gets nowhere.
     let standing =
         desk.standing.take().ok_or_else(|| refuse(ctx, "only the program runs a recipe", "only declare its steps"))?;

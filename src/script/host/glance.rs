@@ -19,13 +19,20 @@ pub enum Glance {
         /// Its name.
         name: String,
     },
+    /// A tool.
+    Tool {
+        /// The tool's id.
+        id: String,
+        /// What it does, in a line.
+        title: String,
+    },
 }
 
 impl Host {
     /// Reads only the first statement of a script.
     ///
     /// # Errors
-    /// A first statement that declares neither a unit nor a yard, or fails.
+    /// A first statement that declares no unit, no yard and no tool, or fails.
     pub fn glance(&self, file: &str, source: &str) -> Result<Glance, Box<ScriptError>> {
         let end = self.first_statement(source);
         let script = self.compile(file.into(), source[..end].into())?;
@@ -33,15 +40,17 @@ impl Host {
         self.evaluate(&script, &script.declares)?;
         let unit = self.desk.recipe.borrow_mut().unit_mut().ok().cloned();
         let yard = self.desk.yard.borrow().as_ref().map(|draft| (draft.id().to_owned(), draft.name().to_owned()));
-        match (unit, yard) {
-            (Some(unit), _) => Ok(Glance::Recipe(Box::new(unit))),
-            (None, Some((id, name))) => Ok(Glance::Yard { id, name }),
-            (None, None) => {
+        let tool = self.desk.tool.borrow_mut().tool_mut().ok().map(|tool| (tool.id.clone(), tool.title.clone()));
+        match (unit, yard, tool) {
+            (Some(unit), ..) => Ok(Glance::Recipe(Box::new(unit))),
+            (None, Some((id, name)), _) => Ok(Glance::Yard { id, name }),
+            (None, None, Some((id, title))) => Ok(Glance::Tool { id, title }),
+            (None, None, None) => {
                 let start = Mark { line: 1, column: 1 };
                 Err(Box::new(script.error(
                     start,
-                    "the first statement declares no unit and no yard",
-                    "start with unit(…) or yard(…)",
+                    "the first statement declares no unit, no yard and no tool",
+                    "start with unit(…), yard(…) or tool(…)",
                 )))
             }
         }

@@ -8,11 +8,14 @@ use crate::bench::{Answer, Ask, Entry, Kind, Standing, exact, recall};
 use crate::market::{MixedLot, MixedPart};
 use crate::script::unit_words::unit_words;
 use crate::script::{Catalogue, Host, Library};
+use crate::tool::{Given, Till, Value};
 
 fn host() -> Host {
     let grades = include_str!("../../../scripts/catalogue/grades.toml");
     let hazards = include_str!("../../../scripts/catalogue/hazards.toml");
-    Host::new(Rc::new(Catalogue::new(grades, hazards)), Library::default())
+    let densities = ("densities", include_str!("../../../scripts/catalogue/tables/densities.toml"));
+    let tables: &'static [(&str, &str)] = Box::leak(Box::new([densities]));
+    Host::new(Rc::new(Catalogue::new(grades, hazards).with_tables(tables)), Library::default())
 }
 
 /// A recipe around an example: of the unit, of the step `lid`, or a statement of its own.
@@ -55,6 +58,55 @@ fn yard_around(word: &Word) -> String {
         "{start}\nas_of(\"2026-11-02\");\n{statement}\nbuys(\"copper-2\", \"No. 2\", 3.40){};\n{rule}\n",
         fits("price")
     )
+}
+
+/// A tool around an example: of the tool, of an input, of its work, or a statement of its own.
+fn tool_around(word: &Word) -> String {
+    let fits = |of: &str| if word.of == of { word.example } else { "" };
+    let own = |name: &str| if (word.of, word.name) == ("script", name) { word.example } else { "" };
+    let start =
+        if word.name == "tool" { own("tool").to_owned() } else { format!("tool(\"bag\", \"Bag\"){};", fits("tool")) };
+    let kinds = ["weight", "number", "count", "choice", "yes_no", "grade", "price"];
+    let kind = if kinds.contains(&word.name) { "" } else { ".weight()" };
+    let input = if word.of == "input" {
+        format!("input(\"other\", \"Other?\"){kind}{}.optional();", word.example)
+    } else {
+        own("input").to_owned()
+    };
+    let in_work = matches!(word.of, "sheet" | "rate" | "number") || word.name == "pi";
+    let work = if in_work { word.example } else { "" };
+    let reads = if word.name.starts_with("session") { ".reads_sessions()" } else { "" };
+    let start = format!("{}{reads};", start.trim_end_matches(';'));
+    let works_out = if word.name == "works_out" {
+        own("works_out").to_owned()
+    } else {
+        format!("works_out(|sheet| {{ {work} }});")
+    };
+    format!(
+        "{start}\ninput(\"lot\", \"Lot?\").weight();\ninput(\"lid\", \"Lid?\").yes_no().usually(\"no\");\n{input}\n{works_out}\n{}\n\
+         example(\"two\", #{{ lot: \"2 kg\" }}, #{{ refused: \"none\" }}){};\n",
+        own("example"),
+        fits("example")
+    )
+}
+
+fn works_out(host: &Host, word: &Word) {
+    let source = tool_around(word);
+    let script = host.open("example.rhai", &source).unwrap_or_else(|error| panic!("{error}\n{source}"));
+    let tool = host.tool(&script).unwrap_or_else(|errors| panic!("{}\n{source}", errors[0]));
+    let yard = host.open("yard.rhai", &yard_around(&WORDS[0])).unwrap();
+    let yard = Rc::new(host.yard(&yard).unwrap());
+    let till = Till { date: yard.as_of(), yard, quotes: Rc::new([]) };
+    let given = |input: &crate::tool::Input| match input.key.as_str() {
+        "lot" => Given { value: Value::Weight("2 kg".parse().unwrap()), step: Some(1000.into()) },
+        "lid" => Given { value: Value::Yes(false), step: None },
+        _ => Given::NOTHING,
+    };
+    let answers = tool.inputs.iter().map(|input| (input.key.clone(), given(input))).collect();
+    let sheet = host
+        .work_out(&script, answers, &till, tool.reads_sessions.then(Vec::new))
+        .unwrap_or_else(|errors| panic!("{}\n{source}", errors[0]));
+    assert_eq!(sheet.refused, None, "{source}");
 }
 
 /// An answer that a question of that kind takes.
@@ -114,6 +166,13 @@ fn every_example_uses_its_word_and_runs() {
             runs_to_its_end(&host, &recipe_around(word), word);
             continue;
         }
+        let of_tools = ["tool", "input", "works_out", "example", "pi"];
+        if matches!(word.of, "tool" | "input" | "example" | "sheet" | "rate" | "number")
+            || of_tools.contains(&word.name)
+        {
+            works_out(&host, word);
+            continue;
+        }
         assert!(
             matches!(word.of, "yard" | "price" | "lot") || of_yards.contains(&word.name),
             "{}: of what?",
@@ -155,8 +214,8 @@ fn nothing_registered_is_unlisted_and_nothing_listed_is_unregistered() {
     let unlisted: Vec<_> =
         registered.iter().filter(|name| !listed.contains(*name) && !in_unit(name) && !is_sign(name)).collect();
     // Of these an author need not know: `/=` is `/` with a sign before it; what begins with two underscores is the host's own
-    // and refused to scripts; the others stand in for functions of the engine that go by the same name.
-    let known = ["/=", "__run", "cos", "pad", "replace", "sin", "tan", "to_debug", "to_json"];
+    // and refused to scripts; an index is what sheet.KEY stands for; the others stand in for functions of the engine that go by the same name.
+    let known = ["/=", "__run", "cos", "index$get$", "pad", "replace", "sin", "tan", "to_debug", "to_json"];
     assert_eq!(unlisted, known, "add what is new to WORDS");
     let gone: Vec<_> = listed.difference(&registered).collect();
     assert!(gone.is_empty(), "no longer registered: {gone:?}");

@@ -1,0 +1,244 @@
+//! `tools`, and the command that each bench tool becomes: options, help and completion come from its declaration.
+
+use std::ffi::OsStr;
+
+use clap::builder::{PossibleValue, StringValueParser, TypedValueParser};
+use clap::{Arg, ArgMatches, Command};
+use serde_json::json;
+
+use super::options::{self, Format, date_of, text};
+use super::{Code, Outcome, VERBS};
+use crate::app::{Answers, AppError, Listed, Origin, ToolAtYard, World};
+use crate::shell::face::Face;
+use crate::shell::ink::{Ink, Page};
+use crate::shell::tool_page;
+use crate::store::home::Shelf;
+use crate::tool::{Example, Given, Input, Kind, Tool};
+
+pub(super) fn declare() -> Command {
+    Command::new("tools")
+        .about("List bench tools and reports: each is a command, made by a script")
+        .after_help(
+            "A script in your folder `tools` or `reports` adds a command, or takes the place of the shipped one of its name.",
+        )
+        .arg(options::format(&["text", "json"]))
+}
+
+pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    let listed = listed(&face.world)?;
+    let as_json = options::format_of(matches) == Format::Json;
+    let mut page = Page::new();
+    let mut rows = Vec::new();
+    for tool in &listed {
+        let own = matches!(tool.origin, Origin::Own(_));
+        let trouble = trouble(&face.world, tool);
+        page.line(&[
+            (Ink::Name, &tool.id),
+            (Ink::Plain, "  "),
+            (Ink::Plain, tool.name()),
+            (Ink::Faint, if own { "  (yours)" } else { "" }),
+        ]);
+        if let Some(why) = &trouble {
+            page.line(&[(Ink::Danger, "  cannot be used: "), (Ink::Plain, why)]);
+        }
+        rows.push(json!({ "id": tool.id, "title": tool.name(), "own": own, "error": trouble }));
+    }
+    if as_json {
+        face.put(&options::json(&json!({ "format": "knockdown-tools", "version": 1, "tools": rows }))?);
+    } else {
+        face.show(&page);
+        face.say(Ink::Faint, "Each is a command of its own: write its name, or its name and --help.");
+    }
+    Ok(Code::Done)
+}
+
+/// Tools, then reports, which are tools that read sessions.
+pub(super) fn listed(world: &World) -> Result<Vec<Listed>, AppError> {
+    let mut listed = world.listed(Shelf::Tools)?;
+    let reports = world.listed(Shelf::Reports)?;
+    let new: Vec<Listed> =
+        reports.into_iter().filter(|report| listed.iter().all(|tool| tool.id != report.id)).collect();
+    listed.extend(new);
+    Ok(listed)
+}
+
+/// Whether a command of the program's own goes by that name.
+fn is_ours(id: &str) -> bool {
+    id == "help" || VERBS.iter().any(|verb| (verb.declare)().get_name() == id)
+}
+
+/// Why a tool cannot be used, if it cannot.
+fn trouble(world: &World, listed: &Listed) -> Option<String> {
+    if is_ours(&listed.id) {
+        return Some(format!("`{}` is a command of the program's own; give the tool another id", listed.id));
+    }
+    listed.switched_off().or_else(|| world.tool(&listed.id).err().map(|error| error.to_string()))
+}
+
+/// The commands that tools become. One that cannot be read is a hidden command, which says why.
+pub(super) fn commands(world: &World) -> Vec<Command> {
+    let listed = listed(world).unwrap_or_default();
+    let usable = listed.iter().filter(|tool| !is_ours(&tool.id));
+    usable
+        .map(|listed| world.tool(&listed.id).map_or_else(|_| broken(&listed.id), |(_, tool)| command(&tool)))
+        .collect()
+}
+
+/// A command that takes whatever it is given, to end in what is wrong with its script.
+fn broken(id: &str) -> Command {
+    let rest = Arg::new("rest").num_args(0..).allow_hyphen_values(true).trailing_var_arg(true).hide(true);
+    let shared = [options::yard(), options::date(), options::format(&["text", "json"])].map(|arg| arg.hide(true));
+    Command::new(id.to_owned()).about("Cannot be used; `tools` says why").hide(true).arg(rest).args(shared)
+}
+
+/// The command that a tool becomes.
+fn command(tool: &Tool) -> Command {
+    let examples: Vec<String> = tool.examples.iter().take(3).map(|example| written(tool, example)).collect();
+    let mut help =
+        String::from("What is given as an option is not asked; then what has a usual answer is not asked either.\n");
+    if !examples.is_empty() {
+        help.push_str(&format!("Examples:\n{}\n", examples.join("\n")));
+    }
+    tool.figures_from.iter().for_each(|text| help.push_str(&format!("Rests on: {text}\n")));
+    let command = Command::new(tool.id.clone()).about(tool.title.clone()).after_help(help.trim_end().to_owned());
+    let command = if tool.says.is_empty() {
+        command
+    } else {
+        command.long_about(format!("{}\n\n{}", tool.title, tool.says.join("\n")))
+    };
+    command
+        .args(tool.inputs.iter().map(option))
+        .arg(options::yard())
+        .arg(options::date())
+        .arg(options::format(&["text", "json"]))
+}
+
+fn option(input: &Input) -> Arg {
+    let takes = match &input.usual {
+        Some(usual) => format!("{} ({}) [else {usual}]", input.question, input.takes()),
+        None => format!("{} ({})", input.question, input.takes()),
+    };
+    let name = match &input.kind {
+        Some(Kind::Weight) => "WEIGHT",
+        Some(Kind::Number { .. } | Kind::Count) => "NUMBER",
+        Some(Kind::Grade) => "GRADE",
+        Some(Kind::Price { .. }) => "PRICE",
+        Some(Kind::Choice { .. } | Kind::YesNo) | None => "ANSWER",
+    };
+    let arg =
+        Arg::new(input.key.clone()).long(input.key.clone()).value_name(name).allow_hyphen_values(true).help(takes);
+    match &input.kind {
+        Some(Kind::YesNo) => arg.value_parser(Known(vec!["yes".to_owned(), "no".to_owned()])),
+        Some(Kind::Choice { options }) => arg.value_parser(Known(options.clone())),
+        _ => arg,
+    }
+}
+
+/// Answers that completion and help know; any other text is left to the tool, which also takes a beginning or a number of one.
+#[derive(Clone)]
+struct Known(Vec<String>);
+
+impl TypedValueParser for Known {
+    type Value = String;
+
+    fn parse_ref(&self, command: &Command, arg: Option<&Arg>, value: &OsStr) -> Result<String, clap::Error> {
+        StringValueParser::new().parse_ref(command, arg, value)
+    }
+
+    fn possible_values(&self) -> Option<Box<dyn Iterator<Item = PossibleValue> + '_>> {
+        Some(Box::new(self.0.iter().map(PossibleValue::new)))
+    }
+}
+
+/// An example as a command line.
+fn written(tool: &Tool, example: &Example) -> String {
+    let quoted = |text: &str| shlex::try_quote(text).map(|text| text.into_owned()).unwrap_or_default();
+    let given = tool.inputs.iter().filter_map(|input| {
+        let (_, text) = example.given.iter().find(|(key, _)| *key == input.key)?;
+        Some(format!(" --{} {}", input.key, quoted(text)))
+    });
+    format!("  {}{}   # {}", tool.id, given.collect::<String>(), example.title)
+}
+
+/// Runs a tool: what the options leave open is asked, one question at a time.
+pub(super) fn work(face: &Face, id: &str, matches: &ArgMatches) -> Outcome {
+    let at = face.world.tool_at(id, text(matches, "yard"), date_of(matches))?;
+    let as_json = options::format_of(matches) == Format::Json;
+    face.talk_aside(as_json);
+    let mut given: Vec<(String, String)> = Vec::new();
+    for input in &at.tool.inputs {
+        given.extend(text(matches, &input.key).map(|text| (input.key.clone(), text.to_owned())));
+    }
+    if given.is_empty() && face.may_ask {
+        face.show(&tool_page::head(&at));
+    }
+    let asks_all = given.is_empty();
+    let mut answers = Answers::new();
+    loop {
+        fill(face, &at, &given, asks_all, &mut answers)?;
+        let sheet = at.work_out(&answers)?;
+        let Some((key, why)) = &sheet.refused else {
+            let hazards = face.world.host().catalogue().hazards();
+            if as_json {
+                face.hand_over(&options::json(&tool_page::json(&at, &answers, &sheet, hazards))?);
+            } else {
+                face.rest();
+                face.show(&tool_page::sheet(&at, &sheet, hazards));
+            }
+            return Ok(Code::Done);
+        };
+        if !face.on_terminal || given.iter().any(|(given, _)| given == key) {
+            return Err(AppError::Answer(format!("`{key}`: {why}")));
+        }
+        face.say(Ink::Caution, &format!("Not taken: {why}"));
+        forget(&at.tool, key, &mut answers);
+    }
+}
+
+/// Takes an answer back, and those that were given after it: they may hang on it.
+fn forget(tool: &Tool, key: &str, answers: &mut Answers) {
+    let from = tool.inputs.iter().position(|input| input.key == key).unwrap_or(0);
+    tool.inputs[from..].iter().for_each(|input| drop(answers.remove(&input.key)));
+}
+
+/// Answers every input that is still open: from the options, with what is usual, or by asking.
+fn fill(
+    face: &Face,
+    at: &ToolAtYard<'_>,
+    given: &[(String, String)],
+    asks_all: bool,
+    answers: &mut Answers,
+) -> Result<(), AppError> {
+    for input in &at.tool.inputs {
+        if answers.contains_key(&input.key) {
+            continue;
+        }
+        let typed = given.iter().find(|(key, _)| *key == input.key).map(|(_, text)| text);
+        if !at.is_asked(input, answers) {
+            if let Some(typed) = typed {
+                let why = format!("--{} {typed:?} has no bearing after the answers before it", input.key);
+                return Err(AppError::Answer(why));
+            }
+            answers.insert(input.key.clone(), Given::NOTHING);
+            continue;
+        }
+        let usual = at.usual(input).filter(|_| !asks_all || !face.may_ask);
+        let answer = match (typed, usual) {
+            (Some(typed), _) => {
+                at.read(input, typed).map_err(|why| AppError::Answer(format!("--{} {typed:?}: {why}", input.key)))?
+            }
+            (None, Some(usual)) => usual,
+            (None, None) if !face.may_ask => {
+                return Err(AppError::Answer(format!(
+                    "`{}` needs an answer: --{} ({})",
+                    input.key,
+                    input.key,
+                    input.takes()
+                )));
+            }
+            (None, None) => tool_page::ask_input(face, at, input)?,
+        };
+        answers.insert(input.key.clone(), answer);
+    }
+    Ok(())
+}

@@ -1,0 +1,79 @@
+//! What the thing may be, after what was seen.
+
+use std::collections::BTreeMap;
+
+use super::density::Measured;
+use super::table::Finder;
+
+/// Something that was seen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Seen {
+    /// An answer of a test, both by place.
+    Answer(usize, usize),
+    /// A measured density.
+    Density(Measured),
+}
+
+/// A grade with its probability.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ranked {
+    /// The grade.
+    pub grade: String,
+    /// What it is, of several under one grade the likeliest.
+    pub what: String,
+    /// Its probability.
+    pub probability: f64,
+    /// Hazards of the candidates behind it.
+    pub hazards: Vec<String>,
+}
+
+impl Finder {
+    /// The probability of each candidate, in the order of the table; they add up to 1.
+    #[must_use]
+    pub fn belief(&self, seen: &[Seen]) -> Vec<f64> {
+        let mut belief: Vec<f64> = self.candidates.iter().map(|candidate| candidate.often).collect();
+        for seen in seen {
+            for (place, belief) in belief.iter_mut().enumerate() {
+                *belief *= match seen {
+                    Seen::Answer(test, answer) => self.likely[*test][place][*answer],
+                    Seen::Density(measured) => measured.likely(self.candidates[place].density),
+                };
+            }
+            normalise(&mut belief);
+        }
+        normalise(&mut belief);
+        belief
+    }
+
+    /// Grades by their probability, the likeliest first; of equals the one that stands first in the table.
+    #[must_use]
+    pub fn ranked(&self, seen: &[Seen]) -> Vec<Ranked> {
+        let mut by_grade: BTreeMap<&str, (usize, Ranked, f64)> = BTreeMap::new();
+        for (place, (candidate, probability)) in self.candidates.iter().zip(self.belief(seen)).enumerate() {
+            let entry = by_grade.entry(&candidate.grade).or_insert_with(|| {
+                let (grade, what) = (candidate.grade.clone(), candidate.what.clone());
+                (place, Ranked { grade, what, probability: 0.0, hazards: Vec::new() }, 0.0)
+            });
+            entry.1.probability += probability;
+            if probability > entry.2 {
+                entry.1.what.clone_from(&candidate.what);
+                entry.2 = probability;
+            }
+            let new = candidate.hazards.iter().filter(|hazard| !entry.1.hazards.contains(hazard));
+            let new: Vec<String> = new.cloned().collect();
+            entry.1.hazards.extend(new);
+        }
+        let mut ranked: Vec<(usize, Ranked)> =
+            by_grade.into_values().map(|(place, ranked, _)| (place, ranked)).collect();
+        ranked.sort_by(|(a, left), (b, right)| right.probability.total_cmp(&left.probability).then(a.cmp(b)));
+        ranked.into_iter().map(|(_, ranked)| ranked).collect()
+    }
+}
+
+/// Makes weights add up to 1. None is ever nothing, since no answer is impossible.
+pub(super) fn normalise(weights: &mut [f64]) {
+    let sum: f64 = weights.iter().sum();
+    if sum > 0.0 {
+        weights.iter_mut().for_each(|weight| *weight /= sum);
+    }
+}

@@ -1,0 +1,14 @@
+//! The grade finder: from what one sees to what it may be, and which test tells most next.
+//!
+//! What is seen counts as independent given what the thing is (naive Bayes). Probabilities come from a table of the catalogue,
+//! most of them estimates, each marked so; the result is a help for looking, not a grading. The yard grades.
+
+mod belief;
+mod density;
+mod gain;
+mod table;
+
+pub use belief::{Ranked, Seen};
+pub use density::Measured;
+pub use gain::Next;
+pub use table::{Candidate, Finder, FinderError, Test};

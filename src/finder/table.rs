@@ -1,0 +1,166 @@
+//! The table behind the finder: tests that one can make, and what each candidate shows in them.
+
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+use thiserror::Error;
+
+/// Something that one can look at or try.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Test {
+    /// Its id.
+    pub id: String,
+    /// What is asked.
+    pub question: String,
+    /// How to do it.
+    #[serde(default)]
+    pub says: String,
+    /// What may be seen; empty for the density, which is measured.
+    #[serde(default)]
+    pub answers: Vec<String>,
+    /// How long it takes, in minutes.
+    pub minutes: f64,
+    /// Hazards whose cautions come before it.
+    #[serde(default)]
+    pub guards: Vec<String>,
+    /// Grades that must be ruled out before it is offered: it would make dust of them, or worse.
+    #[serde(default)]
+    pub not_while: Vec<String>,
+    /// Hazards that an answer shows by itself.
+    #[serde(default)]
+    pub shows: BTreeMap<String, String>,
+}
+
+/// Something that it may be.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Candidate {
+    /// The grade of the tree that it sells under.
+    pub grade: String,
+    /// What it is.
+    pub what: String,
+    /// How often it turns up at a bench, against the others: a weight.
+    pub often: f64,
+    /// Its density in g/cm³, low to high; none where it has no one density.
+    #[serde(default)]
+    pub density: Option<[f64; 2]>,
+    /// Hazards that come with it.
+    #[serde(default)]
+    pub hazards: Vec<String>,
+    /// How likely each answer of a test is, by test. What is left to 1 falls evenly to the answers that are not named; a test that
+    /// is not named tells nothing of this candidate.
+    #[serde(default)]
+    pub seen: BTreeMap<String, BTreeMap<String, f64>>,
+    /// Where the figures come from.
+    pub source: String,
+    /// How far that was checked.
+    pub status: String,
+}
+
+/// Why a table was not taken.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum FinderError {
+    /// The text is no table.
+    #[error("the finder's table cannot be read: {0}")]
+    Unreadable(String),
+    /// Something in it contradicts itself.
+    #[error("the finder's table, {place}: {why}")]
+    Wrong {
+        /// Where.
+        place: String,
+        /// What.
+        why: String,
+    },
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    test: Vec<Test>,
+    candidate: Vec<Candidate>,
+}
+
+/// No answer is impossible: light deceives, and so do labels. The least probability of any.
+const LEAST: f64 = 0.0005;
+
+/// Tests and candidates.
+#[derive(Debug, Clone, Default)]
+pub struct Finder {
+    pub(super) tests: Vec<Test>,
+    pub(super) candidates: Vec<Candidate>,
+    /// Probabilities by test, candidate and answer.
+    pub(super) likely: Vec<Vec<Vec<f64>>>,
+}
+
+impl Finder {
+    /// Reads a table.
+    ///
+    /// # Errors
+    /// [`FinderError`] with the place that is wrong.
+    pub fn parse(text: &str) -> Result<Finder, FinderError> {
+        let file: File = toml::from_str(text).map_err(|error| FinderError::Unreadable(error.to_string()))?;
+        for candidate in &file.candidate {
+            check(candidate, &file.test)?;
+        }
+        let row = |test: &Test| file.candidate.iter().map(|candidate| likely(candidate, test)).collect();
+        let likely = file.test.iter().map(row).collect();
+        Ok(Finder { tests: file.test, candidates: file.candidate, likely })
+    }
+
+    /// The tests, in the order of the table.
+    #[must_use]
+    pub fn tests(&self) -> &[Test] {
+        &self.tests
+    }
+
+    /// The candidates, in the order of the table.
+    #[must_use]
+    pub fn candidates(&self) -> &[Candidate] {
+        &self.candidates
+    }
+
+    /// The place of a test.
+    #[must_use]
+    pub fn test(&self, id: &str) -> Option<usize> {
+        self.tests.iter().position(|test| test.id == id)
+    }
+}
+
+fn check(candidate: &Candidate, tests: &[Test]) -> Result<(), FinderError> {
+    let wrong = |why: String| FinderError::Wrong { place: format!("{} ({})", candidate.grade, candidate.what), why };
+    if !candidate.often.is_finite() || candidate.often <= 0.0 {
+        return Err(wrong(format!("`often` is {}", candidate.often)));
+    }
+    if let Some([low, high]) = candidate.density
+        && !(0.0 < low && low <= high && high < 25.0)
+    {
+        return Err(wrong(format!("its density goes from {low} to {high}")));
+    }
+    for (id, answers) in &candidate.seen {
+        let test = tests.iter().find(|test| test.id == *id).ok_or_else(|| wrong(format!("there is no test `{id}`")))?;
+        if let Some(unknown) = answers.keys().find(|answer| !test.answers.contains(answer)) {
+            return Err(wrong(format!("the test `{id}` has no answer `{unknown}`")));
+        }
+        let sum: f64 = answers.values().sum();
+        if answers.values().any(|share| !(0.0..=1.0).contains(share)) || sum > 1.0 + 1e-9 {
+            return Err(wrong(format!("the answers of `{id}` add up to {sum}")));
+        }
+    }
+    Ok(())
+}
+
+/// How likely each answer of a test is for a candidate: they add up to 1.
+fn likely(candidate: &Candidate, test: &Test) -> Vec<f64> {
+    let count = test.answers.len();
+    let Some(named) = candidate.seen.get(&test.id) else { return vec![1.0 / count.max(1) as f64; count] };
+    let rest = (1.0 - named.values().sum::<f64>()).max(0.0);
+    let others = count - named.len();
+    let share = |answer: &String| match named.get(answer) {
+        Some(share) => *share,
+        None => rest / others as f64,
+    };
+    let shares: Vec<f64> = test.answers.iter().map(|answer| share(answer).max(LEAST)).collect();
+    let sum: f64 = shares.iter().sum();
+    shares.into_iter().map(|share| share / sum).collect()
+}

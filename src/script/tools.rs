@@ -1,0 +1,71 @@
+//! Bench tools at the host: their declarations read, their work run over answers.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+use rhai::{Dynamic, EvalAltResult, NativeCallContext};
+
+use super::allowance::Stop;
+use super::desk::{Desk, refuse};
+use super::error::ScriptError;
+use super::host::{Host, Script, in_script};
+use super::sheet_words::{Job, SheetHandle};
+use crate::recipe::API_VERSION;
+use crate::tool::{Given, PastSession, Sheet, Till, Tool};
+
+impl Host {
+    /// Runs the declarations of a tool.
+    ///
+    /// # Errors
+    /// Every fault found.
+    pub fn tool(&self, script: &Script) -> Result<Tool, Vec<ScriptError>> {
+        self.clear();
+        self.evaluate(script, &script.declares).map_err(|error| vec![*error])?;
+        let works = self.desk.tool_work.borrow().is_some();
+        let tool = self.desk.tool.take().finish(self.catalogue().grades());
+        let tool = tool.map_err(|faults| in_script(script, faults))?;
+        if tool.needs_api > API_VERSION {
+            let message =
+                format!("this tool needs script version {}; this program speaks {API_VERSION}", tool.needs_api);
+            return Err(vec![script.error(tool.mark, message, "use a newer Knockdown for it")]);
+        }
+        if !works {
+            return Err(vec![script.error(tool.mark, "this tool works nothing out", "add works_out(|sheet| { … })")]);
+        }
+        Ok(tool)
+    }
+
+    /// Runs the work of a tool over answers, one for every input; a report over sessions as well.
+    ///
+    /// # Errors
+    /// What the script did wrong. An answer that cannot be is no error of the script: it stands in [`Sheet::refused`].
+    pub fn work_out(
+        &self,
+        script: &Script,
+        given: BTreeMap<String, Given>,
+        till: &Till,
+        sessions: Option<Vec<PastSession>>,
+    ) -> Result<Sheet, Vec<ScriptError>> {
+        self.clear();
+        let job = Rc::new(Job { given, till: till.clone(), sessions, sheet: RefCell::default() });
+        *self.desk.order.borrow_mut() = Some(job.clone());
+        let result = self.evaluate(script, &script.runs);
+        self.desk.order.take();
+        self.clear();
+        let sheet = job.sheet.borrow().clone();
+        match result {
+            Err(_) if self.desk.allowance.stopped() == Some(Stop::Halted) && sheet.refused.is_some() => Ok(sheet),
+            Err(error) => Err(vec![*error]),
+            Ok(()) => Ok(sheet),
+        }
+    }
+}
+
+/// What the host does with a tool at the end of its script: runs its work inside the evaluation that made it.
+pub(super) fn work(ctx: &NativeCallContext, desk: &Desk, job: Rc<Job>) -> Result<(), Box<EvalAltResult>> {
+    let work = desk.tool_work.take();
+    let work = work.ok_or_else(|| refuse(ctx, "this tool works nothing out", "add works_out(|sheet| { … })"))?;
+    *desk.job.borrow_mut() = Some(job);
+    work.call_within_context::<Dynamic>(ctx, (SheetHandle,)).map(drop)
+}
