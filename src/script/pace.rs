@@ -6,7 +6,7 @@ use super::allowance::held;
 use super::host::Host;
 
 /// Processor time of one run that is no longer fast. A recipe takes some thousandths of a second, also in a debug build.
-const SLOW_RUN: Duration = Duration::from_millis(20);
+const SLOW_RUN: Duration = Duration::from_millis(10);
 /// Processor time after which it counts whether runs are slow.
 const PATIENCE: Duration = Duration::from_millis(400);
 /// What the process may hold while many runs are made and their results kept, in bytes.

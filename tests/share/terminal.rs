@@ -61,9 +61,13 @@ impl Terminal {
         }
     }
 
-    /// Types a line once `prompt` is shown; gives what was shown before.
+    /// Types a line once `prompt` is shown and the line to type on is open; gives what was shown before. What is typed sooner
+    /// confirms no guard.
     fn answer(&mut self, prompt: &str, line: &str) -> String {
-        let shown = self.until(prompt);
+        let mut shown = self.until(prompt);
+        if !prompt.ends_with("> ") {
+            shown += &self.until("> ");
+        }
         self.input.write_all(format!("{line}\n").as_bytes()).expect("typed");
         shown
     }

@@ -83,9 +83,16 @@ pub(super) fn grow(
     let first = Branch { run: root.opening.clone().into(), kept: root.opening.len(), other: None, varied: 0 };
     let mut queue = VecDeque::from([first]);
     let begun = player.runs;
+    // How many combinations vary one answer, how many of those were tried, and how many there may be in all.
+    let (mut singles, mut tried, mut outlook) = (0_usize, 0_usize, 0_u64);
     while let Some(branch) = queue.pop_front() {
+        if branch.varied == 1 {
+            let left = singles.saturating_sub(tried + 1);
+            outlook = estimate(singles, tried, queue.len().saturating_sub(left));
+            tried += 1;
+        }
         // Each that waits takes a run at least.
-        let is_hopeless = player.runs - begun + queue.len() as u64 > root.most;
+        let is_hopeless = outlook.max(player.runs - begun + queue.len() as u64) > root.most;
         if player.spent().is_some() || player.runs - begun >= root.most || is_hopeless && player.is_late() {
             tree.left = queue.len() + 1;
             tree.varied = branch.varied.saturating_sub(1);
@@ -100,6 +107,9 @@ pub(super) fn grow(
             let branch = |other| Branch { run: given.clone(), kept: at, other: Some(other), varied: branch.varied + 1 };
             queue.extend(others.map(branch));
         }
+        if branch.varied == 0 {
+            singles = queue.len();
+        }
         match look(&played, &given) {
             Some(effect) => {
                 let class = tree.classes.entry(effect);
@@ -112,6 +122,24 @@ pub(super) fn grow(
     tree
 }
 
+/// How many combinations there may be in all, if all questions take the same number of answers and none depends on another:
+/// `singles` vary one answer; the first `tried` of them led to `doubles` that vary a second one as well, the earlier ones to
+/// more. Of m questions with k answers each, m(k - 1) vary one and m(m - 1)(k - 1)²/2 two, and there are k to the m.
+fn estimate(singles: usize, tried: usize, doubles: usize) -> u64 {
+    if tried < LEAST_TRIED {
+        return 0;
+    }
+    let (singles, tried, doubles) = (singles as u128, tried as u128, doubles as u128);
+    let square = singles * singles;
+    let doubles = doubles * square / (tried * (2 * singles - tried)).max(1);
+    let questions = square.checked_div(square.saturating_sub(2 * doubles)).unwrap_or(singles).clamp(1, singles);
+    let answers = u64::try_from(1 + singles / questions).unwrap_or(u64::MAX);
+    u32::try_from(questions).ok().and_then(|questions| answers.checked_pow(questions)).unwrap_or(u64::MAX)
+}
+
+/// Estimates need this many tried combinations.
+const LEAST_TRIED: usize = 3;
+
 /// The other answers that a question takes.
 fn others(recipe: &Recipe, facts: &Facts<'_>, asked: &Asked) -> Vec<Supposed> {
     if matches!(asked.question.ask, Ask::Begin { .. }) {
@@ -121,4 +149,22 @@ fn others(recipe: &Recipe, facts: &Facts<'_>, asked: &Asked) -> Vec<Supposed> {
     let all = answers(&asked.question, asked.by_work, opened, facts);
     let supposed = all.iter().skip(1).map(|answer| Supposed::new(&asked.question, answer));
     supposed.collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::estimate;
+
+    #[test]
+    fn the_number_of_combinations_is_foreseen() {
+        // Ten questions with two answers each: 10 vary one, 45 two.
+        assert_eq!(estimate(10, 10, 45), 1024);
+        assert!((512..=4096).contains(&estimate(10, 3, 9 + 8 + 7)), "{}", estimate(10, 3, 24));
+        // Three with ten each: 27 and 243.
+        assert_eq!(estimate(27, 27, 243), 1000);
+        // Twenty of which each ends the work if it is answered otherwise.
+        assert!(estimate(20, 20, 0) <= 21);
+        assert_eq!(estimate(50, 50, 1225), 1 << 50);
+        assert_eq!((estimate(0, 0, 0), estimate(2, 2, 9)), (0, 0));
+    }
 }
