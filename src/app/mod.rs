@@ -67,7 +67,7 @@ pub use quotes::{add_index_value, add_quote, add_quotes, quotes};
 pub use scaffold::{RecipeSketch, StepSketch};
 pub use session::{Change, Recovery, Seen, Session};
 pub use settle::{Interview, Prompt, Settled, Settling};
-pub use shelves::{Listed, Origin, Pick};
+pub use shelves::{Listed, Origin, Pick, Title};
 pub use stock::{Act, Stock, haul_of};
 pub use stock_worth::{Best, Exchanged, Row, Worth};
 pub use testing::{Difference, Expected, TestReport};

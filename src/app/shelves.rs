@@ -65,6 +65,26 @@ impl Listed {
     }
 }
 
+/// What a listing by name shows of a script.
+#[derive(Debug, Clone)]
+pub struct Title {
+    /// Its id, which is its file's name.
+    pub id: String,
+    /// What people call it, or why its head cannot be read.
+    pub name: Result<String, Box<ScriptError>>,
+    /// Whether it lies in the person's folder.
+    pub own: bool,
+    /// Why the script is switched off, if it needs a newer program.
+    pub switched_off: Option<String>,
+}
+
+impl Title {
+    /// What people call it; the id where the script cannot be read.
+    pub fn shown(&self) -> &str {
+        self.name.as_deref().unwrap_or(&self.id)
+    }
+}
+
 /// A script's text and where it comes from.
 #[derive(Debug, Clone)]
 pub(super) struct Found {
@@ -110,19 +130,44 @@ impl World {
     /// # Errors
     /// The person's folder cannot be read.
     pub fn listed(&self, shelf: Shelf) -> Result<Vec<Listed>, AppError> {
+        Ok(self.all(shelf)?.into_iter().map(|found| self.glance(found)).collect())
+    }
+
+    /// The names of all scripts of a kind. Of shipped ones only the text of the head is read, without the script engine: a list of
+    /// names is shown at once.
+    ///
+    /// # Errors
+    /// The person's folder cannot be read.
+    pub fn titles(&self, shelf: Shelf) -> Result<Vec<Title>, AppError> {
+        let title = |found: Found| {
+            if let (Origin::Shipped, Some(name)) = (&found.origin, shipped::title(&found.text)) {
+                return Title { name: Ok(name.to_owned()), own: false, switched_off: None, id: found.id };
+            }
+            let own = matches!(found.origin, Origin::Own(_));
+            let listed = self.glance(found);
+            let name = listed.glance.as_ref().map(|_| listed.name().to_owned()).map_err(Clone::clone);
+            Title { name, own, switched_off: listed.switched_off(), id: listed.id }
+        };
+        Ok(self.all(shelf)?.into_iter().map(title).collect())
+    }
+
+    fn all(&self, shelf: Shelf) -> Result<Vec<Found>, AppError> {
         let mut found: Vec<Found> = shipped::scripts(shelf).map(|script| from_shipped(shelf, script)).collect();
         for id in self.home.scripts(shelf)?.ids {
             found.retain(|shipped| shipped.id != id.as_str());
             found.extend(self.own(shelf, &id)?);
         }
         found.sort_by(|a, b| a.id.cmp(&b.id));
-        let glance = |found: Found| Listed {
+        Ok(found)
+    }
+
+    fn glance(&self, found: Found) -> Listed {
+        Listed {
             glance: self.host().glance(&found.file(), &found.text),
             needs_newer: self.host().needs_newer(&found.text),
             id: found.id,
             origin: found.origin,
-        };
-        Ok(found.into_iter().map(glance).collect())
+        }
     }
 
     /// The ids of all scripts of a kind, without reading them.
@@ -199,12 +244,12 @@ impl World {
         if self.ids(shelf)?.iter().any(|id| id == word) {
             return Ok(Pick::One(word.to_owned()));
         }
-        let listed = self.listed(shelf)?;
-        let held = |listed: &&Listed| {
+        let listed = self.titles(shelf)?;
+        let held = |title: &&Title| {
             let word = word.to_lowercase();
-            !word.is_empty() && (listed.id.contains(&word) || listed.name().to_lowercase().contains(&word))
+            !word.is_empty() && (title.id.contains(&word) || title.shown().to_lowercase().contains(&word))
         };
-        let mut fitting: Vec<&Listed> = listed.iter().filter(held).collect();
+        let mut fitting: Vec<&Title> = listed.iter().filter(held).collect();
         if fitting.is_empty() {
             fitting = fuzzy(&listed, word);
             // A word that is almost an id was meant to be that one: anything else that holds its letters is chance.
@@ -215,7 +260,7 @@ impl World {
         match fitting.as_slice() {
             [] => self.find(shelf, word).map(|found| Pick::One(found.id)),
             [only] => Ok(Pick::One(only.id.clone())),
-            several => Ok(Pick::Several(several.iter().map(|l| (l.id.clone(), l.name().to_owned())).collect())),
+            several => Ok(Pick::Several(several.iter().map(|l| (l.id.clone(), l.shown().to_owned())).collect())),
         }
     }
 
@@ -244,19 +289,42 @@ const LETTER: u32 = 16;
 
 /// Scripts that hold the letters of the word in order, best first. Those that hold them only scattered, or that score far
 /// below the best, are left out.
-fn fuzzy<'a>(listed: &'a [Listed], word: &str) -> Vec<&'a Listed> {
+fn fuzzy<'a>(listed: &'a [Title], word: &str) -> Vec<&'a Title> {
     let pattern = Pattern::parse(word, CaseMatching::Ignore, Normalization::Smart);
     let least = LETTER * u32::try_from(word.chars().count()).unwrap_or(u32::MAX / LETTER);
     let mut matcher = Matcher::new(Config::DEFAULT);
     let mut buffer = Vec::new();
-    let mut scored: Vec<(u32, &Listed)> = listed
+    let mut scored: Vec<(u32, &Title)> = listed
         .iter()
         .filter_map(|listed| {
-            let text = format!("{} {}", listed.id, listed.name());
+            let text = format!("{} {}", listed.id, listed.shown());
             pattern.score(Utf32Str::new(&text, &mut buffer), &mut matcher).map(|score| (score, listed))
         })
         .collect();
     scored.sort_by_key(|(score, listed)| (std::cmp::Reverse(*score), listed.id.clone()));
     let best = scored.first().map_or(0, |(score, _)| *score);
     scored.into_iter().filter(|(score, _)| *score >= least && score * 2 > best).map(|(_, listed)| listed).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::FixedClock;
+    use crate::store::Home;
+
+    #[test]
+    fn the_head_of_every_shipped_script_is_read_as_the_script_engine_reads_it() {
+        let clock = FixedClock("2026-11-02T10:00:00Z".parse().unwrap());
+        let world = World::without_settings(Home::at("/nowhere/at/all"), Box::new(clock));
+        for shelf in [Shelf::Recipes, Shelf::Yards] {
+            let listed = world.listed(shelf).unwrap();
+            let titles = world.titles(shelf).unwrap();
+            assert!(titles.len() >= 3);
+            for (listed, title) in listed.iter().zip(&titles) {
+                assert!(shipped::script(shelf, &title.id).and_then(shipped::title).is_some(), "{}", title.id);
+                assert_eq!((listed.id.as_str(), listed.name()), (title.id.as_str(), title.shown()));
+                assert_eq!((title.own, &title.switched_off), (false, &None));
+            }
+        }
+    }
 }

@@ -41,6 +41,15 @@ pub(super) fn script(shelf: Shelf, id: &str) -> Option<&'static str> {
     folder(shelf)?.get_file(format!("{id}.rhai"))?.contents_utf8()
 }
 
+/// What people call a shipped script, read from the text of its first statement alone; `None` where that is not written in the
+/// usual way.
+pub(super) fn title(text: &str) -> Option<&str> {
+    let head = text.lines().find(|line| !line.trim().is_empty() && !line.starts_with("//"))?;
+    let call = head.strip_prefix("unit(\"").or_else(|| head.strip_prefix("yard(\""))?;
+    let (name, _) = call.split_once("\", \"")?.1.split_once('"')?;
+    (!name.contains('\\')).then_some(name)
+}
+
 /// The test session of a shipped recipe: a file of answers.
 pub(super) fn session_of(recipe: &str) -> Option<&'static str> {
     RECIPES.get_file(format!("{recipe}.session.toml"))?.contents_utf8()

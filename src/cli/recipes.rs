@@ -8,7 +8,7 @@ use super::options::{self, Format, date_of, text};
 use super::plan::{advice_word, own_floor};
 use super::{Code, Outcome};
 use crate::app::memory::{Archive, Learned};
-use crate::app::{Advice, Depth, DepthPlan, Origin, PlanWishes, Valuation};
+use crate::app::{Advice, Depth, DepthPlan, Listed, Origin, PlanWishes, Valuation};
 use crate::quantity::{Money, Notation};
 use crate::script::Glance;
 use crate::shell::face::Face;
@@ -35,42 +35,46 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     if let Some(by) = text(matches, "by") {
         return rank(face, matches, by);
     }
-    let listed = face.world.listed(Shelf::Recipes)?;
-    if options::format_of(matches) == Format::Json {
-        let rows: Vec<_> = listed
-            .iter()
-            .map(|listed| {
-                let unit = match &listed.glance {
-                    Ok(Glance::Recipe(unit)) => Some(unit),
-                    _ => None,
-                };
-                json!({
-                    "id": listed.id,
-                    "name": listed.name(),
-                    "revision": unit.map(|unit| unit.revision),
-                    "whole_grade": unit.map(|unit| unit.whole_grade.clone()),
-                    "usual_weight": unit.map(|unit| unit.weighs.usual().to_string()),
-                    "own": matches!(listed.origin, Origin::Own(_)),
-                    "switched_off": listed.switched_off(),
-                    "error": listed.glance.as_ref().err().map(ToString::to_string),
-                })
-            })
-            .collect();
-        face.put(&options::json(&json!({ "format": "knockdown-recipes", "version": 1, "recipes": rows }))?);
-        return Ok(Code::Done);
-    }
-    let widest = listed.iter().map(|listed| listed.id.len()).max().unwrap_or(0);
+    if options::format_of(matches) == Format::Json { document(face) } else { names(face) }
+}
+
+fn document(face: &Face) -> Outcome {
+    let row = |listed: &Listed| {
+        let unit = match &listed.glance {
+            Ok(Glance::Recipe(unit)) => Some(unit),
+            _ => None,
+        };
+        json!({
+            "id": listed.id,
+            "name": listed.name(),
+            "revision": unit.map(|unit| unit.revision),
+            "whole_grade": unit.map(|unit| unit.whole_grade.clone()),
+            "usual_weight": unit.map(|unit| unit.weighs.usual().to_string()),
+            "own": matches!(listed.origin, Origin::Own(_)),
+            "switched_off": listed.switched_off(),
+            "error": listed.glance.as_ref().err().map(ToString::to_string),
+        })
+    };
+    let rows: Vec<_> = face.world.listed(Shelf::Recipes)?.iter().map(row).collect();
+    face.put(&options::json(&json!({ "format": "knockdown-recipes", "version": 1, "recipes": rows }))?);
+    Ok(Code::Done)
+}
+
+/// The recipes by name, a line each.
+fn names(face: &Face) -> Outcome {
+    let titles = face.world.titles(Shelf::Recipes)?;
+    let widest = titles.iter().map(|title| title.id.len()).max().unwrap_or(0);
     let mut page = Page::new();
-    for listed in &listed {
-        let id = format!("{:<widest$}  ", listed.id);
-        let own = if matches!(listed.origin, Origin::Own(_)) { "  (yours)" } else { "" };
-        match (&listed.glance, listed.switched_off()) {
+    for title in &titles {
+        let id = format!("{:<widest$}  ", title.id);
+        let own = if title.own { "  (yours)" } else { "" };
+        match (&title.name, &title.switched_off) {
             (_, Some(why)) => {
-                page.line(&[(Ink::Name, &id), (Ink::Plain, listed.name()), (Ink::Caution, &format!("  ({why})"))])
+                page.line(&[(Ink::Name, &id), (Ink::Plain, title.shown()), (Ink::Caution, &format!("  ({why})"))]);
             }
-            (Ok(_), None) => page.line(&[(Ink::Name, &id), (Ink::Plain, listed.name()), (Ink::Faint, own)]),
+            (Ok(name), None) => page.line(&[(Ink::Name, &id), (Ink::Plain, name), (Ink::Faint, own)]),
             (Err(error), None) => {
-                page.line(&[(Ink::Name, &id), (Ink::Danger, "cannot be read: "), (Ink::Plain, &error.to_string())])
+                page.line(&[(Ink::Name, &id), (Ink::Danger, "cannot be read: "), (Ink::Plain, &error.to_string())]);
             }
         }
     }
