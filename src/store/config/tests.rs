@@ -23,6 +23,10 @@ ridge = "24 km 35 min"
 
 [rates]
 USD-CAD = "1.37 on 2026-11-02"
+
+[scale]
+kind = "usb"
+port = "/dev/hidraw0"
 "#;
 
 fn parsed(text: &str) -> Config {
@@ -48,6 +52,7 @@ fn every_key_is_read() {
     assert_eq!(config.cost_per_km.as_deref(), Some("0.60"));
     assert_eq!(config.trips["ridge"], "24 km 35 min");
     assert_eq!(config.rates["USD-CAD"], "1.37 on 2026-11-02");
+    assert_eq!(config.scale["port"], "/dev/hidraw0");
     let table: toml::Table = toml::from_str(FULL).expect("TOML");
     let mut known = KEYS.to_vec();
     known.sort_unstable();
