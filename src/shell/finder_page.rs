@@ -61,11 +61,11 @@ pub fn end(world: &World, finder: &GradeFinder<'_>) -> Page {
     }
     page.say(Ink::Heading, "It may be");
     for ranked in listed(&finder.ranked()) {
-        let name = grades.get(&ranked.grade).map_or("", |grade| grade.name.as_str());
         page.line(&[
             (Ink::Figure, &format!("  {:>9}  ", percent(ranked.probability))),
             (Ink::Name, &ranked.grade),
-            (Ink::Plain, &format!("  {name}: {}", ranked.what)),
+            (Ink::Plain, "  "),
+            (Ink::Plain, &ranked.what),
         ]);
     }
     if let Some(looks) = finder.ranked().first().and_then(|first| grades.get(&first.grade)) {

@@ -71,7 +71,7 @@ pub fn sheet(at: &ToolAtYard<'_>, sheet: &Sheet, hazards: &HazardBook) -> Page {
             (Ink::Figure, &figure.amount.show(at.notation, at.unit)),
         ]);
     }
-    sheet.verdicts.iter().for_each(|verdict| page.line(&[(Ink::Good, "→ "), (Ink::Heading, verdict)]));
+    sheet.verdicts.iter().for_each(|verdict| page.line(&[(Ink::Plain, "→ "), (Ink::Heading, verdict)]));
     sheet.remarks.iter().for_each(|remark| page.say(Ink::Plain, remark));
     for hazard in cautions(sheet, hazards) {
         page.blank();

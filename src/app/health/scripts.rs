@@ -13,7 +13,7 @@ pub(super) fn examine(world: &World, findings: &mut Findings) {
     for shelf in Shelf::ALL {
         strays(world, shelf, findings);
     }
-    for shelf in [Shelf::Recipes, Shelf::Yards] {
+    for shelf in [Shelf::Recipes, Shelf::Yards, Shelf::Tools, Shelf::Reports] {
         let Ok(listed) = world.listed(shelf) else {
             unreadable(world, shelf, findings);
             continue;
@@ -48,8 +48,11 @@ fn script(world: &World, shelf: Shelf, listed: &Listed) -> Found {
     if let Some(why) = listed.switched_off() {
         return Found::Off(why);
     }
-    let read =
-        if shelf == Shelf::Recipes { world.recipe(&listed.id).map(drop) } else { world.yard(&listed.id).map(drop) };
+    let read = match shelf {
+        Shelf::Recipes => world.recipe(&listed.id).map(drop),
+        Shelf::Tools | Shelf::Reports => world.tool(&listed.id).map(drop),
+        Shelf::Yards | Shelf::Library => world.yard(&listed.id).map(drop),
+    };
     read.err().map(|error| error.to_string()).into()
 }
 
