@@ -40,8 +40,9 @@ pub fn watch_memory(held: fn() -> usize) {
     let _first = MEMORY.set(held);
 }
 
-/// Runs `act` with enough stack for whatever a script nests. Values of scripts must also be freed inside.
-pub(super) fn with_stack<T>(act: impl FnOnce() -> T) -> T {
+/// Runs `act` with enough stack for whatever a script nests. Values of scripts must also be freed inside. Work over many scripts
+/// calls this once around all of them, which spares each a stack of its own.
+pub fn with_stack<T>(act: impl FnOnce() -> T) -> T {
     stacker::maybe_grow(ENOUGH, STACK, act)
 }
 
@@ -78,6 +79,8 @@ impl Stop {
 #[derive(Debug, Default)]
 pub(super) struct Allowance {
     operations: Cell<u64>,
+    /// What the program keeps for itself of earlier evaluations.
+    kept: Cell<usize>,
     most: Cell<usize>,
     begun: Cell<Duration>,
     stop: Cell<Option<Stop>>,
@@ -89,7 +92,7 @@ impl Allowance {
     pub fn begin(&self) {
         let held = held();
         self.operations.set(0);
-        self.most.set(held.saturating_add(MAX_GROWTH).min(MAX_HELD));
+        self.most.set(held.saturating_add(MAX_GROWTH).min(MAX_HELD.saturating_add(self.kept.get())));
         self.begun.set(processor_time());
         self.stop.set(None);
     }
@@ -108,6 +111,12 @@ impl Allowance {
     /// What all evaluations so far came to.
     pub fn effort(&self) -> Effort {
         self.effort.get()
+    }
+
+    /// Takes up to `bytes` more out of account, for what the program keeps of an evaluation: its results over thousands of sessions
+    /// must not look like values that no script lets go.
+    pub fn keep(&self, bytes: usize) {
+        self.kept.set(self.kept.get().saturating_add(bytes));
     }
 
     /// Counts an operation. `false`, from then on always, when there must be no further one.

@@ -185,6 +185,11 @@ impl Host {
         }
     }
 
+    /// Says that the program keeps up to `bytes` of what it has just been given, for as long as it likes.
+    pub fn keeps(&self, bytes: usize) {
+        self.desk.allowance.keep(bytes);
+    }
+
     /// Runs a recipe over answers, and tells all that is known of the run: also how far one came that failed.
     pub fn probe(&self, script: &Script, standing: Rc<Standing>) -> Probe {
         self.clear();

@@ -51,12 +51,30 @@ fn every_bad_journal_is_named_and_the_rest_is_replayed() {
     }
 }
 
+/// The seal of a block: a digest of the one before it and of the block.
+fn seal(chain: &str, block: &str) -> String {
+    let digest = Sha256::new().chain_update(chain).chain_update(block).finalize();
+    digest.iter().take(16).map(|byte| format!("{byte:02x}")).collect::<String>()
+}
+
+/// A journal under another name, sealed anew.
+fn renamed(journal: &str, id: &str) -> String {
+    let old = journal.lines().find_map(|line| line.strip_prefix("id = ")).unwrap();
+    let (mut chain, mut text, mut block) = (String::new(), String::new(), String::new());
+    for line in journal.replacen(old, &format!("{id:?}"), 1).lines() {
+        if line.starts_with("chain = ") {
+            chain = seal(&chain, &block);
+            text.push_str(&format!("{block}chain = \"{chain}\"\n"));
+            block.clear();
+        } else {
+            block.push_str(&format!("{line}\n"));
+        }
+    }
+    text
+}
+
 /// A journal of `count` notes, sealed as the program seals it.
 pub fn notes(id: &str, count: usize, sample: &str) -> String {
-    let seal = |chain: &str, block: &str| {
-        let digest = Sha256::new().chain_update(chain).chain_update(block).finalize();
-        digest.iter().take(16).map(|byte| format!("{byte:02x}")).collect::<String>()
-    };
     let head = &sample[..sample.find("chain = ").unwrap()];
     let old = head.lines().find_map(|line| line.strip_prefix("id = ")).unwrap();
     let head = head.replacen(old, &format!("{id:?}"), 1);
@@ -85,4 +103,20 @@ fn a_journal_of_a_hundred_thousand_entries_is_read_and_one_more_is_named() {
     assert_eq!(document["sessions"][0]["remarks"].as_array().unwrap().len(), 0);
     let remark = document["sessions"][1]["remarks"][0].as_str().unwrap();
     assert!(remark.contains("100000"), "{remark}");
+}
+
+/// What a program keeps of its sessions once looked like values that no script lets go: from some 258 sessions on, `compare` left
+/// out all the others.
+#[test]
+fn hundreds_of_sessions_are_all_compared() {
+    let folder = Folder::new();
+    let sample = std::fs::read_to_string(folder.oven("2026-11-03", "8 lb", None)).unwrap();
+    for number in 1..=500 {
+        let id = format!("2026-01-05-countertop-oven-{number}");
+        std::fs::write(folder.path().join(format!("sessions/{id}.toml")), renamed(&sample, &id)).unwrap();
+    }
+    let output = folder.on("2026-11-25", &["compare", "oven", "--format", "json"]);
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let document: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(document["folders"][0]["sessions"].as_array().unwrap().len(), 501);
 }

@@ -31,6 +31,9 @@ pub enum RecipeChoice {
     Revision(u64),
 }
 
+/// What a use over many sessions may keep of each, in bytes: what it nets, or its weights and minutes; a few thousand at most.
+const KEPT: usize = 16 * 1024;
+
 /// A compiled recipe.
 #[derive(Clone)]
 pub(super) struct Kept {
@@ -105,6 +108,7 @@ impl<'w> Archive<'w> {
                 transcript = self.world.host().run(&kept.script, standing.clone())?;
             }
         }
+        self.world.host().keeps(KEPT);
         Ok(Past { header: reading.header, standing, kept, transcript, remarks, damaged })
     }
 
@@ -213,7 +217,8 @@ impl<'w> Archive<'w> {
     pub fn as_it_was(&self, past: &Past, remarks: &mut Vec<String>) -> Result<Valuation, AppError> {
         let day = past.day().unwrap_or_else(|| self.world.clock.today());
         let begun_at = past.header.yard.as_deref();
-        let id = self.world.yard_id(past.standing.yard().or(begun_at))?;
+        // A name that was recorded is that one and no other; it is not looked for among the yards that there are now.
+        let id = past.standing.yard().or(begun_at).map_or_else(|| self.world.yard_id(None), |id| Ok(id.to_owned()))?;
         let digest = past.header.yard_digest.as_deref().filter(|_| begun_at == Some(id.as_str()));
         let Some(digest) = digest else { return self.at_yard(&id, day) };
         let copy = self.built(digest, || {

@@ -7,7 +7,7 @@ use rust_decimal::prelude::ToPrimitive;
 
 use super::archive::{Archive, RecipeChoice};
 use super::learn::{Foreseen, Learned, three_point};
-use super::past::Past;
+use super::past::{Gist, Past};
 use crate::app::error::AppError;
 use crate::bench::{Presence, same_tag};
 use crate::quantity::{Estimate, Mass, Minutes};
@@ -118,24 +118,25 @@ pub struct Comparison {
 /// The folder cannot be read. Sessions that cannot be read are listed and stop nothing.
 pub fn compare(archive: &Archive<'_>, recipe: &Recipe, filter: &Filter) -> Result<Comparison, AppError> {
     let mut lapses = Vec::new();
-    let mut pasts = Vec::new();
+    let mut pasts: Vec<Gist> = Vec::new();
+    let mut as_it_was = AsItWas::default();
     for id in archive.sessions_of(&recipe.unit().id)? {
         match archive.read(&id, &RecipeChoice::AsRan) {
             Ok(past) if filter.takes(&past) => {
                 lapses.extend(past.remarks.iter().map(|remark| (id.to_string(), remark.clone())));
-                pasts.push(past);
+                as_it_was.add(archive, &past, &mut lapses);
+                pasts.push(Gist::from(&past));
             }
             Ok(_) => {}
             Err(error) => lapses.push((id.to_string(), error.to_string())),
         }
     }
     let learned = Learned::of(recipe, &pasts);
-    let as_it_was = as_it_was(archive, &pasts, &mut lapses);
-    let intakes: Vec<f64> = pasts.iter().filter_map(Past::intake).collect();
+    let intakes: Vec<f64> = pasts.iter().filter_map(|past| past.intake).collect();
     Ok(Comparison {
         recipe: recipe.unit().id.clone(),
         name: recipe.unit().name.clone(),
-        sessions: pasts.iter().map(|past| past.header.id.clone()).collect(),
+        sessions: pasts.iter().map(|past| past.id.clone()).collect(),
         intake: describe(&intakes).ok(),
         parts: parts(recipe).map(|freed| part(freed, &pasts, &learned)).collect(),
         steps: recipe.steps().iter().map(|step| minutes(step, &pasts)).collect(),
@@ -153,24 +154,21 @@ fn parts(recipe: &Recipe) -> impl Iterator<Item = &Freed> {
     once.into_iter()
 }
 
-fn part(freed: &Freed, pasts: &[Past], learned: &Learned) -> PartReport {
-    let seen = |past: &Past, wanted: fn(&Presence) -> bool| {
-        past.transcript.state.part(&freed.part).is_some_and(|part| wanted(&part.presence))
-    };
-    let count = |wanted: fn(&Presence) -> bool| pasts.iter().filter(|past| seen(past, wanted)).count();
-    let weighed = |past: &Past| Some((past.header.id.clone(), past.weight(&freed.part)?));
+fn part(freed: &Freed, pasts: &[Gist], learned: &Learned) -> PartReport {
+    let count = |wanted: Presence| pasts.iter().filter(|past| past.presence(&freed.part) == Some(wanted)).count();
+    let weighed = |past: &Gist| Some((past.id.clone(), past.weight(&freed.part)?));
     let weights: Vec<(String, f64)> = pasts.iter().filter_map(weighed).collect();
     let values: Vec<f64> = weights.iter().map(|(_, grams)| *grams).collect();
     let shares: Vec<f64> =
-        pasts.iter().filter_map(|past| Some(past.weight(&freed.part)? / past.intake()? * 100.0)).collect();
+        pasts.iter().filter_map(|past| Some(past.weight(&freed.part)? / past.intake? * 100.0)).collect();
     let prior = three_point(&freed.expected).and_then(|range| NormalInverseGamma::from_range(&range, PRIOR_WORTH).ok());
     let none = Outliers { method: crate::stats::outliers::Method::NotTested, flagged: Vec::new() };
     let summary = describe(&values).ok();
     PartReport {
         part: freed.part.clone(),
         expected: freed.expected,
-        absent: count(|presence| *presence == Presence::Absent),
-        too_light: count(|presence| *presence == Presence::TooLight),
+        absent: count(Presence::Absent),
+        too_light: count(Presence::TooLight),
         interval: summary.and_then(|summary| summary.mean_interval(CONFIDENCE).ok()),
         summary,
         share: describe(&shares).ok(),
@@ -180,7 +178,7 @@ fn part(freed: &Freed, pasts: &[Past], learned: &Learned) -> PartReport {
     }
 }
 
-fn minutes(step: &crate::recipe::Step, pasts: &[Past]) -> MinutesReport {
+fn minutes(step: &crate::recipe::Step, pasts: &[Gist]) -> MinutesReport {
     let minutes: Vec<f64> = pasts.iter().filter_map(|past| past.minutes(&step.id)).collect();
     MinutesReport {
         step: step.id.clone(),
@@ -199,20 +197,18 @@ struct AsItWas {
     recovery: Vec<f64>,
 }
 
-fn as_it_was(archive: &Archive<'_>, pasts: &[Past], lapses: &mut Vec<(String, String)>) -> AsItWas {
-    let mut all = AsItWas::default();
-    for past in pasts {
+impl AsItWas {
+    fn add(&mut self, archive: &Archive<'_>, past: &Past, lapses: &mut Vec<(String, String)>) {
         let mut remarks = Vec::new();
         match archive.as_it_was(past, &mut remarks).and_then(|then| past.tally(archive, &then)) {
             Ok(tally) => {
                 if let Some(hourly) = tally.per_hour.and_then(|money| money.amount().to_f64()) {
-                    all.per_hour.entry(tally.currency().code()).or_default().push(hourly);
+                    self.per_hour.entry(tally.currency().code()).or_default().push(hourly);
                 }
-                all.recovery.extend(tally.recovery.and_then(|recovery| recovery.percent.to_f64()));
+                self.recovery.extend(tally.recovery.and_then(|recovery| recovery.percent.to_f64()));
             }
             Err(error) => remarks.push(format!("its tally: {error}")),
         }
         lapses.extend(remarks.into_iter().map(|remark| (past.header.id.clone(), remark)));
     }
-    all
 }

@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::archive::{Archive, RecipeChoice};
-use super::past::Past;
+use super::past::Gist;
 use crate::app::error::AppError;
 use crate::quantity::{Estimate, Mass};
 use crate::recipe::{Freed, Recipe};
@@ -80,7 +80,7 @@ impl Learned {
         let mut pasts = Vec::new();
         for id in &ids[ids.len().saturating_sub(MOST)..] {
             match archive.read(id, &RecipeChoice::AsRan) {
-                Ok(past) => pasts.push(past),
+                Ok(past) => pasts.push(Gist::from(&past)),
                 Err(error) => lapses.push((id.to_string(), error.to_string())),
             }
         }
@@ -89,15 +89,15 @@ impl Learned {
 
     /// Learns from sessions that were read already. A figure of the recipe that was itself learned counts as the sessions that it
     /// holds, and only those after its day are added.
-    pub fn of(recipe: &Recipe, pasts: &[Past]) -> Learned {
+    pub fn of(recipe: &Recipe, pasts: &[Gist]) -> Learned {
         let usual_intake = recipe.unit().weighs.usual().grams().to_f64().unwrap_or_default();
         let taught = |freed: &Freed| {
             let held = held(&freed.figures_from);
-            let counts = |past: &&Past| held.is_none_or(|(_, until)| past.day().is_some_and(|day| day > until));
+            let counts = |past: &&Gist| held.is_none_or(|(_, until)| past.day.is_some_and(|day| day > until));
             let weighed: Vec<Weighed> = pasts
                 .iter()
                 .filter(counts)
-                .filter_map(|past| Some(Weighed { mass: past.weight(&freed.part)?, intake: past.intake()? }))
+                .filter_map(|past| Some(Weighed { mass: past.weight(&freed.part)?, intake: past.intake? }))
                 .collect();
             let range = three_point(&freed.expected).filter(|_| !weighed.is_empty())?;
             let before = held.map_or(0, |(count, _)| count);
@@ -105,7 +105,7 @@ impl Learned {
             Some((freed.part.clone(), Taught { learned, sessions: learned.sessions + before as usize }))
         };
         let parts = recipe.steps().iter().flat_map(|step| &step.frees).filter_map(taught).collect();
-        let days = pasts.iter().filter_map(Past::day);
+        let days = pasts.iter().filter_map(|past| past.day);
         let days = days.clone().min().zip(days.max());
         Learned { parts, usual_intake, days, lapses: Vec::new() }
     }

@@ -21,7 +21,7 @@ pub use compare::{CONFIDENCE, Comparison, Filter, MinutesReport, PartReport, com
 #[cfg(test)]
 pub(in crate::app) use learn::three_point;
 pub use learn::{Foreseen, Learned};
-pub use past::Past;
+pub use past::{Gist, Past};
 pub use replay::{EarlierStop, Replayed, Terms, Valued, replay};
 pub use report::{SessionReport, StepValue, YieldRow, report};
 pub use rewrite::{Rewritten, learned_copy};

@@ -1,6 +1,6 @@
 //! One session of the past, read back.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 use jiff::Timestamp;
@@ -79,10 +79,43 @@ impl Past {
     pub fn intake(&self) -> Option<f64> {
         grams(self.transcript.state.intake?.net).filter(|grams| *grams > 0.0)
     }
+}
+
+/// What comparing and learning need of a session. A [`Past`] holds some hundred thousand bytes, too many to keep of thousands.
+#[derive(Debug, Clone)]
+pub struct Gist {
+    /// The session's name.
+    pub id: String,
+    /// The day on which it began.
+    pub day: Option<Date>,
+    /// The intake weight in grams.
+    pub intake: Option<f64>,
+    parts: BTreeMap<String, Presence>,
+    minutes: BTreeMap<String, f64>,
+}
+
+impl From<&Past> for Gist {
+    fn from(past: &Past) -> Gist {
+        let state = &past.transcript.state;
+        Gist {
+            id: past.header.id.clone(),
+            day: past.day(),
+            intake: past.intake(),
+            parts: state.parts.iter().map(|part| (part.part.clone(), part.presence)).collect(),
+            minutes: state.minutes.iter().filter_map(|(step, m)| Some((step.clone(), m.get().to_f64()?))).collect(),
+        }
+    }
+}
+
+impl Gist {
+    /// What became of a part; `None` when its step was not done.
+    pub fn presence(&self, part: &str) -> Option<Presence> {
+        self.parts.get(part).copied()
+    }
 
     /// What a part weighed in grams; `None` when it was not weighed or did not come out.
     pub fn weight(&self, part: &str) -> Option<f64> {
-        match self.transcript.state.part(part)?.presence {
+        match self.presence(part)? {
             Presence::Weighed(reading) => grams(reading.net),
             Presence::TooLight | Presence::Absent => None,
         }
@@ -90,8 +123,7 @@ impl Past {
 
     /// How long a step took in minutes; `None` when it was not done.
     pub fn minutes(&self, step: &str) -> Option<f64> {
-        let minutes = self.transcript.state.minutes.iter().find(|(id, _)| id == step)?.1;
-        minutes.get().to_f64()
+        self.minutes.get(step).copied()
     }
 }
 
