@@ -6,11 +6,12 @@ use jiff::civil::Date;
 use rust_decimal::Decimal;
 
 use super::error::AppError;
+use super::load_terms::Terms;
 use super::quotes::quotes;
 use super::ticket_file::TicketFile;
 use super::world::World;
 use crate::market::{INDEX, Offer, Quote, Yard};
-use crate::quantity::{Money, Price};
+use crate::quantity::{Basis, Money, Price};
 use crate::store::home::Shelf;
 
 /// From this age on a price is worth asking for again, in days (a judgement of the program).
@@ -96,6 +97,25 @@ impl World {
             courses.push(Course { yard: id, grade: level.id.clone(), sample: yard.is_sample(), points });
         }
         Ok(courses)
+    }
+
+    /// A price in the currency and unit of the yard in use, to the ten-thousandth, with the day of the rate that the person set;
+    /// `None` where it stands in them already, or no rate is set.
+    ///
+    /// # Errors
+    /// The yard in use or a rate cannot be read.
+    pub fn side_by_side(&self, price: Price) -> Result<Option<(Price, Option<Date>)>, AppError> {
+        let (_, yard) = self.yard(&self.yard_id(None)?)?;
+        let terms = Terms::new(self, yard.currency(), self.notation(&yard));
+        let Some((rate, day)) = terms.exchange(price.currency())? else { return Ok(None) };
+        let (factor, basis) = match price.basis() {
+            Basis::Piece => (Decimal::ONE, Basis::Piece),
+            Basis::Weight(unit) => (yard.unit().grams() / unit.grams(), Basis::Weight(yard.unit())),
+        };
+        let amount = price.amount().checked_mul(rate).and_then(|amount| amount.checked_mul(factor));
+        let converted = amount.and_then(|amount| Price::new(amount.round_dp(4).normalize(), terms.home, basis).ok());
+        let is_same = price.currency() == terms.home && basis == price.basis();
+        Ok(converted.filter(|_| !is_same).map(|price| (price, day)))
     }
 
     /// How each yard paid beside what was expected; and what could not be read.

@@ -169,7 +169,10 @@ impl<'w, 's> Settling<'w, 's> {
         if !ask_yes(
             who,
             "book",
-            format!("Book the sale of {} lots and take them out of stock?", sold.len()),
+            match sold.len() {
+                1 => "Book the sale of 1 lot and take it out of stock?".to_owned(),
+                lots => format!("Book the sale of {lots} lots and take them out of stock?"),
+            },
             Some(true),
         )? {
             return Ok(None);

@@ -49,6 +49,12 @@ fn courses(face: &Face, grade: &str, as_json: bool) -> Outcome {
     let mut page = Page::new();
     for course in &courses {
         chart(&mut page, grade, course, face.world.clock.today());
+        if let Some(last) = course.points.last()
+            && let Some((price, day)) = face.world.side_by_side(last.price)?
+        {
+            let rate = day.map(|day| format!(", at the rate of {day}")).unwrap_or_default();
+            page.say(Ink::Plain, &format!("  the latest is about {price}{rate}"));
+        }
     }
     if courses.is_empty() {
         page.say(Ink::Plain, &format!("No yard that is known prices {grade}. quote {grade} PRICE keeps one."));

@@ -146,3 +146,15 @@ fn prices_with_a_decimal_comma_come_from_a_file_with_semicolons() {
     let kept = bench.ok(&["quote"]);
     assert!(kept.contains("copper-2  7.45 EUR/kg") && kept.contains("steel  131.50 EUR/t"), "{kept}");
 }
+
+#[test]
+fn prices_stand_side_by_side_at_the_rate_that_was_set() {
+    let bench = Bench::new();
+    bench.write("yards/ridge.rhai", super::RIDGE);
+    let about = |text: &str| text.matches("the latest is about").count();
+    // Of the yards with another unit or currency, the one that pays in the same currency by the same unit needs no rate.
+    assert_eq!(about(&bench.ok(&["prices", "copper-2"])), 0);
+    bench.ok(&["settings", "rates.USD-CAD", "1.40 on 2026-11-18"]);
+    let course = bench.ok(&["prices", "copper-2"]);
+    assert!(course.contains("the latest is about 2.80 CAD/lb, at the rate of 2026-11-18"), "{course}");
+}
