@@ -41,6 +41,12 @@ fn laced() -> Bench {
     bench.write("home/recipes/broken.rhai", &format!("unit(\"broken\", \"{LACED}\" + ).x"));
     bench.write("home/recipes/wrong.rhai", &format!("unit(\"wrong\", \"W\").weighs(\"{laced}\");"));
     bench.write("home/yards/broken-yard.rhai", &format!("yard(\"broken-yard\", `{LACED}`);\nbuys(\"{laced}\", 1);"));
+    // Texts of a tool are refused where they are declared; what it works out, where it is given.
+    let tool = format!(
+        "tool(\"laced-tool\", \"Laced\");\ninput(\"lot\", \"Lot?\").weight();\nworks_out(|sheet| {{ sheet.verdict(\"{laced}\"); }});\n"
+    );
+    bench.write("home/tools/laced-tool.rhai", &tool);
+    bench.write("home/tools/broken-tool.rhai", &format!("tool(\"broken-tool\", `{LACED}`);"));
     bench.write("home/config.toml", "yard = \"fixed-yard\"\n");
     bench.write(&format!("home/sessions/{}.toml", "a\u{1b}[2Jb\u{202e}"), LACED);
     bench.write("home/sessions/2026-11-01-odd-1.toml", &format!("format = \"{laced}\"\n{LACED}"));
@@ -131,6 +137,25 @@ fn every_command_over_a_laced_folder() {
         vec!["doctor"],
         vec!["completions", LACED],
         vec!["manual"],
+        vec!["note", "test-box-1", LACED],
+        vec!["draft", LACED],
+        vec!["draft", "test-box-1"],
+        vec!["tools"],
+        vec!["laced-tool", "--lot", LACED],
+        vec!["laced-tool", "--lot", "1 kg"],
+        vec!["laced-tool"],
+        vec!["laced-tool", "--help"],
+        vec!["capacitor", "--capacitance", LACED],
+        vec!["contacts", "--alloy", LACED],
+        vec!["density", "--weight", LACED],
+        vec!["pay-by-month"],
+        vec!["scale", "--load", LACED],
+        vec!["tares", "--gross", LACED],
+        vec!["windings", "--class", LACED],
+        vec!["wire", "--gauge", LACED],
+        vec!["find-grade", LACED],
+        vec!["find-grade", "colour=\u{1b}[2J"],
+        vec!["find-grade"],
         vec![LACED],
         vec!["--home", LACED, "recipes"],
         vec!["--date", LACED, "tally"],
