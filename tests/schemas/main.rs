@@ -93,6 +93,8 @@ fn calls() -> Vec<Vec<String>> {
         "recipes",
         "recipes --by gain",
         "yards",
+        "tools",
+        "find-grade magnet=no",
         "stock",
         "stock --by lot",
         "stock --by bin --yard hollow-lane",
