@@ -26,7 +26,7 @@ fn an_answer_that_cannot_be_is_asked_again() {
     screen.types("450 g");
     screen.types("");
     screen.types("");
-    screen.writes("Net: 7.826 lb");
+    screen.writes("Net: 3.55 kg");
     assert_eq!(screen.ends(), 0);
 }
 
