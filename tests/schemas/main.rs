@@ -135,6 +135,8 @@ fn every_document_keeps_to_its_schema() {
         assert_eq!(faults, Vec::<String>::new(), "{by} against {file}");
         held.insert(file);
     };
+    // The ticket of the corpus is booked already; taken back, it can be entered again.
+    assert!(folder.run(&["stock", "undo"]).status.success());
     for call in calls() {
         let call: Vec<&str> = call.iter().map(String::as_str).collect();
         hold(&folder.json(&call), &call.join(" "));
