@@ -1,5 +1,6 @@
 //! How fast a script goes over many runs: one that takes its time in each of them is given up early.
 
+use std::cell::Cell;
 use std::time::Duration;
 
 use super::allowance::held;
@@ -9,6 +10,8 @@ use super::host::Host;
 const SLOW_RUN: Duration = Duration::from_millis(10);
 /// Processor time after which it counts whether runs are slow.
 const PATIENCE: Duration = Duration::from_millis(400);
+/// Processor time over which the runs are averaged: runs that grow slower with every one are found by the latest of them.
+const STRETCH: Duration = Duration::from_millis(200);
 /// What the process may hold while many runs are made and their results kept, in bytes.
 const MAX_KEPT: usize = 40 * 1024 * 1024;
 
@@ -23,27 +26,46 @@ pub(super) struct Effort {
     pub forced: u32,
 }
 
+impl Effort {
+    /// What has come to it since an earlier moment.
+    fn since(self, earlier: Effort) -> Effort {
+        Effort {
+            runs: self.runs.saturating_sub(earlier.runs),
+            used: self.used.saturating_sub(earlier.used),
+            forced: self.forced.saturating_sub(earlier.forced),
+        }
+    }
+}
+
 /// Watches many runs of one script in a row that nobody waits for one by one: a check, a session from a file.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Pace {
     before: Effort,
+    /// Where the latest stretch began.
+    stretch: Cell<Effort>,
 }
 
 impl Pace {
     /// Starts watching what a host runs.
     pub fn start(host: &Host) -> Pace {
-        Pace { before: host.effort() }
+        let before = host.effort();
+        Pace { before, stretch: Cell::new(before) }
     }
 
     /// Why no further run should be made, if so: what was wrong with those made since the start.
     pub fn trouble(&self, host: &Host) -> Option<String> {
         let now = host.effort();
-        if now.forced > self.before.forced {
+        if now.since(self.before).forced > 0 {
             return Some("the script had to be ended by force".to_owned());
         }
-        let (runs, used) = (now.runs - self.before.runs, now.used.saturating_sub(self.before.used));
-        if used > PATIENCE && used > SLOW_RUN * runs.max(1) {
-            return Some(format!("the script is too slow: {runs} runs took {} ms", used.as_millis()));
+        if now.since(self.before).used > PATIENCE {
+            let Effort { runs, used, .. } = now.since(self.stretch.get());
+            if used > STRETCH && used > SLOW_RUN * runs.max(1) {
+                return Some(format!("the script is too slow: {runs} runs took {} ms", used.as_millis()));
+            }
+            if used > STRETCH {
+                self.stretch.set(now);
+            }
         }
         (held() > MAX_KEPT).then(|| "what was kept of its runs takes too much memory".to_owned())
     }
