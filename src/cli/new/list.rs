@@ -50,7 +50,10 @@ pub(super) fn read(face: &Face, path: &Path) -> Result<Vec<Row>, AppError> {
         let seen = head.iter().collect::<Vec<_>>().join(", ");
         return Err(wrong(
             1,
-            format!("the head row is {seen:?}; it must have name and price, and may have grade and at_least"),
+            format!(
+                "{}the head row is {seen:?}; it must have name and price, and may have grade and at_least",
+                strange.map(|column| format!("{column:?} is no column of a list: ")).unwrap_or_default()
+            ),
         ));
     }
     let mut rows = Vec::new();
