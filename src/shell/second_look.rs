@@ -8,6 +8,9 @@ use super::line::{Aids, Line, lost};
 use crate::app::{AppError, Change, Doubt, FoundSlip, Session};
 use crate::bench::Answer;
 
+/// What a doubt answers to `why` and `?`, which never take anything.
+const WHY: &str = "A weight so far out is more often a slip of the unit, the decimal point or the container than right, and a slip spoils the tally. `yes` keeps what was typed; another weight takes its place; Enter asks anew.";
+
 /// What came of a typed answer before it counts.
 pub(super) enum Looked {
     /// This text is the answer; the second value says where it came from when it is not what was typed first.
@@ -29,6 +32,7 @@ pub(super) fn look(face: &Face, session: &Session<'_>, text: &str) -> std::io::R
             Settled::Keep => break,
             Settled::Corrected(corrected) => return Ok(Looked::Answer(corrected, Some("corrected"))),
             Settled::Other(other) => text = other,
+            Settled::Explained => {}
             Settled::Nothing => return Ok(Looked::Again),
             Settled::Open => return Ok(Looked::Left),
         }
@@ -44,6 +48,8 @@ enum Settled {
     Corrected(String),
     /// Another weight was typed.
     Other(String),
+    /// Why it is asked was asked; the doubt stands.
+    Explained,
     /// None of these.
     Nothing,
     /// Ctrl-C, or the end of input.
@@ -60,6 +66,10 @@ fn settle(face: &Face, session: &Session<'_>, doubt: &Doubt) -> std::io::Result<
     Ok(match (text.trim().to_lowercase().as_str(), &doubt.corrected) {
         ("yes" | "y", _) => Settled::Keep,
         ("c", Some(corrected)) => Settled::Corrected(corrected.clone()),
+        ("?" | "why", _) => {
+            face.say(Ink::Plain, WHY);
+            Settled::Explained
+        }
         _ if matches!(session.understand(&text), Ok(Answer::Weight(_))) => Settled::Other(text),
         _ => Settled::Nothing,
     })

@@ -329,3 +329,14 @@ fn a_weight_far_out_is_questioned_before_it_is_taken() {
         ]);
     bench.run(&["show", "test-box-1"]).exits(0).shows(&["unit/intake = 6 kg\n", "lid/lid = 1 kg\n"]);
 }
+
+#[test]
+fn asking_why_a_weight_is_doubted_takes_nothing() {
+    let bench = Bench::stocked();
+    bench.work(&["60 kg", "why", "?", "yes", "pause"]).exits(5).shows(&[
+        "again > why\nA weight so far out is more often a slip",
+        "again > ?\nA weight so far out is more often a slip",
+        "again > yes\n  = 60 kg",
+    ]);
+    bench.run(&["show", "test-box-1"]).exits(0).shows(&["unit/intake = 60 kg\n"]);
+}
