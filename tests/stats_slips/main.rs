@@ -10,7 +10,7 @@
 //! Rates are counted both ways, of all slips planted and of the visible ones, and both are held to nine in ten.
 //!
 //! The worlds are ours, and the odds in the room were set with them in view; that is fitting, not prediction, though the odds
-//! are round numbers and ten times as many draws from another seed give the same rates within a point. All kinds of slip are planted equally often,
+//! are round numbers; the ignored test draws ten times as many from other seeds. All kinds of slip are planted equally often,
 //! one at a time, and the containers are known. Real benches will differ, above all in how good the recipes' ranges are. Hence
 //! the third world, in which one part in ten does not fit its range.
 //!
