@@ -2,6 +2,8 @@
 
 mod listing;
 
+use std::fmt::Display;
+
 pub use listing::{Listed, Listing};
 
 /// The known word that looks most like `word`, when one is close enough to be a slip.
@@ -23,6 +25,11 @@ pub fn suggest<'a>(word: &str, known: impl Iterator<Item = &'a str> + Clone) -> 
             if names.is_empty() { "none is declared".into() } else { format!("there is {}", names.join(", ")) }
         }
     }
+}
+
+/// So many of a thing whose plural only takes an `s`: `1 lot`, `3 lots`.
+pub fn counted<N: Display + PartialEq + From<u8>>(count: N, thing: &str) -> String {
+    format!("{count} {thing}{}", if count == N::from(1) { "" } else { "s" })
 }
 
 /// Whether a character cannot be seen, or could drive a terminal, reorder a line or hide in it: control characters (C0, DEL,

@@ -173,7 +173,7 @@ fn sessions_of_the_first_format_go_on() {
     let moved = Moved::to("home");
     let Ran(out, err, code) = moved.feed(&["resume", "test-box-5", "--plain"], "2\nskip\nskip\n5 kg\n");
     assert_eq!((code, err.as_str()), (Some(0), ""), "{out}");
-    assert!(out.contains("Session 2026-11-02-test-box-5: 3 answers are there."), "{out}");
+    assert!(out.contains("Session 2026-11-02-test-box-5 has 3 answers."), "{out}");
     assert!(out.contains("Done. Every open step is done or left out."), "{out}");
     let Ran(out, _, code) = moved.feed(&["resume", "risky-3", "--plain"], "yes\n1\n2\na label\n1 kg\n2\ndo\nno\n");
     assert_eq!(code, Some(0), "{out}");

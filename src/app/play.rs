@@ -8,7 +8,7 @@ use jiff::civil::Date;
 use super::error::AppError;
 use super::session::{Change, Session};
 use super::testing::Expected;
-use crate::naming::suggest;
+use crate::naming::{counted, suggest};
 use crate::script::Pace;
 use crate::store::answers::{self, FileAnswer};
 
@@ -96,7 +96,11 @@ pub fn play(
         watch(session, &name);
         used.push(name);
         if let Some(why) = pace.trouble(session.world().host()) {
-            return Err(AppError::Answer(format!("{}: given up after {} answers: {why}", path.display(), used.len())));
+            return Err(AppError::Answer(format!(
+                "{}: given up after {}: {why}",
+                path.display(),
+                counted(used.len(), "answer")
+            )));
         }
     }
     Ok(known.keys().filter(|key| !used.iter().any(|name| name == *key)).map(|key| (*key).to_owned()).collect())

@@ -9,6 +9,7 @@ use super::replay::{all, chosen, sessions};
 use super::{Code, Outcome};
 use crate::app::memory::Archive;
 use crate::app::memory::tables::{TABLES, rows};
+use crate::naming::counted;
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
 use crate::shell::memory::export::{Form, schema, schema_markdown};
@@ -76,6 +77,6 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let described = options::json(&schema(form))?;
     replace(disk.as_ref(), &folder.join("schema.json"), described.as_bytes())?;
     left_out.iter().for_each(|line| face.say_aside(&format!("warning: {line}")));
-    face.say(Ink::Plain, &format!("{written} sessions written to {}", folder.display()));
+    face.say(Ink::Plain, &format!("{} written to {}", counted(written, "session"), folder.display()));
     Ok(if left_out.is_empty() { Code::Done } else { Code::Failed })
 }

@@ -10,6 +10,7 @@ use super::options::{self, Format, text};
 use super::{Code, Outcome};
 use crate::app::{Course, Point, Record, old_age};
 use crate::market::ticket::Cause;
+use crate::naming::counted;
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
 
@@ -105,7 +106,7 @@ fn records(face: &Face, as_json: bool) -> Outcome {
     }
     let mut page = Page::new();
     for record in &records {
-        let tickets = if record.tickets == 1 { "1 ticket".to_owned() } else { format!("{} tickets", record.tickets) };
+        let tickets = counted(record.tickets, "ticket");
         page.line(&[
             (Ink::Heading, &record.yard),
             (Ink::Plain, &format!(", {tickets}, the latest of {}", record.latest)),

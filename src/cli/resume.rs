@@ -5,6 +5,7 @@ use clap::{ArgMatches, Command};
 use super::options::{self, date_of, text};
 use super::{Outcome, bench};
 use crate::app::{AppError, Session};
+use crate::naming::counted;
 use crate::shell::bench::reopen;
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
@@ -25,7 +26,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let (mut session, recovery) = Session::resume(&face.world, word, yard.as_deref(), date_of(matches))?;
     face.talk_aside(options::format_of(matches) != options::Format::Text);
     let answered = session.transcript().asked.len();
-    face.say(Ink::Plain, &format!("Session {}: {answered} answers are there.", session.id()));
+    face.say(Ink::Plain, &format!("Session {} has {}.", session.id(), counted(answered, "answer")));
     if let Some(path) = &recovery.torn {
         face.say(Ink::Caution, &format!("An entry that was never finished was moved to {}.", path.display()));
     }

@@ -9,6 +9,7 @@ use super::quote::csv_reader;
 use super::stock::stock;
 use super::{Code, Outcome};
 use crate::app::{AppError, Settling, Stock};
+use crate::naming::counted;
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
 use crate::shell::settle::{self as pages, Clerk};
@@ -70,7 +71,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
             ),
         );
         for rest in &booked.entry.rest {
-            let pieces = format!("{} pieces", rest.pieces);
+            let pieces = counted(rest.pieces, "piece");
             let shown = rest.mass.map_or(pieces, |mass| mass.show_friendly(unit, notation));
             face.say(Ink::Plain, &format!("Stays in stock: {shown} of {}", rest.lot));
         }
@@ -81,7 +82,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
 }
 
 fn lots_in_words(lots: &[String]) -> String {
-    if lots.len() == 1 { "1 lot".to_owned() } else { format!("{} lots", lots.len()) }
+    counted(lots.len(), "lot")
 }
 
 /// Refuses answers that no question took: a name that was mistyped must not fall to a default.

@@ -33,6 +33,8 @@ pub enum Left {
 struct Shown {
     step: Option<String>,
     guarded: bool,
+    /// The guard whose hazard stands in full right above: a slip of the finger at it does not scroll its own reason away.
+    cautioned: Option<String>,
     said: Option<Vec<String>>,
     unfit: Option<Unfit>,
     interrupted: Option<String>,
@@ -60,7 +62,7 @@ pub fn work(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
         };
         show_step(face, session, &question, &mut shown)?;
         let default = session.default_answer();
-        show_question(face, session, &question, default.as_deref());
+        show_question(face, session, &question, default.as_deref(), &mut shown);
         if !face.may_ask {
             let name = question.name();
             return Err(AppError::Answer(format!(
@@ -124,11 +126,14 @@ fn take(
     }
     match read(text).filter(|_| !is_option) {
         Some(Order::Pause) => return lay_aside(face, session).map(Some),
-        Some(order) => match obey(face, session, question, order, shown) {
-            Err(AppError::Store(error)) => return Err(AppError::Store(error)),
-            Err(error) => face.error(&error),
-            Ok(()) => {}
-        },
+        Some(order) => {
+            shown.cautioned = None;
+            match obey(face, session, question, order, shown) {
+                Err(AppError::Store(error)) => return Err(AppError::Store(error)),
+                Err(error) => face.error(&error),
+                Ok(()) => {}
+            }
+        }
         None => answer(face, session, question, text.trim_start().strip_prefix('=').unwrap_or(text), None, shown)?,
     }
     Ok(None)

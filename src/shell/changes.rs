@@ -2,6 +2,7 @@
 
 use super::ink::{Ink, Page};
 use crate::app::{ChangedLine, Changes, Notice};
+use crate::naming::counted;
 
 /// The most lines of changes that are shown beside other things.
 const MOST_ASIDE: usize = 24;
@@ -25,8 +26,7 @@ pub fn page(changes: &Changes, most: usize) -> Page {
 
 /// `3 lines gone, 5 new`.
 pub fn count(changes: &Changes) -> String {
-    let lines = |count: usize| if count == 1 { "1 line".to_owned() } else { format!("{count} lines") };
-    format!("{} gone, {} new", lines(changes.gone), changes.new)
+    format!("{} gone, {} new", counted(changes.gone, "line"), changes.new)
 }
 
 /// What a notice says, for the error stream.

@@ -4,6 +4,7 @@ use super::excerpt::Excerpt;
 use super::face::Face;
 use super::ink::{Ink, Page, Painter};
 use crate::app::{Checked, Kind, Placed};
+use crate::naming::counted;
 use crate::review::paths::Coverage;
 use crate::review::{Finding, Severity};
 
@@ -72,8 +73,8 @@ fn summary(checked: &Checked) -> Page {
     }
     if let Some(answers) = checked.test_answers {
         let words = match checked.kind {
-            Kind::Tool => format!("        it ran its {answers} examples"),
-            _ => format!("        its test session answers {answers} questions"),
+            Kind::Tool => format!("        it ran its {}", counted(answers, "example")),
+            _ => format!("        its test session answers {}", counted(answers, "question")),
         };
         page.line(&[(Ink::Plain, &words)]);
     }
@@ -118,11 +119,8 @@ fn counts(checked: &[Checked]) -> String {
         let count: usize = checked.iter().map(|one| one.count(severity)).sum();
         (count, severity.word())
     });
-    let said: Vec<String> = all
-        .into_iter()
-        .filter(|(count, _)| *count > 0)
-        .map(|(count, word)| format!("{count} {word}{}", if count == 1 { "" } else { "s" }))
-        .collect();
+    let said: Vec<String> =
+        all.into_iter().filter(|(count, _)| *count > 0).map(|(count, word)| counted(count, word)).collect();
     if said.is_empty() { String::new() } else { format!(": {}", said.join(", ")) }
 }
 

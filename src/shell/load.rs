@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use super::ink::{Ink, Page, width};
 use crate::app::{AppError, Delivery, LoadPlan, World};
 use crate::market::load::{Problem, Solved};
+use crate::naming::counted;
 use crate::quantity::{Mass, MassUnit, Notation};
 use crate::stock::Pile;
 
@@ -48,7 +49,7 @@ pub fn page(world: &World, plan: &LoadPlan<'_>) -> Result<Page, AppError> {
 
 fn head(page: &mut Page, delivery: &Delivery<'_>, unit: MassUnit) {
     let (yard, notation) = (&delivery.valuation.yard, delivery.valuation.notation);
-    let trips = if delivery.trips == 1 { "1 trip".to_owned() } else { format!("{} trips", delivery.trips) };
+    let trips = counted(delivery.trips, "trip");
     let load = Mass::sum(delivery.piles.iter().filter_map(Pile::mass)).unwrap_or_default();
     page.line(&[
         (Ink::Heading, yard.name()),
@@ -75,7 +76,7 @@ fn list(page: &mut Page, world: &World, delivery: &Delivery<'_>, unit: MassUnit)
         .iter()
         .map(|pile| {
             let weight =
-                pile.mass().map_or_else(|| format!("{} pieces", pile.pieces()), |mass| mass.show(unit, 1, notation));
+                pile.mass().map_or_else(|| counted(pile.pieces(), "piece"), |mass| mass.show(unit, 1, notation));
             [name(pile), pile.bins().join(", "), weight]
         })
         .collect();

@@ -12,6 +12,7 @@ pub use step::{instructions, step};
 use super::ink::{Ink, Page};
 use crate::app::Session;
 use crate::bench::Fate;
+use crate::naming::counted;
 use crate::quantity::{Estimate, Mass, MassUnit, Money, Notation};
 use crate::recipe::{Action, Hazard};
 
@@ -38,7 +39,7 @@ pub fn range(expected: &Estimate<Mass>, unit: MassUnit, notation: Notation) -> S
 
 /// `your 6 sessions`.
 fn own_sessions(count: usize) -> String {
-    if count == 1 { "your 1 session".to_owned() } else { format!("your {count} sessions") }
+    format!("your {}", counted(count, "session"))
 }
 
 fn ink_of(action: Action) -> Ink {

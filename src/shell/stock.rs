@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use super::csv_rows::{Unwritten, write_csv};
 use super::ink::{Ink, Page};
 use crate::app::{AppError, OLD_PRICE, Row, Stock, World, Worth, old_age};
+use crate::naming::counted;
 use crate::quantity::{Mass, Notation};
 
 /// The stock, pile by pile, then what it brings together.
@@ -51,7 +52,12 @@ pub fn page(world: &World, stock: &Stock, worth: &Worth<'_>) -> Result<Page, App
         let lots = stock.ledger.packed_for(&packed.yard).map_or(0, |lots| lots.len());
         page.say(
             Ink::Plain,
-            &format!("Packed for {}: {lots} lots. `settle --yard {}` enters its ticket.", packed.yard, packed.yard),
+            &format!(
+                "Packed for {}: {}. `settle --yard {}` enters its ticket.",
+                packed.yard,
+                counted(lots, "lot"),
+                packed.yard
+            ),
         );
     }
     Ok(page)

@@ -143,7 +143,7 @@ fn a_folder_behind_a_link_is_the_persons_own_arrangement() {
     symlink(bench.path("elsewhere"), bench.path("home")).unwrap();
     std::fs::rename(bench.path("elsewhere/sessions"), bench.path("big-disk")).unwrap();
     symlink(bench.path("big-disk"), bench.path("elsewhere/sessions")).unwrap();
-    bench.feed(&["resume"], &["note here"]).exits(5).shows(&["1 answers are there.", "Noted."]);
+    bench.feed(&["resume"], &["note here"]).exits(5).shows(&["has 1 answer.", "Noted."]);
     bench.run(&["settings", "unit", "lb"]).exits(0);
     bench.run(&["doctor"]).exits(0).quietly();
 }

@@ -68,7 +68,7 @@ fn a_missing_answer_names_its_key() {
         "error: answers.toml: no answer to `core/core` (Weigh: core); add under [core]: \"core\" = …; did you mean `core/cor`?\n",
     );
     // What was answered before is there, and the session can be taken up by hand.
-    bench.feed(&["resume"], &["pause"]).exits(5).shows(&["7 answers are there"]);
+    bench.feed(&["resume"], &["pause"]).exits(5).shows(&["has 7 answers"]);
 }
 
 #[test]

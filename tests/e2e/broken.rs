@@ -145,7 +145,7 @@ fn a_script_that_fails_on_an_answer_loses_none_and_can_be_undone() {
     bench
         .feed(&["resume", "x-2"], &["1 kg", "2", "difference"])
         .exits(0)
-        .shows(&["3 answers are there.", "The recipe has changed since"]);
+        .shows(&["has 3 answers.", "The recipe has changed since"]);
 }
 
 #[test]

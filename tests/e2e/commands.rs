@@ -97,10 +97,10 @@ crt-display                  Tube display                       charges 5.00 eac
 Each visit: Weighing  1.50 CAD
 ",
     );
-    // Where a line has to be broken, what stands before the break keeps its columns.
+    // Where a line has to be broken, what stands before the break keeps its columns, and a weight its unit.
     bench.run(&["show", "gate"]).exits(0).quietly().shows(&[
         "compressor-sealed            Sealed unit                        4.00 each\n",
-        "copper-2                     No. 2 copper                       3.40/lb  from 50\n  lb 3.55/lb\n",
+        "copper-2                     No. 2 copper                       3.40/lb  from\n  50 lb 3.55/lb\n",
     ]);
 }
 
@@ -337,11 +337,8 @@ fn the_latest_session_is_the_one_begun_last() {
     bench.work(&["6 kg", "pause"]).exits(5);
     let later = bench.call(&["bench", "a-box", "--yard", "fixed-yard"]).env("KNOCKDOWN_CLOCK", "2026-11-02T12:00:00Z");
     later.lines(&["5 kg", "pause"]).run().exits(5);
-    bench.feed(&["resume"], &["pause"]).exits(5).shows(&["Session 2026-11-02-a-box-1: 1 answers are there."]);
-    bench
-        .feed(&["resume", "test-box"], &["pause"])
-        .exits(5)
-        .shows(&["Session 2026-11-02-test-box-1: 1 answers are there."]);
+    bench.feed(&["resume"], &["pause"]).exits(5).shows(&["Session 2026-11-02-a-box-1 has 1 answer."]);
+    bench.feed(&["resume", "test-box"], &["pause"]).exits(5).shows(&["Session 2026-11-02-test-box-1 has 1 answer."]);
 }
 
 #[test]

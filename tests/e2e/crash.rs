@@ -20,7 +20,7 @@ fn every_acknowledged_answer_survives_a_kill_at_each_question() {
         bench
             .feed(&["resume", &session], &left)
             .exits(0)
-            .shows(&[&format!("{answered} answers are there."), "Net                                        3.52\n"]);
+            .shows(&[&format!("has {answered} answer"), "Net                                        3.52\n"]);
     }
     bench.run(&["doctor"]).exits(0);
 }
@@ -33,7 +33,7 @@ fn a_torn_last_entry_is_moved_aside_and_said() {
     let journal = bench.read(name);
     bench.write(name, &journal[..journal.len() - 10]);
     bench.feed(&["resume"], &["pause"]).exits(5).shows(&[
-        "2 answers are there.",
+        "has 2 answers.",
         "An entry that was never finished was moved to\n  home/sessions/2026-11-02-test-box-1.toml.torn-1.\n",
         "Weigh: lid",
     ]);
@@ -57,7 +57,7 @@ fn one_writer_at_a_time() {
     running.types("6 kg");
     running.waits_for("Take off the lid?");
     running.kill();
-    bench.feed(&["resume", "test-box-1"], &["pause"]).exits(5).shows(&["1 answers are there."]);
+    bench.feed(&["resume", "test-box-1"], &["pause"]).exits(5).shows(&["has 1 answer."]);
 }
 
 #[cfg(unix)]

@@ -42,7 +42,7 @@ fn an_answer_that_no_longer_fits_is_said_where_it_is_asked_again() {
     bench.work(&[&UNTIL[..], &["pause"]].concat()).exits(5);
     bench.write("home/recipes/test-box.rhai", &BOX.replace("[\"copper\", \"silver\"]", "[\"copper\", \"grey\"]"));
     bench.feed(&["resume"], &["grey", "2 kg", "3", "skip", "difference"]).exits(0).shows(&[
-        "6 answers are there.\n",
+        "has 6 answers.\n",
         "The recipe has changed since",
         "Answer not used: core/winding = silver: `silver` is no longer one of",
         "What colour is the winding?",
@@ -60,7 +60,7 @@ fn an_answer_that_nothing_asks_for_any_more_is_listed_at_the_end() {
     let shorter = format!("{};\n\n{}", BOX[..start].trim_end(), &BOX[end..]);
     bench.write("home/recipes/test-box.rhai", &shorter);
     bench.feed(&["resume"], &["skip", "difference"]).exits(0).shows(&[
-        "8 answers are there.\n",
+        "has 8 answers.\n",
         "The recipe has changed since; answers that no longer fit are kept and listed at\n  the end.\n",
         "Answer not used: core/winding = silver: nothing asks for it any more\n",
         // No longer regraded: 2 kg × 1.50.

@@ -164,7 +164,7 @@ fn pause_and_resume() {
         .exits(5)
         .shows(&["> pause\nLaid aside. Go on with: resume 2026-11-02-test-box-1\n"]);
     bench.feed(&["resume"], &["1 kg", "2", "skip", "skip", "difference"]).exits(0).shows(&[
-        "Session 2026-11-02-test-box-1: 2 answers are there.\n",
+        "Session 2026-11-02-test-box-1 has 2 answers.\n",
         "  1  now       Take off the lid\n",
         "[1/3] Weigh: lid",
         "Left out: Pull the core; Pull the wires\n",

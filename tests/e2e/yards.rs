@@ -15,7 +15,7 @@ fn a_session_is_never_valued_at_another_yard_in_silence() {
     bench.run(&["tally", "--yard", "fixed-yard"]).exits(0).shows(&["Test box at Fixed Yard"]);
     let ended = bench.feed(&["resume"], &["pause"]).exits(2);
     assert!(ended.err.starts_with("error: there is no yard `fixed`; "), "{}", ended.err);
-    bench.feed(&["resume", "--yard", "fixed-yard"], &["pause"]).exits(5).shows(&["1 answers are there."]);
+    bench.feed(&["resume", "--yard", "fixed-yard"], &["pause"]).exits(5).shows(&["has 1 answer."]);
     bench.feed(&["resume"], &["tally", "pause"]).exits(5).shows(&["Test box at Fixed Yard"]);
 }
 

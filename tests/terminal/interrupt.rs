@@ -32,7 +32,7 @@ fn the_first_ctrl_c_keeps_the_draft_and_the_second_lays_aside() {
     screen.writes("Laid aside. Go on with: resume 2026-11-02-test-box-1");
     assert_eq!(screen.ends(), 5);
     let mut screen = place.run(&["resume"]);
-    screen.writes("1 answers are there.");
+    screen.writes("has 1 answer.");
     screen.types("pause");
     assert_eq!(screen.ends(), 5);
 }
@@ -51,6 +51,36 @@ fn ctrl_c_at_a_doubted_weight_keeps_the_weight() {
     screen.edits("> 6 kg   = 6 kg (13.228 lb)");
     screen.enter("\r");
     screen.writes("[1/3] Take off the lid?");
+}
+
+#[test]
+fn a_slip_at_a_guard_is_told_right_above_the_question() {
+    let place = Place::new();
+    let mut screen = place.run_at(40, &["bench", "test-box"], &[("NO_COLOR", "1")]);
+    for line in ["6 kg", "do", "1.0", "2", "do"] {
+        screen.types(line);
+    }
+    screen.writes("CAUTION  Sharp sheet edges");
+    screen.writes("yes: read and followed");
+    let question = "Sharp sheet edges\r\n  yes: read and followed";
+    screen.types("perhaps");
+    screen.writes("Not taken: ");
+    screen.writes(question);
+    screen.is_ready();
+    screen.enter(CTRL_C);
+    screen.writes("Nothing is lost.");
+    screen.writes(question);
+    let cautions = |screen: &crate::screen::Screen| screen.raw().matches("CAUTION  Sharp sheet edges").count();
+    assert_eq!(cautions(&screen), 1, "neither scrolled its own reason away");
+    // What an order shows can push the cautions off the screen: then they stand there again.
+    screen.types("steps");
+    screen.writes("CAUTION  Sharp sheet edges");
+    screen.writes(question);
+    assert_eq!(cautions(&screen), 2);
+    screen.types("yes");
+    screen.writes("What colour is the winding?");
+    screen.types("back");
+    screen.writes("CAUTION  Sharp sheet edges");
 }
 
 #[test]
@@ -84,7 +114,7 @@ fn the_system_ends_it_and_the_terminal_is_as_before() {
         // The last word about bracketed paste and about the cursor: off, and visible.
         screen.writes("\u{1b}[?2004l\u{1b}[?25h");
         let mut screen = place.run(&["resume"]);
-        screen.writes("1 answers are there.");
+        screen.writes("has 1 answer.");
     }
 }
 

@@ -94,7 +94,7 @@ fn killed_in_mid_question_and_resumed() {
     screen.signal("-KILL");
     screen.ends();
     let mut screen = place.run(&["resume"]);
-    screen.writes("Session 2026-11-02-test-box-1: 4 answers are there.");
+    screen.writes("Session 2026-11-02-test-box-1 has 4 answers.");
     screen.writes("done      Take off the lid");
     screen.writes("[2/3] Pull the core?");
     screen.types("stop here");

@@ -23,7 +23,7 @@ fn commands_one_after_another() {
     screen.types("pause");
     screen.writes("Laid aside. Go on with: resume 2026-11-02-test-box-1");
     screen.types("resume");
-    screen.writes("1 answers are there.");
+    screen.writes("has 1 answer.");
     screen.types("skip");
     screen.types("difference");
     screen.writes("Gain per hour");

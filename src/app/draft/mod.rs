@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 use crate::app::{AppError, Session};
 use crate::bench::{Ask, Asked, FreePart, Presence, UNIT};
-use crate::naming::id_of_title;
+use crate::naming::{counted, id_of_title};
 use crate::quantity::{Mass, Minutes};
 use crate::recipe::{Action, Step};
 
@@ -165,8 +165,9 @@ impl<'s> Material<'s> {
         let mut list = vec![
             "the weight range of the unit: it rests on 1 unit".to_owned(),
             format!(
-                "the weight ranges of {parts} parts and the minutes of {} steps: each rests on 1 session",
-                self.steps.len()
+                "the weight ranges of {} and the minutes of {}: each rests on 1 session",
+                counted(parts, "part"),
+                counted(self.steps.len(), "step")
             ),
             "what to say at each step: screws, clips, order, what to leave in".to_owned(),
             "checks that tell look-alikes apart, as the libraries of `import \"checks\"` have them".to_owned(),

@@ -9,7 +9,7 @@ use crate::app::world::World;
 use crate::market::tally::{CostKind, Line};
 use crate::market::ticket::{Ticket, TicketLine, key};
 use crate::market::{Tally, Unsold};
-use crate::naming::suggest;
+use crate::naming::{counted, suggest};
 use crate::quantity::{Basis, Mass, Money, Price, WeighingRules, read_count, weigh};
 
 /// The word that ends a list.
@@ -176,7 +176,7 @@ impl Desk<'_> {
         let (yard, notation) = (&self.valuation.yard, self.valuation.notation);
         let by_piece = line.is_some_and(|line| line.priced.price.basis() == Basis::Piece);
         let default = line.map(|line| match (by_piece, line.net) {
-            (true, _) => format!("{} pieces", line.pieces),
+            (true, _) => counted(line.pieces, "piece"),
             (false, net) => net.unwrap_or_default().show(yard.unit(), 4, notation),
         });
         let text = format!("The net weight on the ticket, in {}; or such as 3 pieces", yard.unit());
@@ -246,7 +246,7 @@ impl Desk<'_> {
         }
         let quantity = match line.mass {
             Some(mass) => mass.show(self.valuation.yard.unit(), 3, notation),
-            None => format!("{} pieces", line.pieces),
+            None => counted(line.pieces, "piece"),
         };
         let (shown, amount) = (product.show(notation), line.amount.show(notation));
         let question = format!(

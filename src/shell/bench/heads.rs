@@ -84,14 +84,23 @@ fn show_unit(face: &Face, session: &Session<'_>, question: &Question) {
     face.show(&page);
 }
 
-pub(super) fn show_question(face: &Face, session: &Session<'_>, question: &Question, default: Option<&str>) {
-    if let Ask::Guard { hazard, .. } = &question.ask
-        && let Some(known) = face.world.host().catalogue().hazards().get(hazard)
-    {
-        face.rest();
-        face.show(&page::hazard(known));
-    }
-    if matches!(question.ask, Ask::Guard { .. }) {
+/// The question, and above a guard its hazard in full: whenever it is turned to, and after every order, which may have scrolled
+/// it away. An answer that was not taken leaves it where it stands, so that why it was not is still to be seen.
+pub(super) fn show_question(
+    face: &Face,
+    session: &Session<'_>,
+    question: &Question,
+    default: Option<&str>,
+    shown: &mut Shown,
+) {
+    if let Ask::Guard { hazard, .. } = &question.ask {
+        let name = Some(question.name());
+        let known = face.world.host().catalogue().hazards().get(hazard);
+        if let Some(known) = known.filter(|_| shown.cautioned != name) {
+            face.rest();
+            face.show(&page::hazard(known));
+        }
+        shown.cautioned = name;
         face.forget_keys();
     }
     face.rest();

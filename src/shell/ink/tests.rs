@@ -45,6 +45,28 @@ fn wrapping_keeps_columns_before_the_break() {
 }
 
 #[test]
+fn a_figure_keeps_its_unit() {
+    let wrapped = |text_: &str, columns| {
+        let mut page = Page::new();
+        page.say(Ink::Plain, text_);
+        text(&page.wrapped(columns))
+    };
+    assert_eq!(
+        wrapped("usually 900 g (600 g to 1,4 kg), or none", 31),
+        "usually 900 g (600 g to\n  1,4 kg), or none\n"
+    );
+    assert_eq!(wrapped("it comes to -12.50 CAD", 19), "it comes to\n  -12.50 CAD\n");
+    // What is no unit is parted as ever.
+    assert_eq!(wrapped("there are 12 screws", 13), "there are 12\n  screws\n");
+    // In two inks, each keeps its own.
+    let mut page = Page::new();
+    page.line(&[(Ink::Plain, "it weighs about "), (Ink::Figure, "14.2"), (Ink::Faint, " kg")]);
+    let wrapped = page.wrapped(20);
+    assert_eq!(text(&wrapped), "it weighs about\n  14.2 kg\n");
+    assert!(Painter { colour: true }.paint(&wrapped) != text(&wrapped));
+}
+
+#[test]
 fn a_word_wider_than_the_page_is_broken() {
     let mut page = Page::new();
     page.line(&[(Ink::Plain, "abcdefghijklmnopqrstuvwxyz")]);

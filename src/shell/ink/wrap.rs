@@ -31,6 +31,33 @@ struct Word {
     pieces: Vec<(Ink, String)>,
 }
 
+impl Word {
+    fn width(&self) -> usize {
+        self.pieces.iter().map(|(_, piece)| width(piece)).sum()
+    }
+
+    fn ink(&self) -> Ink {
+        self.pieces.first().map_or(Ink::Plain, |(ink, _)| *ink)
+    }
+
+    fn text(&self) -> String {
+        self.pieces.iter().map(|(_, piece)| piece.as_str()).collect()
+    }
+
+    /// A number, as weights and sums are written.
+    fn is_figure(&self) -> bool {
+        let text = self.text();
+        text.ends_with(|c: char| c.is_ascii_digit()) && text.chars().all(|c| c.is_ascii_digit() || "+-(.,'".contains(c))
+    }
+
+    /// What can be a unit or a currency: one that stands after a figure is not parted from it.
+    fn is_short(&self) -> bool {
+        let text = self.text();
+        let bare = text.trim_end_matches([',', ';', ':', '.', ')']);
+        (1..=3).contains(&bare.len()) && bare.chars().all(|c| c.is_ascii_alphabetic() || c == '%')
+    }
+}
+
 fn words(spans: &[Span]) -> Vec<Word> {
     let mut words: Vec<Word> = Vec::new();
     let mut blanks = 0;
@@ -48,7 +75,17 @@ fn words(spans: &[Span]) -> Vec<Word> {
             blanks = 0;
         }
     }
-    words
+    // A figure and its unit stay together.
+    words.into_iter().fold(Vec::new(), |mut kept: Vec<Word>, word| {
+        match kept.last_mut().filter(|last| word.blanks == 1 && word.is_short() && last.is_figure()) {
+            Some(figure) => {
+                figure.pieces.push((word.ink(), " ".into()));
+                figure.pieces.extend(word.pieces);
+            }
+            None => kept.push(word),
+        }
+        kept
+    })
 }
 
 struct Rows {
@@ -61,12 +98,12 @@ struct Rows {
 
 impl Rows {
     fn word(&mut self, word: &Word) {
-        let wide: usize = word.pieces.iter().map(|(_, piece)| width(piece)).sum();
+        let wide = word.width();
         let begun = self.row.iter().any(|span| !span.text.trim().is_empty());
         if begun && self.used + word.blanks + wide > self.columns {
             self.next();
         } else if begun {
-            let ink = word.pieces.first().map_or(Ink::Plain, |(ink, _)| *ink);
+            let ink = word.ink();
             self.push(ink, &" ".repeat(word.blanks));
         }
         word.pieces.iter().for_each(|(ink, piece)| self.piece(*ink, piece));
