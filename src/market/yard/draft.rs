@@ -1,25 +1,21 @@
 //! Building a yard piece by piece, as a script declares it.
 
 mod build;
+mod limits;
 
 use std::rc::Rc;
 
 use jiff::civil::Date;
 use rust_decimal::Decimal;
 
+use self::limits::{
+    MAX_NAME, MAX_NOTE, MAX_OFFERS, MAX_TIERS, full, named, nearest_currency, positive, scale_division, short, signed,
+    some_weight,
+};
 use super::{Imprint, Index, OfferPlace, YardError, YardProblem};
 use crate::market::mixed::MixedRule;
 use crate::naming;
 use crate::quantity::{Basis, Currency, Mass, MassUnit, Notation, Price};
-
-/// Longest name of a yard, an offer or a fee, in characters.
-const MAX_NAME: usize = 120;
-/// Most prices of one yard.
-const MAX_OFFERS: usize = 1000;
-/// Most tiers of one price, and most fees of a visit.
-const MAX_TIERS: usize = 60;
-/// Longest remark, in characters.
-const MAX_NOTE: usize = 2000;
 
 /// An offer of a draft, by its place in the order of declaration.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -359,58 +355,4 @@ impl YardDraft {
         let grade = offer.grade.clone();
         act(offer).map_err(|problem| YardError { offer: Some(OfferPlace { index: id.0, grade }), problem })
     }
-}
-
-fn named(what: &'static str, text: &str) -> Result<String, YardProblem> {
-    if text.trim().is_empty() {
-        return Err(YardProblem::NoName(what));
-    }
-    short(what, text, MAX_NAME)
-}
-
-fn short(what: &'static str, text: &str, most: usize) -> Result<String, YardProblem> {
-    let text = text.trim();
-    let length = text.chars().count();
-    if length > most {
-        return Err(YardProblem::LongText { what, length, most });
-    }
-    match naming::first_unsafe(text) {
-        Some((at, c)) => Err(YardProblem::Hidden { what, at, code: u32::from(c) }),
-        None => Ok(text.to_owned()),
-    }
-}
-
-fn full(what: &'static str, there: usize, most: usize) -> Result<(), YardProblem> {
-    if there < most { Ok(()) } else { Err(YardProblem::TooMany { what, most }) }
-}
-
-fn positive(what: &'static str, value: Decimal) -> Result<Decimal, YardProblem> {
-    if value > Decimal::ZERO { Ok(value) } else { Err(YardProblem::NotPositive { what, value: value.to_string() }) }
-}
-
-/// The division as a mass. The bounds are far outside any scale; they keep the count of divisions computable.
-fn scale_division(division: Decimal, unit: MassUnit) -> Result<Mass, YardProblem> {
-    let mass = Mass::of(division, unit)?;
-    let sane = Decimal::new(1, 4)..=Decimal::from(1_000_000);
-    if sane.contains(&mass.grams()) { Ok(mass) } else { Err(YardProblem::Division { division, unit }) }
-}
-
-fn some_weight(what: &'static str, mass: Mass) -> Result<(), YardProblem> {
-    if mass > Mass::ZERO { Ok(()) } else { Err(YardProblem::NotPositive { what, value: mass.to_string() }) }
-}
-
-fn signed(amount: Decimal, charge: bool) -> Result<Decimal, YardProblem> {
-    if amount < Decimal::ZERO {
-        return Err(YardProblem::NegativePrice { amount });
-    }
-    Ok(if charge { -amount } else { amount })
-}
-
-/// The code of ISO 4217 that looks most like `code`.
-fn nearest_currency(code: &str) -> Option<String> {
-    let letters = || 'A'..='Z';
-    let triples =
-        letters().flat_map(|a| letters().flat_map(move |b| letters().map(move |c| String::from_iter([a, b, c]))));
-    let codes: Vec<String> = triples.filter(|triple| Currency::from_code(triple).is_some()).collect();
-    naming::nearest(&code.trim().to_uppercase(), codes.iter().map(String::as_str)).map(str::to_owned)
 }
