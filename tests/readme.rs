@@ -56,3 +56,16 @@ fn every_shown_block_is_what_the_program_prints() {
         panic!("the README shows something else than the program prints: {wrong:?}; renew it with UPDATE_README=1");
     }
 }
+
+#[test]
+fn every_command_stands_in_the_tour() {
+    let readme = include_str!("../README.md");
+    let home = tempfile::tempdir().unwrap();
+    let help = output("--help", home.path());
+    let commands = help.lines().skip_while(|line| *line != "Commands:").skip(1).take_while(|line| !line.is_empty());
+    let names: Vec<&str> = commands.filter_map(|line| line.split_whitespace().next()).collect();
+    assert!(names.len() > 30, "{help}");
+    let stands = |name: &&str| readme.contains(&format!("`{name}`")) || readme.contains(&format!("`{name} "));
+    let missing: Vec<&str> = names.into_iter().filter(|name| *name != "help" && !stands(name)).collect();
+    assert!(missing.is_empty(), "the README does not name {missing:?}");
+}

@@ -133,7 +133,7 @@ impl<'w, 's> Settling<'w, 's> {
         let date = ask_date(world, who)?;
         let valuation = Valuation::new(world, yard, Some(date))?;
         let number = ask_number(world, yard, who)?;
-        let taken: Vec<Lot> = ask_taken(stock, yard, who)?.into_iter().cloned().collect();
+        let taken: Vec<Lot> = ask_taken(world, stock, &valuation, who)?.into_iter().cloned().collect();
         let expected = valuation.tally(world, &haul_of(&taken))?;
         if expected.lines.is_empty() {
             who.tell(
@@ -272,23 +272,54 @@ fn ask_number(world: &World, yard: &str, who: &mut dyn Interview) -> Result<Opti
     Ok(number)
 }
 
-/// What was taken there: what is packed for the yard, else all; or what the person names.
-fn ask_taken<'s>(stock: &'s Stock, yard: &str, who: &mut dyn Interview) -> Result<Vec<&'s Lot>, AppError> {
-    let packed = stock.ledger.packed_for(yard);
+/// What was taken there: what is packed for the yard, else all; or what the person names, as the ticket does or as the stock.
+fn ask_taken<'s>(
+    world: &World,
+    stock: &'s Stock,
+    valuation: &Valuation,
+    who: &mut dyn Interview,
+) -> Result<Vec<&'s Lot>, AppError> {
+    let packed = stock.ledger.packed_for(valuation.yard.id());
+    let sellable = valuation.tally(world, &haul_of(stock.ledger.lots()))?;
     let grades = stock.ledger.lots().iter().map(|lot| (lot.grade.clone(), "grade".to_owned()));
-    let mut words: Vec<(String, String)> = grades.collect();
+    let local = sellable.lines.iter().map(|line| (line.priced.name.clone(), "what the yard calls it".to_owned()));
+    let mut words: Vec<(String, String)> = grades.chain(local).collect();
     words.sort();
     words.dedup();
     let prompt = Prompt {
         key: "took".to_owned(),
-        text: "What did you take there? Grades, bins or lots with commas between; or all".to_owned(),
+        text: "What did you take there? The yard's names, grades, bins or lots with commas between; or all".to_owned(),
         default: Some(if packed.is_some() { "packed" } else { "all" }.to_owned()),
         words,
     };
     ask(who, &prompt, |text| match (text, &packed) {
         ("packed", Some(lots)) => Ok(lots.clone()),
-        _ => stock.select(&text.split(',').collect::<Vec<_>>()).map_err(|error| error.to_string()),
+        _ => stock.select(&in_stock(text, &sellable.lines)).map_err(|error| error.to_string()),
     })
+}
+
+/// The words of a list, with the lots in the place of each name that a yard has for them. Such a name can have commas in it.
+fn in_stock<'a>(text: &'a str, lines: &'a [Line]) -> Vec<&'a str> {
+    let lots_of = |name: &str| -> Vec<&'a str> {
+        let named = lines.iter().filter(|line| line.priced.name.to_lowercase() == name.to_lowercase());
+        named.flat_map(|line| &line.items).map(|item| item.part.as_str()).collect()
+    };
+    let longest = lines.iter().map(|line| line.priced.name.len()).max().unwrap_or(0);
+    let mut words = Vec::new();
+    let mut rest = text.trim();
+    while !rest.is_empty() {
+        let ends = || rest.match_indices(',').map(|(at, _)| at).chain([rest.len()]);
+        // Small letters can take a few bytes more than great ones.
+        let near = ends().take_while(|end| *end <= 2 * longest);
+        let local = near.map(|end| (end, lots_of(rest[..end].trim_end()))).filter(|(_, lots)| !lots.is_empty()).last();
+        let (end, lots) = local.unwrap_or_else(|| {
+            let end = ends().next().unwrap_or(rest.len());
+            (end, vec![rest[..end].trim_end()])
+        });
+        words.extend(lots);
+        rest = rest[end..].strip_prefix(',').unwrap_or_default().trim_start();
+    }
+    words
 }
 
 /// How far the person's own scale may be off for each line: the tolerances of its weighings together. A lot of which nobody

@@ -266,3 +266,23 @@ fn a_ticket_that_is_booked_already_is_asked_about() {
     bench.ok(&["settle", "--answers", &meant]);
     assert_eq!(bench.lots(), ["find-1"]);
 }
+
+#[test]
+fn what_was_taken_goes_by_the_yards_own_names_too() {
+    let bench = Bench::new();
+    bench.finds();
+    bench.ok(&["stock", "add", "lead", "30 lb"]);
+    // A name with a comma in it, in a list with a grade behind it. Steel goes by a name that the yard has for another grade.
+    let path = "yards/mill.rhai";
+    let script = std::fs::read_to_string(bench.path(path)).unwrap();
+    bench.write(path, &script.replace("\"Motors\"", "\"Motors, whole\""));
+    let ticket = bench.write("a.toml", "took = \"motors, whole,IRON, lead\"\nline-1 = { name = \"Motors, whole\" }\nline-2 = { name = \"Iron\" }\nline-3 = { name = \"Lead\" }\n");
+    assert!(bench.ok(&["settle", "--answers", &ticket]).contains("3 lots sold"));
+    assert_eq!(bench.lots(), ["find-1"], "the copper is still there");
+    bench.ok(&["stock", "undo"]);
+    // Only the first half of such a name is none.
+    let half = bench.write("b.toml", "took = \"motors, lead\"\nline-1 = { name = \"Lead\" }\n");
+    let ran = bench.run(&["settle", "--answers", &half]);
+    assert_eq!(ran.code, 4, "{}", ran.out);
+    assert!(ran.err.contains("nothing in stock goes by `motors`"), "{}", ran.err);
+}
