@@ -3,8 +3,11 @@
 //! `tests/reference/weee_annex_vii.csv`: the items of Directive 2012/19/EU (WEEE), Annex VII; its last column says how each was
 //! read. `tests/reference/unit_masses.csv`: masses of whole units from Babbitt and others 2020 (Scientific Data 7:251), European
 //! studies and Statistics Netherlands, with source and status a row; a `category mean` may hold other kinds of unit as well.
+//! `tests/reference/part_masses.csv`: masses of parts, in the same way.
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
+mod part_masses;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
@@ -79,7 +82,7 @@ fn every_item_of_annex_vii_has_a_hazard_a_grade_and_a_recipe() {
     let world = world();
     let (grades, hazards) = (world.host().catalogue().grades(), world.host().catalogue().hazards());
     let recipes = recipes(&world);
-    let table = rows(include_str!("reference/weee_annex_vii.csv"));
+    let table = rows(include_str!("../reference/weee_annex_vii.csv"));
     let items: BTreeSet<&str> = table.iter().map(|row| row[0].as_str()).filter(|item| *item != "3").collect();
     assert_eq!(items.len(), 18, "fifteen items, and three that say how some are treated");
     for item in &items {
@@ -105,7 +108,7 @@ fn units_weigh_what_was_published_of_them() {
     let world = world();
     let recipes = recipes(&world);
     let mut published: BTreeMap<String, Vec<(Mass, Mass)>> = BTreeMap::new();
-    for row in rows(include_str!("reference/unit_masses.csv")) {
+    for row in rows(include_str!("../reference/unit_masses.csv")) {
         let (low, high) = (grams(&row[3]), grams(&row[4]));
         let weighs = recipes[&row[0]].0.unit().weighs;
         if row[2] == "units" {
