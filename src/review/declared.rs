@@ -6,7 +6,7 @@ use super::annex;
 use super::finding::{Finding, Severity};
 use super::order::{certainly_before, circular_alternatives, frees};
 use crate::naming::suggest;
-use crate::recipe::{Action, HazardBook, Recipe};
+use crate::recipe::{Action, Freed, HazardBook, Recipe, Step};
 
 /// Everything that the declarations show, in no order.
 pub fn review(recipe: &Recipe, hazards: &HazardBook) -> Vec<Finding> {
@@ -16,7 +16,8 @@ pub fn review(recipe: &Recipe, hazards: &HazardBook) -> Vec<Finding> {
     annex_items(recipe, &mut found);
     let passed = passed(recipe);
     annex_guards(recipe, hazards, &passed, &mut found);
-    ways_round_guards(recipe, hazards, &passed, &mut found);
+    // What a step's work asks shows only on the way: see `proofs::none_goes_round`.
+    found.extend(ways_round(recipe, hazards).iter().filter(|way| way.step.work.is_none()).map(WayRound::finding));
     names(recipe, &mut found);
     circles(recipe, &mut found);
     opened(recipe, &mut found);
@@ -133,28 +134,42 @@ fn annex_guards(recipe: &Recipe, hazards: &HazardBook, passed: &[BTreeSet<&str>]
     }
 }
 
-/// Where two steps free the same part, neither way may lack a grave guard of the other.
-fn ways_round_guards(recipe: &Recipe, hazards: &HazardBook, passed: &[BTreeSet<&str>], found: &mut Vec<Finding>) {
-    let grave = |id: &&&str| hazards.get(id).is_none_or(|hazard| hazard.class != Action::Caution);
-    for (step, guards) in recipe.steps().iter().zip(passed) {
+/// A step that frees a part without a grave guard behind which another step frees it.
+pub(super) struct WayRound<'a> {
+    pub step: &'a Step,
+    pub freed: &'a Freed,
+    pub hazard: &'a str,
+    other: &'a Step,
+}
+
+impl WayRound<'_> {
+    pub fn finding(&self) -> Finding {
+        let WayRound { step, freed, hazard, other } = self;
+        let message = format!(
+            "`{}` frees `{}` behind the guard `{hazard}`; `{}` frees it without",
+            other.id, freed.part, step.id
+        );
+        let hint =
+            format!("add {hazard:?} to the guards of `{}`, or name the part otherwise if it is another", step.id);
+        Finding::new(Severity::Warning, "guard-round", freed.mark, message, hint)
+    }
+}
+
+/// Where two steps free the same part, what the declarations of one lack of the grave guards of the other.
+pub(super) fn ways_round<'a>(recipe: &'a Recipe, hazards: &HazardBook) -> Vec<WayRound<'a>> {
+    let grave = |id: &&str| hazards.get(id).is_none_or(|hazard| hazard.class != Action::Caution);
+    let passed = passed(recipe);
+    let mut ways = Vec::new();
+    for (step, guards) in recipe.steps().iter().zip(&passed) {
         for freed in &step.frees {
-            let others =
-                recipe.steps().iter().zip(passed).filter(|(other, _)| other.id != step.id && frees(other, &freed.part));
-            for (other, theirs) in others {
-                for hazard in theirs.difference(guards).filter(grave) {
-                    let message = format!(
-                        "`{}` frees `{}` behind the guard `{hazard}`; `{}` frees it without",
-                        other.id, freed.part, step.id
-                    );
-                    let hint = format!(
-                        "add {hazard:?} to the guards of `{}`, or name the part otherwise if it is another",
-                        step.id
-                    );
-                    found.push(Finding::new(Severity::Warning, "guard-round", freed.mark, message, hint));
-                }
+            let others = recipe.steps().iter().zip(&passed);
+            for (other, theirs) in others.filter(|(other, _)| other.id != step.id && frees(other, &freed.part)) {
+                let lacking = theirs.difference(guards).copied().filter(grave);
+                ways.extend(lacking.map(|hazard| WayRound { step, freed, hazard, other }));
             }
         }
     }
+    ways
 }
 
 /// Names that differ in nothing but capitals and blanks, and steps that are titled alike.

@@ -7,7 +7,7 @@ use crate::bench::{Ask, Asked, Fate, UNIT, UnitState, Weighing};
 use crate::quantity::{Mass, MassUnit, Notation};
 use crate::recipe::{HazardBook, Mark, Recipe, Step};
 use crate::review::annex;
-use crate::review::declared::bare;
+use crate::review::declared::{WayRound, bare};
 use crate::review::finding::{Finding, Severity};
 
 fn error(rule: &'static str, mark: Mark, message: String, hint: impl Into<String>) -> Finding {
@@ -82,6 +82,29 @@ pub(super) fn outs_are_guarded(step: &Step, asked: &[Asked], state: &UnitState, 
         Finding::new(Severity::Warning, "annex-guard", step.place("removes"), message, hint)
     });
     silent.collect()
+}
+
+/// A step whose work runs frees no part without a grave guard behind which another step frees it: on this way its work asked that
+/// guard, or an item of Annex VII that the hazard belongs to was proved not to be there.
+pub(super) fn none_goes_round(
+    ways: &[WayRound<'_>],
+    step: &Step,
+    asked: &[Asked],
+    state: &UnitState,
+    hazards: &HazardBook,
+) -> Vec<Finding> {
+    let work_asked = |hazard: &str| {
+        let mut own = asked.iter().map(|asked| &asked.question).filter(|question| question.step == step.id);
+        own.any(|question| matches!(&question.ask, Ask::Guard { hazard: known, .. } if known == hazard))
+    };
+    let absent = |hazard: &str| {
+        let items = hazards.get(hazard).map(|hazard| hazard.annex_vii.as_slice()).unwrap_or_default();
+        items.iter().any(|item| state.not_held.contains(item))
+    };
+    let open = ways.iter().filter(|way| way.step.id == step.id && step.work.is_some());
+    let came_out = |part: &str| state.is_at_hand(part) && state.part(part).is_some_and(|free| free.step == step.id);
+    let bare = open.filter(|way| came_out(&way.freed.part) && !work_asked(way.hazard) && !absent(way.hazard));
+    bare.map(WayRound::finding).collect()
 }
 
 /// What makes an opened part hazardous stays marked: what is left of it, or a part that came out of it, is hazardous too.

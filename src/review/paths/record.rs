@@ -13,6 +13,7 @@ use super::tree::Effect;
 use crate::bench::{Ask, Asked, End, Fate, Question, UnitState, Weighing};
 use crate::quantity::Mass;
 use crate::recipe::{Mark, Recipe};
+use crate::review::declared::{WayRound, ways_round};
 use crate::review::finding::{Finding, Supposed};
 use crate::review::guards::WorkGuards;
 use crate::review::order::frees;
@@ -83,6 +84,7 @@ pub(super) struct Record<'a> {
     /// How often a situation was come to, new or known.
     pub arrived: usize,
     fresh: u64,
+    ways_round: Vec<WayRound<'a>>,
 }
 
 impl<'a> Record<'a> {
@@ -102,6 +104,7 @@ impl<'a> Record<'a> {
             learnt: false,
             arrived: 0,
             fresh: 0,
+            ways_round: ways_round(recipe, facts.hazards),
         }
     }
 
@@ -205,6 +208,7 @@ impl<'a> Record<'a> {
             found.extend(proofs::guards_come_first(step, asked, state, place));
             found.extend(proofs::keys_differ(self.recipe, asked));
             found.extend(proofs::outs_are_guarded(step, &played.transcript.asked, state, self.facts.hazards));
+            found.extend(proofs::none_goes_round(&self.ways_round, step, asked, state, self.facts.hazards));
             let before = base.task.map(|task| task.parts.as_slice()).unwrap_or_default();
             found.extend(proofs::hazards_stay_marked(self.recipe, step, before, state, self.facts.is_hazardous));
         }
