@@ -84,6 +84,17 @@ impl World {
         Ok((script, recipe))
     }
 
+    /// The ids of the hazards that a recipe's questions can lead to besides those that it declares, in the order of the catalogue:
+    /// those whose name stands in its code, or in the functions of libraries that it calls.
+    pub fn hazards_by_what_is_found(&self, script: &Script, recipe: &Recipe) -> Vec<String> {
+        let declared = |id: &String| {
+            recipe.unit().guards.contains(id) || recipe.steps().iter().any(|step| step.guards.contains(id))
+        };
+        let texts = self.host().texts_with_calls(script.source());
+        let known = self.host().catalogue().hazards().iter().map(|hazard| hazard.id.clone());
+        known.filter(|id| texts.contains(id) && !declared(id)).collect()
+    }
+
     pub(super) fn script(&self, found: &Found) -> Result<Script, AppError> {
         if matches!(found.origin, Origin::Own(_)) {
             self.report_change(found.shelf, &found.id, &found.text);

@@ -77,9 +77,10 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
 
 pub(super) fn run_sheet(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let id = face.world.pick_one(Shelf::Recipes, text(matches, "recipe").unwrap_or_default())?;
-    let (_, recipe) = face.world.recipe(&id)?;
+    let (script, recipe) = face.world.recipe(&id)?;
     let (_, yard) = face.world.yard(&face.world.yard_id(None)?)?;
     let facts = SheetFacts {
+        by_what_is_found: face.world.hazards_by_what_is_found(&script, &recipe),
         recipe: &recipe,
         hazards: face.world.host().catalogue().hazards(),
         unit: face.world.unit(&yard)?,

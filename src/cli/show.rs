@@ -8,6 +8,7 @@ use crate::market::{Grade, Yard};
 use crate::naming::nearest;
 use crate::quantity::{MassUnit, Notation, Price};
 use crate::recipe::Recipe;
+use crate::script::Script;
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::page;
@@ -59,7 +60,8 @@ fn find(world: &World, word: &str) -> Result<Page, AppError> {
         return Ok(yard_page(world, &world.yard(word)?.1));
     }
     if let Ok(id) = world.pick_one(Shelf::Recipes, word) {
-        return Ok(recipe_page(world, &world.recipe(&id)?.1));
+        let (script, recipe) = world.recipe(&id)?;
+        return Ok(recipe_page(world, &script, &recipe));
     }
     if let Ok(id) = world.pick_one(Shelf::Yards, word) {
         let (_, yard) = world.yard(&id)?;
@@ -203,7 +205,7 @@ fn yard_page(world: &World, yard: &Yard) -> Page {
     page
 }
 
-fn recipe_page(world: &World, recipe: &Recipe) -> Page {
+fn recipe_page(world: &World, script: &Script, recipe: &Recipe) -> Page {
     let unit = recipe.unit();
     let (mass_unit, notation) =
         (world.config.unit.as_deref().and_then(|u| u.parse().ok()).unwrap_or(MassUnit::Kilogram), Notation::Point);
@@ -224,6 +226,7 @@ fn recipe_page(world: &World, recipe: &Recipe) -> Page {
         (Ink::Faint, if unit.figures_from.is_empty() { "no source given" } else { &unit.figures_from }),
     ]);
     guards(world, &unit.guards, &mut page);
+    by_what_is_found(world, &world.hazards_by_what_is_found(script, recipe), &mut page);
     unit.says.iter().for_each(|text| page.say(Ink::Plain, text));
     for (place, step) in recipe.steps().iter().enumerate() {
         page.blank();
@@ -275,6 +278,15 @@ fn guards(world: &World, guards: &[String], page: &mut Page) {
             (Ink::Plain, ": "),
             (Ink::Plain, &hazard.name),
         ]);
+    }
+}
+
+/// The hazards that a recipe's questions can lead to, besides those that its steps declare.
+fn by_what_is_found(world: &World, found: &[String], page: &mut Page) {
+    let known = found.iter().filter_map(|id| world.host().catalogue().hazards().get(id));
+    let names: Vec<String> = known.map(|hazard| format!("{}: {}", hazard.class.word(), hazard.name)).collect();
+    if !names.is_empty() {
+        page.say(Ink::Caution, &format!("   By what is found, also: {}.", names.join("; ")));
     }
 }
 

@@ -6,7 +6,7 @@ mod question;
 mod step;
 
 pub use ending::{annex_item, ending, unfit};
-pub use question::{offers, question, understood, why};
+pub use question::{is_doubtful, offers, question, trust, understood, why};
 pub use step::{instructions, step};
 
 use super::ink::{Ink, Page};

@@ -1,9 +1,11 @@
 //! Pages of a plan: the steps, the places to stop, the parts, and how sure it all is.
 
+use std::collections::BTreeMap;
+
 use rust_decimal::Decimal;
 
 use super::ink::{Ink, Page};
-use super::page::signed;
+use super::page::{is_doubtful, signed};
 use crate::app::{Advice, Chances, DepthPlan, PlanWishes, Stop, Valuation};
 use crate::quantity::{Minutes, Money, Notation};
 use crate::recipe::Recipe;
@@ -22,6 +24,9 @@ pub fn whole(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: 
     let mut page = Page::new();
     page.line(&[(Ink::Heading, &format!("{} at {}", recipe.unit().name, valuation.yard.name()))]);
     head(&mut page, valuation, wishes);
+    if let Some(text) = trust_your_scale(recipe, wishes) {
+        page.say(Ink::Caution, &text);
+    }
     page.blank();
     verdict(&mut page, plan, notation);
     page.blank();
@@ -85,6 +90,22 @@ fn by_own_sessions(wishes: &PlanWishes) -> Option<String> {
     (!wishes.foreseen.is_empty()).then(|| {
         let count = wishes.foreseen.len();
         format!("By your {} {sessions}: what {count} {parts} weigh. All else by the recipe.", wishes.sessions)
+    })
+}
+
+/// How many of the recipe's weights are of low confidence by its own account. Those that the person's own sessions foresee are not.
+fn trust_your_scale(recipe: &Recipe, wishes: &PlanWishes) -> Option<String> {
+    let parts: BTreeMap<&str, &str> = recipe
+        .steps()
+        .iter()
+        .flat_map(|step| &step.frees)
+        .map(|freed| (freed.part.as_str(), freed.figures_from.as_str()))
+        .collect();
+    let doubtful = |(part, figures): &(&&str, &&str)| !wishes.foreseen.contains_key(**part) && is_doubtful(figures);
+    let count = parts.iter().filter(doubtful).count();
+    (count > 0).then(|| {
+        let all = parts.len();
+        format!("Low confidence: the recipe's weights of {count} of its {all} parts are guesses. Trust your scale.")
     })
 }
 
@@ -253,6 +274,9 @@ fn of_units(share: f64) -> String {
 pub fn side_by_side(recipe: &Recipe, planned: &[(Valuation, PlanWishes, DepthPlan)]) -> Page {
     let mut page = Page::new();
     page.line(&[(Ink::Heading, &recipe.unit().name)]);
+    if let Some(text) = planned.first().and_then(|(_, wishes, _)| trust_your_scale(recipe, wishes)) {
+        page.say(Ink::Caution, &text);
+    }
     for (valuation, wishes, plan) in planned {
         page.blank();
         page.line(&[(Ink::Name, valuation.yard.name())]);

@@ -10,6 +10,7 @@ mod answers;
 mod bench;
 mod broken;
 mod commands;
+mod confidence;
 mod crash;
 mod demo;
 mod doctor;

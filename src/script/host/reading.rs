@@ -18,22 +18,128 @@ impl Host {
     /// The same with the place of each.
     pub(in crate::script) fn marked_tokens(&self, source: &str) -> Vec<(Token, Mark)> {
         let texts = [&source[..source.floor_char_boundary(MAX_SOURCE)]];
-        let tokens = self.engine.lex(&texts).0.map(|(token, position)| (token, mark_of(position)));
+        let (mut reader, control) = self.engine.lex(&texts);
+        let mut tokens = Vec::new();
+        // For each text that a value interrupts, one in another: how many braces of the value are open.
+        let mut braces: Vec<usize> = Vec::new();
         // The reader never stops by itself: at its end it gives the same for ever.
-        tokens.take_while(|(token, _)| !matches!(token, Token::LexError(_) | Token::EOF)).collect()
+        while let Some((token, position)) = reader.next() {
+            match &token {
+                Token::LexError(_) | Token::EOF => break,
+                Token::InterpolatedString(_) => braces.push(0),
+                Token::LeftBrace | Token::MapStart => braces.iter_mut().last().into_iter().for_each(|open| *open += 1),
+                Token::RightBrace => {
+                    if let Some(open) = braces.last_mut() {
+                        *open = open.saturating_sub(1);
+                        if *open == 0 {
+                            // What follows is text again; the reader has to be told.
+                            braces.pop();
+                            control.borrow_mut().is_within_text = true;
+                        }
+                    }
+                }
+                _ => {}
+            }
+            tokens.push((token, mark_of(position)));
+        }
+        tokens
     }
 
-    /// Every text in quotes that the code of a script holds, comments left out. Of a text with values in it, its first piece.
+    /// Every text in quotes that the code of a script holds, comments left out. Of a text with values in it, each piece.
     pub fn texts(&self, source: &str) -> BTreeSet<String> {
-        let text = |token| match token {
-            Token::StringConstant(text) | Token::InterpolatedString(text) => Some(text.to_string()),
-            _ => None,
-        };
-        self.tokens(source).into_iter().filter_map(text).collect()
+        self.tokens(source).iter().filter_map(text).collect()
     }
 
     /// Every text in quotes that the code of any library holds.
     pub fn library_texts(&self) -> BTreeSet<String> {
         self.desk.library.sources().flat_map(|source| self.texts(source)).collect()
+    }
+
+    /// Every text in quotes that the code of a script holds, and that the functions of libraries hold which it calls, whichever
+    /// way it takes. A function is known by its name alone, in whatever library.
+    pub fn texts_with_calls(&self, source: &str) -> BTreeSet<String> {
+        let functions: Vec<(String, Vec<Token>)> =
+            self.desk.library.sources().flat_map(|source| functions(self.tokens(source))).collect();
+        let mut texts = self.texts(source);
+        let mut reached = BTreeSet::new();
+        let mut waiting = vec![self.tokens(source)];
+        while let Some(tokens) = waiting.pop() {
+            for name in calls(&tokens) {
+                for (at, (_, body)) in functions.iter().enumerate().filter(|(_, (known, _))| *known == name) {
+                    if reached.insert(at) {
+                        texts.extend(body.iter().filter_map(text));
+                        waiting.push(body.clone());
+                    }
+                }
+            }
+        }
+        texts
+    }
+}
+
+fn text(token: &Token) -> Option<String> {
+    match token {
+        Token::StringConstant(text) | Token::InterpolatedString(text) => Some(text.to_string()),
+        _ => None,
+    }
+}
+
+/// The functions of a source, each with its name and the tokens up to the next one.
+fn functions(tokens: Vec<Token>) -> Vec<(String, Vec<Token>)> {
+    let mut all: Vec<(String, Vec<Token>)> = Vec::new();
+    let mut tokens = tokens.into_iter().peekable();
+    while let Some(token) = tokens.next() {
+        match (&token, tokens.peek()) {
+            (Token::Fn, Some(Token::Identifier(name))) => all.push((name.to_string(), Vec::new())),
+            _ => all.last_mut().into_iter().for_each(|(_, body)| body.push(token.clone())),
+        }
+    }
+    all
+}
+
+/// The names that are called.
+fn calls(tokens: &[Token]) -> impl Iterator<Item = String> + '_ {
+    tokens.windows(2).filter_map(|pair| match pair {
+        [Token::Identifier(name), Token::LeftParen] => Some(name.to_string()),
+        _ => None,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use std::rc::Rc;
+
+    use super::*;
+    use crate::script::{Catalogue, Library};
+
+    fn host(library: &str) -> Host {
+        let library = Library::new([("checks".to_owned(), library.into())]);
+        Host::new(Rc::new(Catalogue::new("", "")), library)
+    }
+
+    fn set(texts: &[&str]) -> BTreeSet<String> {
+        texts.iter().map(|text| (*text).to_owned()).collect()
+    }
+
+    #[test]
+    fn a_text_with_values_in_it_does_not_hide_what_follows() {
+        let host = host("");
+        let source =
+            r#"let a = `one ${b} two ${if c { "three" } else { #{ d: "four" }.d }} five`; let e = "six"; // "seven""#;
+        assert_eq!(host.texts(source), set(&["one ", " two ", "three", "four", " five", "six"]));
+        let nested = r#"let a = `x${ `y${1}z` }w`; let b = "v";"#;
+        assert_eq!(host.texts(nested), set(&["x", "y", "z", "w", "v"]));
+    }
+
+    #[test]
+    fn texts_of_the_functions_that_are_called_and_of_those_that_these_call() {
+        let host = host(
+            r#"fn first(bench) { bench.say(`a ${1} b`); second(bench) }
+               fn second(bench) { bench.guard("asbestos"); }
+               fn third(bench) { bench.guard("radium"); }"#,
+        );
+        let called =
+            host.texts_with_calls(r#"import "checks" as checks; checks::first(bench); bench.guard("springs");"#);
+        assert_eq!(called, set(&["checks", "springs", "a ", " b", "asbestos"]));
     }
 }

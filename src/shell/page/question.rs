@@ -105,10 +105,22 @@ fn confidence(session: &Session<'_>, question: &Question) -> &'static str {
         Some(step) => step.frees.iter().find(|freed| freed.part == question.key).map(|freed| &freed.figures_from),
         None => Some(&recipe.unit().figures_from),
     };
-    match figures {
-        Some(figures) if figures.contains("low confidence") => ", low confidence",
-        Some(figures) if figures.contains("estimate") => ", in part an estimate",
-        _ => "",
+    figures.map_or("", |figures| trust(figures))
+}
+
+/// Whether figures are of low confidence by what is said of their source.
+pub fn is_doubtful(figures_from: &str) -> bool {
+    figures_from.contains("low confidence")
+}
+
+/// What to think of figures by what is said of their source.
+pub fn trust(figures_from: &str) -> &'static str {
+    if is_doubtful(figures_from) {
+        ", low confidence"
+    } else if figures_from.contains("estimate") {
+        ", in part an estimate"
+    } else {
+        ""
     }
 }
 

@@ -4,14 +4,16 @@ use super::html::{Html, document};
 use crate::quantity::{MassUnit, Notation};
 use crate::recipe::{Hazard, HazardBook, Recipe, Step};
 use crate::shell::ink::{Ink, Page, Painter};
-use crate::shell::page::range;
+use crate::shell::page::{range, trust};
 
 /// What a sheet is made of.
 pub struct SheetFacts<'a> {
     /// The recipe.
     pub recipe: &'a Recipe,
-    /// The hazards that it names.
+    /// The catalogue of hazards.
     pub hazards: &'a HazardBook,
+    /// The ids of hazards that its questions can lead to besides those that its steps declare.
+    pub by_what_is_found: Vec<String>,
     /// The unit of weights.
     pub unit: MassUnit,
     /// How numbers are written.
@@ -21,6 +23,10 @@ pub struct SheetFacts<'a> {
 /// What stands under every text of safety.
 const NO_SUBSTITUTE: &str =
     "Usual cautions, reviewed by no qualified person; no substitute for local codes and licensed practice.";
+
+const BY_WHAT_IS_FOUND: &str = "Hazards by what is found";
+
+const ITS_QUESTIONS: &str = "On paper nobody asks. At the bench the recipe asks what there is, and each of these stops the work where it is found.";
 
 impl SheetFacts<'_> {
     /// Every hazard on the way, each once, in the order in which it is met.
@@ -68,7 +74,10 @@ pub fn html(facts: &SheetFacts<'_>) -> String {
     html.element("h1", &unit.name);
     html.element("p class=\"faint\"", &format!("Bench sheet of the recipe {}, revision {}.", unit.id, unit.revision));
     html.raw("<p>Day <span class=\"fill\"></span> Weight as it came <span class=\"fill\"></span></p>\n");
-    html.element("p", &format!("Such units weigh {}.", range(&unit.weighs, facts.unit, facts.notation)));
+    html.element(
+        "p",
+        &format!("Such units weigh {}{}.", range(&unit.weighs, facts.unit, facts.notation), trust(&unit.figures_from)),
+    );
     for text in &unit.says {
         html.element("p", text);
     }
@@ -76,6 +85,11 @@ pub fn html(facts: &SheetFacts<'_>) -> String {
     html.element("p class=\"faint\"", NO_SUBSTITUTE);
     for (id, hazard) in facts.all_hazards() {
         hazard_html(id, hazard, &mut html);
+    }
+    if !facts.by_what_is_found.is_empty() {
+        html.element("h2", BY_WHAT_IS_FOUND);
+        html.element("p class=\"faint\"", ITS_QUESTIONS);
+        facts.by_what_is_found.iter().for_each(|id| hazard_html(id, facts.hazards.get(id), &mut html));
     }
     html.element("h2", "Steps");
     for (place, step) in facts.recipe.steps().iter().enumerate() {
@@ -125,7 +139,7 @@ fn step_html(facts: &SheetFacts<'_>, place: usize, step: &Step, html: &mut Html)
     for freed in &step.frees {
         let usual = range(&freed.expected, facts.unit, facts.notation);
         html.raw("<p>").text(&freed.part).raw(" <span class=\"fill\"></span> <span class=\"faint\">");
-        html.text(&format!("usually {usual}; {}", freed.grade)).raw("</span></p>\n");
+        html.text(&format!("usually {usual}{}; {}", trust(&freed.figures_from), freed.grade)).raw("</span></p>\n");
     }
     html.raw("<p>Minutes <span class=\"fill\"></span> <span class=\"faint\">")
         .text(&facts.minutes(step))
@@ -143,11 +157,15 @@ pub fn text(facts: &SheetFacts<'_>) -> String {
         format!("Bench sheet of the recipe {}, revision {}.", unit.id, unit.revision),
         String::new(),
         "Day ____________   Weight as it came ____________".to_owned(),
-        format!("Such units weigh {}.", range(&unit.weighs, facts.unit, facts.notation)),
+        format!("Such units weigh {}{}.", range(&unit.weighs, facts.unit, facts.notation), trust(&unit.figures_from)),
     ];
     lines.extend(unit.says.iter().cloned());
     lines.extend([String::new(), "HAZARDS ON THE WAY".to_owned(), NO_SUBSTITUTE.to_owned()]);
     facts.all_hazards().into_iter().for_each(|(id, hazard)| hazard_text(id, hazard, &mut lines));
+    if !facts.by_what_is_found.is_empty() {
+        lines.extend([String::new(), BY_WHAT_IS_FOUND.to_uppercase(), ITS_QUESTIONS.to_owned()]);
+        facts.by_what_is_found.iter().for_each(|id| hazard_text(id, facts.hazards.get(id), &mut lines));
+    }
     lines.extend([String::new(), "STEPS".to_owned()]);
     for (place, step) in facts.recipe.steps().iter().enumerate() {
         step_text(facts, place, step, &mut lines);
@@ -185,7 +203,12 @@ fn step_text(facts: &SheetFacts<'_>, place: usize, step: &Step, lines: &mut Vec<
     lines.extend(step.says.iter().map(|text| format!("    {text}")));
     for freed in &step.frees {
         let usual = range(&freed.expected, facts.unit, facts.notation);
-        lines.push(format!("    {} ____________  usually {usual}; {}", freed.part, freed.grade));
+        lines.push(format!(
+            "    {} ____________  usually {usual}{}; {}",
+            freed.part,
+            trust(&freed.figures_from),
+            freed.grade
+        ));
     }
     lines.push(format!("    Minutes ____________  {}", facts.minutes(step)));
 }
