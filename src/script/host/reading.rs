@@ -18,12 +18,12 @@ impl Host {
     /// The same with the place of each.
     pub(in crate::script) fn marked_tokens(&self, source: &str) -> Vec<(Token, Mark)> {
         let texts = [&source[..source.floor_char_boundary(MAX_SOURCE)]];
-        let (mut reader, control) = self.engine.lex(&texts);
+        let (reader, control) = self.engine.lex(&texts);
         let mut tokens = Vec::new();
         // For each text that a value interrupts, one in another: how many braces of the value are open.
         let mut braces: Vec<usize> = Vec::new();
         // The reader never stops by itself: at its end it gives the same for ever.
-        while let Some((token, position)) = reader.next() {
+        for (token, position) in reader {
             match &token {
                 Token::LexError(_) | Token::EOF => break,
                 Token::InterpolatedString(_) => braces.push(0),
