@@ -290,6 +290,24 @@ fn no_recipe_frees_what_can_hurt_without_its_guard() {
     assert_eq!(used.len(), MET_OTHERWISE.len(), "an exception that is needed no more: {used:?}");
 }
 
+/// A casing without a mark counts as flame-retarded, so whatever asks for the mark stands behind that guard, and the item (1.6) is
+/// among what the unit holds and what the step, or one after it, removes.
+#[test]
+fn no_recipe_sorts_plastic_without_its_guard() {
+    for (id, (recipe, text)) in recipes(&world()) {
+        let steps: Vec<&str> = text.split("\nstep(").skip(1).collect();
+        let sorts = |step: &&&str| step.contains("checks::plastic(") || step.contains("_kind(bench)))");
+        for step in steps.iter().filter(sorts) {
+            assert!(step.contains("\"flame-retardant-plastic\""), "{id}: {}", step.lines().next().unwrap());
+            assert!(recipe.unit().holds.iter().any(|item| item == "1.6"), "{id} does not say that it holds 1.6");
+            assert!(
+                recipe.steps().iter().any(|step| step.removes.iter().any(|item| item == "1.6")),
+                "{id} removes no 1.6"
+            );
+        }
+    }
+}
+
 /// A voltage that does not come down, and a condition that does not come to be, end the work: no recipe throws the result away.
 #[test]
 fn no_recipe_goes_on_with_charge_that_did_not_go() {
