@@ -21,7 +21,7 @@ use super::library::Library;
 use super::pace::Effort;
 use super::rule::ScriptedRule;
 use super::{memory, source, words};
-use crate::bench::{Standing, Transcript};
+use crate::bench::{Bench, Halted, Standing, Transcript, Work};
 use crate::market::Yard;
 use crate::recipe::{API_VERSION, Fault, Mark, Recipe};
 use crate::review::yard::YardPlaces;
@@ -185,6 +185,28 @@ impl Host {
         }
     }
 
+    /// As [`Host::run`], for a recipe that the script was found to declare.
+    ///
+    /// A script declares the same in every run. So where no step has work of its own, nothing is left for the script to do, and the
+    /// steps are walked without it.
+    ///
+    /// # Errors
+    /// As [`Host::run`].
+    pub fn run_declared(
+        &self,
+        script: &Script,
+        recipe: &Rc<Recipe>,
+        standing: Rc<Standing>,
+    ) -> Result<Transcript, Vec<ScriptError>> {
+        if recipe.steps().iter().any(|step| step.work.is_some()) {
+            return self.run(script, standing);
+        }
+        let (hazards, grades) = (self.catalogue.hazards().clone(), self.catalogue.grades().clone());
+        let bench = Bench::new(recipe.clone(), hazards, grades, standing);
+        bench.drive(&NoWork);
+        Ok(bench.close())
+    }
+
     /// Says that the program keeps up to `bytes` of what it has just been given, for as long as it likes.
     pub fn keeps(&self, bytes: usize) {
         self.desk.allowance.keep(bytes);
@@ -271,6 +293,15 @@ impl Host {
         self.desk.allowance.begin();
         let run = || self.engine.eval_ast_with_scope::<Dynamic>(&mut Scope::new(), ast).map(drop);
         settle(&self.desk, script, run)
+    }
+}
+
+/// Steps without work of their own.
+struct NoWork;
+
+impl Work for NoWork {
+    fn perform(&self, _: usize) -> Result<(), Halted> {
+        Ok(())
     }
 }
 

@@ -35,10 +35,16 @@ pub enum RecipeChoice {
 const KEPT: usize = 16 * 1024;
 
 /// A compiled recipe.
-#[derive(Clone)]
 pub(super) struct Kept {
-    pub script: Script,
+    script: Script,
     pub recipe: Rc<Recipe>,
+}
+
+impl Kept {
+    /// Runs it over the answers that stand.
+    pub fn run(&self, world: &World, standing: Rc<Standing>) -> Result<Transcript, AppError> {
+        Ok(world.host().run_declared(&self.script, &self.recipe, standing)?)
+    }
 }
 
 /// Why a session cannot be had; kept as text, since the same reason may hold for thousands of sessions.
@@ -50,7 +56,7 @@ type Revisions = BTreeMap<(String, u64), Vec<String>>;
 /// The sessions of one folder, and every script that they need.
 pub struct Archive<'w> {
     world: &'w World,
-    recipes: RefCell<BTreeMap<String, Result<Kept, Lapse>>>,
+    recipes: RefCell<BTreeMap<String, Result<Rc<Kept>, Lapse>>>,
     yards: RefCell<BTreeMap<String, Result<Rc<Yard>, Lapse>>>,
     revisions: RefCell<Option<Revisions>>,
     quotes: Rc<[Quote]>,
@@ -99,13 +105,13 @@ impl<'w> Archive<'w> {
         let ran = ran.and_then(|entry| entry.understood.clone()).unwrap_or(reading.header.recipe_digest.clone());
         let kept = self.recipe(&reading.header, &ran, choice, &mut remarks)?;
         let mut standing = Rc::new(Standing::of(&reading.records));
-        let mut transcript = self.world.host().run(&kept.script, standing.clone())?;
+        let mut transcript = kept.run(self.world, standing.clone())?;
         if *choice != RecipeChoice::AsRan {
             // Every round answers one question more, of which a recipe has no more than its steps and parts.
             while let Some((question, answer)) = unforeseen(&transcript, &standing) {
                 remarks.push(format!("`{question}` is new in this text of the recipe: counted as `{answer}`"));
                 standing = Rc::new(standing.supposing(&question, answer));
-                transcript = self.world.host().run(&kept.script, standing.clone())?;
+                transcript = kept.run(self.world, standing.clone())?;
             }
         }
         self.world.host().keeps(KEPT);
@@ -118,7 +124,7 @@ impl<'w> Archive<'w> {
         ran: &str,
         choice: &RecipeChoice,
         remarks: &mut Vec<String>,
-    ) -> Result<Kept, AppError> {
+    ) -> Result<Rc<Kept>, AppError> {
         let today = || self.compiled(&format!("now {}", header.recipe), || self.world.recipe(&header.recipe));
         match choice {
             RecipeChoice::Now => today(),
@@ -134,7 +140,7 @@ impl<'w> Archive<'w> {
     }
 
     /// The recipe from the copy with this digest.
-    fn copy(&self, recipe: &str, digest: &str) -> Result<Kept, AppError> {
+    fn copy(&self, recipe: &str, digest: &str) -> Result<Rc<Kept>, AppError> {
         self.compiled(digest, || {
             let missing = || AppError::Name(format!("no copy of the recipe {recipe} as the session ran it was kept"));
             let text = self.world.home.seen_script(digest)?.ok_or_else(missing)?;
@@ -145,7 +151,7 @@ impl<'w> Archive<'w> {
     }
 
     /// The recipe of a revision: today's if it is that, else the copy of the latest session that ran under it.
-    fn of_revision(&self, recipe: &str, number: u64) -> Result<Kept, AppError> {
+    fn of_revision(&self, recipe: &str, number: u64) -> Result<Rc<Kept>, AppError> {
         if let Ok(today) = self.compiled(&format!("now {recipe}"), || self.world.recipe(recipe))
             && u64::from(today.recipe.unit().revision) == number
         {
@@ -190,12 +196,12 @@ impl<'w> Archive<'w> {
         &self,
         key: &str,
         compile: impl FnOnce() -> Result<(Script, Rc<Recipe>), AppError>,
-    ) -> Result<Kept, AppError> {
+    ) -> Result<Rc<Kept>, AppError> {
         if let Some(known) = self.recipes.borrow().get(key) {
             return known.clone().map_err(AppError::Name);
         }
-        let made = compile().map(|(script, recipe)| Kept { script, recipe });
-        let kept = made.as_ref().map(Kept::clone).map_err(ToString::to_string);
+        let made = compile().map(|(script, recipe)| Rc::new(Kept { script, recipe }));
+        let kept = made.as_ref().map(Rc::clone).map_err(ToString::to_string);
         self.recipes.borrow_mut().insert(key.to_owned(), kept);
         made
     }

@@ -24,7 +24,7 @@ pub struct Past {
     pub header: SessionHeader,
     /// The answers that stand.
     pub standing: Rc<Standing>,
-    pub(super) kept: Kept,
+    pub(super) kept: Rc<Kept>,
     /// What the run came to.
     pub transcript: Transcript,
     /// What a reader should know: damage, a copy that is gone.

@@ -199,7 +199,7 @@ pub(super) fn along_the_way(
             name != "unit/remainder" && !name.split_once('/').is_some_and(|(step, _)| later.contains(&step))
         };
         let standing = Rc::new(past.standing.stopped_early(keeps));
-        let transcript = archive.world().host().run(&past.kept.script, standing.clone())?;
+        let transcript = past.kept.run(archive.world(), standing.clone())?;
         let removed = &transcript.state.removed;
         let is_clean = past.transcript.state.removed.iter().all(|item| removed.contains(item));
         let haul = gather(past.recipe(), &transcript, &standing, archive.division());
