@@ -1,21 +1,37 @@
-//! Counts the bytes that the process holds, so that the script host can end a script that fills the memory.
+//! Counts the bytes that each thread holds, so that the script host can end a script that fills the memory.
+//!
+//! Each by itself: a script is held to what its own thread takes, whatever another one reads beside it. What one thread takes and
+//! another gives back makes the count of the second go below zero, which is as good a place to count from.
 //!
 //! The only unsafe code of the program: it hands every request on to the system's allocator, unchanged, and adds up sizes.
 
 #![allow(unsafe_code, reason = "an allocator cannot be written otherwise")]
 
 use std::alloc::{GlobalAlloc, Layout, System};
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::cell::Cell;
 
-/// Bytes handed out and not yet given back. Relaxed: a count that lags by one request is as good.
-static LIVE: AtomicUsize = AtomicUsize::new(0);
+thread_local! {
+    /// Bytes that this thread took less those that it gave back. Neither made on first use nor ever dropped, so that counting
+    /// allocates nothing and is possible at any moment.
+    static LIVE: Cell<isize> = const { Cell::new(0) };
+}
 
 /// The system's allocator, counted.
 pub struct Counted;
 
-/// Bytes that the process holds at the moment.
-pub fn live() -> usize {
-    LIVE.load(Ordering::Relaxed)
+/// Bytes that this thread holds at the moment.
+pub fn live() -> isize {
+    LIVE.get()
+}
+
+/// Counts bytes taken. No layout is larger than `isize::MAX`.
+fn taken(bytes: usize) {
+    LIVE.set(LIVE.get().wrapping_add(bytes as isize));
+}
+
+/// Counts bytes given back.
+fn given_back(bytes: usize) {
+    LIVE.set(LIVE.get().wrapping_sub(bytes as isize));
 }
 
 // SAFETY: every method passes its arguments on to `System`, whose contract is that of `GlobalAlloc`, and returns what that
@@ -25,7 +41,7 @@ unsafe impl GlobalAlloc for Counted {
         // SAFETY: the caller keeps the contract of `alloc`.
         let at = unsafe { System.alloc(layout) };
         if !at.is_null() {
-            LIVE.fetch_add(layout.size(), Ordering::Relaxed);
+            taken(layout.size());
         }
         at
     }
@@ -33,14 +49,14 @@ unsafe impl GlobalAlloc for Counted {
     unsafe fn dealloc(&self, at: *mut u8, layout: Layout) {
         // SAFETY: the caller keeps the contract of `dealloc`; `at` came from `System` by way of the methods here.
         unsafe { System.dealloc(at, layout) };
-        LIVE.fetch_sub(layout.size(), Ordering::Relaxed);
+        given_back(layout.size());
     }
 
     unsafe fn alloc_zeroed(&self, layout: Layout) -> *mut u8 {
         // SAFETY: the caller keeps the contract of `alloc_zeroed`.
         let at = unsafe { System.alloc_zeroed(layout) };
         if !at.is_null() {
-            LIVE.fetch_add(layout.size(), Ordering::Relaxed);
+            taken(layout.size());
         }
         at
     }
@@ -49,8 +65,8 @@ unsafe impl GlobalAlloc for Counted {
         // SAFETY: the caller keeps the contract of `realloc`; `at` came from `System` by way of the methods here.
         let moved = unsafe { System.realloc(at, layout, size) };
         if !moved.is_null() {
-            LIVE.fetch_add(size, Ordering::Relaxed);
-            LIVE.fetch_sub(layout.size(), Ordering::Relaxed);
+            taken(size);
+            given_back(layout.size());
         }
         moved
     }

@@ -46,7 +46,7 @@ fn standing(case: &Case) -> Rc<Standing> {
         understood: Some(answer.text),
         origin: None,
     };
-    Rc::new(Standing::of(&answers.into_iter().enumerate().map(entry).collect::<Vec<_>>()))
+    Rc::new(Standing::of(answers.into_iter().enumerate().map(entry)))
 }
 
 /// Opens, declares and runs the script; the words of its error, if it has one.

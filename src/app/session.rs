@@ -62,7 +62,7 @@ impl<'w> Session<'w> {
         entries: Vec<Entry>,
         valuation: Valuation,
     ) -> Result<Session<'w>, AppError> {
-        let standing = Rc::new(Standing::of(&entries));
+        let standing = Rc::new(Standing::of(entries.iter().cloned()));
         let transcript = world.host().run(&script, standing.clone())?;
         let unit = world.unit(&valuation.yard)?;
         Ok(Session {
@@ -110,7 +110,7 @@ impl<'w> Session<'w> {
     /// Runs the recipe again over what stands now. Where the script fails, the session stays where it was: the answer that it
     /// failed on stands, and the question can be answered anew, taken back, or run again after an edit.
     fn rerun(&mut self) -> Result<(), AppError> {
-        self.standing = Rc::new(Standing::of(&self.entries));
+        self.standing = Rc::new(Standing::of(self.entries.iter().cloned()));
         self.transcript = self.world.host().run(&self.script, self.standing.clone())?;
         Ok(())
     }

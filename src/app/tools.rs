@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use super::error::AppError;
-use super::memory::{Archive, RecipeChoice};
+use super::memory::{Archive, RecipeChoice, Record};
 use super::quotes::quotes;
 use super::testing::Difference;
 use super::world::World;
@@ -188,11 +188,16 @@ impl ToolAtYard<'_> {
 fn past_sessions(world: &World) -> Result<Vec<PastSession>, AppError> {
     let archive = Archive::new(world)?;
     let ids = world.home.sessions()?.ids;
-    Ok(ids.iter().filter_map(|id| past_session(&archive, id).ok()).collect())
+    let mut sessions = Vec::new();
+    archive.each(&ids, |id, record| {
+        sessions.extend(record.and_then(|record| past_session(&archive, id, record)));
+        Ok(())
+    })?;
+    Ok(sessions)
 }
 
-fn past_session(archive: &Archive<'_>, id: &Id) -> Result<PastSession, AppError> {
-    let past = archive.read(id, &RecipeChoice::AsRan)?;
+fn past_session(archive: &Archive<'_>, id: &Id, record: Record) -> Result<PastSession, AppError> {
+    let past = archive.play(record, &RecipeChoice::AsRan)?;
     let valuation = archive.as_it_was(&past, &mut Vec::new())?;
     let tally = past.tally(archive, &valuation)?;
     Ok(PastSession {

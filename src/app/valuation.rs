@@ -49,10 +49,11 @@ impl Valuation {
             let value = index_value(&quotes, index, date).filter(fits)?;
             Some((value.price, value.date))
         };
-        let yard = match yard.at_indexes(value_of) {
-            Ok(_) if yard.indexes().is_empty() => yard,
-            Ok(moved) => Rc::new(moved),
-            Err(error) => {
+        let moved = (!yard.indexes().is_empty()).then(|| yard.at_indexes(value_of));
+        let yard = match moved {
+            None => yard,
+            Some(Ok(moved)) => Rc::new(moved),
+            Some(Err(error)) => {
                 warnings.push(format!("the indexes of {} are left out: {error}", yard.name()));
                 yard
             }

@@ -134,11 +134,10 @@ impl Bench {
         let run = self.run.borrow();
         let recipe = self.recipe();
         let open = |place: &usize| is_open(&recipe, &run.state, *place);
+        let put_off = |place: usize| if let Fate::Later(times) = run.state.fates[place] { times } else { 0 };
         let places = 0..recipe.steps().len();
-        places.filter(open).min_by_key(|&place| match run.state.fates[place] {
-            Fate::Later(times) => (times, place),
-            _ => (0, place),
-        })
+        let first = places.clone().filter(|place| put_off(*place) == 0).find(open);
+        first.or_else(|| places.filter(open).min_by_key(|&place| (put_off(place), place)))
     }
 
     fn step(&self, place: usize, work: &dyn Work) -> Result<(), Halted> {
@@ -178,16 +177,15 @@ impl Bench {
 
     /// Whether to do the step now. Each time that it was put off asks under a key of its own.
     fn begin(&self, place: usize, step: &Step) -> Result<bool, Halted> {
-        let (times, others) = {
+        let (times, may_wait) = {
             let run = self.run.borrow();
             let times = if let Fate::Later(times) = run.state.fates[place] { times } else { 0 };
             let recipe = self.recipe();
-            let others =
-                (0..recipe.steps().len()).filter(|&other| other != place && is_open(&recipe, &run.state, other));
-            (times, others.count())
+            let may_wait = (0..recipe.steps().len()).any(|other| other != place && is_open(&recipe, &run.state, other));
+            (times, may_wait)
         };
         let key = if times == 0 { "begin".to_owned() } else { format!("begin-{}", times + 1) };
-        let answer = self.ask(&step.id, &key, format!("{}?", step.title), Ask::Begin { may_wait: others > 0 })?;
+        let answer = self.ask(&step.id, &key, format!("{}?", step.title), Ask::Begin { may_wait })?;
         let fate = match answer {
             Answer::Do => Fate::Begun,
             Answer::Later => Fate::Later(times + 1),

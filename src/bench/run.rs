@@ -6,7 +6,7 @@
 //! A [`Run`] is the state that questions change. It is shared between [`super::drive`], which walks the steps, and a
 //! step's work, which asks through the script host; neither holds it across a call to the other.
 
-use std::collections::BTreeSet;
+use std::collections::HashSet;
 use std::rc::Rc;
 
 use super::interpret::recall;
@@ -63,7 +63,7 @@ pub struct Run {
     /// What has become of the unit so far.
     pub state: UnitState,
     asked: Vec<Asked>,
-    names: BTreeSet<String>,
+    names: HashSet<String>,
     unfit: Vec<Unfit>,
     end: Option<End>,
     /// Whether a step's own work is asking.
@@ -79,7 +79,7 @@ impl Run {
             standing,
             state,
             asked: Vec::new(),
-            names: BTreeSet::new(),
+            names: HashSet::new(),
             unfit: Vec::new(),
             end: None,
             at_work: false,
@@ -96,16 +96,20 @@ impl Run {
             return Err(Halted);
         }
         let name = question.name();
-        self.names.insert(name.clone());
         if let Some(given) = self.standing.answer(&name) {
             match recall(&question, &given.exact) {
                 Ok(answer) => {
+                    self.names.insert(name);
                     self.asked.push(Asked { question, answer: answer.clone(), by_work: self.at_work });
                     return Ok(answer);
                 }
-                Err(error) => self.unfit.push(Unfit { name, exact: given.exact.clone(), why: error.to_string() }),
+                Err(error) => {
+                    let (name, exact) = (name.clone(), given.exact.clone());
+                    self.unfit.push(Unfit { name, exact, why: error.to_string() });
+                }
             }
         }
+        self.names.insert(name);
         let end = if self.standing.stopped() { End::Stopped } else { End::Waits(Box::new(question)) };
         Err(self.finish(end))
     }
@@ -142,7 +146,13 @@ impl Run {
                 unfit.push(Unfit { name: name.to_owned(), exact, why: "nothing asks for it any more".into() });
             }
         }
-        Transcript { asked: std::mem::take(&mut self.asked), unfit, end, state: self.state.clone(), revised: None }
+        Transcript {
+            asked: std::mem::take(&mut self.asked),
+            unfit,
+            end,
+            state: std::mem::take(&mut self.state),
+            revised: None,
+        }
     }
 }
 

@@ -3,7 +3,7 @@
 //! Undo and redo are entries like all others, so nothing is ever erased. The fold keeps two stacks, what stands and what
 //! was taken back; a new answer empties the second.
 
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 
 use super::entry::{Entry, Kind};
 
@@ -25,7 +25,7 @@ pub struct Given {
 /// The present state of a session's events.
 #[derive(Debug, Clone, Default)]
 pub struct Standing {
-    answers: BTreeMap<String, Given>,
+    answers: HashMap<String, Given>,
     order: Vec<String>,
     mixes: Vec<Vec<String>>,
     notes: Vec<(String, String)>,
@@ -47,14 +47,20 @@ pub fn tag(word: &str) -> Option<&str> {
     Some(&rest[..end]).filter(|tag| !tag.is_empty())
 }
 
+/// Where an answer comes from that was doubted and put right.
+pub const CORRECTED: &str = "corrected";
+
+/// Where an answer comes from that was doubted, and is meant as it was typed.
+pub const KEPT: &str = "kept";
+
 /// What separates the parts in a mix entry.
 pub const MIX_SEPARATOR: &str = " + ";
 
 impl Standing {
     /// Folds the events of a journal, in order.
-    pub fn of(entries: &[Entry]) -> Standing {
-        let mut standing: Vec<&Entry> = Vec::new();
-        let mut taken_back: Vec<&Entry> = Vec::new();
+    pub fn of(entries: impl IntoIterator<Item = Entry>) -> Standing {
+        let mut standing: Vec<Entry> = Vec::new();
+        let mut taken_back: Vec<Entry> = Vec::new();
         let mut yard = None;
         for entry in entries {
             match entry.kind {
@@ -64,30 +70,26 @@ impl Standing {
                     standing.push(entry);
                     taken_back.clear();
                 }
-                Kind::Yard => yard = entry.understood.clone(),
+                Kind::Yard => yard = entry.understood,
                 Kind::Pause | Kind::Resume | Kind::Recipe => {}
             }
         }
-        let mut state = Standing {
-            yard,
-            undoable: standing.last().map(|entry| (*entry).clone()),
-            redoable: taken_back.last().map(|entry| (*entry).clone()),
-            ..Standing::default()
-        };
+        let mut state =
+            Standing { yard, undoable: standing.last().cloned(), redoable: taken_back.pop(), ..Standing::default() };
         standing.into_iter().for_each(|entry| state.take(entry));
         state
     }
 
-    fn take(&mut self, entry: &Entry) {
-        let understood = entry.understood.clone().unwrap_or_default();
+    fn take(&mut self, entry: Entry) {
+        let understood = entry.understood.unwrap_or_default();
         match entry.kind {
             Kind::Answer => {
-                let Some(name) = entry.question.clone() else { return };
+                let Some(name) = entry.question else { return };
                 let given = Given {
-                    typed: entry.typed.clone().unwrap_or_default(),
+                    typed: entry.typed.unwrap_or_default(),
                     exact: understood,
-                    origin: entry.origin.clone(),
-                    at: entry.at.clone(),
+                    origin: entry.origin,
+                    at: entry.at,
                     seq: entry.seq,
                 };
                 if self.answers.insert(name.clone(), given).is_none() {
@@ -95,7 +97,7 @@ impl Standing {
                 }
             }
             Kind::Mix => self.mixes.push(understood.split(MIX_SEPARATOR).map(str::to_owned).collect()),
-            Kind::Note => self.notes.push((entry.at.clone(), understood)),
+            Kind::Note => self.notes.push((entry.at, understood)),
             Kind::Stop => self.stopped = true,
             Kind::Undo | Kind::Redo | Kind::Pause | Kind::Resume | Kind::Yard | Kind::Recipe => {}
         }
@@ -210,6 +212,6 @@ mod tests {
             note(3, Kind::Note, "#slip"),
             note(4, Kind::Undo, ""),
         ];
-        assert_eq!(Standing::of(&entries).tags(), ["garage", "Ada", "ünder-10_kg"]);
+        assert_eq!(Standing::of(entries).tags(), ["garage", "Ada", "ünder-10_kg"]);
     }
 }

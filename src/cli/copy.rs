@@ -46,6 +46,10 @@ fn learned(face: &Face, word: &str, replace: bool) -> Outcome {
     face.rest();
     face.say(Ink::Plain, &format!("Written to {}", path.display()));
     face.say(Ink::Plain, "Low and high are set so that the range has the mean and spread that your sessions predict.");
+    for slip in &rewritten.slips {
+        let weight = slip.mass.show_friendly(unit, notation);
+        face.say(Ink::Caution, &format!("Left out: {}, {weight} in {}, is {slip}.", slip.part, slip.session));
+    }
     for (id, why) in &rewritten.lapses {
         face.say_aside(&format!("warning: {id} is left out: {why}"));
     }

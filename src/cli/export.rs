@@ -59,8 +59,8 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let mut left_out: Vec<String> = Vec::new();
     let mut written = 0_usize;
     let mut progress = Progress::new(face, "sessions", ids.len());
-    for id in &ids {
-        match rows(&archive, id) {
+    archive.each(&ids, |id, record| {
+        match record.and_then(|record| rows(&archive, record)) {
             Ok(rows) => {
                 written += 1;
                 for ((file, table), rows) in files.iter_mut().zip(&TABLES).zip(&rows.tables) {
@@ -71,7 +71,8 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
             Err(error) => left_out.push(format!("{id} is left out: {error}")),
         }
         progress.step();
-    }
+        Ok(())
+    })?;
     drop(progress);
     files.into_iter().try_for_each(Growing::finish)?;
     let described = options::json(&schema(form))?;

@@ -117,6 +117,7 @@ fn wishes(face: &Face, matches: &ArgMatches, valuation: &Valuation, recipe: &Rec
         intake,
         foreseen: learned.ranges(intake),
         sessions: learned.most_sessions(),
+        slips: learned.slips.len(),
         without,
     })
 }

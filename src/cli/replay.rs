@@ -113,8 +113,8 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let mut totals = Totals::default();
     with_stack(|| {
         let mut progress = Progress::new(face, "sessions", ids.len());
-        for id in &ids {
-            match replay(&archive, id, &terms) {
+        archive.each(&ids, |id, record| {
+            match record.and_then(|record| replay(&archive, record, &terms)) {
                 Ok(replayed) => {
                     totals.add(&replayed)?;
                     sessions.push(replayed);
@@ -122,8 +122,8 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
                 Err(error) => lapses.push((id.to_string(), error.to_string())),
             }
             progress.step();
-        }
-        Ok::<(), AppError>(())
+            Ok(())
+        })
     })?;
     show(face, matches, &sessions, &totals, &lapses, &terms)?;
     lapses.iter().for_each(|(id, why)| face.say_aside(&format!("warning: {id} is left out: {why}")));

@@ -56,18 +56,21 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let made = face.world.clock.today().to_string();
     let mut page = Report { made, more: ids.len().saturating_sub(SHOWN), ..Report::default() };
     let mut progress = Progress::new(face, "sessions", ids.len());
-    for (place, id) in ids.iter().enumerate() {
-        match report(&archive, id) {
+    let mut done = 0;
+    archive.each(&ids, |id, record| {
+        match record.and_then(|record| report(&archive, record)) {
             Ok(session) => {
                 page.books.add(&session)?;
-                if place + SHOWN >= ids.len() {
+                if done + SHOWN >= ids.len() {
                     page.sessions.push(session);
                 }
             }
             Err(error) => page.lapses.push((id.to_string(), error.to_string())),
         }
+        done += 1;
         progress.step();
-    }
+        Ok(())
+    })?;
     drop(progress);
     let written = if text(matches, "format") == Some("markdown") { markdown(&page) } else { html(&page) };
     deliver(face, matches, &written)?;

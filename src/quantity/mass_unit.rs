@@ -170,6 +170,10 @@ impl FromStr for MassUnit {
     /// Reads a unit name in any case, with inner spaces folded. `ton` and `cwt` alone are refused: they differ by
     /// country.
     fn from_str(text: &str) -> Result<Self, UnitError> {
+        // A symbol as it is shown and written to files is by far the most frequent, and needs no folding.
+        if let Some(row) = UNITS.iter().find(|row| row.symbol == text) {
+            return Ok(row.unit);
+        }
         let name = text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
         let ambiguous = |readings| Err(UnitError::Ambiguous { name: quoted(text.trim()), readings });
         match name.as_str() {

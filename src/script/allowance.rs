@@ -15,12 +15,12 @@ use super::pace::Effort;
 
 /// Operations of one evaluation: some forty times what the longest recipe needs.
 const MAX_OPERATIONS: u64 = 100_000;
-/// How much more memory the process may hold than before the evaluation, in bytes. Recipes need some ten thousand; a single
+/// How much more memory the thread may hold than before the evaluation, in bytes. Recipes need some ten thousand; a single
 /// operation can still multiply what is there, by copying or printing it.
-const MAX_GROWTH: usize = 8 * 1024 * 1024;
-/// How much the process may hold when an evaluation begins, in bytes. Only values that hold each other in a circle, which
+const MAX_GROWTH: isize = 8 * 1024 * 1024;
+/// How much the thread may hold when an evaluation begins, in bytes. Only values that hold each other in a circle, which
 /// nothing frees, and what a check keeps, add up to that.
-const MAX_HELD: usize = 64 * 1024 * 1024;
+const MAX_HELD: isize = 64 * 1024 * 1024;
 /// The processor time of one evaluation. A recipe takes some two thousandths of a second.
 const MAX_TIME: Duration = Duration::from_millis(250);
 /// How many operations lie between two looks at the clock, which are dear.
@@ -31,12 +31,12 @@ const STACK: usize = 64 * 1024 * 1024;
 /// How much of it must be left to go on with the stack at hand.
 const ENOUGH: usize = 48 * 1024 * 1024;
 
-/// Tells how many bytes the process holds.
-static MEMORY: OnceLock<fn() -> usize> = OnceLock::new();
+/// Tells how many bytes the thread holds.
+static MEMORY: OnceLock<fn() -> isize> = OnceLock::new();
 
-/// Hands the host a count of the bytes that the process holds. Without it, memory is bounded by operations and sizes alone.
+/// Hands the host a count of the bytes that the thread at hand holds. Without it, memory is bounded by operations and sizes alone.
 /// Only the first call counts: a process has one allocator.
-pub fn watch_memory(held: fn() -> usize) {
+pub fn watch_memory(held: fn() -> isize) {
     let _first = MEMORY.set(held);
 }
 
@@ -80,8 +80,8 @@ impl Stop {
 pub(super) struct Allowance {
     operations: Cell<u64>,
     /// What the program keeps for itself of earlier evaluations.
-    kept: Cell<usize>,
-    most: Cell<usize>,
+    kept: Cell<isize>,
+    most: Cell<isize>,
     begun: Cell<Duration>,
     stop: Cell<Option<Stop>>,
     effort: Cell<Effort>,
@@ -115,7 +115,7 @@ impl Allowance {
 
     /// Takes up to `bytes` more out of account, for what the program keeps of an evaluation: its results over thousands of sessions
     /// must not look like values that no script lets go.
-    pub fn keep(&self, bytes: usize) {
+    pub fn keep(&self, bytes: isize) {
         self.kept.set(self.kept.get().saturating_add(bytes));
     }
 
@@ -145,8 +145,8 @@ impl Allowance {
     }
 }
 
-/// Bytes that the process holds; 0 where nobody counts them.
-pub(super) fn held() -> usize {
+/// Bytes that this thread holds; 0 where nobody counts them.
+pub(super) fn held() -> isize {
     MEMORY.get().map_or(0, |held| held())
 }
 

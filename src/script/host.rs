@@ -208,7 +208,7 @@ impl Host {
     }
 
     /// Says that the program keeps up to `bytes` of what it has just been given, for as long as it likes.
-    pub fn keeps(&self, bytes: usize) {
+    pub fn keeps(&self, bytes: isize) {
         self.desk.allowance.keep(bytes);
     }
 

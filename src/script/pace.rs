@@ -13,7 +13,7 @@ const PATIENCE: Duration = Duration::from_millis(400);
 /// Processor time over which the runs are averaged: runs that grow slower with every one are found by the latest of them.
 const STRETCH: Duration = Duration::from_millis(200);
 /// What the process may hold while many runs are made and their results kept, in bytes.
-const MAX_KEPT: usize = 40 * 1024 * 1024;
+const MAX_KEPT: isize = 40 * 1024 * 1024;
 
 /// What all evaluations of a host so far came to.
 #[derive(Debug, Clone, Copy, Default)]

@@ -154,7 +154,7 @@ fn answer(
     let (text, origin) = match look(face, session, text).map_err(lost)? {
         // A weight that was typed in its place, when it was doubted, is no reading of the scale any more.
         Looked::Answer(kept, changed) => {
-            let origin = changed.or(origin.filter(|_| kept == text));
+            let origin = origin.filter(|_| kept == text).or(changed);
             (kept, origin)
         }
         Looked::Again => return Ok(()),

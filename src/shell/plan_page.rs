@@ -23,7 +23,7 @@ pub fn whole(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: 
     let notation = valuation.notation;
     let mut page = Page::new();
     page.line(&[(Ink::Heading, &format!("{} at {}", recipe.unit().name, valuation.yard.name()))]);
-    head(&mut page, valuation, wishes);
+    head(&mut page, recipe, valuation, wishes);
     if let Some(text) = trust_your_scale(recipe, wishes) {
         page.say(Ink::Caution, &text);
     }
@@ -47,7 +47,7 @@ pub fn whole(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: 
     page
 }
 
-fn head(page: &mut Page, valuation: &Valuation, wishes: &PlanWishes) {
+fn head(page: &mut Page, recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes) {
     if valuation.yard.is_sample() {
         page.say(Ink::Caution, "Sample prices: invented, not those of a real yard.");
     }
@@ -61,6 +61,11 @@ fn head(page: &mut Page, valuation: &Valuation, wishes: &PlanWishes) {
     );
     if let Some(text) = by_own_sessions(wishes) {
         page.say(Ink::Plain, &text);
+    }
+    if wishes.slips > 0 {
+        let (weights, are) = if wishes.slips == 1 { ("weight", "is") } else { ("weights", "are") };
+        let text = format!("{} {weights} of yours {are} left out: most likely slips; ", wishes.slips);
+        page.say(Ink::Caution, &format!("{text}`compare {}` names them.", recipe.unit().id));
     }
     if !wishes.floor.is_zero() {
         let floor = valuation.notation.show(wishes.floor.normalize());
@@ -280,7 +285,7 @@ pub fn side_by_side(recipe: &Recipe, planned: &[(Valuation, PlanWishes, DepthPla
     for (valuation, wishes, plan) in planned {
         page.blank();
         page.line(&[(Ink::Name, valuation.yard.name())]);
-        head(&mut page, valuation, wishes);
+        head(&mut page, recipe, valuation, wishes);
         verdict(&mut page, plan, valuation.notation);
         let titles: Vec<&str> = plan
             .steps

@@ -6,7 +6,7 @@ use super::face::Face;
 use super::ink::Ink;
 use super::line::{Aids, Line, lost};
 use crate::app::{AppError, Change, Doubt, FoundSlip, Session};
-use crate::bench::Answer;
+use crate::bench::{Answer, CORRECTED, KEPT};
 
 /// What a doubt answers to `why` and `?`, which never take anything.
 const WHY: &str = "A weight so far out is more often a slip of the unit, the decimal point or the container than right, and a slip spoils the tally. `yes` keeps what was typed; another weight takes its place; Enter asks anew.";
@@ -29,8 +29,8 @@ pub(super) fn look(face: &Face, session: &Session<'_>, text: &str) -> std::io::R
     let mut text = text.to_owned();
     while let Some(doubt) = session.doubt(&text) {
         match settle(face, session, &doubt)? {
-            Settled::Keep => break,
-            Settled::Corrected(corrected) => return Ok(Looked::Answer(corrected, Some("corrected"))),
+            Settled::Keep => return Ok(Looked::Answer(text, Some(KEPT))),
+            Settled::Corrected(corrected) => return Ok(Looked::Answer(corrected, Some(CORRECTED))),
             Settled::Other(other) => text = other,
             Settled::Explained => {}
             Settled::Nothing => return Ok(Looked::Again),

@@ -11,31 +11,36 @@ pub(super) const CHAIN_DIGITS: usize = 32;
 /// The SHA-256 of some bytes as 64 lower-case hexadecimal digits: the name by which scripts are pinned.
 #[must_use]
 pub fn digest(bytes: &[u8]) -> String {
-    hex(&Sha256::digest(bytes), 64)
+    Sha256::digest(bytes).iter().flat_map(|byte| hex(*byte)).map(char::from).collect()
 }
 
-/// The running digest of a log.
+/// The running digest of a log: the digits of its latest link, none before the first.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub(super) struct Chain(String);
+pub(super) struct Chain(Option<[u8; CHAIN_DIGITS]>);
 
 impl Chain {
     /// The link that seals `block`: the first 32 hexadecimal digits of SHA-256 over the digits of the link before it
     /// (none before the first) followed by the bytes of the block, from its first to the last before `chain = `.
     pub(super) fn sealed(&self, block: &[u8]) -> Self {
-        Self(hex(&Sha256::new().chain_update(&self.0).chain_update(block).finalize(), CHAIN_DIGITS))
+        let digest = Sha256::new().chain_update(self.digits()).chain_update(block).finalize();
+        let mut digits = [0; CHAIN_DIGITS];
+        for (pair, byte) in digits.chunks_exact_mut(2).zip(&digest) {
+            pair.copy_from_slice(&hex(*byte));
+        }
+        Self(Some(digits))
     }
 
     /// Its digits.
     pub(super) fn digits(&self) -> &str {
-        &self.0
+        // Hexadecimal digits are text.
+        self.0.as_ref().and_then(|digits| std::str::from_utf8(digits).ok()).unwrap_or_default()
     }
 }
 
-/// The first `digits` hexadecimal digits of some bytes.
-fn hex(bytes: &[u8], digits: usize) -> String {
+/// The two hexadecimal digits of a byte.
+fn hex(byte: u8) -> [u8; 2] {
     const DIGITS: &[u8; 16] = b"0123456789abcdef";
-    let nibbles = bytes.iter().flat_map(|byte| [byte >> 4, byte & 15]);
-    nibbles.take(digits).map(|nibble| char::from(DIGITS[usize::from(nibble)])).collect()
+    [byte >> 4, byte & 15].map(|nibble| DIGITS[usize::from(nibble)])
 }
 
 #[cfg(test)]

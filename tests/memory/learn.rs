@@ -82,3 +82,62 @@ fn a_plan_goes_by_own_sessions_and_says_so() {
     let sd = |document: &serde_json::Value| document["plans"][0]["chances"]["sd"].as_f64().unwrap();
     assert!(sd(&own) < sd(&recipes), "six like sessions leave less open than the recipe's ranges do");
 }
+
+/// Five sessions and a sixth whose transformer was typed in kilograms for pounds, with nobody asked: from an answers file.
+fn slipped() -> Folder {
+    let folder = Folder::new();
+    for month in ["01", "02", "03", "04", "05"] {
+        folder.oven(&format!("2026-{month}-03"), "3400 g", None);
+    }
+    folder.oven("2026-06-03", "7.5 kg", None);
+    folder
+}
+
+#[test]
+fn a_slip_that_nobody_noticed_teaches_nothing_and_is_named() {
+    let said = slipped().says(&["copy", "oven", "--learned"]).replace("\n  ", " ");
+    assert!(
+        said.contains("Left out: transformer, 16.535 lb in 2026-06-03-countertop-oven-1, is most likely a slip"),
+        "{said}"
+    );
+    assert!(said.contains("such as: the same weight was counted twice"), "{said}");
+    let folder = slipped();
+    folder.says(&["copy", "oven", "--learned"]);
+    let text = std::fs::read_to_string(folder.path().join("recipes/countertop-oven.rhai")).unwrap();
+    assert!(text.contains("// learned: `transformer` from 5 own sessions"), "{text}");
+    let five = taught();
+    std::fs::remove_file(five.path().join("sessions/2026-06-03-countertop-oven-1.toml")).unwrap();
+    five.says(&["copy", "oven", "--learned"]);
+    let clean = std::fs::read_to_string(five.path().join("recipes/countertop-oven.rhai")).unwrap();
+    let range = |text: &str| text.lines().find(|line| line.contains(".frees(\"transformer\"")).unwrap().to_owned();
+    assert_eq!(range(&text), range(&clean), "as if the slip had never been");
+}
+
+#[test]
+fn a_plan_and_a_comparison_say_what_was_left_out() {
+    let folder = slipped();
+    let plan = folder.says(&["plan", "oven"]).replace("\n  ", " ");
+    assert!(
+        plan.contains("1 weight of yours is left out: most likely slips; `compare countertop-oven` names them."),
+        "{plan}"
+    );
+    let comparison = folder.says(&["compare", "oven"]).replace("\n  ", " ");
+    assert!(
+        comparison.contains("Left out: 16.535 lb in 2026-06-03-countertop-oven-1 is most likely a slip"),
+        "{comparison}"
+    );
+    assert!(!taught().says(&["plan", "oven"]).contains("left out"));
+}
+
+#[test]
+fn what_differs_from_the_recipe_every_time_is_learned() {
+    let folder = Folder::new();
+    // Half of what the recipe expects, each time: such units, and no slip of counting twice the other way round.
+    for month in ["01", "02", "03", "04", "05"] {
+        folder.oven(&format!("2026-{month}-03"), "2100 g", None);
+    }
+    let said = folder.says(&["copy", "oven", "--learned"]);
+    assert!(!said.contains("Left out: transformer"), "{said}");
+    let text = std::fs::read_to_string(folder.path().join("recipes/countertop-oven.rhai")).unwrap();
+    assert!(text.contains("// learned: `transformer` from 5 own sessions"), "{text}");
+}

@@ -148,6 +148,13 @@ fn yards_stand_beside_each_other_at_eighty_columns() {
         page.contains("The difference at hollow-lane") && page.contains("The difference at thistle-fork"),
         "{page}"
     );
+    let totals = &page[page.find("By recipe").unwrap()..];
+    let heads = totals.lines().nth(1).unwrap();
+    assert_eq!(heads.split_whitespace().collect::<Vec<_>>(), ["recipe", "n", "hours", "hollow-lane", "thistle-fork"]);
+    let row: Vec<&str> = totals.lines().nth(2).unwrap().split_whitespace().collect();
+    assert_eq!(row[..2], ["countertop-oven", "2"], "{totals}");
+    assert!(totals.contains("The difference at hollow-lane"), "{totals}");
+    assert!(!page.contains("  at: "), "no total falls back to one fact a line: {page}");
     let narrow = String::from_utf8(folder.wide(40, &arguments).stdout).unwrap();
     assert!(narrow.lines().all(|line| line.chars().count() <= 40), "{narrow}");
     assert!(narrow.contains("  at: thistle-fork"), "one fact a line where it is narrow: {narrow}");

@@ -56,3 +56,18 @@ fn a_sheet_shows_every_hazard_in_full_and_room_to_write() {
     let text = folder.says(&["sheet", "oven", "--format", "text"]);
     assert!(text.contains("[ ] 1. ") && text.lines().all(|line| line.chars().count() <= 72), "{text}");
 }
+
+#[test]
+fn both_forms_of_a_report_round_weights_alike() {
+    let folder = Folder::new();
+    folder.oven("2026-03-05", "3410 g", None);
+    folder.oven("2026-04-05", "3270 g", None);
+    let markdown = folder.says(&["report", "all", "--format", "markdown"]);
+    let html = folder.says(&["report", "all"]);
+    let rows: Vec<&str> = markdown.lines().filter(|line| line.starts_with("| 2026")).collect();
+    assert_eq!(rows.len(), 3, "{markdown}");
+    for row in rows {
+        let weight = row.trim_end_matches(" |").rsplit("| ").next().unwrap();
+        assert!(weight.ends_with(" kg") && html.contains(&format!(">{weight}<")), "{weight} of {row}");
+    }
+}

@@ -39,6 +39,9 @@ fn another_weight_at_the_question_counts_and_yes_keeps_the_odd_one() {
         folder.typed("2026-11-25", &["bench", "corded-tool", "--yard", "ellerwinkel"], &lines);
         let journal = std::fs::read_to_string(folder.path().join("sessions/2026-11-25-corded-tool-1.toml")).unwrap();
         assert!(journal.contains(kept), "{reply}: {journal}");
+        // The journal tells what was asked about and meant, so that it counts as no slip later on.
+        let meant = format!("understood = \"{kept}\"\norigin = \"kept\"");
+        assert_eq!(journal.contains(&meant), reply == "yes", "{reply}: {journal}");
     }
 }
 

@@ -20,6 +20,8 @@ pub struct PlanWishes {
     pub foreseen: BTreeMap<String, Estimate<Mass>>,
     /// The most sessions that stand behind one of these.
     pub sessions: usize,
+    /// How many of their weights were left out, being most likely slips that nobody noticed.
+    pub slips: usize,
     /// Hazards that this person will not or may not take on: steps with such a guard are left out.
     pub without: Vec<String>,
 }

@@ -7,18 +7,18 @@ use std::rc::Rc;
 use jiff::civil::Date;
 
 use super::past::Past;
+use super::record::{Record, each_record};
 use crate::app::error::AppError;
 use crate::app::quotes::quotes;
 use crate::app::valuation::Valuation;
 use crate::app::world::World;
-use crate::bench::{Ask, Kind, Standing, Transcript, Weighing};
+use crate::bench::{Ask, Standing, Transcript, Weighing};
 use crate::market::{Quote, Yard};
 use crate::quantity::Mass;
 use crate::recipe::Recipe;
 use crate::script::{Glance, Script};
 use crate::store::Id;
-use crate::store::journal::{JournalReading, SessionHeader};
-use crate::store::log::Ending;
+use crate::store::journal::SessionHeader;
 
 /// Which text of a recipe a session is read under.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -32,7 +32,7 @@ pub enum RecipeChoice {
 }
 
 /// What a use over many sessions may keep of each, in bytes: what it nets, or its weights and minutes; a few thousand at most.
-const KEPT: usize = 16 * 1024;
+const KEPT: isize = 16 * 1024;
 
 /// A compiled recipe.
 pub(super) struct Kept {
@@ -98,13 +98,37 @@ impl<'w> Archive<'w> {
     /// # Errors
     /// The journal's header is damaged or foreign, or its recipe is nowhere or at fault.
     pub fn read(&self, id: &Id, choice: &RecipeChoice) -> Result<Past, AppError> {
-        let reading = self.world.home.session(id)?;
-        let mut remarks: Vec<String> = damage(&reading).into_iter().collect();
-        let damaged = !remarks.is_empty();
-        let ran = reading.records.iter().rev().find(|entry| entry.kind == Kind::Recipe);
-        let ran = ran.and_then(|entry| entry.understood.clone()).unwrap_or(reading.header.recipe_digest.clone());
-        let kept = self.recipe(&reading.header, &ran, choice, &mut remarks)?;
-        let mut standing = Rc::new(Standing::of(&reading.records));
+        self.play(Record::read(&self.world.home, id)?, choice)
+    }
+
+    /// Runs the recipe of a session over the answers that stand in its journal.
+    ///
+    /// # Errors
+    /// Its recipe is nowhere or at fault.
+    pub fn play(&self, record: Record, choice: &RecipeChoice) -> Result<Past, AppError> {
+        let Record { header, standing, ran, damage } = record;
+        self.run(Rc::new(header), Rc::new(standing), ran, damage, choice)
+    }
+
+    /// The same session under another text of its recipe.
+    ///
+    /// # Errors
+    /// As [`Archive::play`].
+    pub fn replay(&self, past: &Past, choice: &RecipeChoice) -> Result<Past, AppError> {
+        self.run(past.header.clone(), past.recorded.clone(), past.ran.clone(), past.damage.clone(), choice)
+    }
+
+    fn run(
+        &self,
+        header: Rc<SessionHeader>,
+        recorded: Rc<Standing>,
+        ran: String,
+        damage: Option<String>,
+        choice: &RecipeChoice,
+    ) -> Result<Past, AppError> {
+        let mut remarks: Vec<String> = damage.iter().cloned().collect();
+        let kept = self.recipe(&header, &ran, choice, &mut remarks)?;
+        let mut standing = recorded.clone();
         let mut transcript = kept.run(self.world, standing.clone())?;
         if *choice != RecipeChoice::AsRan {
             // Every round answers one question more, of which a recipe has no more than its steps and parts.
@@ -115,7 +139,19 @@ impl<'w> Archive<'w> {
             }
         }
         self.world.host().keeps(KEPT);
-        Ok(Past { header: reading.header, standing, kept, transcript, remarks, damaged })
+        Ok(Past { header, recorded, ran, damage, standing, kept, transcript, remarks })
+    }
+
+    /// Reads the journals of sessions in order, and hands each on while those after it are read on another thread.
+    ///
+    /// # Errors
+    /// Whatever `act` ends with; then no further journal is handed on. A journal that cannot be read is handed on as its error.
+    pub fn each(
+        &self,
+        ids: &[Id],
+        mut act: impl FnMut(&Id, Result<Record, AppError>) -> Result<(), AppError>,
+    ) -> Result<(), AppError> {
+        each_record(&self.world.home, ids, |id, record| act(id, record.map_err(AppError::from)))
     }
 
     fn recipe(
@@ -279,13 +315,4 @@ fn unforeseen(transcript: &Transcript, standing: &Standing) -> Option<(String, &
     let name = question.name();
     let stands = standing.answer(&name).is_some();
     (!stands && standing.names().any(|name| !asked(name))).then_some((name, supposed))
-}
-
-/// What is wrong with the end of a journal.
-fn damage(reading: &JournalReading) -> Option<String> {
-    match &reading.ending {
-        Ending::Whole => None,
-        Ending::Damaged(damage) => Some(format!("read only up to a damaged place: {damage}")),
-        Ending::Torn { line, .. } => Some(format!("line {line}: an entry that was never finished is left out")),
-    }
 }

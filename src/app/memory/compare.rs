@@ -8,6 +8,7 @@ use rust_decimal::prelude::ToPrimitive;
 use super::archive::{Archive, RecipeChoice};
 use super::learn::{Foreseen, Learned, three_point};
 use super::past::{Gist, Past};
+use super::sift::Slipped;
 use crate::app::error::AppError;
 use crate::bench::{Presence, same_tag};
 use crate::quantity::{Estimate, Mass, Minutes};
@@ -69,6 +70,8 @@ pub struct PartReport {
     pub outliers: Outliers,
     /// What is to be expected next time.
     pub foreseen: Option<Foreseen>,
+    /// Weights from which that was not learned.
+    pub slips: Vec<Slipped>,
 }
 
 /// A step over sessions.
@@ -120,8 +123,8 @@ pub fn compare(archive: &Archive<'_>, recipe: &Recipe, filter: &Filter) -> Resul
     let mut lapses = Vec::new();
     let mut pasts: Vec<Gist> = Vec::new();
     let mut as_it_was = AsItWas::default();
-    for id in archive.sessions_of(&recipe.unit().id)? {
-        match archive.read(&id, &RecipeChoice::AsRan) {
+    archive.each(&archive.sessions_of(&recipe.unit().id)?, |id, record| {
+        match record.and_then(|record| archive.play(record, &RecipeChoice::AsRan)) {
             Ok(past) if filter.takes(&past) => {
                 lapses.extend(past.remarks.iter().map(|remark| (id.to_string(), remark.clone())));
                 as_it_was.add(archive, &past, &mut lapses);
@@ -130,7 +133,8 @@ pub fn compare(archive: &Archive<'_>, recipe: &Recipe, filter: &Filter) -> Resul
             Ok(_) => {}
             Err(error) => lapses.push((id.to_string(), error.to_string())),
         }
-    }
+        Ok(())
+    })?;
     let learned = Learned::of(recipe, &pasts);
     let intakes: Vec<f64> = pasts.iter().filter_map(|past| past.intake).collect();
     Ok(Comparison {
@@ -174,6 +178,7 @@ fn part(freed: &Freed, pasts: &[Gist], learned: &Learned) -> PartReport {
         share: describe(&shares).ok(),
         outliers: outliers(&values, prior.as_ref()).unwrap_or(none),
         foreseen: learned.foresee(&freed.part, None),
+        slips: learned.slips.iter().filter(|slip| slip.part == freed.part).cloned().collect(),
         weights,
     }
 }

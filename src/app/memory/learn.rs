@@ -8,13 +8,14 @@ use rust_decimal::prelude::ToPrimitive;
 
 use super::archive::{Archive, RecipeChoice};
 use super::past::Gist;
+use super::sift::{Slipped, sift};
 use crate::app::error::AppError;
 use crate::quantity::{Estimate, Mass};
 use crate::recipe::{Freed, Recipe};
 use crate::stats::Uncertain;
 use crate::stats::estimate::PRIOR_WORTH;
 use crate::stats::three_point::ThreePoint;
-use crate::stats::yields::{Basis, Weighed, Yield, learn};
+use crate::stats::yields::{Basis, Yield, learn};
 
 /// The most sessions that are read for one recipe, the latest ones. At the bench nobody waits for more.
 const MOST: usize = 100;
@@ -43,6 +44,8 @@ fn held(figures_from: &str) -> Option<(u32, Date)> {
 pub struct Learned {
     parts: BTreeMap<String, Taught>,
     usual_intake: f64,
+    /// Weights that teach nothing, since they are most likely slips that nobody noticed.
+    pub slips: Vec<Slipped>,
     /// The days of the first and the last session behind it.
     pub days: Option<(Date, Date)>,
     /// Sessions that could not be read, with the reason.
@@ -91,23 +94,22 @@ impl Learned {
     /// holds, and only those after its day are added.
     pub fn of(recipe: &Recipe, pasts: &[Gist]) -> Learned {
         let usual_intake = recipe.unit().weighs.usual().grams().to_f64().unwrap_or_default();
+        let mut slips: Vec<Slipped> = Vec::new();
         let taught = |freed: &Freed| {
             let held = held(&freed.figures_from);
             let counts = |past: &&Gist| held.is_none_or(|(_, until)| past.day.is_some_and(|day| day > until));
-            let weighed: Vec<Weighed> = pasts
-                .iter()
-                .filter(counts)
-                .filter_map(|past| Some(Weighed { mass: past.weight(&freed.part)?, intake: past.intake? }))
-                .collect();
-            let range = three_point(&freed.expected).filter(|_| !weighed.is_empty())?;
+            let pasts: Vec<&Gist> = pasts.iter().filter(counts).collect();
             let before = held.map_or(0, |(count, _)| count);
-            let learned = learn(&range, usual_intake, PRIOR_WORTH + f64::from(before), &weighed).ok()?;
+            let (range, worth) = (three_point(&freed.expected)?, PRIOR_WORTH + f64::from(before));
+            let (weighed, slipped) = sift(&freed.part, &range, usual_intake, worth, &pasts);
+            slips.extend(slipped.into_iter().filter(|slip| !slips.contains(slip)).collect::<Vec<_>>());
+            let learned = learn(&range, usual_intake, worth, &weighed).ok().filter(|_| !weighed.is_empty())?;
             Some((freed.part.clone(), Taught { learned, sessions: learned.sessions + before as usize }))
         };
         let parts = recipe.steps().iter().flat_map(|step| &step.frees).filter_map(taught).collect();
         let days = pasts.iter().filter_map(|past| past.day);
         let days = days.clone().min().zip(days.max());
-        Learned { parts, usual_intake, days, lapses: Vec::new() }
+        Learned { parts, usual_intake, slips, days, lapses: Vec::new() }
     }
 
     /// How many sessions stand behind what is expected of a part; 0 before the first.

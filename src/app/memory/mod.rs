@@ -9,9 +9,11 @@ mod books;
 mod compare;
 mod learn;
 mod past;
+mod record;
 mod replay;
 mod report;
 mod rewrite;
+mod sift;
 pub mod tables;
 mod totals;
 
@@ -22,7 +24,9 @@ pub use compare::{CONFIDENCE, Comparison, Filter, MinutesReport, PartReport, com
 pub(in crate::app) use learn::three_point;
 pub use learn::{Foreseen, Learned};
 pub use past::{Gist, Past};
+pub use record::Record;
 pub use replay::{EarlierStop, Replayed, Terms, Valued, replay};
 pub use report::{SessionReport, StepValue, YieldRow, report};
 pub use rewrite::{Rewritten, learned_copy};
-pub use totals::{Total, Totals};
+pub use sift::Slipped;
+pub use totals::{Sums, Total, Totals};

@@ -12,7 +12,7 @@ use super::archive::{Archive, Kept};
 use crate::app::error::AppError;
 use crate::app::gather::gather;
 use crate::app::valuation::Valuation;
-use crate::bench::{Presence, Standing, Transcript, Unfit};
+use crate::bench::{CORRECTED, FreePart, KEPT, Presence, Standing, Transcript, Unfit};
 use crate::market::{Haul, Tally};
 use crate::quantity::Mass;
 use crate::recipe::Recipe;
@@ -21,19 +21,28 @@ use crate::store::journal::SessionHeader;
 /// A session, and what its recipe made of its answers.
 pub struct Past {
     /// What was fixed when it began.
-    pub header: SessionHeader,
-    /// The answers that stand.
+    pub header: Rc<SessionHeader>,
+    /// The answers that stand in its journal.
+    pub(super) recorded: Rc<Standing>,
+    /// The digest of the text of the recipe under which it ran last.
+    pub(super) ran: String,
+    /// What is wrong with the end of its journal.
+    pub(super) damage: Option<String>,
+    /// The answers that it was run over: those that stand, and what another text of the recipe had to suppose.
     pub standing: Rc<Standing>,
     pub(super) kept: Rc<Kept>,
     /// What the run came to.
     pub transcript: Transcript,
     /// What a reader should know: damage, a copy that is gone.
     pub remarks: Vec<String>,
-    /// Whether its journal could be read only in part.
-    pub damaged: bool,
 }
 
 impl Past {
+    /// Whether its journal could be read only in part.
+    pub fn is_damaged(&self) -> bool {
+        self.damage.is_some()
+    }
+
     /// The recipe that it was read under.
     pub fn recipe(&self) -> &Recipe {
         self.transcript.recipe(&self.kept.recipe)
@@ -60,6 +69,12 @@ impl Past {
             unfit.extend(more);
         }
         unfit
+    }
+
+    /// Whether the weight of a part was doubted when it was typed, and was kept or put right.
+    fn is_meant(&self, part: &FreePart) -> bool {
+        let given = self.standing.answer(&format!("{}/{}", part.step, part.part));
+        given.is_some_and(|given| matches!(given.origin.as_deref(), Some(KEPT | CORRECTED)))
     }
 
     /// What came out, ready to be valued.
@@ -91,6 +106,8 @@ pub struct Gist {
     /// The intake weight in grams.
     pub intake: Option<f64>,
     parts: BTreeMap<String, Presence>,
+    /// Parts whose weight the person was asked about, and kept or put right.
+    meant: BTreeSet<String>,
     minutes: BTreeMap<String, f64>,
 }
 
@@ -102,6 +119,7 @@ impl From<&Past> for Gist {
             day: past.day(),
             intake: past.intake(),
             parts: state.parts.iter().map(|part| (part.part.clone(), part.presence)).collect(),
+            meant: state.parts.iter().filter(|part| past.is_meant(part)).map(|part| part.part.clone()).collect(),
             minutes: state.minutes.iter().filter_map(|(step, m)| Some((step.clone(), m.get().to_f64()?))).collect(),
         }
     }
@@ -111,6 +129,11 @@ impl Gist {
     /// What became of a part; `None` when its step was not done.
     pub fn presence(&self, part: &str) -> Option<Presence> {
         self.parts.get(part).copied()
+    }
+
+    /// Whether the person was asked about the weight of a part, and kept it or put it right.
+    pub fn is_meant(&self, part: &str) -> bool {
+        self.meant.contains(part)
     }
 
     /// What a part weighed in grams; `None` when it was not weighed or did not come out.

@@ -7,13 +7,13 @@ use rust_decimal::Decimal;
 
 use super::archive::{Archive, RecipeChoice};
 use super::past::Past;
+use super::record::Record;
 use crate::app::error::AppError;
 use crate::app::gather::gather;
 use crate::app::valuation::Valuation;
 use crate::bench::Unfit;
 use crate::market::{Effects, Tally};
 use crate::quantity::{Minutes, Money, QuantityError};
-use crate::store::Id;
 
 /// At what a session is replayed.
 #[derive(Debug, Clone)]
@@ -91,28 +91,30 @@ pub struct Replayed {
 ///
 /// # Errors
 /// It cannot be read, a yard cannot be had, or a sum runs out of bounds.
-pub fn replay(archive: &Archive<'_>, id: &Id, terms: &Terms) -> Result<Replayed, AppError> {
-    let ran = archive.read(id, &RecipeChoice::AsRan)?;
+pub fn replay(archive: &Archive<'_>, record: Record, terms: &Terms) -> Result<Replayed, AppError> {
+    let ran = archive.play(record, &RecipeChoice::AsRan)?;
     let mut remarks = ran.remarks.clone();
     let then = archive.as_it_was(&ran, &mut remarks)?;
-    let before = ran.tally(archive, &then)?;
+    let haul = ran.haul(archive);
+    let before = then.tally(archive.world(), &haul)?;
     let other = match terms.recipe {
         RecipeChoice::AsRan => None,
-        _ => Some(archive.read(id, &terms.recipe)?),
+        _ => Some(archive.replay(&ran, &terms.recipe)?),
     };
     let past = other.as_ref().unwrap_or(&ran);
+    let haul = other.as_ref().map_or(haul, |other| other.haul(archive));
     remarks
         .extend(other.iter().flat_map(|other| &other.remarks).filter(|remark| !ran.remarks.contains(remark)).cloned());
     let date = terms.date.unwrap_or_else(|| archive.world().clock.today());
     let own = [then.yard.id().to_owned()];
     let yards = if terms.yards.is_empty() { &own[..] } else { &terms.yards };
-    let by_old_terms = other.as_ref().map(|past| past.tally(archive, &then)).transpose()?;
+    let by_old_terms = other.as_ref().map(|_| then.tally(archive.world(), &haul)).transpose()?;
     let reworked = by_old_terms.as_ref().unwrap_or(&before);
     let now = yards
         .iter()
         .map(|yard| {
             let valuation = archive.at_yard(yard, date)?;
-            let after = past.tally(archive, &valuation)?;
+            let after = valuation.tally(archive.world(), &haul)?;
             let effects = Effects::between(&before, reworked, &after).map_err(bounds)?;
             let earlier = match terms.floor {
                 Some(floor) => earlier_stop(archive, past, &valuation, &after, floor)?,
@@ -130,7 +132,7 @@ pub fn replay(archive: &Archive<'_>, id: &Id, terms: &Terms) -> Result<Replayed,
         now,
         unfit: past.unfit(),
         remarks,
-        damaged: ran.damaged,
+        damaged: ran.is_damaged(),
     })
 }
 

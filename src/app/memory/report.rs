@@ -6,6 +6,7 @@ use rust_decimal::prelude::ToPrimitive;
 use super::archive::{Archive, RecipeChoice};
 use super::learn::Learned;
 use super::past::Past;
+use super::record::Record;
 use super::replay::along_the_way;
 use crate::app::balance::{Balance, Grounds, balance};
 use crate::app::depth::per_hour;
@@ -14,7 +15,6 @@ use crate::app::valuation::Valuation;
 use crate::bench::{Presence, Unfit};
 use crate::market::Tally;
 use crate::quantity::{Estimate, Mass, Minutes, Money, Notation, WeighingRules, weigh};
-use crate::store::Id;
 
 /// What one step brought.
 #[derive(Debug, Clone, PartialEq)]
@@ -84,9 +84,9 @@ impl SessionReport {
 /// Reads a session for a report.
 ///
 /// # Errors
-/// As [`Archive::read`]; its yard cannot be had.
-pub fn report(archive: &Archive<'_>, id: &Id) -> Result<SessionReport, AppError> {
-    let past = archive.read(id, &RecipeChoice::AsRan)?;
+/// As [`Archive::play`]; its yard cannot be had.
+pub fn report(archive: &Archive<'_>, record: Record) -> Result<SessionReport, AppError> {
+    let past = archive.play(record, &RecipeChoice::AsRan)?;
     let mut remarks = past.remarks.clone();
     let valuation = archive.as_it_was(&past, &mut remarks)?;
     let tally = past.tally(archive, &valuation)?;

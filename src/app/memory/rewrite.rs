@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use super::archive::Archive;
 use super::learn::{BEFORE, Foreseen, LEARNED, Learned, UP_TO};
+use super::sift::Slipped;
 use crate::app::error::AppError;
 use crate::app::world::World;
 use crate::quantity::{Estimate, Mass, Notation};
@@ -23,6 +24,8 @@ pub struct Rewritten {
     pub parts: Vec<(String, Estimate<Mass>, Foreseen)>,
     /// Sessions that could not be read, with the reason.
     pub lapses: Vec<(String, String)>,
+    /// Weights from which nothing was learned.
+    pub slips: Vec<Slipped>,
 }
 
 /// The text of a recipe with every range that the person's sessions speak of set anew, and a comment beside each that says how
@@ -68,7 +71,7 @@ pub fn learned_copy(archive: &Archive<'_>, recipe: &str) -> Result<Rewritten, Ap
             )));
         }
     }
-    Ok(Rewritten { recipe: id, text, parts, lapses: learned.lapses })
+    Ok(Rewritten { recipe: id, text, parts, lapses: learned.lapses, slips: learned.slips })
 }
 
 impl World {

@@ -5,12 +5,12 @@ use rust_decimal::Decimal;
 
 use super::archive::{Archive, RecipeChoice};
 use super::past::Past;
+use super::record::Record;
 use crate::app::error::AppError;
 use crate::bench::{End, Fate, FreePart, Presence};
 use crate::market::Tally;
 use crate::market::haul::How;
 use crate::quantity::{Basis, Mass, Money};
-use crate::store::Id;
 
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -175,9 +175,9 @@ pub struct Rows {
 /// The rows of a session.
 ///
 /// # Errors
-/// As [`Archive::read`]; its yard cannot be had.
-pub fn rows(archive: &Archive<'_>, id: &Id) -> Result<Rows, AppError> {
-    let past = archive.read(id, &RecipeChoice::AsRan)?;
+/// As [`Archive::play`]; its yard cannot be had.
+pub fn rows(archive: &Archive<'_>, record: Record) -> Result<Rows, AppError> {
+    let past = archive.play(record, &RecipeChoice::AsRan)?;
     let mut remarks = past.remarks.clone();
     let valuation = archive.as_it_was(&past, &mut remarks)?;
     let tally = past.tally(archive, &valuation)?;
@@ -189,7 +189,7 @@ pub fn rows(archive: &Archive<'_>, id: &Id) -> Result<Rows, AppError> {
         lines(&past, &tally),
         costs(&past, &tally),
     ];
-    Ok(Rows { tables, remarks, damaged: past.damaged })
+    Ok(Rows { tables, remarks, damaged: past.is_damaged() })
 }
 
 fn text(text: impl Into<String>) -> Cell {
@@ -250,7 +250,7 @@ fn session(past: &Past, tally: &Tally, archive: &Archive<'_>) -> Vec<Cell> {
         tally.intake.and_then(grams),
         left.and_then(|left| left.mass).and_then(grams),
         left.and_then(|left| flag(left.how == How::Weighed)),
-        flag(past.damaged),
+        flag(past.is_damaged()),
     ]
 }
 

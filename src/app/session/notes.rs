@@ -16,7 +16,7 @@ impl Session<'_> {
     pub fn note(&mut self, text: &str) -> Result<(), AppError> {
         let text = remark(text)?;
         self.record(Kind::Note, None, Some((text, text)))?;
-        self.standing = Rc::new(Standing::of(&self.entries));
+        self.standing = Rc::new(Standing::of(self.entries.iter().cloned()));
         Ok(())
     }
 

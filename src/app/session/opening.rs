@@ -169,7 +169,7 @@ impl<'w> Session<'w> {
             entries.iter().rev().find(|entry| entry.kind == Kind::Recipe).and_then(|e| e.understood.clone());
         let last_digest = last_digest.unwrap_or_else(|| header.recipe_digest.clone());
         let mut recovery = Recovery::default();
-        let standing = Standing::of(&entries);
+        let standing = Standing::of(entries.iter().cloned());
         let (script, recipe) = match recipe_that_runs(world, &header.recipe, &standing) {
             Ok((script, recipe)) => {
                 recovery.recipe_changed = crate::store::digest(script.source().as_bytes()) != last_digest;

@@ -8,7 +8,7 @@ use crate::app::doubt::{Doubt, SoFar, Typed, doubt, reading};
 use crate::app::error::AppError;
 use crate::app::gather::finest;
 use crate::app::memory::{Archive, Foreseen, Learned};
-use crate::bench::{Answer, Ask, Presence, Question, Reading, Weighing};
+use crate::bench::{Answer, Ask, CORRECTED, Presence, Question, Reading, Weighing};
 use crate::quantity::{Mass, Weighed, WeighingRules, weigh};
 
 impl Session<'_> {
@@ -133,7 +133,7 @@ impl Session<'_> {
     /// As [`Session::answer`].
     pub fn correct(&mut self, question: &str, typed: &str) -> Result<Change, AppError> {
         self.go_back_to(question);
-        self.answer(typed, Some("corrected"))
+        self.answer(typed, Some(CORRECTED))
     }
 
     /// Goes back to a question that was answered; its old answer becomes the default. Whether there is such a question.

@@ -66,7 +66,7 @@ fn error(host: &Host, source: &str) -> Option<ScriptError> {
     };
     let mut known: Vec<Entry> = Vec::new();
     loop {
-        match host.run(&script, Rc::new(Standing::of(&known))) {
+        match host.run(&script, Rc::new(Standing::of(known.clone()))) {
             Err(errors) => return Some(errors[0].clone()),
             Ok(transcript) => {
                 let question = transcript.waits()?.clone();

@@ -134,7 +134,7 @@ fn runs_to_its_end(host: &Host, source: &str, word: &Word) {
     let mut entries: Vec<Entry> = Vec::new();
     loop {
         let transcript = host
-            .run(&script, Rc::new(Standing::of(&entries)))
+            .run(&script, Rc::new(Standing::of(entries.iter().cloned())))
             .unwrap_or_else(|e| panic!("{}: {}\n{source}", word.name, e[0]));
         let Some(question) = transcript.waits() else {
             let handed_on = word.name == "hand_on" && matches!(transcript.end, crate::bench::End::HandedOn(_));

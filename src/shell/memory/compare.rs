@@ -42,8 +42,12 @@ pub fn page(all: &[Named<'_>], unit: MassUnit, layout: Layout) -> Page {
     }
     page.blank();
     page.say(Ink::Faint, "Ranges: the t interval at 95 % for the mean. Strip: a digit counts sessions (+ more than 9), - lies within the recipe's range, . outside it.");
-    page.say(Ink::Faint, "An outlier is a question to whoever weighed, not a reason to drop a value.");
+    page.say(Ink::Faint, "An outlier is a question to whoever weighed. Only what a slip explains is left out of what is to be expected next time.");
     page
+}
+
+fn sessions_of(count: usize) -> String {
+    if count == 1 { "1 session".to_owned() } else { format!("{count} sessions") }
 }
 
 fn head(name: &str, comparison: &Comparison, unit: MassUnit, notation: Notation, page: &mut Page) {
@@ -53,9 +57,10 @@ fn head(name: &str, comparison: &Comparison, unit: MassUnit, notation: Notation,
         (Some(only), _) => format!(", {only}"),
         _ => String::new(),
     };
-    page.line(&[(Ink::Name, name), (Ink::Plain, &format!(": {sessions} sessions{span}"))]);
+    page.line(&[(Ink::Name, name), (Ink::Plain, &format!(": {}{span}", sessions_of(sessions)))]);
     if let Some(intake) = &comparison.intake {
-        let text = format!("  intake: mean {} over {} sessions", grams(intake.mean(), unit, notation), intake.n());
+        let over = sessions_of(intake.n());
+        let text = format!("  intake: mean {} over {over}", grams(intake.mean(), unit, notation));
         page.say(Ink::Plain, &text);
     }
     for (currency, summary) in &comparison.per_hour {
@@ -120,6 +125,10 @@ fn part_page(name: &str, part: &PartReport, unit: MassUnit, layout: Layout, page
         };
         let text = format!("{} in {session} stands apart, {method}", show(flagged.value));
         page.line(&[(Ink::Caution, "    Outlier: "), (Ink::Plain, &text)]);
+    }
+    for slip in &part.slips {
+        let text = format!("{} in {} is {slip}", slip.mass.show_friendly(unit, notation), slip.session);
+        page.line(&[(Ink::Caution, "    Left out: "), (Ink::Plain, &text)]);
     }
     if let Some(foreseen) = &part.foreseen {
         let by = if foreseen.by_share { ", by share of intake" } else { "" };

@@ -6,3 +6,4 @@ pub mod export;
 pub mod replay;
 pub mod replay_files;
 mod strip;
+mod totals;

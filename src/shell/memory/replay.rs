@@ -1,11 +1,13 @@
 //! Replayed sessions for people.
 
-use crate::app::memory::{Replayed, Terms, Total, Totals, Valued};
+use crate::app::memory::{Replayed, Terms, Totals, Valued};
 use crate::market::Effects;
 use crate::quantity::{Money, Notation};
 use crate::shell::ink::{Ink, Page};
 use crate::shell::page::{signed, signed_digits};
 use crate::shell::table::Table;
+
+use super::totals::totals_page;
 
 /// The most sessions that are listed one by one; all are in the totals, and in JSON and CSV.
 const LISTED: usize = 200;
@@ -36,22 +38,8 @@ pub fn page(sessions: &[Replayed], totals: &Totals, terms: &Terms, layout: Layou
         page.say(Ink::Faint, &format!("and {left} more: --format csv lists all; the totals count all"));
     }
     if sessions.len() > 1 {
-        let several = !is_one_yard(sessions);
-        for (title, key, sums) in [
-            ("By recipe", "recipe", &totals.by_recipe),
-            ("By month", "month", &totals.by_month),
-            ("All together", "all", &totals.all),
-        ] {
-            let heads = [key, "at", "n", "was", "nets", "price", "mix", "yield", "hours"];
-            let mut table = Table::new(&heads.into_iter().filter(|head| several || *head != "at").collect::<Vec<_>>());
-            for ((key, yard, _), total) in sums {
-                let yard = several.then_some(yard.as_str());
-                table.row(total_row(key, yard, total, layout.notation));
-            }
-            page.blank();
-            page.line(&[(Ink::Heading, title)]);
-            page.append(table.page(layout.columns, layout.plain));
-        }
+        page.blank();
+        page.append(totals_page(totals, &terms.yards, layout));
     }
     earlier(sessions, terms, layout.notation, &mut page);
     remarks(sessions, &mut page);
@@ -170,7 +158,7 @@ fn hourly(valued: &Valued, notation: Notation) -> (Ink, String) {
 }
 
 /// Difference, price, mix, yield.
-fn effect_cells(effects: Option<&Effects>, notation: Notation) -> [(Ink, String); 4] {
+pub(super) fn effect_cells(effects: Option<&Effects>, notation: Notation) -> [(Ink, String); 4] {
     let Some(effects) = effects else {
         return ["other currency", "", "", ""].map(|text| (Ink::Faint, text.to_owned()));
     };
@@ -182,28 +170,6 @@ fn effect_cells(effects: Option<&Effects>, notation: Notation) -> [(Ink, String)
         (Ink::Plain, bare(effects.mix)),
         (Ink::Plain, bare(effects.yielded)),
     ]
-}
-
-fn total_row(key: &str, yard: Option<&str>, total: &Total, notation: Notation) -> Vec<(Ink, String)> {
-    let [_, price, mix, yielded] = effect_cells((total.comparable > 0).then_some(&total.effects), notation);
-    let was = match total.comparable {
-        0 => String::new(),
-        n if n < total.sessions => format!("{} ({n} of them)", total.was.show(notation)),
-        _ => total.was.show(notation),
-    };
-    let hours = (total.minutes / rust_decimal::Decimal::from(60)).round_dp(1);
-    let mut row = vec![(Ink::Name, key.to_owned())];
-    row.extend(yard.map(|yard| (Ink::Plain, yard.to_owned())));
-    row.extend([
-        (Ink::Figure, total.sessions.to_string()),
-        (Ink::Plain, was),
-        (Ink::Money, total.net.show(notation)),
-        price,
-        mix,
-        yielded,
-        (Ink::Figure, notation.show(hours)),
-    ]);
-    row
 }
 
 /// Where stopping earlier would have left more at the floor.

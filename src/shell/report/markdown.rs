@@ -1,8 +1,6 @@
 //! A report as Markdown.
 
-use rust_decimal::Decimal;
-
-use super::{Report, SOLD, VALUED};
+use super::{Report, SOLD, VALUED, hours, kilograms};
 use crate::app::memory::SessionReport;
 use crate::quantity::Notation;
 use crate::shell::balance_page;
@@ -23,12 +21,12 @@ pub fn write(report: &Report) -> String {
         );
         for ((key, _), sum) in report.books.years.iter().chain(&report.books.months) {
             out.push_str(&format!(
-                "| {} | {} | {} | {} | {} kg |\n",
+                "| {} | {} | {} | {} | {} |\n",
                 escape(key),
                 sum.sessions,
                 sum.net.show(Notation::Point),
-                (sum.minutes / Decimal::from(60)).round_dp(1),
-                (sum.sold.grams() / Decimal::ONE_THOUSAND).round_dp(1).normalize()
+                hours(sum.minutes),
+                kilograms(sum.sold)
             ));
         }
         out.push('\n');

@@ -6,7 +6,10 @@ mod markdown;
 mod session;
 mod sheet;
 
+use rust_decimal::Decimal;
+
 use crate::app::memory::{Books, SessionReport};
+use crate::quantity::{Mass, MassUnit, Notation};
 
 pub use markdown::write as markdown;
 pub use sheet::{SheetFacts, html as sheet_html, text as sheet_text};
@@ -33,6 +36,16 @@ const SOLD: &str = "Weighed and sold: the weight on lines that the yard pays for
 /// What every report says of its money.
 const VALUED: &str = "Each session is valued at its own yard, with the prices of then, on its own day. A valuation is no receipt: \
                       what a yard has paid stands on its ticket.";
+
+/// A weight in a sum, to a tenth of a kilogram.
+fn kilograms(mass: Mass) -> String {
+    mass.show(MassUnit::Kilogram, 1, Notation::Point)
+}
+
+/// Working time in a sum, to a tenth of an hour.
+fn hours(minutes: Decimal) -> String {
+    (minutes / Decimal::from(60)).round_dp(1).to_string()
+}
 
 /// The report as one HTML page.
 pub fn html(report: &Report) -> String {

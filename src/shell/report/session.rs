@@ -2,11 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use rust_decimal::Decimal;
-
 use super::chart::{amount_bar, mass_bar};
 use super::html::Html;
-use super::{Report, SOLD, VALUED};
+use super::{Report, SOLD, VALUED, hours, kilograms};
 use crate::app::memory::{SessionReport, Sum};
 use crate::market::tally::Item;
 use crate::quantity::{Money, Notation};
@@ -45,16 +43,14 @@ pub(super) fn page(report: &Report, html: &mut Html) {
 fn sums(period: &str, sums: &BTreeMap<(String, &'static str), Sum>, html: &mut Html) {
     html.table(&[period, "net", "sessions", "hours", "weighed and sold", "lines", "costs"]);
     for ((key, _), sum) in sums {
-        let hours = (sum.minutes / Decimal::from(60)).round_dp(1).to_string();
-        let kilograms = format!("{:.1} kg", sum.sold.grams() / Decimal::ONE_THOUSAND);
         html.row(
             "",
             &[
                 key,
                 &sum.net.show(Notation::Point),
                 &sum.sessions.to_string(),
-                &hours,
-                &kilograms,
+                &hours(sum.minutes),
+                &kilograms(sum.sold),
                 &sum.lines.show(Notation::Point),
                 &sum.costs.negated().show(Notation::Point),
             ],

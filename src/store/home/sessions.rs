@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use super::{Home, Listing};
+use crate::store::disk::FileKind;
 use crate::store::error::StoreError;
 use crate::store::files;
 use crate::store::journal::{Journal, JournalReading, OpenedJournal, SessionHeader};
@@ -88,6 +89,15 @@ impl Home {
         let reading = log::read(self.disk.as_ref(), &self.session_file(id))?;
         self.expect_id(id, &reading)?;
         Ok(reading)
+    }
+
+    /// How long the journal of a session is, in bytes; `None` where no file is there.
+    #[must_use]
+    pub fn session_len(&self, id: &Id) -> Option<u64> {
+        match files::kind(self.disk.as_ref(), &self.session_file(id)) {
+            Ok(Some(FileKind::File { len })) => Some(len),
+            _ => None,
+        }
     }
 
     fn lock_session(&self, id: &Id, now: &str) -> Result<Lock, StoreError> {

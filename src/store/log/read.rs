@@ -149,9 +149,7 @@ fn entry<L: Layout>(scanner: &mut Scanner<'_>, count: usize, chain: &Chain) -> R
     }
     let start = scanner.at();
     let seq = count as u64 + 1;
-    scanner.literal("\n")?;
-    scanner.literal(&format!("[[{}]]\n", L::TABLE))?;
-    scanner.literal(&format!("seq = {seq}\n"))?;
+    scanner.opening(L::TABLE, seq)?;
     let first = scanner.line();
     let values = scanner.fields(L::Record::FIELDS)?;
     let chain = scanner.seal(start, chain)?;
@@ -160,9 +158,10 @@ fn entry<L: Layout>(scanner: &mut Scanner<'_>, count: usize, chain: &Chain) -> R
 
 /// The block with these values, the first of which stands on line `first`.
 fn block<B: Block>(seq: u64, values: Vec<Option<String>>, first: usize) -> Result<B, Stop> {
-    let written: Vec<bool> = values.iter().map(Option::is_some).collect();
+    // A bit for each value that is there. No block has more than a dozen.
+    let written = values.iter().rev().fold(0_u32, |bits, value| bits << 1 | u32::from(value.is_some()));
     B::from_values(seq, values).map_err(|BadValue { field, why }| {
-        let line = first + written.iter().take(field).filter(|is_there| **is_there).count();
+        let line = first + (0..field).filter(|place| written >> place & 1 == 1).count();
         let name = B::FIELDS.get(field).map_or("", |field: &Field| field.name);
         Stop::Flaw { line, what: format!("{name} {why}") }
     })

@@ -10,6 +10,9 @@ const MAX_INSIDE: usize = MAX_TEXT * 6;
 /// The most digits of a number; every such number fits in 64 bits.
 const MAX_DIGITS: usize = 18;
 
+/// The most digits of a position: those of the largest number of 64 bits.
+const MAX_DIGITS_OF_SEQ: usize = 20;
+
 /// Why scanning stopped.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Stop {
@@ -65,6 +68,22 @@ impl<'a> Scanner<'a> {
         Err(self.flaw(format!("expected {}, found {}", wanted.trim(), self.seen())))
     }
 
+    /// What opens the entry at `seq`.
+    pub(super) fn opening(&mut self, table: &str, seq: u64) -> Result<(), Stop> {
+        self.literal("\n")?;
+        let line = self.clone();
+        if !(self.take_both("[[", table)? && self.take("]]\n")?) {
+            *self = line;
+            return self.literal(&format!("[[{table}]]\n"));
+        }
+        let line = self.clone();
+        if !(self.take_both("seq = ", digits_of(seq, &mut [0; MAX_DIGITS_OF_SEQ]))? && self.take("\n")?) {
+            *self = line;
+            return self.literal(&format!("seq = {seq}\n"));
+        }
+        Ok(())
+    }
+
     /// The fields of a block in their order, each on its line.
     pub(super) fn fields(&mut self, fields: &[Field]) -> Result<Vec<Option<String>>, Stop> {
         let mut values = Vec::with_capacity(fields.len());
@@ -109,6 +128,11 @@ impl<'a> Scanner<'a> {
 
     /// The rest of a line after the opening quote.
     fn string(&mut self) -> Result<String, Stop> {
+        if let Some(plain) = plain(self.rest()) {
+            self.at += plain.len();
+            self.end_of_string()?;
+            return Ok(plain.to_owned());
+        }
         let (inside, closed) = inside(self.rest());
         let text = match std::str::from_utf8(inside) {
             Ok(text) => text,
@@ -208,6 +232,28 @@ impl<'a> Scanner<'a> {
             }
         }
     }
+}
+
+/// The inside of a string that is short, closed on this line, and stands for itself: nearly every one. Any other, and any that is
+/// not as it should be, is `None`.
+fn plain(rest: &[u8]) -> Option<&str> {
+    let len =
+        rest.iter().take(MAX_TEXT).position(|byte| !matches!(byte, b' '..=b'~') || matches!(byte, b'"' | b'\\'))?;
+    if rest[len] == b'"' { std::str::from_utf8(&rest[..len]).ok() } else { None }
+}
+
+/// The digits of a number, in a place for them that spares the allocation: every entry has one.
+fn digits_of(mut number: u64, place: &mut [u8; MAX_DIGITS_OF_SEQ]) -> &str {
+    let mut at = place.len();
+    while at > 0 {
+        at -= 1;
+        place[at] = b'0' + (number % 10) as u8;
+        number /= 10;
+        if number == 0 {
+            break;
+        }
+    }
+    std::str::from_utf8(&place[at..]).unwrap_or_default()
 }
 
 /// The inside of a string up to its closing quote, and whether there is one.
