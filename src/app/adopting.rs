@@ -8,6 +8,7 @@ use super::changes::Changes;
 use super::check::{Bounds, Checked, Subject, check_one};
 use super::error::AppError;
 use super::facts::{Declared, Facts};
+use super::rehearsal::{ExampleReport, Portrait};
 use super::shelves::{Found, Guest, Origin};
 use super::shipped;
 use super::testing::TestReport;
@@ -17,7 +18,7 @@ use crate::review::guards::{Guards, Spot};
 use crate::store::bundle::{Bundle, Kind};
 use crate::store::home::Shelf;
 
-pub use lessened::Lessened;
+pub use lessened::{Lessened, Unshown};
 
 /// A bundle that was looked at: it holds together and loads. Nothing is written before [`Offer::take`].
 pub struct Offer {
@@ -31,10 +32,22 @@ pub struct Offer {
     pub present: Option<Present>,
     /// The modules that travel with it.
     pub modules: Vec<Module>,
-    /// What its test session showed; `None` if it has none.
-    pub test: Option<Result<TestReport, AppError>>,
+    /// What its tests showed.
+    pub tested: Tested,
+    /// What a tool shows of itself; empty for other kinds.
+    pub portrait: Portrait,
     /// What `check` found in it.
     pub checked: Checked,
+}
+
+/// What the tests of an offer showed.
+pub enum Tested {
+    /// It has none.
+    Not,
+    /// A recipe's test session was played.
+    Session(Result<TestReport, AppError>),
+    /// A tool's examples were run, each as `check` says.
+    Examples(Vec<ExampleReport>),
 }
 
 /// What an offer would stand in for.
@@ -43,7 +56,7 @@ pub struct Present {
     pub origin: Origin,
     /// What the offer changes in its text.
     pub changes: Changes,
-    /// What the offer guards less; `None` for a yard.
+    /// What the offer guards or warns of less; `None` for a yard.
     pub lessened: Option<Lessened>,
     /// Prices that differ; for a yard.
     pub prices: Vec<PriceChange>,
@@ -71,7 +84,7 @@ pub struct Module {
 }
 
 impl Offer {
-    /// Looks at a bundle: loads its script with its own modules, holds it against what is there, plays its test session.
+    /// Looks at a bundle: loads its script with its own modules, holds it against what is there, runs its tests.
     ///
     /// # Errors
     /// The script or a module is at fault or needs a newer program; the bundle says another thing of it than it says itself;
@@ -84,7 +97,7 @@ impl Offer {
             session: bundle.session.clone(),
             modules: bundle.imports.clone().into_iter().collect(),
         };
-        let (guest, test) = world.test_guest(guest);
+        let guest = world.for_test(Some(guest));
         let script = guest.script(&guest.find(bundle.kind.shelf(), &bundle.id)?)?;
         let declared = Declared::by(&guest, bundle.kind, &script)?;
         expect_facts(&bundle, &declared.facts())?;
@@ -92,15 +105,24 @@ impl Offer {
         let subject = Subject::named(&guest, bundle.kind.shelf(), &bundle.id)?;
         // By itself: which grades other recipes reach says nothing about the offer.
         let checked = check_one(&guest, &subject, Bounds::default());
+        let tested = match bundle.kind {
+            Kind::Recipe if bundle.session.is_some() => Tested::Session(guest.play_test(&bundle.id)),
+            Kind::Tool | Kind::Report => Tested::Examples(checked.rehearsal.reports.clone()),
+            Kind::Recipe | Kind::Yard => Tested::Not,
+        };
         Ok(Offer {
             hazards: asked_hazards(&declared, &checked),
-            present: present(world, &bundle, &declared, &checked)?,
+            present: present(world, &guest, &bundle, &declared, &checked)?,
             modules: bundle
                 .imports
                 .iter()
                 .map(|(name, text)| module(world, name, text, &imported))
                 .collect::<Result<_, _>>()?,
-            test: bundle.session.is_some().then_some(test),
+            tested,
+            portrait: match declared {
+                Declared::Tool(_) => checked.rehearsal.portrait(&guest, &bundle.source),
+                Declared::Recipe(_) | Declared::Yard(_) => Portrait::default(),
+            },
             checked,
             declared,
             bundle,
@@ -123,7 +145,7 @@ impl Offer {
     /// Why it cannot be taken in, if so: its own test session does not play, or `check` finds an error in it.
     #[must_use]
     pub fn hindrance(&self) -> Option<String> {
-        if let Some(Err(error)) = &self.test {
+        if let Tested::Session(Err(error)) = &self.tested {
             return Some(format!("its test session does not play: {error}"));
         }
         (!self.checked.is_sound()).then(|| "check finds errors in it".to_owned())
@@ -169,7 +191,7 @@ fn expect_facts(bundle: &Bundle, facts: &Facts) -> Result<(), AppError> {
     }
 }
 
-/// The hazards that a recipe asks about, with the places that ask.
+/// The hazards that a recipe asks about, with the places that ask. What a tool warns of stands in its portrait.
 fn asked_hazards(declared: &Declared, checked: &Checked) -> Vec<(String, Vec<Spot>)> {
     let Declared::Recipe(recipe) = declared else { return Vec::new() };
     Guards::of(recipe, &checked.guards).asked().into_iter().map(|(id, spots)| (id.to_owned(), spots)).collect()
@@ -177,6 +199,7 @@ fn asked_hazards(declared: &Declared, checked: &Checked) -> Vec<(String, Vec<Spo
 
 fn present(
     world: &World,
+    guest: &World,
     bundle: &Bundle,
     declared: &Declared,
     checked: &Checked,
@@ -190,7 +213,8 @@ fn present(
         changes: Changes::between(&found.text, &bundle.source),
         lessened: match declared {
             // The same text guards the same; the modules that it imports are compared by themselves.
-            Declared::Recipe(_) if found.text == bundle.source => Some(Lessened::default()),
+            Declared::Recipe(_) | Declared::Tool(_) if found.text == bundle.source => Some(Lessened::default()),
+            Declared::Tool(_) => Some(Lessened::of_tool(world, guest, &found, checked)),
             Declared::Recipe(recipe) => Some(Lessened::between(world, &found, recipe, checked)),
             Declared::Yard(_) => None,
         },

@@ -8,6 +8,7 @@ use crate::market::Yard;
 use crate::recipe::Recipe;
 use crate::script::Script;
 use crate::store::bundle::Kind;
+use crate::tool::Tool;
 
 /// What a script declares.
 pub enum Declared {
@@ -15,6 +16,8 @@ pub enum Declared {
     Recipe(Rc<Recipe>),
     /// A yard.
     Yard(Box<Yard>),
+    /// A tool or a report.
+    Tool(Box<Tool>),
 }
 
 /// What a script says of itself.
@@ -34,6 +37,7 @@ impl Declared {
         Ok(match kind {
             Kind::Recipe => Declared::Recipe(world.host().recipe(script)?),
             Kind::Yard => Declared::Yard(Box::new(world.host().yard(script)?)),
+            Kind::Tool | Kind::Report => Declared::Tool(Box::new(world.host().tool(script)?)),
         })
     }
 
@@ -57,6 +61,14 @@ impl Declared {
                 licence: yard.licence().to_owned(),
                 revision: yard.revision(),
                 needs_api: yard.needs_api(),
+            },
+            Declared::Tool(tool) => Facts {
+                id: tool.id.clone(),
+                name: tool.title.clone(),
+                author: tool.author.clone(),
+                licence: tool.licence.clone(),
+                revision: tool.revision,
+                needs_api: tool.needs_api,
             },
         }
     }

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::changes::Changes;
-use super::shelves::noun;
+use super::shelves::{Found, Origin, noun};
 use super::world::World;
 use crate::store::digest;
 use crate::store::home::{Pin, Shelf};
@@ -28,6 +28,13 @@ impl World {
     /// What has come up since this was asked last, to be said once.
     pub fn notices(&self) -> Vec<Notice> {
         std::mem::take(&mut self.reports.borrow_mut().waiting)
+    }
+
+    /// Reports a script of the person's own that was pinned and changed, as it is loaded.
+    pub(super) fn report_if_changed(&self, found: &Found) {
+        if matches!(found.origin, Origin::Own(_)) {
+            self.report_change(found.shelf, &found.id, &found.text);
+        }
     }
 
     /// Reports a pinned text that was changed, once a run of the program. It is used as it is: it lies in the person's own

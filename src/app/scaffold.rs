@@ -157,7 +157,8 @@ impl World {
         let script = self.host().open(&format!("{id}.rhai"), text)?;
         match shelf {
             Shelf::Yards => drop(self.host().yard(&script)?),
-            _ => drop(self.host().recipe(&script)?),
+            Shelf::Tools | Shelf::Reports => drop(self.host().tool(&script)?),
+            Shelf::Recipes | Shelf::Library => drop(self.host().recipe(&script)?),
         }
         Ok(self.home.add_script(shelf, &Id::new(id)?, text, &self.clock.stamp())?)
     }

@@ -1,15 +1,13 @@
-//! Where recipes and yards come from: the person's folder first, then what is shipped; and how one is picked by a word.
+//! Where scripts come from: the person's folder first, then what is shipped.
 
+use std::collections::BTreeMap;
 use std::path::PathBuf;
-
-use nucleo_matcher::pattern::{CaseMatching, Normalization, Pattern};
-use nucleo_matcher::{Config, Matcher, Utf32Str};
 
 use super::error::AppError;
 use super::shipped;
 use super::world::World;
-use crate::naming::{nearest, suggest};
-use crate::recipe::API_VERSION;
+use crate::naming::suggest;
+use crate::recipe::{API_VERSION, Mark};
 use crate::script::{Glance, ScriptError};
 use crate::store::Id;
 use crate::store::home::Shelf;
@@ -65,6 +63,9 @@ impl Listed {
     }
 }
 
+/// A script that is there, or which one it is and why it cannot be read.
+type Shelved = Result<Found, (String, Origin, AppError)>;
+
 /// What a listing by name shows of a script.
 #[derive(Debug, Clone)]
 pub struct Title {
@@ -104,15 +105,6 @@ impl Found {
     }
 }
 
-/// What a word picks.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Pick {
-    /// One, without doubt.
-    One(String),
-    /// Several that fit, best first: ids with their names.
-    Several(Vec<(String, String)>),
-}
-
 /// Words for a kind of script.
 pub(super) fn noun(shelf: Shelf) -> &'static str {
     match shelf {
@@ -130,7 +122,7 @@ impl World {
     /// # Errors
     /// The person's folder cannot be read.
     pub fn listed(&self, shelf: Shelf) -> Result<Vec<Listed>, AppError> {
-        Ok(self.all(shelf)?.into_iter().map(|found| self.glance(found)).collect())
+        Ok(self.all(shelf)?.into_iter().map(|shelved| self.glance(shelved)).collect())
     }
 
     /// The names of all scripts of a kind. Of shipped ones only the text of the head is read, without the script engine: a list of
@@ -139,29 +131,45 @@ impl World {
     /// # Errors
     /// The person's folder cannot be read.
     pub fn titles(&self, shelf: Shelf) -> Result<Vec<Title>, AppError> {
-        let title = |found: Found| {
-            if let (Origin::Shipped, Some(name)) = (&found.origin, shipped::title(&found.text)) {
-                return Title { name: Ok(name.to_owned()), own: false, switched_off: None, id: found.id };
+        let title = |shelved: Shelved| {
+            if let Ok(found) = &shelved
+                && let (Origin::Shipped, Some(name)) = (&found.origin, shipped::title(&found.text))
+            {
+                return Title { name: Ok(name.to_owned()), own: false, switched_off: None, id: found.id.clone() };
             }
-            let own = matches!(found.origin, Origin::Own(_));
-            let listed = self.glance(found);
+            let listed = self.glance(shelved);
+            let own = matches!(listed.origin, Origin::Own(_));
             let name = listed.glance.as_ref().map(|_| listed.name().to_owned()).map_err(Clone::clone);
             Title { name, own, switched_off: listed.switched_off(), id: listed.id }
         };
         Ok(self.all(shelf)?.into_iter().map(title).collect())
     }
 
-    fn all(&self, shelf: Shelf) -> Result<Vec<Found>, AppError> {
-        let mut found: Vec<Found> = shipped::scripts(shelf).map(|script| from_shipped(shelf, script)).collect();
+    /// All scripts of a kind in order of their names. One of the person's own that cannot be read keeps none of the others
+    /// from being listed.
+    fn all(&self, shelf: Shelf) -> Result<Vec<Shelved>, AppError> {
+        let mut all: BTreeMap<String, Shelved> =
+            shipped::scripts(shelf).map(|script| (script.0.to_owned(), Ok(from_shipped(shelf, script)))).collect();
         for id in self.home.scripts(shelf)?.ids {
-            found.retain(|shipped| shipped.id != id.as_str());
-            found.extend(self.own(shelf, &id)?);
+            let shelved = match self.own(shelf, &id) {
+                Ok(None) => continue,
+                Ok(Some(found)) => Ok(found),
+                Err(error) => Err((id.to_string(), Origin::Own(self.home.script_file(shelf, &id)), error)),
+            };
+            all.insert(id.to_string(), shelved);
         }
-        found.sort_by(|a, b| a.id.cmp(&b.id));
-        Ok(found)
+        Ok(all.into_values().collect())
     }
 
-    fn glance(&self, found: Found) -> Listed {
+    fn glance(&self, shelved: Shelved) -> Listed {
+        let found = match shelved {
+            Ok(found) => found,
+            Err((id, origin, error)) => {
+                let file = format!("{id}.rhai").into();
+                let error = ScriptError::new(&file, &"".into(), Mark::default(), &error.to_string(), "");
+                return Listed { id, origin, glance: Err(Box::new(error)), needs_newer: None };
+            }
+        };
         Listed {
             glance: self.host().glance(&found.file(), &found.text),
             needs_newer: self.host().needs_newer(&found.text),
@@ -235,75 +243,10 @@ impl World {
         let hint = suggest(id, ids.iter().map(String::as_str));
         Err(AppError::Name(format!("there is no {} `{}`; {hint}", noun(shelf), id.escape_debug())))
     }
-
-    /// Picks a script by an id, a part of its name, or letters of it in order.
-    ///
-    /// # Errors
-    /// Nothing fits; then near names are given.
-    pub fn pick(&self, shelf: Shelf, word: &str) -> Result<Pick, AppError> {
-        if self.ids(shelf)?.iter().any(|id| id == word) {
-            return Ok(Pick::One(word.to_owned()));
-        }
-        let listed = self.titles(shelf)?;
-        let held = |title: &&Title| {
-            let word = word.to_lowercase();
-            !word.is_empty() && (title.id.contains(&word) || title.shown().to_lowercase().contains(&word))
-        };
-        let mut fitting: Vec<&Title> = listed.iter().filter(held).collect();
-        if fitting.is_empty() {
-            fitting = fuzzy(&listed, word);
-            // A word that is almost an id was meant to be that one: anything else that holds its letters is chance.
-            if let Some(meant) = nearest(word, listed.iter().map(|listed| listed.id.as_str())) {
-                fitting.retain(|listed| listed.id == meant);
-            }
-        }
-        match fitting.as_slice() {
-            [] => self.find(shelf, word).map(|found| Pick::One(found.id)),
-            [only] => Ok(Pick::One(only.id.clone())),
-            several => Ok(Pick::Several(several.iter().map(|l| (l.id.clone(), l.shown().to_owned())).collect())),
-        }
-    }
-
-    /// Picks exactly one script by a word.
-    ///
-    /// # Errors
-    /// Nothing fits, or several do; then they are named.
-    pub fn pick_one(&self, shelf: Shelf, word: &str) -> Result<String, AppError> {
-        match self.pick(shelf, word)? {
-            Pick::One(id) => Ok(id),
-            Pick::Several(several) => {
-                let ids: Vec<_> = several.iter().take(8).map(|(id, _)| id.as_str()).collect();
-                Err(AppError::Name(format!("`{}` can mean {}; write which one", word.escape_debug(), ids.join(", "))))
-            }
-        }
-    }
 }
 
 fn from_shipped(shelf: Shelf, (id, text): (&str, &str)) -> Found {
     Found { shelf, id: id.to_owned(), text: text.to_owned(), origin: Origin::Shipped }
-}
-
-/// What each letter of a word must score on average to count as meant: what the matcher gives a letter by itself. Letters
-/// scattered over a name score less, since every gap costs; letters that stand together or begin a word score more.
-const LETTER: u32 = 16;
-
-/// Scripts that hold the letters of the word in order, best first. Those that hold them only scattered, or that score far
-/// below the best, are left out.
-fn fuzzy<'a>(listed: &'a [Title], word: &str) -> Vec<&'a Title> {
-    let pattern = Pattern::parse(word, CaseMatching::Ignore, Normalization::Smart);
-    let least = LETTER * u32::try_from(word.chars().count()).unwrap_or(u32::MAX / LETTER);
-    let mut matcher = Matcher::new(Config::DEFAULT);
-    let mut buffer = Vec::new();
-    let mut scored: Vec<(u32, &Title)> = listed
-        .iter()
-        .filter_map(|listed| {
-            let text = format!("{} {}", listed.id, listed.shown());
-            pattern.score(Utf32Str::new(&text, &mut buffer), &mut matcher).map(|score| (score, listed))
-        })
-        .collect();
-    scored.sort_by_key(|(score, listed)| (std::cmp::Reverse(*score), listed.id.clone()));
-    let best = scored.first().map_or(0, |(score, _)| *score);
-    scored.into_iter().filter(|(score, _)| *score >= least && score * 2 > best).map(|(_, listed)| listed).collect()
 }
 
 #[cfg(test)]

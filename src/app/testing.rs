@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use super::error::AppError;
 use super::play::{Demo, play};
 use super::session::Session;
-use super::shelves::{Guest, Origin};
+use super::shelves::Origin;
 use super::world::World;
 use crate::bench::{End, FreePart, Presence, Transcript};
 use crate::store::Id;
@@ -147,18 +147,11 @@ impl World {
     /// # Errors
     /// There is no test session, an answer is missing or is none, or the script fails.
     pub fn test(&self, recipe: &str) -> Result<TestReport, AppError> {
+        self.report_if_changed(&self.find(Shelf::Recipes, recipe)?);
         self.for_test(None).play_test(recipe)
     }
 
-    /// As [`World::test`], for a script that is looked at before it is taken in.
-    pub(super) fn test_guest(&self, guest: Guest) -> (World, Result<TestReport, AppError>) {
-        let id = guest.id.clone();
-        let world = self.for_test(Some(guest));
-        let report = world.play_test(&id);
-        (world, report)
-    }
-
-    fn play_test(&self, recipe: &str) -> Result<TestReport, AppError> {
+    pub(super) fn play_test(&self, recipe: &str) -> Result<TestReport, AppError> {
         let (file, text) = self.test_session_text(recipe)?;
         let demo = Demo::parse(&file, &text)?;
         let known = demo.yard.as_deref().filter(|yard| self.find(Shelf::Yards, yard).is_ok());

@@ -1,4 +1,4 @@
-//! Bench tools: read from their scripts, answered, run at a yard, and tested by their own examples.
+//! Bench tools: read from their scripts, answered, and run at a yard.
 
 use std::collections::BTreeMap;
 
@@ -7,13 +7,12 @@ use jiff::civil::Date;
 use super::error::AppError;
 use super::memory::{Archive, RecipeChoice, Record};
 use super::quotes::quotes;
-use super::testing::Difference;
 use super::world::World;
 use crate::quantity::{Mass, MassUnit, Notation};
 use crate::script::Script;
 use crate::store::Id;
 use crate::store::home::Shelf;
-use crate::tool::{Example, Given, Input, PastSession, Rules, Sheet, Till, Tool, value_of};
+use crate::tool::{Given, Input, PastSession, Rules, Sheet, Till, Tool, value_of};
 
 /// A tool at hand: its script, and the yard at which it works.
 pub struct ToolAtYard<'w> {
@@ -32,33 +31,28 @@ pub struct ToolAtYard<'w> {
 /// Answers by the keys of their inputs.
 pub type Answers = BTreeMap<String, Given>;
 
-/// What running an example of a tool showed.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ExampleReport {
-    /// What the example shows.
-    pub title: String,
-    /// The line in the script.
-    pub line: usize,
-    /// Where it came out otherwise; empty when all is as it says.
-    pub differences: Vec<Difference>,
-}
-
 impl World {
     /// A tool by its exact id, with its script.
     ///
     /// # Errors
     /// There is none, or its script is at fault.
     pub fn tool(&self, id: &str) -> Result<(Script, Tool), AppError> {
-        let shelf = if self.is_report(id) { Shelf::Reports } else { Shelf::Tools };
-        let script = self.script(&self.find(shelf, id)?)?;
+        let script = self.script(&self.find(self.shelf_of_tool(id), id)?)?;
         let tool = self.host().tool(&script)?;
         super::world::expect_id(&script, id, &tool.id, tool.mark)?;
         Ok((script, tool))
     }
 
-    /// Whether an id is that of a report and of no tool.
-    fn is_report(&self, id: &str) -> bool {
-        self.find(Shelf::Tools, id).is_err() && self.find(Shelf::Reports, id).is_ok()
+    /// Whether an id is that of a tool, and not of a report alone.
+    #[must_use]
+    pub fn is_tool(&self, id: &str) -> bool {
+        self.find(Shelf::Tools, id).is_ok()
+    }
+
+    /// Where the tool of an id stands: a tool goes before a report.
+    pub(super) fn shelf_of_tool(&self, id: &str) -> Shelf {
+        let is_report = !self.is_tool(id) && self.find(Shelf::Reports, id).is_ok();
+        if is_report { Shelf::Reports } else { Shelf::Tools }
     }
 
     /// A tool with the yard at which it works.
@@ -72,46 +66,6 @@ impl World {
         let (notation, unit) = (self.notation(&yard), self.unit(&yard)?);
         let till = Till { yard: yard.into(), quotes: quotes.into(), date: date.unwrap_or_else(|| self.clock.today()) };
         Ok(ToolAtYard { world: self, script, tool, till, notation, unit })
-    }
-
-    /// Runs every example of a tool. The person's settings, quotes and edited copies of shipped yards are left out, so that
-    /// it comes to the same everywhere.
-    ///
-    /// # Errors
-    /// As [`World::tool`].
-    pub fn test_tool(&self, id: &str) -> Result<Vec<ExampleReport>, AppError> {
-        self.for_test(None).run_examples(id)
-    }
-
-    pub(super) fn run_examples(&self, id: &str) -> Result<Vec<ExampleReport>, AppError> {
-        let (_, tool) = self.tool(id)?;
-        tool.examples.iter().map(|example| self.run_example(id, example)).collect()
-    }
-
-    fn run_example(&self, id: &str, example: &Example) -> Result<ExampleReport, AppError> {
-        let mut at = self.tool_at(id, example.yard.as_deref(), None)?;
-        // An example must come to the same whatever the day is, and is written with a decimal point.
-        at.till.date = at.till.yard.as_of();
-        at.notation = Notation::Point;
-        let report = |differences| ExampleReport { title: example.title.clone(), line: example.mark.line, differences };
-        let failed = |what: &str, why: String| Difference { what: what.to_owned(), expected: None, found: Some(why) };
-        let answers = match at.answers_of(example) {
-            Ok(answers) => answers,
-            Err((key, why)) => return Ok(report(vec![failed(&key, why)])),
-        };
-        let sheet = at.run(&answers, at.tool.reads_sessions.then(|| example.sessions.clone()))?;
-        let differences = example.gives.iter().filter_map(|(key, wanted)| {
-            let found = sheet.outcome(key, wanted);
-            let agrees = found.as_deref() == Some(wanted) || (wanted == "none" && found.is_none());
-            (!agrees).then(|| Difference { what: key.clone(), expected: Some(wanted.clone()), found })
-        });
-        let mut differences: Vec<_> = differences.collect();
-        if let Some((key, why)) = &sheet.refused
-            && !example.gives.iter().any(|(key, _)| key == "refused")
-        {
-            differences.push(failed(key, format!("not taken: {why}")));
-        }
-        Ok(report(differences))
     }
 }
 
@@ -153,22 +107,6 @@ impl ToolAtYard<'_> {
         exact.is_some_and(|exact| when.values.contains(&exact))
     }
 
-    fn answers_of(&self, example: &Example) -> Result<Answers, (String, String)> {
-        let mut answers = Answers::new();
-        for input in &self.tool.inputs {
-            let text = example.given.iter().find(|(key, _)| *key == input.key).map(|(_, text)| text);
-            let given = match text {
-                _ if !self.is_asked(input, &answers) => Given::NOTHING,
-                Some(text) => self.read_as(input, text, Notation::Point).map_err(|why| (input.key.clone(), why))?,
-                None => {
-                    self.usual(input).ok_or_else(|| (input.key.clone(), "the example gives no answer".to_owned()))?
-                }
-            };
-            answers.insert(input.key.clone(), given);
-        }
-        Ok(answers)
-    }
-
     /// Works it out. An answer that cannot be stands in [`Sheet::refused`].
     ///
     /// # Errors
@@ -178,7 +116,7 @@ impl ToolAtYard<'_> {
         self.run(answers, sessions)
     }
 
-    fn run(&self, answers: &Answers, sessions: Option<Vec<PastSession>>) -> Result<Sheet, AppError> {
+    pub(super) fn run(&self, answers: &Answers, sessions: Option<Vec<PastSession>>) -> Result<Sheet, AppError> {
         Ok(self.world.host().work_out(&self.script, answers.clone(), &self.till, sessions)?)
     }
 }

@@ -33,6 +33,8 @@ pub struct World {
     pub(super) reports: RefCell<Reports>,
     pub(super) guest: Option<Guest>,
     pub(super) apart: bool,
+    /// Whether a command of the program's own goes by a name, which no tool can have then.
+    pub is_command: fn(&str) -> bool,
 }
 
 impl World {
@@ -48,7 +50,8 @@ impl World {
     /// The same world for a test: without settings, quotes and edited copies of shipped yards, which are the person's alone
     /// and would make the result theirs alone; and with `guest`, a script that is looked at before it is taken in.
     pub(super) fn for_test(&self, guest: Option<Guest>) -> World {
-        World { guest, apart: true, ..World::bare(self.home.clone(), self.clock.clone()) }
+        let is_command = self.is_command;
+        World { guest, apart: true, is_command, ..World::bare(self.home.clone(), self.clock.clone()) }
     }
 
     /// A world in which nothing is set, for what must work whatever is wrong with the settings.
@@ -65,6 +68,7 @@ impl World {
             reports: RefCell::default(),
             guest: None,
             apart: false,
+            is_command: |_| false,
         }
     }
 
@@ -96,9 +100,7 @@ impl World {
     }
 
     pub(super) fn script(&self, found: &Found) -> Result<Script, AppError> {
-        if matches!(found.origin, Origin::Own(_)) {
-            self.report_change(found.shelf, &found.id, &found.text);
-        }
+        self.report_if_changed(found);
         Ok(self.host().open(&found.file(), &found.text)?)
     }
 
@@ -122,6 +124,14 @@ impl World {
             Some(word) => self.pick_one(Shelf::Yards, word),
             None => Ok(self.config.yard.clone().unwrap_or_else(|| FIRST_YARD.to_owned())),
         }
+    }
+
+    /// Where a script comes from.
+    ///
+    /// # Errors
+    /// There is none.
+    pub fn origin(&self, shelf: Shelf, id: &str) -> Result<Origin, AppError> {
+        Ok(self.find(shelf, id)?.origin)
     }
 
     /// Copies a shipped script into the person's folder to edit, a recipe with its test session. Where they are.

@@ -95,7 +95,7 @@ pub(super) fn tag_word(text: &str) -> Result<String, String> {
 pub(super) fn pick(face: &Face, shelf: Shelf, word: &str) -> Result<String, AppError> {
     match face.world.pick(shelf, word)? {
         Pick::One(id) => Ok(id),
-        Pick::Several(several) => match choose(face, shelf, &several)? {
+        Pick::Several(fitting) | Pick::Near(fitting) => match choose(face, shelf, word, &fitting)? {
             Some(id) => Ok(id),
             None => face.world.pick_one(shelf, word),
         },

@@ -5,22 +5,22 @@ use std::path::PathBuf;
 use clap::{Arg, ArgMatches, Command, value_parser};
 
 use super::options::text;
-use super::{Code, Outcome, script_named};
+use super::{Code, NAMED, Outcome};
+use crate::app::AppError;
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
 use crate::store::bundle::Kind;
 use crate::store::files;
-use crate::store::home::Shelf;
 
 pub(super) fn declare() -> Command {
     Command::new("bundle")
-        .about("Write a recipe or yard with its test session as one readable file, to pass on")
+        .about("Write a recipe, yard or tool with what it imports and its tests as one readable file, to pass on")
         .after_help("Example: bundle corded-tool --out corded-tool.bundle.toml")
         .arg(
             Arg::new("name")
                 .value_name("NAME")
                 .required(true)
-                .help("A recipe or a yard, by its id or a part of its name"),
+                .help("A recipe or a yard, by its id or a part of its name; a tool or a report by its id"),
         )
         .arg(Arg::new("notes").long("notes").value_name("TEXT").help("A word to whoever takes it in"))
         .arg(
@@ -33,8 +33,8 @@ pub(super) fn declare() -> Command {
 }
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let (shelf, id) = script_named(&face.world, text(matches, "name").unwrap_or_default())?;
-    let kind = if shelf == Shelf::Yards { Kind::Yard } else { Kind::Recipe };
+    let (shelf, id) = face.world.named(&NAMED, text(matches, "name").unwrap_or_default())?;
+    let kind = Kind::of(shelf).ok_or_else(|| AppError::Name(format!("{id} travels with what imports it")))?;
     let bundle = face.world.bundle(kind, &id, text(matches, "notes").unwrap_or_default())?;
     match matches.get_one::<PathBuf>("out") {
         None => face.hand_over(&bundle.text()),

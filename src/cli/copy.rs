@@ -4,13 +4,12 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use super::options::text;
 use super::replay::layout;
-use super::{Code, Outcome, script_named};
+use super::{Code, NAMED, Outcome};
 use crate::app::memory::{Archive, learned_copy};
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
 use crate::shell::page::range;
 use crate::shell::table::Table;
-use crate::store::home::Shelf;
 
 pub(super) fn declare() -> Command {
     let flag = |name: &'static str, help: &'static str| Arg::new(name).long(name).action(ArgAction::SetTrue).help(help);
@@ -20,7 +19,7 @@ pub(super) fn declare() -> Command {
             Arg::new("name")
                 .value_name("NAME")
                 .required(true)
-                .help("A recipe or a yard, by its id or a part of its name; a tool by its id"),
+                .help("A recipe or a yard, by its id or a part of its name; a tool or a report by its id"),
         )
         .arg(flag("learned", "A recipe with the weights that your sessions suggest"))
         .arg(flag("replace", "With --learned: in place of your own copy, whose text is kept").requires("learned"))
@@ -61,14 +60,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     if matches.get_flag("learned") {
         return learned(face, word, matches.get_flag("replace"));
     }
-    // The exact id of a tool means the tool; parts of names are those of recipes and yards.
-    let is_tool = face.world.ids(Shelf::Tools)?.iter().any(|id| id == word);
-    let (shelf, id) = match script_named(&face.world, word) {
-        Ok((shelf, id)) if !is_tool || id == word => (shelf, id),
-        _ if is_tool => (Shelf::Tools, word.to_owned()),
-        Err(error) => return Err(error),
-        Ok(found) => found,
-    };
+    let (shelf, id) = face.world.named(&NAMED, word)?;
     for path in face.world.copy_script(shelf, &id)? {
         face.say(Ink::Plain, &format!("Copied to {}", path.display()));
     }

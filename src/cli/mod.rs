@@ -12,6 +12,7 @@ mod draft;
 mod export;
 mod find_grade;
 mod load;
+mod misread;
 mod new;
 mod note;
 mod options;
@@ -38,7 +39,7 @@ mod yards;
 
 use clap::{ArgMatches, Command};
 
-use crate::app::{AppError, World};
+use crate::app::AppError;
 use crate::shell::face::Face;
 use crate::store::StoreError;
 use crate::store::home::Shelf;
@@ -137,19 +138,5 @@ const VERBS: &[Verb] = &[
     Verb::new(paper::declare_manual, paper::manual).without_settings(),
 ];
 
-/// The recipe or yard that a word names; an exact id goes before a part of a name.
-fn script_named(world: &World, word: &str) -> Result<(Shelf, String), AppError> {
-    let recipe = world.pick_one(Shelf::Recipes, word);
-    let yard = world.pick_one(Shelf::Yards, word);
-    match (recipe, yard) {
-        (Ok(id), Err(_)) => Ok((Shelf::Recipes, id)),
-        (Err(_), Ok(id)) => Ok((Shelf::Yards, id)),
-        (Ok(recipe), Ok(yard)) if recipe == word && yard != word => Ok((Shelf::Recipes, recipe)),
-        (Ok(recipe), Ok(yard)) if yard == word && recipe != word => Ok((Shelf::Yards, yard)),
-        (Ok(recipe), Ok(yard)) => {
-            let word = word.escape_debug();
-            Err(AppError::Name(format!("`{word}` can mean the recipe {recipe} or the yard {yard}; write the whole id")))
-        }
-        (Err(error), Err(_)) => Err(error),
-    }
-}
+/// Scripts of which one can be named, to be copied, passed on, tested or shown.
+const NAMED: [Shelf; 4] = [Shelf::Recipes, Shelf::Yards, Shelf::Tools, Shelf::Reports];

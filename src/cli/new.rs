@@ -1,12 +1,14 @@
-//! `new`: a first version of a recipe or yard, from a few questions.
+//! `new`: a first version of a recipe, yard or tool, from a few questions.
 
 mod list;
+mod tool;
 mod yard;
 
 use clap::{Arg, ArgMatches, Command};
 use rust_decimal::Decimal;
 
 use super::options::text;
+use super::tools::is_ours;
 use super::{Code, Outcome};
 use crate::app::{AppError, RecipeSketch, StepSketch};
 use crate::naming::{id_of_title, is_unsafe, nearest, suggest};
@@ -21,13 +23,19 @@ const MOST: usize = 40;
 
 pub(super) fn declare() -> Command {
     Command::new("new")
-        .about("Write a first version of a recipe or yard into your folder, from a few questions")
+        .about("Write a first version of a recipe, yard or tool into your folder, from a few questions")
         .after_help(
             "The answers can also come from a pipe, a line each, in the order of the questions.\n\
              A CSV of prices has a head row: name, price; grade and at_least where known.\n\
-             Examples: new recipe · new yard · new yard --csv list.csv · new yard --like hollow-lane",
+             Examples: new recipe · new tool · new yard · new yard --csv list.csv · new yard --like hollow-lane",
         )
-        .arg(Arg::new("kind").value_name("KIND").required(true).value_parser(["recipe", "yard"]).help("recipe or yard"))
+        .arg(
+            Arg::new("kind")
+                .value_name("KIND")
+                .required(true)
+                .value_parser(["recipe", "yard", "tool"])
+                .help("recipe, yard or tool"),
+        )
         .arg(Arg::new("csv").long("csv").value_name("FILE").help("A yard's price list from a file"))
         .arg(
             Arg::new("like")
@@ -49,6 +57,14 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         face.say(Ink::Plain, &format!("Next: edit it; then show {id}, and settings yard {id}"));
     } else if matches.contains_id("like") || matches.contains_id("csv") {
         return Err(AppError::Refused("--like and --csv are for a new yard".to_owned()));
+    } else if text(matches, "kind") == Some("tool") {
+        let sketch = tool::asked(face)?;
+        let path = face.world.write_new(Shelf::Tools, &sketch.id, &sketch.script(&face.world)?)?;
+        face.say(Ink::Good, &format!("Written: {}", path.display()));
+        face.say(
+            Ink::Plain,
+            &format!("It is the command {0} from here on. Next: edit it; then check {0}, and test {0}", sketch.id),
+        );
     } else {
         let sketch = recipe(face)?;
         let path = face.world.write_new(Shelf::Recipes, &sketch.id, &sketch.script())?;
@@ -190,11 +206,13 @@ fn known_grade(face: &Face, text: &str) -> Result<String, String> {
 }
 
 fn hazard_blank(face: &Face) -> Blank {
-    let words =
-        face.world.host().catalogue().hazards().iter().map(|hazard| (hazard.id.clone(), hazard.name.clone())).collect();
     Blank::new("What can hurt from the start? Hazards by id with commas, such as mains-plugged; Enter for none (`show hazards` lists all)")
         .or("")
-        .words(words)
+        .words(hazard_words(face))
+}
+
+fn hazard_words(face: &Face) -> Vec<(String, String)> {
+    face.world.host().catalogue().hazards().iter().map(|hazard| (hazard.id.clone(), hazard.name.clone())).collect()
 }
 
 fn hazards_in(face: &Face, text: &str) -> Result<Vec<String>, String> {

@@ -7,10 +7,10 @@ use std::path::PathBuf;
 use clap::{ArgMatches, Command};
 
 use super::options::{color_of, everywhere};
-use super::{Code, VERBS, Verb, tools, welcome};
+use super::{Code, VERBS, Verb, misread, tools, welcome};
 use crate::app::{AppError, Clock, FixedClock, SystemClock, World};
 use crate::shell::face::{Face, Surroundings, Wishes};
-use crate::shell::ink::{Page, sanitize};
+use crate::shell::ink::{Ink, Page, sanitize};
 use crate::shell::prompt::{self, Commands};
 use crate::store::Home;
 use crate::store::home::{Shelf, platform_folder};
@@ -134,10 +134,11 @@ fn face(matches: &ArgMatches, variable: &impl Fn(&str) -> Option<OsString>) -> R
     let root = Home::choose(flag.as_deref(), variable("KNOCKDOWN_HOME").as_deref(), platform_folder())?;
     let clock = || clock(text("KNOCKDOWN_CLOCK").as_deref());
     let bare = || matches.subcommand_name().and_then(verb_of).is_some_and(|verb| verb.without_settings);
-    let world = match World::new(Home::at(&root), clock()?) {
+    let mut world = match World::new(Home::at(&root), clock()?) {
         Err(_) if bare() => World::without_settings(Home::at(&root), clock()?),
         world => world?,
     };
+    world.is_command = tools::is_ours;
     let wishes =
         Wishes { plain: matches.get_flag("plain"), color: color_of(matches), no_input: matches.get_flag("no-input") };
     let around = Surroundings {
@@ -159,6 +160,13 @@ fn clock(fixed: Option<&str>) -> Result<Box<dyn Clock>, AppError> {
     }
 }
 
+/// The names of all commands, those of tools among them.
+fn names(world: &World) -> Vec<String> {
+    let own = VERBS.iter().map(|verb| (verb.declare)().get_name().to_owned());
+    let tools = tools::listed(world).unwrap_or_default().into_iter().map(|tool| tool.id);
+    own.chain(["help", "quit"].map(str::to_owned)).chain(tools).collect()
+}
+
 /// The table of commands as the shell sees it.
 struct Table;
 
@@ -170,14 +178,18 @@ impl Commands for Table {
         if matches!(line, "quit" | "exit") {
             return false;
         }
+        let line = if line == "?" { "help" } else { line };
         let Some(words) = shlex::split(line) else {
             face.error(&AppError::Refused("a quotation mark is not closed".into()));
             return true;
         };
-        let words: Vec<OsString> = words.into_iter().map(OsString::from).collect();
-        match read(whole().no_binary_name(true), &words, || tools::commands(&face.world)) {
+        let typed: Vec<OsString> = words.iter().map(OsString::from).collect();
+        match read(whole().no_binary_name(true), &typed, || tools::commands(&face.world)) {
             Ok(matches) => drop(dispatch(face, &matches)),
-            Err(error) => face.put(&harmless(&error.to_string())),
+            Err(error) => match misread::line(&face.world, &error, &words, &names(&face.world)) {
+                Some(line) => face.say(Ink::Caution, &line),
+                None => face.put(&harmless(&error.to_string())),
+            },
         }
         true
     }

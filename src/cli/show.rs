@@ -1,23 +1,25 @@
-//! `show`: one thing in full: a recipe, a yard, a grade, a hazard, a session; or a list of grades, hazards, sessions.
+//! `show`: one thing in full: a recipe, a yard, a tool, a grade, a hazard, a session; or a list of grades, hazards, sessions.
 
 use clap::{Arg, ArgMatches, Command};
 
-use super::{Code, Outcome};
+use super::{Code, NAMED, Outcome};
 use crate::app::{AppError, Seen, Session, World};
 use crate::market::{Grade, Yard};
 use crate::naming::nearest;
 use crate::quantity::{MassUnit, Notation, Price};
-use crate::recipe::Recipe;
+use crate::recipe::{Hazard, Recipe};
 use crate::script::Script;
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
-use crate::shell::page;
+use crate::shell::{page, tool_about};
 use crate::store::home::Shelf;
 
 pub(super) fn declare() -> Command {
     Command::new("show")
-        .about("Show a recipe, yard, grade, hazard or session; or all grades, hazards, sessions")
-        .after_help("Examples: show countertop-oven · show copper-2 · show stored-charge-hv · show sessions")
+        .about("Show a recipe, yard, tool, grade, hazard or session; or all grades, hazards, sessions")
+        .after_help(
+            "Examples: show countertop-oven · show copper-2 · show stored-charge-hv · show capacitor · show sessions",
+        )
         .arg(
             Arg::new("what")
                 .value_name("WHAT")
@@ -34,54 +36,91 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     Ok(Code::Done)
 }
 
-/// Exact names first, of any kind; then parts of names of recipes, yards and sessions; then a search among grades.
+/// Lists that can be shown.
+const LISTS: [&str; 3] = ["grades", "hazards", "sessions"];
+
+/// Everything that goes by exactly that name, of any kind; else a part of a name of a recipe or yard, or a session; else a
+/// search among grades.
 fn find(world: &World, word: &str) -> Result<Page, AppError> {
-    let catalogue = world.host().catalogue();
     match word {
-        "grades" => return Ok(grades(world)),
-        "hazards" => return Ok(hazards(world)),
-        "sessions" => return sessions(world),
+        "grades" | "grade" => return Ok(grades(world)),
+        "hazards" | "hazard" => return Ok(hazards(world)),
+        "sessions" | "session" => return sessions(world),
         _ => {}
     }
-    if let Some(grade) = catalogue.grades().get(word) {
-        return Ok(grade_page(world, grade));
-    }
-    if let Some(hazard) = catalogue.hazards().get(word) {
-        let mut page = page::hazard(hazard);
-        page.line(&[
-            (Ink::Faint, "Source: "),
-            (Ink::Faint, &hazard.source),
-            (Ink::Faint, &format!(" ({})", hazard.status)),
-        ]);
+    if let Some(page) = exact(world, word)? {
         return Ok(page);
     }
-    let is_id = |shelf| world.ids(shelf).is_ok_and(|ids| ids.iter().any(|id| id == word));
-    if is_id(Shelf::Yards) && !is_id(Shelf::Recipes) {
-        return Ok(yard_page(world, &world.yard(word)?.1));
-    }
-    if let Ok(id) = world.pick_one(Shelf::Recipes, word) {
-        let (script, recipe) = world.recipe(&id)?;
-        return Ok(recipe_page(world, &script, &recipe));
-    }
-    if let Ok(id) = world.pick_one(Shelf::Yards, word) {
-        let (_, yard) = world.yard(&id)?;
-        return Ok(yard_page(world, &yard));
-    }
+    let named = match world.named(&NAMED, word) {
+        Ok((shelf, id)) => return script_page(world, shelf, &id),
+        Err(error) => error,
+    };
     if let Ok(id) = world.session_id(word) {
         return session_page(world, id.as_str());
     }
-    let found = catalogue.grades().search(word);
+    let found = world.host().catalogue().grades().search(word);
     if found.is_empty() {
-        let near = nearest(word, catalogue.hazards().ids()).or_else(|| catalogue.grades().nearest(word));
-        let hint = near
-            .map_or("`recipes`, `yards`, `show grades`, `show hazards` list what there is".to_owned(), |near| {
-                format!("did you mean `{near}`?")
-            });
-        return Err(AppError::Name(format!("nothing goes by `{}`; {hint}", word.escape_debug())));
+        return Err(unknown(world, word, named));
     }
     let mut page = Page::new();
     found.iter().take(20).for_each(|grade| grade_line(&mut page, grade, 0));
     Ok(page)
+}
+
+/// Everything of that very name: a grade, a hazard and scripts can share one.
+fn exact(world: &World, word: &str) -> Result<Option<Page>, AppError> {
+    let catalogue = world.host().catalogue();
+    let mut pages = Vec::new();
+    pages.extend(catalogue.grades().get(word).map(|grade| grade_page(world, grade)));
+    pages.extend(catalogue.hazards().get(word).map(hazard_page));
+    for shelf in NAMED {
+        // A report of a tool's name cannot be run, so the tool is what there is.
+        if world.ids(shelf)?.iter().any(|id| id == word) && !(shelf == Shelf::Reports && world.is_tool(word)) {
+            pages.push(script_page(world, shelf, word)?);
+        }
+    }
+    let mut pages = pages.into_iter();
+    let Some(mut whole) = pages.next() else { return Ok(None) };
+    for page in pages {
+        whole.blank();
+        whole.append(page);
+    }
+    Ok(Some(whole))
+}
+
+fn script_page(world: &World, shelf: Shelf, id: &str) -> Result<Page, AppError> {
+    Ok(match shelf {
+        Shelf::Yards => yard_page(world, &world.yard(id)?.1),
+        Shelf::Tools | Shelf::Reports => {
+            let (_, tool) = world.tool(id)?;
+            tool_about::page(world, &tool, &world.portrait(id)?, &world.origin(shelf, id)?)
+        }
+        Shelf::Recipes | Shelf::Library => {
+            let (script, recipe) = world.recipe(id)?;
+            recipe_page(world, &script, &recipe)
+        }
+    })
+}
+
+fn hazard_page(hazard: &Hazard) -> Page {
+    let mut page = page::hazard(hazard);
+    page.line(&[
+        (Ink::Faint, "Source: "),
+        (Ink::Faint, &hazard.source),
+        (Ink::Faint, &format!(" ({})", hazard.status)),
+    ]);
+    page
+}
+
+/// What was meant by a word that names nothing; `named` is what was said of it among scripts.
+fn unknown(world: &World, word: &str, named: AppError) -> AppError {
+    let catalogue = world.host().catalogue();
+    let lists = nearest(word, LISTS);
+    let near = lists.or_else(|| nearest(word, catalogue.hazards().ids())).or_else(|| catalogue.grades().nearest(word));
+    match near {
+        Some(near) => AppError::Name(format!("nothing goes by `{}`; did you mean `{near}`?", word.escape_debug())),
+        None => named,
+    }
 }
 
 fn grade_line(page: &mut Page, grade: &Grade, depth: usize) {

@@ -2,7 +2,7 @@
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
-use super::options::{self, text};
+use super::options::text;
 use super::{Code, Outcome};
 use crate::app::AppError;
 use crate::shell::face::Face;
@@ -10,11 +10,18 @@ use crate::shell::ink::Ink;
 use crate::shell::offer;
 use crate::store::home::Shelf;
 
+/// Scripts that have tests.
+const TESTED: [Shelf; 3] = [Shelf::Recipes, Shelf::Tools, Shelf::Reports];
+
 pub(super) fn declare() -> Command {
     Command::new("test")
         .about("Play a recipe's test session, or run a tool's examples, and compare with what it should come to; without a name, all")
         .after_help("Your settings and quotes are left out, so that a test comes to the same everywhere. Nothing is written but by --update.")
-        .arg(options::recipe())
+        .arg(
+            Arg::new("recipe")
+                .value_name("NAME")
+                .help("A recipe, by its id or a part of its name; a tool by its id [else all]"),
+        )
         .arg(
             Arg::new("update")
                 .long("update")
@@ -25,14 +32,17 @@ pub(super) fn declare() -> Command {
 }
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    if let Some(id) = text(matches, "recipe").filter(|word| is_tool(face, word)) {
-        return tools(face, &[id.to_owned()]);
-    }
-    let all = text(matches, "recipe").is_none();
-    let recipes = match text(matches, "recipe") {
-        Some(word) => vec![face.world.pick_one(Shelf::Recipes, word)?],
+    let named = text(matches, "recipe").map(|word| face.world.named(&TESTED, word)).transpose()?;
+    let recipes = match named {
+        Some((Shelf::Tools | Shelf::Reports, id)) if matches.get_flag("update") => {
+            let message = format!("the tests of {id} are the examples in its script; write there what they come to");
+            return Err(AppError::Refused(message));
+        }
+        Some((Shelf::Tools | Shelf::Reports, id)) => return tools(face, &[id]),
+        Some((_, id)) => vec![id],
         None => face.world.ids(Shelf::Recipes)?.into_iter().filter(|id| face.world.has_test_session(id)).collect(),
     };
+    let all = text(matches, "recipe").is_none();
     if matches.get_flag("update") {
         for id in &recipes {
             let report = face.world.update_test(id)?;
@@ -62,12 +72,6 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         }
     }
     Ok(worst)
-}
-
-/// Whether a word is the id of a tool and of no recipe.
-fn is_tool(face: &Face, word: &str) -> bool {
-    let is_id = |shelf| face.world.ids(shelf).is_ok_and(|ids| ids.iter().any(|id| id == word));
-    (is_id(Shelf::Tools) || is_id(Shelf::Reports)) && !is_id(Shelf::Recipes)
 }
 
 /// Runs the examples of tools.

@@ -63,7 +63,7 @@ pub(super) fn listed(world: &World) -> Result<Vec<Listed>, AppError> {
 }
 
 /// Whether a command of the program's own goes by that name.
-fn is_ours(id: &str) -> bool {
+pub(super) fn is_ours(id: &str) -> bool {
     id == "help" || VERBS.iter().any(|verb| (verb.declare)().get_name() == id)
 }
 

@@ -31,5 +31,6 @@ pub mod signals;
 pub mod stock;
 pub mod table;
 pub mod tally;
+pub mod tool_about;
 pub mod tool_page;
 pub mod words;

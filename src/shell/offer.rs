@@ -5,8 +5,10 @@ mod lessened;
 use super::changes;
 use super::ink::{Ink, Page};
 use super::page;
-use crate::app::{Declared, Difference, ExampleReport, Module, Offer, Origin, Present, TestReport, World};
+use super::tool_about;
+use crate::app::{Declared, Difference, ExampleReport, Module, Offer, Origin, Present, TestReport, Tested, World};
 use crate::market::Yard;
+use crate::naming::counted;
 use crate::quantity::{MassUnit, Notation};
 use crate::recipe::{Action, HazardBook, Recipe};
 use crate::review::guards::Spot;
@@ -46,22 +48,37 @@ pub fn offer(world: &World, offer: &Offer) -> Page {
             parts(world, recipe, &mut page);
         }
         Declared::Yard(yard) => prices(yard, offer.present.as_ref(), &mut page),
+        Declared::Tool(tool) => {
+            page.line(&[
+                (Ink::Plain, "It becomes the command "),
+                (Ink::Name, &tool.id),
+                (Ink::Plain, ". In its own words:"),
+            ]);
+            page.append(tool_about::deeds(hazards, tool, &offer.portrait));
+        }
     }
     page.blank();
     present(offer, &mut page);
     offer.modules.iter().for_each(|brought| module(brought, &mut page));
-    if let Some(test) = &offer.test {
-        page.blank();
-        match test {
-            Ok(report) => page.append(self::test("Its test session", report)),
-            Err(error) => {
-                page.line(&[(Ink::Danger, "Its test session does not play: "), (Ink::Plain, &error.to_string())])
-            }
-        }
-    } else if matches!(offer.declared, Declared::Recipe(_)) {
-        page.say(Ink::Caution, "It comes without a test session: nothing shows that it can be worked through.");
-    }
+    tested(offer, &mut page);
     page
+}
+
+/// What its tests showed.
+fn tested(offer: &Offer, page: &mut Page) {
+    page.blank();
+    match (&offer.tested, &offer.declared) {
+        (Tested::Session(Ok(report)), _) => page.append(test("Its test session", report)),
+        (Tested::Session(Err(error)), _) => {
+            page.line(&[(Ink::Danger, "Its test session does not play: "), (Ink::Plain, &error.to_string())]);
+        }
+        (Tested::Examples(reports), _) if !reports.is_empty() => page.append(examples("Its examples", reports)),
+        (_, Declared::Recipe(_)) => {
+            page.say(Ink::Caution, "It comes without a test session: nothing shows that it can be worked through.");
+        }
+        (_, Declared::Tool(_)) => page.say(Ink::Caution, "None of its examples ran: nothing shows that it is right."),
+        (_, Declared::Yard(_)) => {}
+    }
 }
 
 fn hazards_asked(book: &HazardBook, asked: &[(String, Vec<Spot>)], page: &mut Page) {
@@ -176,7 +193,7 @@ pub fn examples(head: &str, reports: &[ExampleReport]) -> Page {
         (Ink::Name, head),
         (Ink::Plain, ": "),
         verdict,
-        (Ink::Plain, &format!(" ({} examples)", reports.len())),
+        (Ink::Plain, &format!(" ({})", counted(reports.len(), "example"))),
     ]);
     for report in wrong {
         page.line(&[(Ink::Plain, &format!("  line {}: ", report.line)), (Ink::Plain, &report.title)]);

@@ -6,16 +6,24 @@ use super::line::{Aids, Line, lost};
 use crate::app::AppError;
 use crate::store::home::Shelf;
 
-/// Lets the person choose among several scripts that a word fits. `None` when nothing may be asked or nothing was chosen.
+/// Lets the person choose among scripts that a word fits or looks like. `None` when nothing may be asked or nothing was chosen.
 ///
 /// # Errors
 /// The terminal is gone.
-pub fn choose(face: &Face, shelf: Shelf, several: &[(String, String)]) -> Result<Option<String>, AppError> {
+pub fn choose(face: &Face, shelf: Shelf, word: &str, several: &[(String, String)]) -> Result<Option<String>, AppError> {
     if !face.may_ask || !face.on_terminal {
         return Ok(None);
     }
     let noun = if shelf == Shelf::Yards { "yard" } else { "recipe" };
-    face.say(Ink::Plain, &format!("Which {noun}?"));
+    let fits = |(id, name): &(String, String)| format!("{id} {name}").to_lowercase().contains(&word.to_lowercase());
+    if several.iter().any(fits) {
+        face.say(Ink::Plain, &format!("Which {noun}?"));
+    } else {
+        face.say(
+            Ink::Plain,
+            &format!("No {noun} is called {word}. Did you mean one of these? Its number, or Enter for none."),
+        );
+    }
     for (place, (id, name)) in several.iter().enumerate() {
         face.say(Ink::Plain, &format!("  {} {id}  {name}", place + 1));
     }

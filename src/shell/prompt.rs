@@ -19,7 +19,7 @@ pub fn run(face: &mut Face, commands: &dyn Commands) -> std::io::Result<()> {
     if face.on_terminal {
         face.say(Ink::Heading, "Knockdown");
         face.show(&commands.welcome(face));
-        face.say(Ink::Plain, "help lists commands; bench RECIPE takes a unit apart; Ctrl-D leaves.");
+        face.say(Ink::Plain, "? lists commands; bench RECIPE takes a unit apart; Ctrl-D leaves.");
     }
     let mut interrupted = false;
     let mut draft = String::new();

@@ -58,15 +58,24 @@ pub enum Kind {
     Recipe,
     /// A yard.
     Yard,
+    /// A bench tool.
+    Tool,
+    /// A report: a tool that reads sessions.
+    Report,
 }
 
 impl Kind {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::Recipe, Self::Yard, Self::Tool, Self::Report];
+
     /// The kind as a word.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Self::Recipe => "recipe",
             Self::Yard => "yard",
+            Self::Tool => "tool",
+            Self::Report => "report",
         }
     }
 
@@ -76,7 +85,21 @@ impl Kind {
         match self {
             Self::Recipe => Shelf::Recipes,
             Self::Yard => Shelf::Yards,
+            Self::Tool => Shelf::Tools,
+            Self::Report => Shelf::Reports,
         }
+    }
+
+    /// The kind of the scripts in a folder; `None` for modules, which travel with what imports them.
+    #[must_use]
+    pub fn of(shelf: Shelf) -> Option<Self> {
+        Self::ALL.into_iter().find(|kind| kind.shelf() == shelf)
+    }
+
+    /// Whether such a script has a test session beside it. The tests of a tool are the examples in its script.
+    #[must_use]
+    pub fn has_session(self) -> bool {
+        self == Self::Recipe
     }
 }
 
@@ -84,7 +107,7 @@ impl Kind {
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Contents {
-    /// `recipe` or `yard`.
+    /// `recipe`, `yard`, `tool` or `report`.
     pub kind: Kind,
     /// The script's id.
     pub id: String,
@@ -254,8 +277,8 @@ impl Contents {
         for (key, value) in texts.chain(self.imports.values().map(|module| ("imports", module))) {
             plain(key, value).map_err(|error| (key, error))?;
         }
-        if self.kind == Kind::Yard && self.session.is_some() {
-            let what = "a yard has no test session; take `session` out".to_owned();
+        if !self.kind.has_session() && self.session.is_some() {
+            let what = format!("a {} has no test session; take `session` out", self.kind.word());
             return Err(("session", StoreError::Refused { what }));
         }
         if self.imports.len() > MAX_IMPORTS {

@@ -20,6 +20,12 @@ const TAKEN: [&str; 9] = ["yard", "date", "format", "home", "plain", "color", "n
 /// Keys of results that every tool can have.
 const OUTCOMES: [&str; 4] = ["verdict", "remark", "caution", "refused"];
 
+/// Whether a key is the program's own, so that no input can have it.
+#[must_use]
+pub fn is_taken(key: &str) -> bool {
+    TAKEN.contains(&key) || OUTCOMES.contains(&key)
+}
+
 /// A tool being declared.
 #[derive(Debug, Clone, Default)]
 pub struct ToolDraft {
@@ -43,8 +49,8 @@ impl ToolDraft {
             figures_from: Vec::new(),
             author: String::new(),
             licence: String::new(),
-            revision: 0,
-            needs_api: 0,
+            revision: 1,
+            needs_api: 1,
             reads_sessions: false,
             inputs: Vec::new(),
             examples: Vec::new(),
@@ -74,7 +80,7 @@ impl ToolDraft {
     pub fn input(&mut self, key: &str, question: &str, mark: Mark) -> Result<usize, String> {
         naming::well_formed_id(key)?;
         let tool = self.tool_mut()?;
-        if TAKEN.contains(&key) || OUTCOMES.contains(&key) {
+        if is_taken(key) {
             return Err(format!("the key `{key}` is the program's own"));
         }
         if tool.input(key).is_some() {

@@ -15,7 +15,7 @@ mod till;
 
 use crate::recipe::Mark;
 
-pub use draft::ToolDraft;
+pub use draft::{ToolDraft, is_taken};
 pub use figure::{Amount, Figure};
 pub use given::{Given, Rules, Value, value_of};
 pub use input::{Input, Kind, When};
@@ -40,9 +40,9 @@ pub struct Tool {
     pub author: String,
     /// Under which licence it may be passed on; empty when not said.
     pub licence: String,
-    /// Counts up with every change; 0 when not said.
+    /// Counts up with every change; 1 when not said.
     pub revision: u32,
-    /// The script version that it needs; 0 when not said.
+    /// The script version that it needs; 1 when not said.
     pub needs_api: u32,
     /// Whether it reads the sessions of the past: then it is a report.
     pub reads_sessions: bool,

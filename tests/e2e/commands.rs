@@ -376,6 +376,33 @@ fn help_names_every_command_and_every_exit_code() {
     Bench::new().run(&["--version"]).exits(0).quietly().prints(&format!("knockdown {}\n", env!("CARGO_PKG_VERSION")));
 }
 
+/// What is not understood in the shell is told in one line of the program's own words, and the shell goes on.
+#[test]
+fn a_line_that_the_shell_does_not_understand_is_told_in_one_calm_line() {
+    let bench = Bench::stocked();
+    for (line, wanted) in [
+        ("26", "`26` is no command; all are listed by ?"),
+        ("tallly", "`tallly` is no command; did you mean tally? All are listed by ?"),
+        ("capacitr", "`capacitr` is no command; did you mean capacitor? All are listed by ?"),
+        ("test-box", "`test-box` is no command; show test-box shows what goes by that name. All are listed by ?"),
+        ("bench", "bench needs RECIPE; bench --help tells what it takes"),
+        ("tally --yrad x", "`--yrad` is no option of tally (did you mean --yard?); tally --help tells what it takes"),
+        ("tally a b", "`b` is more than tally takes; tally --help tells what it takes"),
+        (
+            "yards --format x",
+            "`x` does not fit --format FORM, which takes text, json; yards --help tells what it takes",
+        ),
+        ("stock bla", "`bla` is no word of stock; stock --help tells what it takes"),
+    ] {
+        let ended = bench.feed(&[], &[line, "quit"]).exits(0);
+        let after = ended.out.split_once(&format!("knockdown> {line}\n")).unwrap().1;
+        let (said, rest) = after.split_once("\nknockdown> ").unwrap();
+        assert_eq!(said.replace("\n  ", " "), wanted);
+        assert!(rest.starts_with("quit") && ended.err.is_empty(), "{line}: {rest}{}", ended.err);
+    }
+    bench.feed(&[], &["?", "bench --help", "quit"]).exits(0).shows(&["Take a unit apart by a recipe", "--answers"]);
+}
+
 #[test]
 fn the_shell_reads_commands_from_a_pipe() {
     let bench = Bench::stocked();
@@ -384,7 +411,7 @@ fn the_shell_reads_commands_from_a_pipe() {
     ended
         .shows(&[
             "knockdown> show sessions\nThere is no session yet",
-            "unrecognized subcommand 'shwo'",
+            "`shwo` is no command; did you mean show? All are listed by ?\n",
             "knockdown> quit\n",
         ])
         .hides(&["countertop-oven"]);

@@ -224,7 +224,7 @@ fn hostile_yards_are_contained() {
 fn hostile_tools_are_contained() {
     let template = Bench::new();
     let cases = cases("tools");
-    for case in &cases {
+    on_all_processors(&cases, |case| {
         let bench = template.copy();
         bench.put("home/tools/stranger.rhai", &case.script);
         // Whatever lies among the tools, the program's own commands work.
@@ -237,6 +237,40 @@ fn hostile_tools_are_contained() {
         assert!(all.replace("\n  ", " ").contains(text), "{}: wants {text:?}\n{all}", case.name);
         assert!(!all.contains("went on"), "{}: {all}", case.name);
         journals_are_whole(&bench, case);
-    }
-    assert!(cases.len() >= 15, "{} cases", cases.len());
+    });
+    assert!(cases.len() >= 40, "{} cases", cases.len());
 }
+
+/// All other commands that load a tool: they read, and nothing else.
+#[test]
+fn no_command_lets_a_hostile_tool_out() {
+    let template = Bench::new();
+    on_all_processors(&cases("tools"), |case| {
+        let bench = template.copy();
+        bench.put("home/tools/stranger.rhai", &case.script);
+        let offer = bundle_file(&bench, case, Kind::Tool, "stranger");
+        read_only(
+            &bench,
+            case,
+            &[
+                &["show", "stranger"],
+                &["check", "stranger"],
+                &["check", "stranger", "--format", "json"],
+                &["test", "stranger"],
+                &["stranger", "--help"],
+                &["stranger", "--format", "json", "--no-input"],
+                &["doctor"],
+                &["adopt", &offer],
+            ],
+        );
+        // In the place of one that is sound, whose examples it is held against.
+        let taker = template.copy();
+        taker.put("home/tools/stranger.rhai", SOUND_TOOL);
+        read_only(&taker, case, &[&["adopt", &offer]]);
+    });
+}
+
+/// A tool with cautions that a hostile one may want to stand in for.
+const SOUND_TOOL: &str = "tool(\"stranger\", \"Stranger\");\ninput(\"x\", \"X?\").count().usually(\"1\");\n\
+    works_out(|sheet| { sheet.gives(\"n\", \"N\", sheet.x); sheet.caution(\"sharp-sheet\"); });\n\
+    example(\"one\", #{ x: 1 }, #{ n: \"1\", caution: \"sharp-sheet\" });\n";

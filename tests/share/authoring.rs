@@ -190,3 +190,19 @@ fn a_script_for_a_newer_program_is_listed_as_switched_off() {
     assert!(bench_it.err.contains("needs script version 2") && !bench_it.err.contains("hums`"), "{}", bench_it.err);
     assert!(!bench.home().join("sessions").exists(), "no session is begun");
 }
+
+/// One file that cannot be read keeps nothing else from being listed, shown or worked by.
+#[test]
+fn a_script_that_cannot_be_read_is_listed_with_the_reason_beside_all_others() {
+    let bench = Bench::new();
+    bench.write("recipes/huge.rhai", &"// padding\n".repeat(20_000));
+    bench.write("tools/huge.rhai", &"// padding\n".repeat(20_000));
+    for (command, other) in [("recipes", "countertop-oven"), ("tools", "capacitor")] {
+        let listed = bench.done(&[command]);
+        assert!(listed.contains(other) && listed.contains("larger than 131072 bytes"), "{listed}");
+    }
+    assert!(bench.done(&["show", "kettle"]).contains("Kettle"));
+    assert!(bench.done(&["capacitor", "--capacitance", "1 uF", "--voltage", "9 V"]).contains("Energy"));
+    let doctor = bench.run(&["doctor"]);
+    assert!(doctor.code == 1 && doctor.out.contains("FAULT  recipe huge") && doctor.out.contains("FAULT  tool huge"));
+}

@@ -6,6 +6,7 @@ mod authoring;
 mod bundles;
 mod pins;
 mod terminal;
+mod tools;
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};

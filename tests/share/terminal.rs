@@ -99,6 +99,58 @@ fn an_offer_is_taken_only_on_a_yes() {
     assert_eq!(taker.read("recipes/samovar.rhai"), SAMOVAR);
 }
 
+/// An offer that drops a guard is not taken in by a yes, nor by a slip of a key: only by the words that say what it is.
+#[test]
+fn an_offer_that_guards_less_wants_more_than_a_yes() {
+    let weaker = SAMOVAR.replace(".guards([\"sharp-sheet\"])", "");
+    assert_ne!(SAMOVAR, weaker);
+    let author = Bench::new();
+    author.write("recipes/samovar.rhai", &weaker);
+    let (path, _) = author.bundle("samovar");
+    let taker = Bench::new();
+    taker.write("recipes/samovar.rhai", SAMOVAR);
+    for answer in ["", "yes", "y", "fewer", "fewer guard", "guards"] {
+        let mut terminal = Terminal::open(&taker, &["adopt", text(&path)]);
+        let shown = terminal.answer("It guards less. Type fewer guards to take it in, or Enter to leave it > ", answer);
+        assert!(shown.contains("IT GUARDS LESS than what it would stand in for:"), "{shown}");
+        assert!(shown.contains("no longer asked: CAUTION: Sharp sheet edges (was asked before step `jug`)"), "{shown}");
+        assert!(!shown.contains("Take it in? Type yes"), "{shown}");
+        terminal.until("Nothing is taken in.");
+        assert_eq!(terminal.code(), 0);
+        assert_eq!(taker.read("recipes/samovar.rhai"), SAMOVAR, "{answer:?}");
+        assert!(!taker.home().join("pinned.toml").exists(), "{answer:?}");
+    }
+    let mut terminal = Terminal::open(&taker, &["adopt", text(&path)]);
+    terminal.answer("or Enter to leave it > ", "fewer guards");
+    terminal.until("Taken in: ");
+    terminal.until("What it replaced is kept as scripts-seen/");
+    assert_eq!(terminal.code(), 0);
+    assert_eq!(taker.read("recipes/samovar.rhai"), weaker);
+    assert!(taker.read("pinned.toml").contains("[recipes.samovar]"));
+}
+
+/// A tool in the place of another that no longer shows a caution is such an offer as well.
+#[test]
+fn a_tool_that_warns_of_less_wants_more_than_a_yes() {
+    let author = Bench::new();
+    author.done(&["copy", "capacitor"]);
+    let own = author.read("tools/capacitor.rhai");
+    let weaker = own.replace("    sheet.caution(hazard(volts));\n", "").replace("caution: \"stored-charge-hv\", ", "");
+    let weaker = weaker.replace("caution: \"crt-charge\",\n", "").replace("caution: \"stored-charge-mains\", ", "");
+    assert_ne!(own, weaker);
+    author.write("tools/capacitor.rhai", &weaker);
+    let (path, _) = author.bundle("capacitor");
+    let taker = Bench::new();
+    let mut terminal = Terminal::open(&taker, &["adopt", text(&path)]);
+    let shown = terminal.answer("Type fewer guards to take it in, or Enter to leave it > ", "yes");
+    for hazard in ["High-voltage stored charge", "Picture-tube stored charge"] {
+        assert!(shown.contains(&format!("no longer shown: DANGER: {hazard}")), "{hazard}: {shown}");
+    }
+    terminal.until("Nothing is taken in.");
+    assert_eq!(terminal.code(), 0);
+    assert!(!taker.home().exists());
+}
+
 /// Typo in mid-session: the excerpt is shown and the session goes on by the old text; after the fix, by the new one, with all
 /// answers kept.
 #[test]

@@ -10,12 +10,12 @@ const UP: &str = "\u{1b}[A";
 fn commands_one_after_another() {
     let place = Place::new();
     let mut screen = place.run(&[]);
-    screen.writes("help lists commands; bench RECIPE takes a unit apart; Ctrl-D leaves.");
+    screen.writes("? lists commands; bench RECIPE takes a unit apart; Ctrl-D leaves.");
     screen.types("recipes");
     screen.writes("Test box  (yours)");
     screen.types("shwo box");
-    screen.writes("unrecognized subcommand 'shwo'");
-    screen.types("help");
+    screen.writes("`shwo` is no command; did you mean show? All are listed by ?");
+    screen.types("?");
     screen.writes("Take a unit apart by a recipe");
     screen.types("bench test-box");
     screen.writes("What does the whole unit weigh");

@@ -1,7 +1,9 @@
-//! What a recipe in the place of another guards less: compared by what both declare and by what their works ask.
+//! What a script in the place of another guards less: of recipes, by what both declare and what their works ask; of tools, by
+//! the cautions that both show over the same answers.
 
 use crate::app::check::{Bounds, Checked, work_guards};
 use crate::app::error::AppError;
+use crate::app::rehearsal::{cautions, named_hazards};
 use crate::app::shelves::Found;
 use crate::app::world::World;
 use crate::recipe::{Action, Recipe};
@@ -14,13 +16,55 @@ pub struct Lessened {
     pub weaker: Vec<Weaker>,
     /// Items of WEEE Annex VII that the unit is no longer said to hold: nobody would miss them.
     pub unheld: Vec<String>,
+    /// Cautions that a tool no longer shows; the gravest first.
+    pub unshown: Vec<Unshown>,
     /// Why the guards could not be compared at all, if so.
     pub unknown: Option<String>,
     /// Whether not every way through both was looked at: then a guard that a work asks can be missed.
     pub in_part: bool,
 }
 
+/// A caution that the tool that is there shows or names, and the one offered in its place does not.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unshown {
+    /// The hazard.
+    pub hazard: String,
+    /// The example of the tool that is there over whose answers it was shown; `None` where only its code names it.
+    pub example: Option<String>,
+}
+
 impl Lessened {
+    /// Compares a tool that is there with one that would stand in for it: what each shows over the answers of the examples of
+    /// the one that is there, and which hazards the code of each names. `guest` is the world in which the offer stands.
+    pub(super) fn of_tool(world: &World, guest: &World, found: &Found, checked: &Checked) -> Lessened {
+        let apart = world.for_test(None);
+        let present = match apart.tool(&found.id) {
+            Ok((_, tool)) => tool,
+            Err(error) => return Lessened { unknown: Some(error.to_string()), ..Lessened::default() },
+        };
+        let mut unshown: Vec<Unshown> = Vec::new();
+        let mut add = |hazard: String, example: Option<&str>| {
+            if unshown.iter().all(|known| known.hazard != hazard) {
+                unshown.push(Unshown { hazard, example: example.map(str::to_owned) });
+            }
+        };
+        // One that check refuses is not taken in, and need not be run again.
+        let examples = present.examples.iter().filter(|_| checked.is_sound());
+        for example in examples {
+            let shown = cautions(guest, &present, example);
+            let gone = cautions(&apart, &present, example).into_iter().filter(|hazard| !shown.contains(hazard));
+            gone.for_each(|hazard| add(hazard, Some(&example.title)));
+        }
+        let offered = guest.find(found.shelf, &found.id).map(|offered| named_hazards(guest, &offered.text));
+        let offered = offered.unwrap_or_default();
+        let named = named_hazards(world, &found.text).into_iter().filter(|hazard| !offered.contains(hazard));
+        named.for_each(|hazard| add(hazard, None));
+        let hazards = world.host().catalogue().hazards();
+        let class = |unshown: &Unshown| hazards.get(&unshown.hazard).map_or(Action::Licensed, |known| known.class);
+        unshown.sort_by_key(|unshown| std::cmp::Reverse(class(unshown)));
+        Lessened { unshown, ..Lessened::default() }
+    }
+
     /// Compares a recipe that is there with one that would stand in for it, which was checked already.
     pub(super) fn between(world: &World, found: &Found, offered: &Recipe, checked: &Checked) -> Lessened {
         let host = world.host();
@@ -40,6 +84,7 @@ impl Lessened {
         Lessened {
             weaker,
             unheld: unheld.cloned().collect(),
+            unshown: Vec::new(),
             unknown: None,
             in_part: !complete || checked.coverage.as_ref().is_some_and(|coverage| !coverage.complete),
         }
@@ -48,6 +93,6 @@ impl Lessened {
     /// Whether nothing is guarded less.
     #[must_use]
     pub fn is_none(&self) -> bool {
-        self.weaker.is_empty() && self.unheld.is_empty() && self.unknown.is_none()
+        self.weaker.is_empty() && self.unheld.is_empty() && self.unshown.is_empty() && self.unknown.is_none()
     }
 }

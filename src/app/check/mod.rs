@@ -12,8 +12,9 @@ use std::rc::Rc;
 use std::time::Duration;
 
 use super::error::AppError;
+use super::rehearsal::Rehearsal;
 use super::world::World;
-use crate::naming::first_unsafe;
+use crate::naming::{counted, first_unsafe};
 use crate::recipe::Mark;
 use crate::review::guards::WorkGuards;
 use crate::review::paths::Coverage;
@@ -111,6 +112,8 @@ pub struct Checked {
     pub(super) grades: BTreeSet<String>,
     /// Guards that its works asked.
     pub(super) guards: WorkGuards,
+    /// The examples of a tool, run.
+    pub(super) rehearsal: Rehearsal,
 }
 
 impl Checked {
@@ -159,7 +162,8 @@ impl Watch {
             return Some(format!("the bound of {} runs is reached", self.bounds.runs));
         }
         if self.took() >= self.bounds.time {
-            return Some(format!("the {} seconds for one script are over", self.bounds.time.as_secs()));
+            let seconds = counted(self.bounds.time.as_secs(), "second");
+            return Some(format!("the time for one script is over ({seconds})"));
         }
         self.pace.trouble(host)
     }
@@ -209,6 +213,7 @@ pub(super) fn check_one(world: &World, subject: &Subject, bounds: Bounds) -> Che
         took: Duration::ZERO,
         grades: BTreeSet::new(),
         guards: WorkGuards::new(),
+        rehearsal: Rehearsal::default(),
     };
     checked.findings.extend(hidden(subject));
     match host.glance(&subject.file, &subject.text) {

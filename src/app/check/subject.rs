@@ -50,7 +50,7 @@ impl Subject {
         Ok(subjects)
     }
 
-    /// What a word means: a file, else a recipe or a yard by its id or a part of its name.
+    /// What a word means: a file, else a script by its id, a recipe or a yard also by a part of its name.
     ///
     /// # Errors
     /// It means nothing, or several things, or the file cannot be read.
@@ -60,28 +60,17 @@ impl Subject {
         if looks_like_file {
             return Subject::at(world, path);
         }
-        let exact: Vec<Shelf> = SHELVES.into_iter().filter(|shelf| world.find(*shelf, word).is_ok()).collect();
-        match exact.as_slice() {
-            [only] => return Subject::named(world, *only, word),
-            [_, ..] => return Err(AppError::Name(format!("`{word}` is a script of several kinds; name its file"))),
-            [] => {}
-        }
-        match (world.pick_one(Shelf::Recipes, word), world.pick_one(Shelf::Yards, word)) {
-            (Ok(id), Err(_)) => Subject::named(world, Shelf::Recipes, &id),
-            (Err(_), Ok(id)) => Subject::named(world, Shelf::Yards, &id),
-            (Ok(recipe), Ok(yard)) => Err(AppError::Name(format!(
-                "`{word}` can mean the recipe {recipe} or the yard {yard}; write the whole id"
-            ))),
-            (Err(error), Err(_)) => Err(error),
-        }
+        let (shelf, id) = world.named(&SHELVES, word)?;
+        Subject::named(world, shelf, &id)
     }
 
-    /// A recipe or a yard by its exact id.
+    /// A script of a kind by its exact id.
     ///
     /// # Errors
     /// There is none, or it cannot be read.
     pub fn named(world: &World, shelf: Shelf, id: &str) -> Result<Subject, AppError> {
         let found = world.find(shelf, id)?;
+        world.report_if_changed(&found);
         let beside = Path::new(&found.file()).with_extension("session.toml");
         let session = world.test_session_of(&found)?.map(|text| (beside, text));
         let shadows = matches!(found.origin, Origin::Own(_)) && shipped::script(shelf, id).is_some();
@@ -138,6 +127,14 @@ pub(super) fn clashes(world: &World, subject: &Subject, checked: &mut Checked) {
     }
     if checked.kind == Kind::Tool {
         // A tool is a command, and commands share no names with grades, hazards, recipes and yards.
+        if (world.is_command)(id) {
+            let message = format!("`{id}` is a command of the program's own, which no tool can take the place of");
+            add(Severity::Error, message, "give it another id".into());
+        }
+        if subject.shelf == Some(Shelf::Tools) && world.find(Shelf::Reports, id).is_ok() {
+            let message = format!("`{id}` is also a report, which cannot be run as long as this tool is there");
+            add(Severity::Warning, message, "give it another id".into());
+        }
         checked.findings.extend(found);
         return;
     }

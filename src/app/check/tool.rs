@@ -31,7 +31,7 @@ pub(super) fn check(world: &World, subject: &Subject, script: &Script, checked: 
         session: None,
         modules: world.modules(),
     };
-    match world.for_test(Some(guest)).run_examples(&tool.id) {
+    match world.for_test(Some(guest)).rehearse(&tool.id) {
         Err(crate::app::AppError::Script(errors)) => checked.findings.extend(errors.into_iter().map(Placed::from)),
         Err(error) => {
             checked.findings.push(subject.place(Finding::new(
@@ -42,9 +42,9 @@ pub(super) fn check(world: &World, subject: &Subject, script: &Script, checked: 
                 "",
             )));
         }
-        Ok(reports) => {
-            checked.test_answers = Some(reports.len());
-            for report in &reports {
+        Ok(rehearsal) => {
+            checked.test_answers = Some(rehearsal.reports.len());
+            for report in &rehearsal.reports {
                 let mark = Mark { line: report.line, column: 1 };
                 let found = report.differences.iter().map(|difference| {
                     let message = format!("the example \"{}\": {}", report.title, words(difference));
@@ -58,6 +58,7 @@ pub(super) fn check(world: &World, subject: &Subject, script: &Script, checked: 
                 });
                 checked.findings.extend(found);
             }
+            checked.rehearsal = rehearsal;
         }
     }
 }

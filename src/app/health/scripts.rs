@@ -14,10 +14,8 @@ pub(super) fn examine(world: &World, findings: &mut Findings) {
         strays(world, shelf, findings);
     }
     for shelf in [Shelf::Recipes, Shelf::Yards, Shelf::Tools, Shelf::Reports] {
-        let Ok(listed) = world.listed(shelf) else {
-            unreadable(world, shelf, findings);
-            continue;
-        };
+        // A folder that is none is found with the folders.
+        let Ok(listed) = world.listed(shelf) else { continue };
         for listed in &listed {
             findings.add(format!("{} {}", noun(shelf), listed.id), script(world, shelf, listed));
             if shelf == Shelf::Recipes && matches!(listed.origin, Origin::Own(_)) {
@@ -32,15 +30,6 @@ fn strays(world: &World, shelf: Shelf, findings: &mut Findings) {
     for name in world.home.scripts(shelf).map(|list| list.others).unwrap_or_default() {
         let what = "this is no script that the program can use: name it like-this.rhai";
         findings.add(format!("{}/{name}", shelf.folder()), Found::Wrong(what.to_owned()));
-    }
-}
-
-/// One file that cannot be read keeps the whole folder from being listed: which.
-fn unreadable(world: &World, shelf: Shelf, findings: &mut Findings) {
-    // A folder that is none is found with the folders.
-    let Ok(list) = world.home.scripts(shelf) else { return };
-    for id in &list.ids {
-        let _sound = findings.add_error(format!("{} {id}", noun(shelf)), world.home.script(shelf, id));
     }
 }
 

@@ -45,6 +45,12 @@ impl Host {
         tokens
     }
 
+    /// Whether a word can be a name in a script: no word of the language is.
+    #[must_use]
+    pub fn is_name(&self, word: &str) -> bool {
+        matches!(self.tokens(word).as_slice(), [Token::Identifier(name)] if name.as_str() == word)
+    }
+
     /// Every text in quotes that the code of a script holds, comments left out. Of a text with values in it, each piece.
     pub fn texts(&self, source: &str) -> BTreeSet<String> {
         self.tokens(source).iter().filter_map(text).collect()

@@ -1,7 +1,7 @@
-//! What an offered recipe guards less than the one in its place: the first thing to know of it.
+//! What an offered script guards or warns of less than the one in its place: the first thing to know of it.
 
 use super::super::ink::{Ink, Page};
-use crate::app::Offer;
+use crate::app::{Offer, Unshown};
 use crate::recipe::{Action, HazardBook};
 use crate::review::annex_item;
 use crate::review::guards::{Loss, Spot, Weaker};
@@ -21,8 +21,9 @@ pub(super) fn page(book: &HazardBook, offer: &Offer) -> Page {
                 (Ink::Plain, &format!("{} (WEEE Annex VII, {item})", annex_item(item).unwrap_or("unknown"))),
             ]);
         }
+        lessened.unshown.iter().for_each(|unshown| caution(book, unshown, &mut page));
         if let Some(why) = &lessened.unknown {
-            page.say(Ink::Danger, &format!("  what is there cannot be read, so its guards cannot be compared: {why}"));
+            page.say(Ink::Danger, &format!("  what is there cannot be read, so the two cannot be compared: {why}"));
         }
         if lessened.in_part {
             page.say(
@@ -42,6 +43,22 @@ pub(super) fn page(book: &HazardBook, offer: &Offer) -> Page {
         }
     }
     page
+}
+
+/// A caution that a tool no longer shows.
+fn caution(book: &HazardBook, unshown: &Unshown, page: &mut Page) {
+    let Some(hazard) = book.get(&unshown.hazard) else { return };
+    let tail = match &unshown.example {
+        Some(example) => format!(" (the tool that is there shows it in its example \"{example}\")"),
+        None => " (the code of the tool that is there names it)".to_owned(),
+    };
+    page.line(&[
+        (Ink::Danger, "  no longer shown: "),
+        (Ink::Danger, hazard.class.word()),
+        (Ink::Plain, ": "),
+        (Ink::Plain, &hazard.name),
+        (Ink::Plain, &tail),
+    ]);
 }
 
 fn guard(book: &HazardBook, weaker: &Weaker, page: &mut Page) {
