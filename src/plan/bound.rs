@@ -19,6 +19,8 @@ pub(super) struct Bound {
     pub(super) mean: Vec<f64>,
     /// The closure at the best prices.
     pub(super) closure: Vec<bool>,
+    /// By node of a step: how far at least the bound falls if that step is settled against the closure.
+    pub(super) regret: Vec<i128>,
 }
 
 /// A relaxation that is being priced.
@@ -40,9 +42,41 @@ impl<'a> Pricing<'a> {
         Self { relaxation, graph, limit: size.min(i128::MAX / 8 / (coefficients + 1)) }
     }
 
-    /// The heaviest closure at no price, and its score.
-    pub(super) fn unpriced(&self) -> (i128, Vec<bool>) {
-        self.at(&mut Solver::new(&self.graph), &vec![0; self.relaxation.priced.len()])
+    /// The heaviest closure at no price.
+    pub(super) fn heaviest(&self) -> Vec<bool> {
+        self.at(&mut Solver::new(&self.graph), &vec![0; self.relaxation.priced.len()]).1
+    }
+
+    /// The bound at no price.
+    pub(super) fn unpriced(&self) -> Bound {
+        let mut solver = Solver::new(&self.graph);
+        let (score, closure) = self.at(&mut solver, &vec![0; self.relaxation.priced.len()]);
+        self.finished(score, closure, None, &solver.balances())
+    }
+
+    fn finished(&self, score: i128, closure: Vec<bool>, mean: Option<Vec<f64>>, balances: &[i128]) -> Bound {
+        let mean = mean.unwrap_or_else(|| closure.iter().map(|&taken| f64::from(u8::from(taken))).collect());
+        let regret = self.regret(&closure, balances);
+        Bound { score, mean, closure, regret }
+    }
+
+    /// A step that comes in brings all that it requires, whose unmet demands count; one that stays out keeps out all that
+    /// requires it, whose supplies are lost.
+    fn regret(&self, closure: &[bool], balances: &[i128]) -> Vec<i128> {
+        let mut seen = vec![0; closure.len()];
+        let fall = |node: usize| {
+            let mut fall = 0;
+            let sign = if closure[node] { 1 } else { -1 };
+            self.graph.follow(node, !closure[node], &mut seen, |v| fall += (sign * balances[v]).max(0));
+            fall
+        };
+        (0..self.relaxation.free.len()).map(fall).collect()
+    }
+
+    fn rounded(&self, prices: &[f64]) -> Vec<i128> {
+        let limit = self.limit;
+        let clamp = |(p, price): (&Priced, &f64)| (*price as i128).clamp(p.range.0.max(-limit), p.range.1.min(limit));
+        self.relaxation.priced.iter().zip(prices).map(clamp).collect()
     }
 
     /// The bound at given prices, and the closure that attains it.
@@ -71,7 +105,7 @@ impl<'a> Pricing<'a> {
         match self.relaxation.priced.as_slice() {
             [only] if only.range.0 == 0 => self.intersect(only, memory, target, met),
             _ => {
-                let mut volume = Volume::new(self, memory);
+                let mut volume = Volume::new(self, memory, if memory.is_empty() { FIRST_STEP } else { LATER_STEP });
                 volume.run(&target, rounds, &mut met);
                 volume.finish(memory)
             }
@@ -91,7 +125,7 @@ impl<'a> Pricing<'a> {
         let mut price = memory.get(&only.key).map_or(0, |p| (*p as i128).clamp(0, highest));
         let (mut left, mut right) = (0, highest);
         let (mut rising, mut falling): (Option<Line>, Option<Line>) = (None, None);
-        let mut best: Option<(i128, Vec<bool>)> = None;
+        let mut best: Option<(i128, Vec<bool>, Vec<i128>)> = None;
         let mut mean = vec![0.0; self.relaxation.weights.len()];
         for round in 1..=LINES {
             let (score, closure) = self.at(&mut solver, &[price]);
@@ -99,7 +133,7 @@ impl<'a> Pricing<'a> {
             average(&mut mean, &closure, 1.0 / f64::from(round));
             let line = Line { slope: only.slack(&closure), score, price };
             if best.as_ref().is_none_or(|b| score < b.0) {
-                best = Some((score, closure));
+                best = Some((score, closure, solver.balances()));
                 memory.insert(only.key, price as f64);
             }
             if target().is_some_and(|t| score <= t) || line.slope == 0 {
@@ -120,8 +154,10 @@ impl<'a> Pricing<'a> {
             }
             price = next;
         }
-        let (score, closure) = best.unwrap_or_else(|| self.unpriced());
-        Bound { score, mean, closure }
+        match best {
+            Some((score, closure, balances)) => self.finished(score, closure, Some(mean), &balances),
+            None => self.unpriced(),
+        }
     }
 }
 
@@ -150,6 +186,10 @@ fn average(mean: &mut [f64], closure: &[bool], share: f64) {
     }
 }
 
+/// Length of the first step, of the whole way to the target: prices that worked before are not far from the best.
+const FIRST_STEP: f64 = 0.5;
+const LATER_STEP: f64 = 0.2;
+
 /// Rounds after which progress is looked at.
 const REVIEW: usize = 15;
 
@@ -159,7 +199,11 @@ struct Volume<'a, 'b> {
     solver: Solver<'a>,
     /// Prices at the best bound.
     centre: Vec<f64>,
-    best: Bound,
+    score: i128,
+    closure: Vec<bool>,
+    balances: Vec<i128>,
+    /// A mean of the closures met.
+    mean: Vec<f64>,
     step: f64,
     /// Each inequality as floats, which only choose prices.
     rows: Vec<Row>,
@@ -184,40 +228,32 @@ impl Row {
 }
 
 impl<'a, 'b> Volume<'a, 'b> {
-    fn new(pricing: &'a Pricing<'b>, memory: &Prices) -> Self {
+    fn new(pricing: &'a Pricing<'b>, memory: &Prices, step: f64) -> Self {
         let priced = &pricing.relaxation.priced;
         let centre: Vec<f64> = priced.iter().map(|p| memory.get(&p.key).copied().unwrap_or(first_price(p))).collect();
         let rows = priced.iter().map(|p| Row::new(p, pricing.limit)).collect();
-        let best = Bound { score: i128::MAX, mean: Vec::new(), closure: Vec::new() };
-        let mut volume = Self { pricing, solver: Solver::new(&pricing.graph), centre, best, step: 1.0, rows };
-        let prices = volume.rounded(&volume.centre);
-        let (score, closure) = pricing.at(&mut volume.solver, &prices);
+        let mut solver = Solver::new(&pricing.graph);
+        let (score, closure) = pricing.at(&mut solver, &pricing.rounded(&centre));
         let mean = closure.iter().map(|&taken| f64::from(u8::from(taken))).collect();
-        volume.best = Bound { score, mean, closure };
-        volume
-    }
-
-    fn rounded(&self, prices: &[f64]) -> Vec<i128> {
-        let limit = self.pricing.limit;
-        let priced = &self.pricing.relaxation.priced;
-        let clamp = |(p, price): (&Priced, &f64)| (*price as i128).clamp(p.range.0.max(-limit), p.range.1.min(limit));
-        priced.iter().zip(prices).map(clamp).collect()
+        let balances = solver.balances();
+        Self { pricing, solver, centre, score, closure, balances, mean, step: step, rows }
     }
 
     fn run(&mut self, target: &impl Fn() -> Option<i128>, rounds: usize, met: &mut impl FnMut(&[bool])) {
-        met(&self.best.closure);
-        let (mut idle, mut checked) = (0, self.best.score);
+        met(&self.closure);
+        let (mut idle, mut checked) = (0, self.score);
         for round in 1..=rounds {
-            if target().is_some_and(|t| self.best.score <= t) {
+            if target().is_some_and(|t| self.score <= t) {
                 return;
             }
             let Some(trial) = self.trial(target()) else { return };
-            let prices = self.rounded(&trial);
+            let prices = self.pricing.rounded(&trial);
             let (score, closure) = self.pricing.at(&mut self.solver, &prices);
             met(&closure);
-            average(&mut self.best.mean, &closure, 0.15);
-            if score < self.best.score {
-                (self.best.score, self.best.closure, self.centre) = (score, closure, trial);
+            average(&mut self.mean, &closure, 0.15);
+            if score < self.score {
+                (self.score, self.closure, self.centre) = (score, closure, trial);
+                self.balances = self.solver.balances();
                 self.step = (self.step * 1.1).min(2.0);
                 idle = 0;
             } else {
@@ -228,21 +264,21 @@ impl<'a, 'b> Volume<'a, 'b> {
                 return;
             }
             if round % REVIEW == 0 {
-                checked = self.best.score;
+                checked = self.score;
             }
         }
     }
 
     /// Whether the bound has hardly come nearer to the target since it was `before`.
     fn stalls(&self, before: i128, target: Option<i128>) -> bool {
-        target.is_some_and(|t| (before - self.best.score) as f64 <= 0.01 * (self.best.score - t) as f64)
+        target.is_some_and(|t| (before - self.score) as f64 <= 0.01 * (self.score - t) as f64)
     }
 
     /// Prices a step down from the centre, against the slacks of the mean closure.
     fn trial(&self, target: Option<i128>) -> Option<Vec<f64>> {
         let priced = &self.pricing.relaxation.priced;
         let slack = |(p, row): (&Priced, &Row)| {
-            let sum: f64 = p.terms.iter().map(|t| t.1 as f64 * self.best.mean[t.0 as usize]).sum();
+            let sum: f64 = p.terms.iter().map(|t| t.1 as f64 * self.mean[t.0 as usize]).sum();
             (row.constant + sum) / row.size
         };
         let slacks: Vec<f64> = priced.iter().zip(&self.rows).map(slack).collect();
@@ -253,7 +289,7 @@ impl<'a, 'b> Volume<'a, 'b> {
         if norm < 1e-9 {
             return None;
         }
-        let gap = target.map_or(self.best.score.abs() / 20, |t| self.best.score - t) as f64;
+        let gap = target.map_or(self.score.abs() / 20, |t| self.score - t) as f64;
         let length = self.step * gap.max(1.0) / norm;
         let moved = |(n, row): (usize, &Row)| (self.centre[n] - length * slacks[n] / row.size).clamp(row.low, row.high);
         Some(self.rows.iter().enumerate().map(moved).collect())
@@ -263,7 +299,7 @@ impl<'a, 'b> Volume<'a, 'b> {
         for (priced, price) in self.pricing.relaxation.priced.iter().zip(&self.centre) {
             memory.insert(priced.key, *price);
         }
-        self.best
+        self.pricing.finished(self.score, self.closure, Some(self.mean), &self.balances)
     }
 }
 

@@ -1,14 +1,18 @@
 //! Best-first branch and bound for everything that is not a plain closure.
 //!
 //! Bounds come from the closure relaxation; every plan met on the way is scored by the evaluator, so a plan is never
-//! better on paper than in fact. The search is deterministic: it counts nodes, not seconds.
+//! better on paper than in fact. What the minimum cut leaves at its nodes says how far a bound falls if one step is settled
+//! the other way: where that falls to the best plan known, the step is settled for good (reduced cost fixing). The search
+//! is deterministic: it counts nodes, not seconds.
 
+use std::cell::RefCell;
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
+use std::rc::Rc;
 
 use super::bound::{Bound, Prices, Pricing};
 use super::evaluate::{Plan, Waiting, evaluate};
-use super::fixing::{Mark, propagate};
+use super::fixing::{Conflict, Mark, propagate};
 use super::objective::Objective;
 use super::problem::Problem;
 use super::relax::{Relaxation, relax};
@@ -38,6 +42,25 @@ pub(super) struct Outcome {
     pub(super) finished: bool,
 }
 
+/// What earlier searches of a problem leave to later ones, whatever their objectives.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Memory {
+    /// Prices at the root, for one millicent.
+    prices: Rc<RefCell<Prices>>,
+}
+
+impl Memory {
+    fn recall(&self, objective: &Objective) -> Prices {
+        let unit = objective.millicent() as f64;
+        self.prices.borrow().iter().map(|(&key, price)| (key, price * unit)).collect()
+    }
+
+    fn keep(&self, prices: &Prices, objective: &Objective) {
+        let unit = objective.millicent() as f64;
+        self.prices.borrow_mut().extend(prices.iter().map(|(&key, price)| (key, price / unit)));
+    }
+}
+
 /// Searches for the best plan under `marks` (propagated), with at most `cap` minutes in all, from plans `known` to fit.
 pub(super) fn search(
     problem: &Problem,
@@ -46,22 +69,15 @@ pub(super) fn search(
     objective: Objective,
     effort: &Effort,
     known: &[&Plan],
+    memory: &Memory,
 ) -> Outcome {
-    let mut search = Search {
-        problem,
-        cap,
-        objective,
-        best: None,
-        prices: Prices::new(),
-        open: BinaryHeap::new(),
-        nodes: 0,
-        wanted: Vec::new(),
-    };
+    let mut search =
+        Search { problem, cap, objective, memory, best: None, open: BinaryHeap::new(), nodes: 0, wanted: Vec::new() };
     search.repair(&marks, &vec![false; marks.len()]);
     for plan in known {
         search.keep(&plan.steps);
     }
-    search.open.push(Branch { bound: i128::MAX, depth: 0, marks });
+    search.open.push(Branch { bound: i128::MAX, depth: 0, marks, prices: Rc::new(memory.recall(&objective)) });
     search.run(effort)
 }
 
@@ -70,6 +86,8 @@ struct Branch {
     bound: i128,
     depth: u32,
     marks: Vec<Mark>,
+    /// Prices at which its parent was bounded.
+    prices: Rc<Prices>,
 }
 
 impl Ord for Branch {
@@ -103,8 +121,8 @@ struct Search<'a> {
     problem: &'a Problem,
     cap: Option<i64>,
     objective: Objective,
+    memory: &'a Memory,
     best: Option<(i128, Plan)>,
-    prices: Prices,
     open: BinaryHeap<Branch>,
     nodes: u64,
     /// The steps wanted last: the same again hardly come to another plan.
@@ -138,37 +156,62 @@ impl Search<'_> {
         self.best.as_ref().is_some_and(|b| bound <= b.0)
     }
 
-    fn explore(&mut self, branch: Branch) {
+    fn explore(&mut self, mut branch: Branch) {
         let relaxation = relax(self.problem, &branch.marks, self.cap, &self.objective);
         if relaxation.free.is_empty() {
             self.repair(&branch.marks, &vec![false; branch.marks.len()]);
             return;
         }
-        let bound = self.bound(&branch, &relaxation);
+        let bound = self.bound(&mut branch, &relaxation);
         if self.beaten(bound.score) {
             return;
         }
-        let step = choose(self.problem, &branch.marks, &relaxation, &bound);
+        match self.fix(&mut branch.marks, &relaxation, &bound) {
+            Err(Conflict) => {}
+            Ok(0) => self.split(branch, &relaxation, &bound),
+            Ok(_) => {
+                branch.bound = branch.bound.min(bound.score);
+                self.open.push(branch);
+            }
+        }
+    }
+
+    fn split(&mut self, branch: Branch, relaxation: &Relaxation, bound: &Bound) {
+        let step = choose(self.problem, &branch.marks, relaxation, bound);
         for mark in [Mark::In, Mark::Out] {
             let mut marks = branch.marks.clone();
             marks[step] = mark;
             if propagate(self.problem, &mut marks, self.cap).is_ok() {
                 let bound = bound.score.min(branch.bound);
-                self.open.push(Branch { bound, depth: branch.depth + 1, marks });
+                self.open.push(Branch { bound, depth: branch.depth + 1, marks, prices: branch.prices.clone() });
             }
         }
     }
 
-    fn bound(&mut self, branch: &Branch, relaxation: &Relaxation) -> Bound {
+    /// Settles every step that no better plan has the other way; returns how many.
+    fn fix(&self, marks: &mut [Mark], relaxation: &Relaxation, bound: &Bound) -> Result<usize, Conflict> {
+        let mut fixed = 0;
+        for (node, &step) in relaxation.free.iter().enumerate() {
+            if self.beaten(bound.score - bound.regret[node]) {
+                marks[step] = if bound.closure[node] { Mark::In } else { Mark::Out };
+                fixed += 1;
+            }
+        }
+        if fixed > 0 {
+            propagate(self.problem, marks, self.cap)?;
+        }
+        Ok(fixed)
+    }
+
+    fn bound(&mut self, branch: &mut Branch, relaxation: &Relaxation) -> Bound {
         let rounds = if branch.depth == 0 { ROOT_ROUNDS } else { NODE_ROUNDS };
         let pricing = Pricing::new(relaxation);
         if relaxation.priced.is_empty() {
-            let (score, closure) = pricing.unpriced();
-            self.meet(branch, relaxation, &closure);
-            let mean = closure.iter().map(|&taken| f64::from(u8::from(taken))).collect();
-            return Bound { score, mean, closure };
+            let bound = pricing.unpriced();
+            self.meet(branch, relaxation, &bound.closure);
+            return bound;
         }
-        let mut prices = std::mem::take(&mut self.prices);
+        let mut prices = Prices::clone(&branch.prices);
         let best = std::cell::Cell::new(self.best.as_ref().map(|b| b.0));
         let bound = pricing.tighten(
             &mut prices,
@@ -179,7 +222,10 @@ impl Search<'_> {
                 best.set(self.best.as_ref().map(|b| b.0));
             },
         );
-        self.prices = prices;
+        if branch.depth == 0 {
+            self.memory.keep(&prices, &self.objective);
+        }
+        branch.prices = Rc::new(prices);
         bound
     }
 

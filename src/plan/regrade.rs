@@ -111,18 +111,23 @@ impl Tranche {
     /// Paid unless a rule spoils it.
     fn keep(&self, net: &mut Net, rules: &[OpenRule]) {
         pay_worth(net, self.item, self.worth);
-        if rules.iter().all(|r| r.price >= self.price) {
-            return;
+        if rules.iter().any(|r| r.price < self.price) {
+            self.lose(net, rules);
         }
-        let spoilt = net.node();
-        net.weigh(spoilt, -self.worth * mass(net, self.item));
-        net.require(spoilt, net.freed[self.item]);
+    }
+
+    /// A node that takes the tranche back, which every rule that spoils it requires.
+    fn lose(&self, net: &mut Net, rules: &[OpenRule]) -> Lit {
+        let lost = net.node();
+        net.weigh(lost, -self.worth * mass(net, self.item));
+        net.require(lost, net.freed[self.item]);
         for part in net.problem.structure().parts.row(self.item).to_vec() {
-            self.give_back(net, spoilt, part as usize);
+            self.give_back(net, lost, part as usize);
         }
         for (at, rule) in rules.iter().enumerate().filter(|(_, r)| r.price < self.price) {
-            self.spoil(net, spoilt, rule, &rules[at + 1..]);
+            self.spoil(net, lost, rule, &rules[at + 1..]);
         }
+        lost
     }
 
     /// A part that has been taken out is not spoilt with its host.
@@ -177,50 +182,48 @@ impl Tranche {
             .map(|b| std::slice::from_ref(&b.0))
             .chain(prices.rules.iter().filter(|r| r.price >= self.price).map(|r| r.lits.as_slice()))
             .collect();
-        let gained = net.node();
-        net.weigh(gained, self.worth * mass(net, self.item));
-        net.require(gained, net.freed[self.item]);
-        if let [only] = ways.as_slice() {
-            only.iter().for_each(|&lit| net.require(gained, lit));
-        } else {
-            self.any_way(net, gained, &ways);
-        }
-        for part in net.problem.structure().parts.row(self.item).to_vec() {
-            self.leave_out(net, gained, part as usize, &ways);
-        }
-        for (at, rule) in prices.rules.iter().enumerate().filter(|(_, r)| r.price < self.price) {
-            let mut priced = self.unmatched(net, rule, &prices.rules[at + 1..]);
-            priced.constant += 1;
-            priced.add(gained, -1);
-            net.price(priced);
+        let spoilt = prices.rules.iter().any(|r| r.price < self.price);
+        match ways.as_slice() {
+            [only] if !spoilt && self.has_no_open_part(net, only) => self.gain_by(net, only),
+            _ => {
+                pay_worth(net, self.item, self.worth);
+                let lost = self.lose(net, &prices.rules);
+                self.unless_lost(net, lost, &ways);
+            }
         }
     }
 
-    fn any_way(&self, net: &mut Net, gained: Lit, ways: &[&[Lit]]) {
+    /// Whether each part is certain to be in or out of the item once `way` has been taken.
+    fn has_no_open_part(&self, net: &Net, way: &[Lit]) -> bool {
+        let freed = |&part: &u32| net.freed[part as usize];
+        let parts = net.problem.structure().parts.row(self.item);
+        parts.iter().map(freed).all(|freed| !matches!(freed, Lit::Node(_)) || way.contains(&freed))
+    }
+
+    /// A node of what the tranche adds, which requires the one way to it: nothing need be priced.
+    fn gain_by(&self, net: &mut Net, way: &[Lit]) {
+        let gained = net.node();
+        net.weigh(gained, self.worth * mass(net, self.item));
+        net.require(gained, net.freed[self.item]);
+        way.iter().for_each(|&lit| net.require(gained, lit));
+        for &part in net.problem.structure().parts.row(self.item) {
+            if net.freed[part as usize] != Lit::False {
+                net.weigh(gained, -self.worth * mass(net, part as usize));
+            }
+        }
+    }
+
+    /// Some way is taken to the price of a present item, or the tranche is lost.
+    fn unless_lost(&self, net: &mut Net, lost: Lit, ways: &[&[Lit]]) {
         let range = (0, self.worth * mass(net, self.item));
         let mut priced = Priced::new(Key::Upgrade { item: self.item, price: self.price }, range);
-        priced.add(gained, -1);
+        priced.add(lost, 1);
+        priced.add(net.freed[self.item], -1);
         for way in ways {
             let taken = all(net, way);
             priced.add(taken, 1);
         }
         net.price(priced);
-    }
-
-    /// A part that has been taken out does not gain with its host: −[part and gain] ≤ p × (1 − part − gain), 0 ≤ p ≤ 1.
-    fn leave_out(&self, net: &mut Net, gained: Lit, part: usize, ways: &[&[Lit]]) {
-        let weight = self.worth * mass(net, part);
-        let freed = net.freed[part];
-        let certain = freed == Lit::True || ways.iter().all(|way| way.contains(&freed));
-        if certain {
-            net.weigh(gained, -weight);
-        } else if freed != Lit::False {
-            let mut priced = Priced::new(Key::Part { item: part, price: self.price }, (0, weight));
-            priced.constant = 1;
-            priced.add(freed, -1);
-            priced.add(gained, -1);
-            net.price(priced);
-        }
     }
 }
 

@@ -26,7 +26,6 @@ pub(super) enum Key {
     Group(usize),
     Rule { rule: usize, price: i64 },
     Upgrade { item: usize, price: i64 },
-    Part { item: usize, price: i64 },
 }
 
 /// `constant + Σ coefficient × node`, which is ≥ 0 (or 0, or free in sign while the price is bounded) in every plan.

@@ -3,7 +3,7 @@
 use super::bound::Pricing;
 use super::evaluate::{NotExecutable, Plan, evaluate};
 use super::fixing::{Mark, propagate};
-use super::general::{Effort, Outcome, search};
+use super::general::{Effort, Memory, Outcome, search};
 use super::objective::Objective;
 use super::problem::Problem;
 use super::relax::relax;
@@ -90,6 +90,7 @@ pub(super) struct Position<'a> {
     pub(super) marks: Vec<Mark>,
     /// Most minutes in all, those already spent included.
     pub(super) cap: Option<i64>,
+    memory: Memory,
 }
 
 impl<'a> Position<'a> {
@@ -105,7 +106,7 @@ impl<'a> Position<'a> {
         };
         let cap = spare.map(|minutes| minutes.saturating_add(spent));
         let marks = vec![Mark::Free; problem.steps().len()];
-        let mut position = Self { problem, marks, cap };
+        let mut position = Self { problem, marks, cap, memory: Memory::default() };
         position.settle(&settled.done, Mark::In)?;
         position.settle(&settled.forced, Mark::In)?;
         position.settle(&settled.forbidden, Mark::Out)?;
@@ -157,7 +158,7 @@ impl<'a> Position<'a> {
             return Ok(Solution { bound_millicents: plan.value_millicents, plan, proven: true, nodes: 0 });
         }
         let Outcome { best, bound, nodes, finished } =
-            search(self.problem, self.marks.clone(), self.cap, *objective, effort, known);
+            search(self.problem, self.marks.clone(), self.cap, *objective, effort, known, &self.memory);
         let plan = best.ok_or(if finished { NoPlan::Infeasible } else { NoPlan::Unfinished { nodes } })?;
         let proven = bound <= objective.score(&plan);
         let bound = if proven { plan.value_millicents } else { objective.value_bound(bound).min(self.problem.span()) };
@@ -170,7 +171,7 @@ impl<'a> Position<'a> {
         if !relaxation.is_exact() {
             return None;
         }
-        let (_, closure) = Pricing::new(&relaxation).unpriced();
+        let closure = Pricing::new(&relaxation).heaviest();
         let taken = relaxation.free.iter().zip(&closure).filter(|(_, taken)| **taken).map(|(&s, _)| s);
         let settled = (0..self.marks.len()).filter(|&s| self.marks[s] == Mark::In);
         let steps: Vec<usize> = settled.chain(taken).collect();
