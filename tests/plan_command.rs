@@ -133,6 +133,54 @@ fn what_the_law_wants_out_comes_first() {
     assert!(place("cover") < place("discharge") && place("discharge") < place("capacitor"), "{steps:?}");
 }
 
+/// A lamp comes out by either of two ways, of which the first in the recipe is the slow and dear one: the law wants it out, and
+/// nothing says by which. A third way that crushes the lamp where it sits does not take it out.
+#[test]
+fn of_several_ways_to_take_out_what_the_law_wants_out_the_best_is_planned() {
+    let recipe = |slow: &str, quick: &str| {
+        format!(
+            r#"unit("lamp-box", "Lamp box").weighs((2.kg..4.kg).usually(3.kg)).sold_whole_as("appliance-light").holds(["1.10"]);
+step("crush", "Crush it where it sits").minutes(1, 1, 2)
+    .frees("lamp", (100.g..300.g).usually(200.g), "glass");
+step("slow", "Unscrew it").minutes({slow}).costs("a blade", 0.20, "CAD")
+    .frees("lamp", (100.g..300.g).usually(200.g), "glass").removes(["1.10"]);
+step("quick", "Unclip it").minutes({quick})
+    .frees("lamp", (100.g..300.g).usually(200.g), "glass").removes(["1.10"]);
+step("coil", "Take the copper out").after_any(["slow", "quick"]).minutes(1, 2, 3)
+    .frees("coil", (1.kg..2.kg).usually(1500.g), "copper-2");
+"#
+        )
+    };
+    let home = tempfile::tempdir().unwrap();
+    std::fs::create_dir(home.path().join("recipes")).unwrap();
+    let plan = |text: &str, arguments: &[&str]| {
+        std::fs::write(home.path().join("recipes/lamp-box.rhai"), text).unwrap();
+        let output = Command::new(env!("CARGO_BIN_EXE_knockdown"))
+            .args([&["plan", "lamp-box", "--yard", "hollow-lane", "--format", "json"], arguments].concat())
+            .env_clear()
+            .env("KNOCKDOWN_HOME", home.path())
+            .output()
+            .unwrap();
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        let document: Value = serde_json::from_slice(&output.stdout).unwrap();
+        let steps = document["plans"][0]["steps"].as_array().unwrap().clone();
+        steps
+            .iter()
+            .map(|step| (step["step"].as_str().unwrap().to_owned(), step["demanded"] == true))
+            .collect::<Vec<_>>()
+    };
+    let named = |steps: &[(&str, bool)]| steps.iter().map(|(id, law)| ((*id).to_owned(), *law)).collect::<Vec<_>>();
+    assert_eq!(plan(&recipe("9, 15, 20", "1, 2, 4"), &["--floor", "3/h"]), named(&[("quick", true), ("coil", false)]));
+    // The blade costs more than a few minutes of an hour at 3.
+    assert_eq!(plan(&recipe("1, 1, 2", "3, 4, 6"), &["--floor", "3/h"]), named(&[("quick", true), ("coil", false)]));
+    assert_eq!(plan(&recipe("1, 1, 2", "20, 30, 40"), &["--floor", "3/h"]), named(&[("slow", true), ("coil", false)]));
+    // Within a quarter of an hour only one of the ways leaves time.
+    assert_eq!(
+        plan(&recipe("5, 9, 12", "20, 30, 40"), &["--minutes", "15"]),
+        named(&[("slow", true), ("coil", false)])
+    );
+}
+
 #[test]
 fn a_recipe_whose_weights_contradict_each_other_names_them() {
     let home = tempfile::tempdir().unwrap();

@@ -9,7 +9,7 @@ use plan_instances::{Dice, Exhaustive, FAMILIES, random, value};
 const LIMIT: usize = 6_000;
 
 /// Runs a check on small problems of every family; at least `least` of them must be valid and small enough.
-fn for_each_problem(seeds: u64, least: usize, check: impl Fn(&str, &ProblemData, &Problem, &Exhaustive)) {
+fn for_each_problem(seeds: u64, least: usize, mut check: impl FnMut(&str, &ProblemData, &Problem, &Exhaustive)) {
     let mut checked = 0;
     for family in FAMILIES {
         for seed in 0..seeds {
@@ -68,7 +68,7 @@ fn continuations_keep_to_what_is_settled() {
         let bit = |n: usize| 1_u64 << n;
         let (forced, forbidden) = (dice.pick(data.steps.len()), dice.pick(data.steps.len()));
         let list: Vec<usize> = (0..data.steps.len()).filter(|&s| done.0 & bit(s) != 0).collect();
-        let settled = Settled { done: list, forced: vec![forced], forbidden: vec![forbidden] };
+        let settled = Settled { done: list, forced: vec![forced], forbidden: vec![forbidden], ..Settled::default() };
         let cap = data.time_cap_minutes.map_or(i64::MAX, |cap| cap + done.1);
         let best = all.best(|set, minutes| {
             minutes <= cap && set & done.0 == done.0 && set & bit(forced) != 0 && set & bit(forbidden) == 0
@@ -80,6 +80,38 @@ fn continuations_keep_to_what_is_settled() {
             assert_eq!(Some((plan.value_millicents, plan.minutes, plan.steps.len() as u32)), best, "{id}");
         }
     });
+}
+
+/// Of each list of a demand one step is done: the best plans, their ladders and frontiers, against all sets that do so.
+#[test]
+fn demands_are_met_at_the_best_value() {
+    let (mut met, mut binding) = (0, 0);
+    for_each_problem(120, 900, |id, data, problem, all| {
+        let mut dice = Dice::new(id.len() as u64 * 191 + data.steps.len() as u64);
+        let ways = |dice: &mut Dice| (0..1 + dice.pick(3)).map(|_| dice.pick(data.steps.len())).collect::<Vec<_>>();
+        let any_of: Vec<Vec<usize>> = (0..1 + dice.pick(2)).map(|_| ways(&mut dice)).collect();
+        let meets = |set: u64| any_of.iter().all(|ways| ways.iter().any(|&way| set >> way & 1 == 1));
+        let cap = data.time_cap_minutes.unwrap_or(i64::MAX);
+        let best = all.best(|set, minutes| minutes <= cap && meets(set));
+        let settled = Settled { any_of: any_of.clone(), ..Settled::default() };
+        let found = plan::best_continuation(problem, &settled, &Effort::default());
+        let place = |plan: &plan::Plan| (plan.value_millicents, plan.minutes, plan.steps.len() as u32);
+        assert_eq!(found.as_ref().ok().map(|solution| place(&solution.plan)), best, "{id} {any_of:?} {found:?}");
+        let Ok(solution) = found else { return };
+        assert!(solution.proven, "{id}");
+        met += 1;
+        binding += usize::from(all.best(|_, minutes| minutes <= cap) != best);
+        let rungs = plan::ladder(problem, &settled, &Effort::default()).unwrap();
+        assert!(rungs.iter().all(|rung| meets(rung.plan.steps.iter().map(|&s| 1 << s).sum())), "{id}");
+        let least = all.sets.iter().filter(|s| s.1 <= cap && meets(s.0)).map(|s| s.1).min();
+        assert_eq!(rungs.first().map(|rung| rung.plan.minutes), least, "{id}");
+        let points = plan::frontier(problem, &settled, &Effort::default()).unwrap();
+        for point in points {
+            let best = all.best(|set, minutes| minutes <= point.minutes && meets(set)).map(|best| best.0);
+            assert_eq!(Some(point.solution.plan.value_millicents), best, "{id} within {}", point.minutes);
+        }
+    });
+    assert!(met > 300 && binding > 150, "{met} met, {binding} of them unlike the free best");
 }
 
 #[test]

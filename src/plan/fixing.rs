@@ -1,6 +1,8 @@
 //! Which steps are settled, and what follows from that.
 
-use super::evaluate::reachable;
+use std::rc::Rc;
+
+use super::evaluate::{Plan, reachable};
 use super::problem::Problem;
 
 /// What has been settled about a step.
@@ -15,13 +17,30 @@ pub(super) enum Mark {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Conflict;
 
-/// Settles everything that follows from `marks` and from a cap on all minutes.
-pub(super) fn propagate(problem: &Problem, marks: &mut [Mark], cap: Option<i64>) -> Result<(), Conflict> {
+/// What every plan keeps to, whatever the marks.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Terms {
+    /// Most minutes in all, those already spent included.
+    pub(super) cap: Option<i64>,
+    /// Of each of these lists at least one step is done.
+    pub(super) demands: Rc<[Vec<usize>]>,
+}
+
+impl Terms {
+    pub(super) fn are_met_by(&self, plan: &Plan) -> bool {
+        self.cap.is_none_or(|cap| plan.minutes <= cap)
+            && self.demands.iter().all(|ways| ways.iter().any(|way| plan.steps.contains(way)))
+    }
+}
+
+/// Settles everything that follows from `marks` and from the terms.
+pub(super) fn propagate(problem: &Problem, marks: &mut [Mark], terms: &Terms) -> Result<(), Conflict> {
     loop {
-        let spare = spare_minutes(problem, marks, cap)?;
+        let spare = spare_minutes(problem, marks, terms.cap)?;
         let blocked = block_unreachable(problem, marks, spare)?;
+        let demanded = force_demanded(marks, &terms.demands)?;
         let forced = force_needed(problem, marks)?;
-        if !blocked && !forced {
+        if !blocked && !demanded && !forced {
             return Ok(());
         }
     }
@@ -52,6 +71,17 @@ fn block_unreachable(problem: &Problem, marks: &mut [Mark], spare: i64) -> Resul
     Ok(changed)
 }
 
+/// Takes in the last way left to satisfy a demand.
+fn force_demanded(marks: &mut [Mark], demands: &[Vec<usize>]) -> Result<bool, Conflict> {
+    let mut changed = false;
+    for ways in demands {
+        if let Some(only) = last_way(ways.iter().copied(), marks)? {
+            (marks[only], changed) = (Mark::In, true);
+        }
+    }
+    Ok(changed)
+}
+
 /// Takes in the last way left to satisfy a need, and rules out what excludes a step that is in.
 fn force_needed(problem: &Problem, marks: &mut [Mark]) -> Result<bool, Conflict> {
     let structure = problem.structure();
@@ -59,7 +89,7 @@ fn force_needed(problem: &Problem, marks: &mut [Mark]) -> Result<bool, Conflict>
     let mut changed = false;
     while let Some(step) = stack.pop() {
         for &group in structure.needs.row(step) {
-            if let Some(only) = last_way(structure.members.row(group as usize), marks)? {
+            if let Some(only) = last_way(structure.members.row(group as usize).iter().map(|&s| s as usize), marks)? {
                 marks[only] = Mark::In;
                 stack.push(only);
                 changed = true;
@@ -79,8 +109,8 @@ fn force_needed(problem: &Problem, marks: &mut [Mark]) -> Result<bool, Conflict>
 }
 
 /// The only free step of a group in which none is in and all others are out.
-fn last_way(members: &[u32], marks: &[Mark]) -> Result<Option<usize>, Conflict> {
-    let mut open = members.iter().map(|&s| s as usize).filter(|&s| marks[s] != Mark::Out);
+fn last_way(members: impl Iterator<Item = usize>, marks: &[Mark]) -> Result<Option<usize>, Conflict> {
+    let mut open = members.filter(|&s| marks[s] != Mark::Out);
     match (open.next(), open.next()) {
         (None, _) => Err(Conflict),
         (Some(only), None) if marks[only] == Mark::Free => Ok(Some(only)),

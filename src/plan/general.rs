@@ -12,7 +12,7 @@ use std::rc::Rc;
 
 use super::bound::{Bound, Prices, Pricing};
 use super::evaluate::{Plan, Waiting, evaluate};
-use super::fixing::{Conflict, Mark, propagate};
+use super::fixing::{Conflict, Mark, Terms, propagate};
 use super::objective::Objective;
 use super::problem::Problem;
 use super::relax::{Relaxation, relax};
@@ -61,18 +61,18 @@ impl Memory {
     }
 }
 
-/// Searches for the best plan under `marks` (propagated), with at most `cap` minutes in all, from plans `known` to fit.
+/// Searches for the best plan under `marks` (propagated) and `terms`, from plans `known` to fit.
 pub(super) fn search(
     problem: &Problem,
     marks: Vec<Mark>,
-    cap: Option<i64>,
+    terms: &Terms,
     objective: Objective,
     effort: &Effort,
     known: &[&Plan],
     memory: &Memory,
 ) -> Outcome {
     let mut search =
-        Search { problem, cap, objective, memory, best: None, open: BinaryHeap::new(), nodes: 0, wanted: Vec::new() };
+        Search { problem, terms, objective, memory, best: None, open: BinaryHeap::new(), nodes: 0, wanted: Vec::new() };
     search.repair(&marks, &vec![false; marks.len()]);
     for plan in known {
         search.keep(&plan.steps);
@@ -119,7 +119,7 @@ const POLISHED: usize = 500;
 
 struct Search<'a> {
     problem: &'a Problem,
-    cap: Option<i64>,
+    terms: &'a Terms,
     objective: Objective,
     memory: &'a Memory,
     best: Option<(i128, Plan)>,
@@ -157,7 +157,7 @@ impl Search<'_> {
     }
 
     fn explore(&mut self, mut branch: Branch) {
-        let relaxation = relax(self.problem, &branch.marks, self.cap, &self.objective);
+        let relaxation = relax(self.problem, &branch.marks, self.terms, &self.objective);
         if relaxation.free.is_empty() {
             self.repair(&branch.marks, &vec![false; branch.marks.len()]);
             return;
@@ -181,7 +181,7 @@ impl Search<'_> {
         for mark in [Mark::In, Mark::Out] {
             let mut marks = branch.marks.clone();
             marks[step] = mark;
-            if propagate(self.problem, &mut marks, self.cap).is_ok() {
+            if propagate(self.problem, &mut marks, self.terms).is_ok() {
                 let bound = bound.score.min(branch.bound);
                 self.open.push(Branch { bound, depth: branch.depth + 1, marks, prices: branch.prices.clone() });
             }
@@ -198,7 +198,7 @@ impl Search<'_> {
             }
         }
         if fixed > 0 {
-            propagate(self.problem, marks, self.cap)?;
+            propagate(self.problem, marks, self.terms)?;
         }
         Ok(fixed)
     }
@@ -243,7 +243,7 @@ impl Search<'_> {
 
     /// Does what can be done of the wanted and settled steps, and keeps the plan if it is the best so far.
     fn repair(&mut self, marks: &[Mark], wanted: &[bool]) {
-        let mut builder = Builder::new(self.problem, self.cap);
+        let mut builder = Builder::new(self.problem, self.terms.cap);
         builder.reserve(marks);
         builder.take(|s| marks[s] == Mark::In || wanted[s]);
         if (0..marks.len()).any(|s| marks[s] == Mark::In && !builder.done[s]) {
@@ -256,7 +256,7 @@ impl Search<'_> {
 
     fn keep(&mut self, steps: &[usize]) -> bool {
         let Ok(plan) = evaluate(self.problem, steps) else { return false };
-        if self.cap.is_some_and(|cap| plan.minutes > cap) {
+        if !self.terms.are_met_by(&plan) {
             return false;
         }
         let score = self.objective.score(&plan);

@@ -25,12 +25,12 @@ pub struct Bundle {
 
 /// The bundle with the largest gain per minute after what is done, the shortest among equals; none if nothing can be done.
 ///
-/// Forced steps need not be part of it, forbidden ones never are. The gain may be negative.
+/// Forced and demanded steps need not be part of it, forbidden ones never are. The gain may be negative.
 ///
 /// # Errors
 /// See [`NoPlan`].
 pub fn best_bundle(problem: &Problem, settled: &Settled, effort: &Effort) -> Result<Option<Bundle>, NoPlan> {
-    let settled = Settled { forced: Vec::new(), ..settled.clone() };
+    let settled = Settled { forced: Vec::new(), any_of: Vec::new(), ..settled.clone() };
     let position = Position::new(problem, &settled)?;
     let start = evaluate(problem, &settled.done).map_err(NoPlan::Done)?;
     let search = Search { position, start, effort };

@@ -6,7 +6,7 @@
 //! the heaviest closure stays an upper bound (Lagrangian relaxation). A relaxation with nothing priced is the problem
 //! itself, but for circles of OR prerequisites that the evaluator finds: that is the closure class.
 
-use super::fixing::Mark;
+use super::fixing::{Mark, Terms};
 use super::objective::Objective;
 use super::problem::Problem;
 use super::regrade;
@@ -23,6 +23,7 @@ pub(super) enum Lit {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(super) enum Key {
     Cap,
+    Demand(usize),
     Group(usize),
     Rule { rule: usize, price: i64 },
     Upgrade { item: usize, price: i64 },
@@ -80,7 +81,7 @@ impl Relaxation {
 }
 
 /// Relaxes what is left of a problem under `marks`, which must have been propagated.
-pub(super) fn relax(problem: &Problem, marks: &[Mark], cap: Option<i64>, objective: &Objective) -> Relaxation {
+pub(super) fn relax(problem: &Problem, marks: &[Mark], terms: &Terms, objective: &Objective) -> Relaxation {
     let mut net = Net::new(problem, marks, objective);
     net.prerequisites();
     for item in 0..problem.items().len() {
@@ -88,7 +89,8 @@ pub(super) fn relax(problem: &Problem, marks: &[Mark], cap: Option<i64>, objecti
             regrade::add_item(&mut net, item);
         }
     }
-    net.cap(cap);
+    net.cap(terms.cap);
+    net.demands(&terms.demands);
     net.relaxation
 }
 
@@ -185,6 +187,19 @@ impl<'a> Net<'a> {
             for &group in self.problem.structure().needs.row(step) {
                 self.require(Lit::Node(node as u32), self.groups[group as usize]);
             }
+        }
+    }
+
+    /// At least one way to satisfy each demand is taken.
+    fn demands(&mut self, demands: &[Vec<usize>]) {
+        for (at, ways) in demands.iter().enumerate() {
+            if ways.iter().any(|&way| self.steps[way] == Lit::True) {
+                continue;
+            }
+            let mut priced = Priced::new(Key::Demand(at), (0, PRICE_LIMIT));
+            priced.constant = -1;
+            ways.iter().for_each(|&way| priced.add(self.steps[way], 1));
+            self.price(priced);
         }
     }
 

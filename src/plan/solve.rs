@@ -2,11 +2,12 @@
 
 use super::bound::Pricing;
 use super::evaluate::{NotExecutable, Plan, evaluate};
-use super::fixing::{Mark, propagate};
+use super::fixing::{Mark, Terms, propagate};
 use super::general::{Effort, Memory, Outcome, search};
 use super::objective::Objective;
 use super::problem::Problem;
 use super::relax::relax;
+use super::structure::sorted;
 
 /// Steps about which there is no choice any more.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -15,6 +16,8 @@ pub struct Settled {
     pub done: Vec<usize>,
     /// To be done whatever they earn, such as taking out what the law wants out.
     pub forced: Vec<usize>,
+    /// Of each of these lists at least one step is to be done, whatever it earns: which one, the best plan says.
+    pub any_of: Vec<Vec<usize>>,
     /// Not to be done.
     pub forbidden: Vec<usize>,
 }
@@ -48,7 +51,7 @@ pub enum NoPlan {
         /// How many steps there are.
         count: usize,
     },
-    /// Done, forced and forbidden steps, with the time cap, leave no way.
+    /// Done, forced, demanded and forbidden steps, with the time cap, leave no way.
     #[error("no order of work has all forced and none of the forbidden steps within the time cap; release one of them")]
     Infeasible,
     /// The search stopped before it met any plan.
@@ -80,7 +83,7 @@ pub fn best_continuation(problem: &Problem, settled: &Settled, effort: &Effort) 
 #[must_use]
 pub fn is_closure(problem: &Problem) -> bool {
     Position::new(problem, &Settled::default())
-        .is_ok_and(|p| relax(problem, &p.marks, p.cap, &Objective::new(problem, 1, 0)).is_exact())
+        .is_ok_and(|p| relax(problem, &p.marks, &p.terms, &Objective::new(problem, 1, 0)).is_exact())
 }
 
 /// A problem with the settled steps worked in.
@@ -88,8 +91,7 @@ pub fn is_closure(problem: &Problem) -> bool {
 pub(super) struct Position<'a> {
     pub(super) problem: &'a Problem,
     pub(super) marks: Vec<Mark>,
-    /// Most minutes in all, those already spent included.
-    pub(super) cap: Option<i64>,
+    terms: Terms,
     memory: Memory,
 }
 
@@ -105,8 +107,13 @@ impl<'a> Position<'a> {
             done => evaluate(problem, done).map_err(NoPlan::Done)?.minutes,
         };
         let cap = spare.map(|minutes| minutes.saturating_add(spent));
+        let count = problem.steps().len();
+        if let Some(&step) = settled.any_of.iter().flatten().find(|&&step| step >= count) {
+            return Err(NoPlan::Unknown { step, count });
+        }
+        let terms = Terms { cap, demands: settled.any_of.iter().map(|ways| sorted(ways)).collect() };
         let marks = vec![Mark::Free; problem.steps().len()];
-        let mut position = Self { problem, marks, cap, memory: Memory::default() };
+        let mut position = Self { problem, marks, terms, memory: Memory::default() };
         position.settle(&settled.done, Mark::In)?;
         position.settle(&settled.forced, Mark::In)?;
         position.settle(&settled.forbidden, Mark::Out)?;
@@ -122,7 +129,8 @@ impl<'a> Position<'a> {
 
     /// The same with at most `minutes` in all, those already spent included.
     pub(super) fn within(&self, minutes: i64) -> Result<Self, NoPlan> {
-        Self { cap: Some(minutes), ..self.clone() }.propagated()
+        let terms = Terms { cap: Some(minutes), ..self.terms.clone() };
+        Self { terms, ..self.clone() }.propagated()
     }
 
     fn settle(&mut self, steps: &[usize], mark: Mark) -> Result<(), NoPlan> {
@@ -138,7 +146,7 @@ impl<'a> Position<'a> {
     }
 
     fn propagated(mut self) -> Result<Self, NoPlan> {
-        propagate(self.problem, &mut self.marks, self.cap).map_err(|_| NoPlan::Infeasible)?;
+        propagate(self.problem, &mut self.marks, &self.terms).map_err(|_| NoPlan::Infeasible)?;
         Ok(self)
     }
 
@@ -158,7 +166,7 @@ impl<'a> Position<'a> {
             return Ok(Solution { bound_millicents: plan.value_millicents, plan, proven: true, nodes: 0 });
         }
         let Outcome { best, bound, nodes, finished } =
-            search(self.problem, self.marks.clone(), self.cap, *objective, effort, known, &self.memory);
+            search(self.problem, self.marks.clone(), &self.terms, *objective, effort, known, &self.memory);
         let plan = best.ok_or(if finished { NoPlan::Infeasible } else { NoPlan::Unfinished { nodes } })?;
         let proven = bound <= objective.score(&plan);
         let bound = if proven { plan.value_millicents } else { objective.value_bound(bound).min(self.problem.span()) };
@@ -167,7 +175,7 @@ impl<'a> Position<'a> {
 
     /// The best plan if one minimum cut finds it: the smallest heaviest closure has the fewest minutes and steps.
     fn by_cut(&self, objective: &Objective) -> Option<Plan> {
-        let relaxation = relax(self.problem, &self.marks, None, &objective.untied());
+        let relaxation = relax(self.problem, &self.marks, &Terms::default(), &objective.untied());
         if !relaxation.is_exact() {
             return None;
         }
@@ -175,6 +183,6 @@ impl<'a> Position<'a> {
         let taken = relaxation.free.iter().zip(&closure).filter(|(_, taken)| **taken).map(|(&s, _)| s);
         let settled = (0..self.marks.len()).filter(|&s| self.marks[s] == Mark::In);
         let steps: Vec<usize> = settled.chain(taken).collect();
-        evaluate(self.problem, &steps).ok().filter(|plan| self.cap.is_none_or(|cap| plan.minutes <= cap))
+        evaluate(self.problem, &steps).ok().filter(|plan| self.terms.are_met_by(plan))
     }
 }

@@ -146,7 +146,8 @@ impl Groups {
     }
 }
 
-fn sorted(steps: &[usize]) -> Vec<usize> {
+/// Each step once, in the order of their numbers.
+pub(super) fn sorted(steps: &[usize]) -> Vec<usize> {
     let mut steps = steps.to_vec();
     steps.sort_unstable();
     steps.dedup();

@@ -9,9 +9,9 @@ use crate::recipe::{Recipe, Step};
 
 /// What is settled about the steps of a recipe, by their places.
 pub(super) struct Demand {
-    /// Done, forced and forbidden, as the planner takes them.
+    /// Done, demanded and forbidden, as the planner takes them.
     pub settled: Settled,
-    /// Steps that take out what the law wants out.
+    /// Steps that take out what the law wants out, all ways of it; a plan has one of them.
     pub demanded: BTreeSet<usize>,
     /// Those of them that are anybody's work. What only a licensed person may do is done when that person has it.
     own: BTreeSet<usize>,
@@ -37,18 +37,11 @@ impl Demand {
                 Fate::Done => settled.done.push(place),
                 Fate::Skipped => settled.forbidden.push(place),
                 _ if refused(&step.guards) || gone => settled.forbidden.push(place),
-                // Of several ways to take the same thing out, one is enough, and no plan can hold two: the first counts.
-                _ if !step.removes.is_empty()
-                    && !rivals(recipe, place)
-                        .any(|rival| fates[rival] == Fate::Done || settled.forced.contains(&rival)) =>
-                {
-                    settled.forced.push(place);
-                }
                 _ => {}
             }
         }
-        release_blocked(recipe, &mut settled);
-        let demanded: BTreeSet<usize> = settled.forced.iter().copied().collect();
+        settled.any_of = demands(recipe, &settled);
+        let demanded: BTreeSet<usize> = settled.any_of.iter().flatten().copied().collect();
         let own = demanded.iter().copied().filter(|place| !licensed(&recipe.steps()[*place])).collect();
         Demand { settled, demanded, own }
     }
@@ -75,6 +68,32 @@ impl Demand {
     }
 }
 
+/// What the law wants out of the unit, each as the ways that there still are to take it out: a step that does, or another
+/// that frees one of the same parts and takes the same out. Which of them is best, the planner says.
+fn demands(recipe: &Recipe, settled: &Settled) -> Vec<Vec<usize>> {
+    let steps = recipe.steps();
+    let reachable = model::reachable(recipe, &settled.forbidden);
+    let is_done = |place: &usize| settled.done.contains(place);
+    // No plan can hold two ways to the same part.
+    let is_open = |place: &usize| reachable.contains(place) && !rivals(recipe, *place).any(|rival| is_done(&rival));
+    let mut demands: Vec<Vec<usize>> = Vec::new();
+    for (place, step) in steps.iter().enumerate() {
+        for item in &step.removes {
+            let takes_out = |way: &usize| steps[*way].removes.contains(item);
+            let mut ways: Vec<usize> = std::iter::once(place).chain(rivals(recipe, place).filter(takes_out)).collect();
+            ways.sort_unstable();
+            if ways.iter().any(is_done) {
+                continue;
+            }
+            ways.retain(is_open);
+            if !ways.is_empty() && !demands.contains(&ways) {
+                demands.push(ways);
+            }
+        }
+    }
+    demands
+}
+
 /// The places of other steps that free a part which this one frees too: alternatives to it.
 fn rivals(recipe: &Recipe, place: usize) -> impl Iterator<Item = usize> {
     let parts: BTreeSet<&str> = recipe.steps()[place].frees.iter().map(|freed| freed.part.as_str()).collect();
@@ -84,10 +103,4 @@ fn rivals(recipe: &Recipe, place: usize) -> impl Iterator<Item = usize> {
             *other != place && step.frees.iter().any(|freed| parts.contains(freed.part.as_str()))
         })
         .map(|(other, _)| other)
-}
-
-/// A demanded step that cannot be reached any more, because what it needs is out of the question, is no longer demanded.
-fn release_blocked(recipe: &Recipe, settled: &mut Settled) {
-    let reachable = model::reachable(recipe, &settled.forbidden);
-    settled.forced.retain(|place| reachable.contains(place));
 }
