@@ -236,7 +236,7 @@ impl<'a, 'b> Volume<'a, 'b> {
         let (score, closure) = pricing.at(&mut solver, &pricing.rounded(&centre));
         let mean = closure.iter().map(|&taken| f64::from(u8::from(taken))).collect();
         let balances = solver.balances();
-        Self { pricing, solver, centre, score, closure, balances, mean, step: step, rows }
+        Self { pricing, solver, centre, score, closure, balances, mean, step, rows }
     }
 
     fn run(&mut self, target: &impl Fn() -> Option<i128>, rounds: usize, met: &mut impl FnMut(&[bool])) {

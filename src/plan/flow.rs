@@ -442,11 +442,11 @@ mod tests {
             let most: i128 = (0..nodes).filter(|&n| best[n]).map(|n| weights[n]).sum();
             assert_eq!(most, balances.iter().map(|&b| b.max(0)).sum::<i128>());
             let closed = |set: &u32| arcs.iter().all(|&(a, b)| set >> a & 1 == 0 || set >> b & 1 == 1);
-            for node in 0..nodes {
-                let other = |set: &u32| (set >> node & 1 == 1) != best[node];
+            for (node, &taken) in best.iter().enumerate() {
+                let other = |set: &u32| (set >> node & 1 == 1) != taken;
                 let Some(second) = (0..1_u32 << nodes).filter(closed).filter(other).map(weight).max() else { continue };
-                let (mut fall, sign) = (0, if best[node] { 1 } else { -1 });
-                graph.follow(node, !best[node], &mut vec![0; nodes], |v| fall += (sign * balances[v]).max(0));
+                let (mut fall, sign) = (0, if taken { 1 } else { -1 });
+                graph.follow(node, !taken, &mut vec![0; nodes], |v| fall += (sign * balances[v]).max(0));
                 assert!(second <= most - fall, "{arcs:?} {weights:?} {node}: {second} {most} {fall}");
                 told += usize::from(fall > 0);
             }
