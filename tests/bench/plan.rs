@@ -1,5 +1,6 @@
 //! Times of the plan room. Run with `cargo bench --bench plan [-- FOLDER]`; a folder given receives the instances, so
-//! that `tests/compare/plan_ortools.py FOLDER` can time general-purpose solvers on them.
+//! that `tests/compare/plan_ortools.py FOLDER` can time general-purpose solvers on them. With `--microlp` the same instances
+//! are also solved by that general-purpose library, 10 seconds each at most.
 
 #![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
 
@@ -90,6 +91,23 @@ fn closure(size: usize, folder: Option<&Path>, results: &mut Vec<serde_json::Val
     }
 }
 
+/// The longest that the general-purpose library may take for one instance.
+const LIMIT: Duration = Duration::from_secs(10);
+
+/// The same instance by a general-purpose library, once.
+fn by_microlp(name: &str, data: &ProblemData) {
+    let model = Model::new(data);
+    let start = at_work();
+    let found = model.by_microlp(Some(LIMIT));
+    let time = at_work().saturating_sub(start).as_secs_f64() * 1e3;
+    let result = match found {
+        Some((cents, true)) => format!("{:.0} millicents, proven", cents * 1000.0),
+        Some((cents, false)) => format!("{:.0} millicents, not proven", cents * 1000.0),
+        None => "no plan found".to_owned(),
+    };
+    println!("{:<34} {time:>9.3} ms {:>8}  {result}", format!("{name}, microlp"), "");
+}
+
 fn general(
     family: Family,
     size: usize,
@@ -105,6 +123,9 @@ fn general(
     };
     let name = format!("{family:?}-{size}-{seed}").to_lowercase();
     solve(&name, &data, results, ratios);
+    if std::env::args().any(|argument| argument == "--microlp") {
+        by_microlp(&name, &data);
+    }
     if let Some(folder) = folder {
         let path = folder.join(format!("{name}.mps"));
         fs::write(&path, Model::new(&data).to_mps(&name)).unwrap_or_else(|e| fail(&path, &e));

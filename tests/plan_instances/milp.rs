@@ -5,7 +5,10 @@
 
 use std::fmt::Write;
 
+use std::time::Duration;
+
 use knockdown::plan::ProblemData;
+use microlp::{ComparisonOp, OptimizationDirection, Problem as Programme, SolutionStatus, SolveOutcome, Variable};
 
 /// A row: Σ coefficient × variable ≤ or = right-hand side.
 pub struct Row {
@@ -163,6 +166,34 @@ impl Model {
         terms.push((free[item], -1.0));
         self.row(&terms, true, 0.0);
         states
+    }
+
+    /// The best value that the library found within the limit, in cents, and whether it proved it; none if it found nothing.
+    pub fn by_microlp(&self, limit: Option<Duration>) -> Option<(f64, bool)> {
+        let mut programme = Programme::new(OptimizationDirection::Maximize);
+        if let Some(limit) = limit {
+            programme.set_time_limit(limit);
+        }
+        let variables: Vec<Variable> = (0..self.weights.len())
+            .map(|v| {
+                if self.integer[v] {
+                    programme.add_binary_var(self.weights[v])
+                } else {
+                    programme.add_var(self.weights[v], (0.0, self.upper[v]))
+                }
+            })
+            .collect();
+        for row in &self.rows {
+            let terms: Vec<(Variable, f64)> = row.terms.iter().map(|&(v, c)| (variables[v], c)).collect();
+            let op = if row.equal { ComparisonOp::Eq } else { ComparisonOp::Le };
+            programme.add_constraint(terms.as_slice(), op, row.right);
+        }
+        match programme.solve().unwrap() {
+            SolveOutcome::Solution(found) => {
+                Some((found.objective() + self.constant, found.status() == SolutionStatus::Optimal))
+            }
+            SolveOutcome::Interrupted(_) => None,
+        }
     }
 
     /// The programme as a file in the free MPS format, which most solvers read (minimising the negated objective).
