@@ -57,10 +57,12 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let mut page = Report { made, more: ids.len().saturating_sub(SHOWN), ..Report::default() };
     let mut progress = Progress::new(face, "sessions", ids.len());
     let mut done = 0;
+    let mut damaged: Vec<String> = Vec::new();
     archive.each(&ids, |id, record| {
         match record.and_then(|record| report(&archive, record)) {
             Ok(session) => {
                 page.books.add(&session)?;
+                damaged.extend(session.damaged.then(|| format!("{id}: {}", session.remarks.join("; "))));
                 if done + SHOWN >= ids.len() {
                     page.sessions.push(session);
                 }
@@ -75,7 +77,8 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let written = if text(matches, "format") == Some("markdown") { markdown(&page) } else { html(&page) };
     deliver(face, matches, &written)?;
     page.lapses.iter().for_each(|(id, why)| face.say_aside(&format!("warning: {id} is left out: {why}")));
-    Ok(if page.lapses.is_empty() { Code::Done } else { Code::Failed })
+    damaged.iter().for_each(|line| face.say_aside(&format!("warning: {line}")));
+    Ok(if page.lapses.is_empty() && damaged.is_empty() { Code::Done } else { Code::Failed })
 }
 
 pub(super) fn run_sheet(face: &mut Face, matches: &ArgMatches) -> Outcome {

@@ -51,6 +51,20 @@ fn every_bad_journal_is_named_and_the_rest_is_replayed() {
     }
 }
 
+/// A session that could be read only in part is in the report as far as it goes, and is named, as in a replay or an export.
+#[test]
+fn a_report_names_what_it_could_read_only_in_part() {
+    let folder = Folder::new();
+    let torn = folder.oven("2026-02-07", "8 lb", None);
+    let text = std::fs::read_to_string(&torn).unwrap();
+    std::fs::write(&torn, &text[..text.len() - 30]).unwrap();
+    let output = folder.on("2026-11-25", &["report", "--all"]);
+    assert_eq!(output.status.code(), Some(1));
+    let said = String::from_utf8_lossy(&output.stderr).replace("\n  ", " ");
+    assert!(said.contains("2026-02-07-countertop-oven-1: line"), "{said}");
+    assert!(String::from_utf8_lossy(&output.stdout).contains("an entry that was never finished is left out"));
+}
+
 /// The seal of a block: a digest of the one before it and of the block.
 fn seal(chain: &str, block: &str) -> String {
     let digest = Sha256::new().chain_update(chain).chain_update(block).finalize();

@@ -71,6 +71,8 @@ pub struct SessionReport {
     pub unfit: Vec<Unfit>,
     /// What a reader should know.
     pub remarks: Vec<String>,
+    /// Whether its journal could be read only in part.
+    pub damaged: bool,
 }
 
 impl SessionReport {
@@ -114,6 +116,7 @@ pub fn report(archive: &Archive<'_>, record: Record) -> Result<SessionReport, Ap
         still_inside: inside.collect(),
         unfit: past.unfit(),
         remarks,
+        damaged: past.is_damaged(),
         tally,
     })
 }
