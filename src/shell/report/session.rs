@@ -41,6 +41,7 @@ pub(super) fn page(report: &Report, html: &mut Html) {
 }
 
 fn sums(period: &str, sums: &BTreeMap<(String, &'static str), Sum>, html: &mut Html) {
+    html.raw("<div class=\"books\">");
     html.table(&[period, "net", "sessions", "hours", "weighed and sold", "lines", "costs"]);
     for ((key, _), sum) in sums {
         html.row(
@@ -57,6 +58,7 @@ fn sums(period: &str, sums: &BTreeMap<(String, &'static str), Sum>, html: &mut H
         );
     }
     html.end_table();
+    html.raw("</div>\n");
 }
 
 fn session(session: &SessionReport, html: &mut Html) {
