@@ -108,6 +108,28 @@ fn kept_copies_that_are_changed_or_gone_are_named() {
     assert_eq!(faults(&bench, 1), ["FAULT  scripts-seen/mine.txt: this is no kept copy; move it elsewhere"]);
 }
 
+/// The recipe of a session is thrown away: its copy serves, so that is a note, and says how to have the recipe again. Without the
+/// copy it is a fault.
+#[test]
+fn a_session_whose_recipe_is_gone_is_noted_and_at_fault_only_without_its_copy() {
+    let bench = sound();
+    let recipe = bench.read("home/recipes/test-box.rhai");
+    std::fs::remove_file(bench.path("home/recipes/test-box.rhai")).unwrap();
+    let found = faults(&bench, 0);
+    assert_eq!(found.len(), 1, "{found:#?}");
+    let words = ["note   session", ID, "the recipe test-box is gone", "Nothing is lost", "as recipes/test-box.rhai"];
+    assert!(words.iter().all(|word| found[0].contains(word)), "{found:#?}");
+    let copy = found[0].split("scripts-seen/").nth(1).unwrap().split(".rhai").next().unwrap();
+    let copy = format!("home/scripts-seen/{copy}.rhai");
+    assert_eq!(bench.read(&copy), recipe);
+    bench.write("home/recipes/test-box.rhai", &bench.read(&copy));
+    assert_eq!(faults(&bench, 0), Vec::<String>::new(), "what the note says to do helps");
+    std::fs::remove_file(bench.path("home/recipes/test-box.rhai")).unwrap();
+    std::fs::remove_file(bench.path(&copy)).unwrap();
+    let found = faults(&bench, 1);
+    assert!(found.iter().any(|line| line.starts_with(&format!("FAULT  session {ID}: "))), "{found:#?}");
+}
+
 #[test]
 fn pins_that_lead_nowhere_are_named() {
     let bench = sound();

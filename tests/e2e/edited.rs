@@ -108,10 +108,10 @@ fn every_view_says_that_it_reads_a_session_under_another_text() {
         let out = ended.out.replace("\n  ", " ").replace("\n    ", " ");
         assert!(out.contains(fault) && out.contains("no grade `brasss`"), "{arguments:?}: {out}");
     }
-    bench
-        .run(&["doctor"])
-        .exits(1)
-        .shows(&["FAULT  session 2026-11-02-test-box-1: the recipe test-box is at fault today"]);
+    bench.run(&["doctor"]).exits(1).shows(&[
+        "FAULT  recipe test-box: ",
+        "note   session 2026-11-02-test-box-1: the recipe test-box is at fault today",
+    ]);
 }
 
 #[test]

@@ -29,9 +29,9 @@ pub(super) fn examine(world: &World, findings: &mut Findings) {
 }
 
 fn session(world: &World, id: &Id) -> Found {
-    let session = match Session::view(world, id.as_str(), None, None) {
-        Ok((session, seen)) => match seen.damage.or(seen.other_text) {
-            None => session,
+    let (session, other_text) = match Session::view(world, id.as_str(), None, None) {
+        Ok((session, seen)) => match seen.damage {
+            None => (session, seen.other_text),
             Some(wrong) => return Found::Wrong(wrong),
         },
         Err(error) => return Found::Wrong(error.to_string()),
@@ -50,6 +50,14 @@ fn session(world: &World, id: &Id) -> Found {
             // Found with the copies.
             Err(_) => {}
         }
+    }
+    // The copy is kept, so nothing is lost; a recipe that is at fault is found with the recipes.
+    if let Some(why) = other_text {
+        let (recipe, digest) = (&header.recipe, &header.recipe_digest);
+        return Found::Note(format!(
+            "{why}. Nothing is lost: that copy is scripts-seen/{digest}.rhai; put it back as recipes/{recipe}.rhai to have \
+             the recipe again"
+        ));
     }
     set_back(session.entries().iter().map(|entry| entry.at.as_str())).map_or(Found::Sound, Found::Note)
 }
