@@ -5,6 +5,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
+mod advice;
 mod answers;
 #[allow(dead_code, reason = "tests of crashes and of old formats use more of it")]
 mod bench;

@@ -56,7 +56,8 @@ fn work(session: &Session<'_>, step: &Step, ahead: &Ahead, page: &mut Page) {
 
 fn leave(ahead: &Ahead, notation: Notation, page: &mut Page) {
     let why = match ahead.best.steps.is_empty() {
-        true => "no work on it brings more than it takes".to_owned(),
+        true if ahead.floor.is_zero() => "no work on it brings more than it takes".to_owned(),
+        true => "no work on it brings what your hour has to bring".to_owned(),
         false if ahead.demanded.is_empty() => format!("opening it adds {}", facts(&ahead.best, notation)),
         false => format!("opening it, with what the law wants out, adds {}", facts(&ahead.best, notation)),
     };
