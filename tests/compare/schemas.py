@@ -2,7 +2,7 @@
 
     python tests/compare/schemas.py PROGRAM FOLDER
 
-PROGRAM is the built program; FOLDER is made: a copy of the corpus in tests/corpus. Needs the package `jsonschema`; without it the
+PROGRAM is the built program; FOLDER is made: a copy of the folder in tests/old_formats/0.1.0-cut. Needs the package `jsonschema`; without it the
 script says so and ends with code 77. tests/schemas holds the same documents with a small reader of its own.
 """
 
@@ -29,7 +29,7 @@ prices steel-light | prices | check risky fixed-yard | replay --all --yard hollo
 
 
 def main(program, folder):
-    shutil.copytree(ROOT / "tests/corpus/format-1/home", folder)
+    shutil.copytree(ROOT / "tests/old_formats/0.1.0-cut/home", folder)
     environment = {**os.environ, "KNOCKDOWN_CLOCK": "2026-11-02T10:00:00Z"}
     held = 0
     for call in CALLS.replace("\n", "|").split("|"):

@@ -6,11 +6,14 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
+#[path = "../old_formats/folders.rs"]
+mod folders;
 mod table;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+use folders::copy_folder;
 use table::{MUTATIONS, Mutation};
 
 /// The variable that switches a mutation on, in the copy only.
@@ -23,18 +26,6 @@ fn mutant(name: &str) -> bool {
     std::env::var_os(\"KNOCKDOWN_MUTANT\").is_some_and(|value| value == name)
 }
 ";
-
-fn copy_folder(from: &Path, to: &Path) {
-    std::fs::create_dir_all(to).unwrap();
-    for entry in std::fs::read_dir(from).unwrap() {
-        let entry = entry.unwrap();
-        let target = to.join(entry.file_name());
-        match entry.file_type().unwrap().is_dir() {
-            true => copy_folder(&entry.path(), &target),
-            false => drop(std::fs::copy(entry.path(), target).unwrap()),
-        }
-    }
-}
 
 /// The manifest of the copy: the library and its tests of the store, nothing else.
 fn manifest(text: &str) -> String {

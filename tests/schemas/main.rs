@@ -5,6 +5,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may stop at a value that must be there")]
 
+#[path = "../old_formats/folders.rs"]
+mod folders;
 mod schema;
 
 use std::collections::BTreeSet;
@@ -15,6 +17,7 @@ use std::process::{Command, Output};
 use serde_json::Value;
 use tempfile::TempDir;
 
+use folders::copy_folder;
 use schema::Schema;
 
 fn source(path: &str) -> PathBuf {
@@ -35,7 +38,7 @@ struct Folder(TempDir);
 impl Folder {
     fn new() -> Folder {
         let folder = Folder(TempDir::new().unwrap());
-        copy(&source("tests/corpus/format-1/home"), &folder.home());
+        copy_folder(&source("tests/old_formats/0.1.0-cut/home"), &folder.home());
         for (shelf, word, kind) in [("recipes", "unit", "recipe"), ("yards", "yard", "yard")] {
             let write = |id: &str, text: String| fs::write(folder.home().join(shelf).join(format!("{id}.rhai")), text);
             write(&format!("broken-{kind}"), format!("{word}(\"broken-{kind}\"")).unwrap();
@@ -61,25 +64,12 @@ impl Folder {
     }
 }
 
-fn copy(from: &Path, to: &Path) {
-    fs::create_dir_all(to).unwrap();
-    for entry in fs::read_dir(from).unwrap() {
-        let entry = entry.unwrap();
-        let target = to.join(entry.file_name());
-        if entry.file_type().unwrap().is_dir() {
-            copy(&entry.path(), &target);
-        } else {
-            fs::copy(entry.path(), target).unwrap();
-        }
-    }
-}
-
 /// Calls that write every document, most of them several times over different things.
 fn calls() -> Vec<Vec<String>> {
     let file = |path: &str| source(path).display().to_string();
     let (depth, load) = (file("tests/cases/depth-closure-001.json"), file("tests/cases/load-basic-001.json"));
     let answers = file("recipes/countertop-oven.session.toml");
-    let ticket = file("tests/corpus/format-1/ticket.answers.toml");
+    let ticket = file("tests/old_formats/0.1.0-cut/ticket.answers.toml");
     let lines = [
         "tally risky-1",
         "tally risky-2",
