@@ -167,8 +167,8 @@ pub const MUTATIONS: [Mutation; 27] = [
     Mutation {
         name: "a link covers its own entry only",
         file: "src/store/digest.rs",
-        code: "Sha256::new().chain_update(&self.0)",
-        mutated: "Sha256::new().chain_update(if MUTANT { \"\" } else { &self.0[..] })",
+        code: "Sha256::new().chain_update(self.digits())",
+        mutated: "Sha256::new().chain_update(if MUTANT { \"\" } else { self.digits() })",
         tests: &[
             "damage::records_left_out_doubled_swapped_or_from_elsewhere",
             "text::the_chain_is_what_its_documentation_says",
