@@ -274,3 +274,60 @@ fn no_command_lets_a_hostile_tool_out() {
 const SOUND_TOOL: &str = "tool(\"stranger\", \"Stranger\");\ninput(\"x\", \"X?\").count().usually(\"1\");\n\
     works_out(|sheet| { sheet.gives(\"n\", \"N\", sheet.x); sheet.caution(\"sharp-sheet\"); });\n\
     example(\"one\", #{ x: 1 }, #{ n: \"1\", caution: \"sharp-sheet\" });\n";
+
+/// Characters of each kind that no screen may be given: escape, C1 control, bidirectional override, invisible tag.
+const UNSAFE: [char; 4] = ['\u{1b}', '\u{9b}', '\u{202e}', '\u{e0041}'];
+
+/// The script with a character put into its text number `place`, from 0; `None` past the last.
+fn tainted(script: &str, place: usize, character: char) -> Option<String> {
+    let mut pieces: Vec<String> = script.split('"').map(str::to_owned).collect();
+    let text = pieces.get_mut(2 * place + 1)?;
+    text.insert(text.len() / 2, character);
+    Some(pieces.join("\""))
+}
+
+/// Every text of a recipe, a yard and a tool that use every word which takes one, tainted one at a time: nothing of it reaches
+/// a screen as it is.
+#[test]
+fn no_text_of_any_word_reaches_a_screen_unshown() {
+    let samples: [(&str, &str, &[&[&str]]); 3] = [
+        ("home/recipes/victim.rhai", include_str!("texts/recipe.rhai"), &[&["show", "victim"], &["check", "victim"]]),
+        ("home/yards/stranger.rhai", include_str!("texts/yard.rhai"), &[&["show", "stranger"], &["check", "stranger"]]),
+        (
+            "home/tools/stranger.rhai",
+            include_str!("texts/tool.rhai"),
+            &[&["stranger", "--no-input"], &["show", "stranger"]],
+        ),
+    ];
+    let template = Bench::new();
+    let mut cases = Vec::new();
+    for (file, sample, _) in samples {
+        let bench = template.copy();
+        bench.put(file, sample);
+        for arguments in samples.iter().find(|known| known.0 == file).map_or(&[][..], |known| known.2) {
+            assert!(
+                bench.run(arguments, "").is_well(),
+                "{file}: the sample itself works: {}",
+                bench.run(arguments, "").err
+            );
+        }
+        for (place, character) in (0..).flat_map(|place| UNSAFE.map(|character| (place, character))) {
+            let Some(script) = tainted(sample, place, character) else { break };
+            let name = format!("{file}, text {place}, U+{:04X}", u32::from(character));
+            cases.push(Case {
+                name,
+                ending: case::Ending::Shown(String::new()),
+                answers: vec![file.to_owned()],
+                script,
+            });
+        }
+    }
+    assert!(cases.len() > 300, "{} tainted texts", cases.len());
+    on_all_processors(&cases, |case| {
+        let bench = template.copy();
+        bench.put(&case.answers[0], &case.script);
+        for (_, _, commands) in samples.iter().filter(|(file, ..)| *file == case.answers[0]) {
+            commands.iter().for_each(|arguments| drop(tried(&bench, case, arguments)));
+        }
+    });
+}
