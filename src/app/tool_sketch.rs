@@ -147,20 +147,26 @@ impl World {
     pub fn typical(&self, input: &Input, text: &str, notation: Notation, unit: MassUnit) -> Result<String, String> {
         let (_, yard) = self.yard(&self.yard_id(None).map_err(|e| e.to_string())?).map_err(|e| e.to_string())?;
         let grades = self.host().catalogue().grades();
-        let read = |notation, unit| {
+        let read = |text: &str, notation, unit| {
             let tare = |_: &str| None;
             value_of(input, text, &Rules { notation, unit, tare: &tare, grades, currency: yard.currency() })
         };
-        let given = read(notation, unit)?;
+        let given = read(text, notation, unit)?;
         if let Value::Price(price) = &given.value {
             return Ok(price.amount().normalize().to_string());
         }
-        // Anybody's unit and notation but ours: if it reads alike, it needs neither.
-        let others = [MassUnit::Kilogram, MassUnit::Pound].map(|unit| read(Notation::Point, unit));
-        let clear = !text.contains(',')
-            && others.iter().all(|other| other.as_ref().is_ok_and(|other| other.value == given.value));
-        let is_text = matches!(given.value, Value::Text(_) | Value::Yes(_));
-        Ok(if clear && !is_text { text.trim().to_owned() } else { given.value.exact(input) })
+        if matches!(given.value, Value::Text(_) | Value::Yes(_)) {
+            return Ok(given.value.exact(input));
+        }
+        // Clear is what comes to the same whatever unit and notation its reader has.
+        let is_clear = |text: &String| {
+            let others = [MassUnit::Kilogram, MassUnit::Pound].map(|unit| read(text, Notation::Point, unit));
+            !text.contains(',') && others.iter().all(|other| other.as_ref().is_ok_and(|it| it.value == given.value))
+        };
+        let pointed = text.trim().replace(',', ".");
+        let with_unit = format!("{pointed} {}", unit.symbol());
+        let clear = [text.trim().to_owned(), pointed, with_unit].into_iter().find(is_clear);
+        Ok(clear.unwrap_or_else(|| given.value.exact(input)))
     }
 }
 
@@ -253,9 +259,10 @@ mod tests {
     fn what_was_typed_stays_where_it_is_clear_to_everybody() {
         for (kind, typed, unit, wanted) in [
             ("weight", "8 lb 2 oz", "", "8 lb 2 oz"),
-            ("weight", "2", "", "907.18474 g"),
-            ("weight", "2,5 kg", "", "2500 g"),
-            ("number", "2,1 kV", "V", "2100 V"),
+            ("weight", "2", "", "2 lb"),
+            ("weight", "2,5 kg", "", "2.5 kg"),
+            ("weight", "1.234,5 kg", "", "1234500 g"),
+            ("number", "2,1 kV", "V", "2.1 kV"),
             ("yes_no", "y", "", "yes"),
             ("price", "3,40", "", "3.4"),
         ] {

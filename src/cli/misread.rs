@@ -57,7 +57,9 @@ pub(super) fn line(world: &World, error: &Error, words: &[String], commands: &[S
 /// A first word that is no command: what is near it, or what a thing of that name is good for.
 fn no_command(world: &World, word: &str, commands: &[String]) -> String {
     let shown = one_line(word, MOST);
-    if let Some(near) = nearest(word, commands.iter().map(String::as_str)) {
+    // In a short word two slips make any other.
+    let is_slip = |near: &&str| word.chars().count() > 4 || strsim::damerau_levenshtein(word, near) <= 1;
+    if let Some(near) = nearest(word, commands.iter().map(String::as_str)).filter(is_slip) {
         return format!("`{shown}` is no command; did you mean {near}? All are listed by ?");
     }
     match world.named(&NAMED, word) {

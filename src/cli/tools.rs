@@ -38,7 +38,9 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
             (Ink::Plain, tool.name()),
             (Ink::Faint, if own { "  (yours)" } else { "" }),
         ]);
-        if let Some(why) = &trouble {
+        if let Some(off) = tool.switched_off() {
+            page.line(&[(Ink::Plain, "  "), (Ink::Caution, &off)]);
+        } else if let Some(why) = &trouble {
             page.line(&[(Ink::Danger, "  cannot be used: "), (Ink::Plain, why)]);
         }
         rows.push(json!({ "id": tool.id, "title": tool.name(), "own": own, "error": trouble }));

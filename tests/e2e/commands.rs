@@ -419,6 +419,7 @@ fn a_line_that_the_shell_does_not_understand_is_told_in_one_calm_line() {
     let bench = Bench::stocked();
     for (line, wanted) in [
         ("26", "`26` is no command; all are listed by ?"),
+        ("yes", "`yes` is no command; all are listed by ?"),
         ("tallly", "`tallly` is no command; did you mean tally? All are listed by ?"),
         ("capacitr", "`capacitr` is no command; did you mean capacitor? All are listed by ?"),
         ("test-box", "`test-box` is no command; show test-box shows what goes by that name. All are listed by ?"),

@@ -277,7 +277,7 @@ fn what_a_new_tool_cannot_be_is_told_with_the_question() {
     for (old, new, wanted) in [
         ("\npail\n", "\ntally\n", "`tally` is a command of the program's own"),
         ("\npail\n", "\nA Pail\n", "lower-case letters"),
-        ("\ngross\n", "\nif\n", "no word of the script language"),
+        ("\ngross\n", "\nif\n", "a word of the script language it cannot be"),
         ("\ngross\n", "\nformat\n", "`format` is the program's own"),
         ("\nwater\n", "\ngross\n", "`gross` is the name of another answer"),
         ("\nweight\n", "\nwieght\n", "did you mean weight?"),

@@ -76,10 +76,10 @@ fn input(face: &Face, before: &[Input], unit: MassUnit, notation: Notation) -> R
     let blank = Blank::new("A short name for the answer, such as gross: its option, and its name in the script");
     let key = ask(face, &blank, |text| match before.iter().any(|known| known.key == text) {
         true => Err(format!("`{text}` is the name of another answer")),
-        false if !face.world.is_key(text) => {
-            Err("lower-case letters, digits and hyphens, beginning with a letter; no word of the script language"
-                .to_owned())
-        }
+        false if !face.world.is_key(text) => Err(
+            "write lower-case letters, digits and hyphens, a letter first; a word of the script language it cannot be"
+                .to_owned(),
+        ),
         false if crate::tool::is_taken(text) => Err(format!("`{text}` is the program's own; choose another")),
         false => Ok(text.to_owned()),
     })?;
