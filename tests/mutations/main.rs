@@ -29,9 +29,9 @@ fn mutant(name: &str) -> bool {
 
 /// The manifest of the copy: the library and its tests of the store, nothing else.
 fn manifest(text: &str) -> String {
-    let benches = text.find("[[bench]]").unwrap();
+    let targets = text.find("[lib]").unwrap();
     let profiles = text.find("[profile.").unwrap();
-    let kept = format!("{}{}", &text[..benches], &text[profiles..]);
+    let kept = format!("{}{}", &text[..targets], &text[profiles..]);
     kept.lines().filter(|line| !line.starts_with("default-run")).map(|line| format!("{line}\n")).collect()
 }
 
