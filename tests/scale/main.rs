@@ -45,7 +45,13 @@ impl Place {
 
     /// Answers the questions of the test box by these lines, read from a pipe; everything that was shown.
     fn work(&self, lines: &[&str]) -> String {
+        self.work_at("120", lines)
+    }
+
+    /// The same on a screen of so many columns.
+    fn work_at(&self, columns: &str, lines: &[&str]) -> String {
         let mut child = command(&self.home())
+            .env("COLUMNS", columns)
             .args(["bench", "test-box"])
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
@@ -114,6 +120,34 @@ fn a_line_of_text_is_taken_once_it_rests_and_the_journal_says_so() {
         &["or scale  Enter: the scale", "> scale", "scale: 6.000 kg", "= 6 kg (13.228 lb)", "Take off the lid?"],
     );
     assert_eq!(place.entry("unit/intake"), ("6.000 kg".into(), Some("scale".into())));
+}
+
+/// What a phone shows: the question with the scale in it, what the scale shows meanwhile, and what is said when it fails.
+#[test]
+fn a_narrow_screen_holds_every_line_about_the_scale() {
+    let fits = |shown: &str| {
+        let long: Vec<&str> = shown.lines().filter(|line| line.chars().count() > 40).collect();
+        assert_eq!(long, Vec::<&str>::new(), "{shown}");
+    };
+    let speaking = Actor::speaking(vec!["US,GS,+  5.900 kg", "ST,GS,+  6.000 kg"]);
+    let place = Place::new("fixed-yard", &flagged(&speaking, &[]));
+    let shown = place.work_at("40", &["scale", "pause"]);
+    fits(&shown);
+    assert_shows(
+        &shown,
+        &[
+            "  weight in kg, such as 3.7, 850 g or\n    4.2 - 0.5; usually 6 kg (4 kg to\n    8 kg); or unknown; or scale  Enter:\n    the scale\n",
+            "  scale: 6.000 kg\n",
+            "  = 6 kg (13.228 lb)\n",
+        ],
+    );
+    let over = Actor::speaking(vec!["OL,GS,+ 99.999 kg"]);
+    let place = Place::new("fixed-yard", &flagged(&over, &[]));
+    let shown = place.work_at("40", &["scale", "6 kg", "pause"]);
+    fits(&shown);
+    assert_shows(&shown, &["The scale is overloaded", "Type the weight", "= 6 kg"]);
+    let gone = Place::new("fixed-yard", &[("kind", "commands"), ("port", "/dev/no-such-port")]);
+    fits(&gone.work_at("40", &["scale", "6 kg", "pause"]));
 }
 
 #[test]
