@@ -1,13 +1,15 @@
 //! The test bench: a fresh home with a half-finished session, and the real program run in it under watch.
 
 use std::fs::{self, File};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
 use knockdown::naming::is_unsafe;
 use tempfile::TempDir;
 use wait4::Wait4;
+
+use crate::folders::copy_folder;
 
 /// The recipe under which the session was begun; hostile recipes take its place.
 pub const INNOCENT: &str = include_str!("innocent.rhai");
@@ -54,7 +56,7 @@ impl Bench {
     /// A copy of this home.
     pub fn copy(&self) -> Bench {
         let bench = Bench { folder: tempfile::tempdir().expect("a folder") };
-        copy(&self.home(), &bench.home());
+        copy_folder(&self.home(), &bench.home());
         bench
     }
 
@@ -145,18 +147,5 @@ impl Outcome {
     /// Whether the command went well, or the session was laid aside as asked.
     pub fn is_well(&self) -> bool {
         matches!(self.code, 0 | 5)
-    }
-}
-
-fn copy(from: &Path, to: &Path) {
-    fs::create_dir_all(to).expect("made");
-    for entry in fs::read_dir(from).expect("read") {
-        let entry = entry.expect("an entry");
-        let to = to.join(entry.file_name());
-        if entry.file_type().expect("a type").is_dir() {
-            copy(&entry.path(), &to);
-        } else {
-            fs::copy(entry.path(), to).expect("copied");
-        }
     }
 }

@@ -9,6 +9,8 @@
 
 mod bench;
 mod case;
+#[path = "../old_formats/folders.rs"]
+mod folders;
 
 use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
