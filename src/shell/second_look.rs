@@ -58,11 +58,11 @@ enum Settled {
 
 fn settle(face: &Face, session: &Session<'_>, doubt: &Doubt) -> std::io::Result<Settled> {
     face.say(Ink::Caution, &format!("Check: {}", doubt.why));
-    let prompt = match &doubt.corrected {
-        Some(corrected) => format!("keep it? yes; c takes {corrected}; or type it again > "),
-        None => "keep it? yes; or type it again > ".to_owned(),
+    let takes = match &doubt.corrected {
+        Some(corrected) => format!("keep it? yes; c takes {corrected}; or type it again"),
+        None => "keep it? yes; or type it again".to_owned(),
     };
-    let Line::Text(text) = face.read_line(Aids { prompt, ..Aids::default() })? else { return Ok(Settled::Open) };
+    let Line::Text(text) = answer_to(face, &takes)? else { return Ok(Settled::Open) };
     Ok(match (text.trim().to_lowercase().as_str(), &doubt.corrected) {
         ("yes" | "y", _) => Settled::Keep,
         ("c", Some(corrected)) => Settled::Corrected(corrected.clone()),
@@ -113,15 +113,21 @@ pub(super) fn look_at_the_end(face: &Face, session: &mut Session<'_>) -> Result<
 }
 
 fn ask_at_the_end(face: &Face, slip: &FoundSlip) -> std::io::Result<AtTheEnd> {
-    let prompt = match &slip.retyped {
-        Some(weight) => format!("c takes {weight}; g goes back there; Enter leaves it > "),
-        None => "g goes back there, to weigh it again; Enter leaves it > ".to_owned(),
+    let takes = match &slip.retyped {
+        Some(weight) => format!("c takes {weight}; g goes back there; Enter leaves it"),
+        None => "g goes back there, to weigh it again; Enter leaves it".to_owned(),
     };
-    let Line::Text(text) = face.read_line(Aids { prompt, ..Aids::default() })? else { return Ok(AtTheEnd::Leave) };
+    let Line::Text(text) = answer_to(face, &takes)? else { return Ok(AtTheEnd::Leave) };
     Ok(match (text.trim().to_lowercase().as_str(), &slip.retyped) {
         ("", _) => AtTheEnd::Leave,
         ("c", Some(weight)) => AtTheEnd::Correct(weight.clone()),
         ("g", _) => AtTheEnd::GoBack,
         _ => AtTheEnd::AskAgain,
     })
+}
+
+/// Reads an answer. What it takes stands above the line, where it breaks between words on a narrow terminal.
+fn answer_to(face: &Face, takes: &str) -> std::io::Result<Line> {
+    face.say(Ink::Plain, &format!("  {takes}"));
+    face.read_line(Aids { prompt: "> ".to_owned(), ..Aids::default() })
 }

@@ -190,3 +190,17 @@ fn a_draft_needs_a_step_that_was_done_and_a_name_that_makes_an_id() {
     let empty = bench.run(&["draft", "--id", "odd-box"]).exits(2);
     assert!(empty.err.contains("no step of that session was finished"), "{}", empty.err);
 }
+
+#[test]
+fn a_part_that_nobody_foresaw_has_no_figure_to_expect_but_what_is_left() {
+    let weighed = bench();
+    let lines = [&BEFORE[..], &["coil", "thick bare copper", "1", "1.2 kg", "lid", "steel-light", "pause"]].concat();
+    work(&weighed, &lines).exits(5).shows(&[
+        "no figure to expect, and at\n    most the 13.228 lb that is left of the whole unit; or none, or too light",
+        "  out of the whole unit so far: 2.646 lb of 13.228 lb; 10.582 lb is left\n",
+        "no figure to expect, and at\n    most the 10.582 lb that is left of the whole unit; or none, or too light",
+    ]);
+    // Nothing is known to be left of a unit that was not weighed.
+    let unweighed = [&["unknown"], &BEFORE[1..], &["coil", "thick bare copper", "1", "pause"]].concat();
+    work(&bench(), &unweighed).exits(5).shows(&["no figure to expect; or none, or"]);
+}

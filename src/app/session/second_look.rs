@@ -49,7 +49,8 @@ impl Session<'_> {
     /// What a question's part sits in, as people call it, and what that weighed: the unit, or the part that the step opens.
     fn whole_of(&self, question: &Question) -> Option<(String, Reading)> {
         let state = &self.transcript.state;
-        match self.recipe.step(&question.step)?.opens.as_deref() {
+        // The recipe as it grew: a step that was made up stands in that one alone.
+        match self.recipe().step(&question.step)?.opens.as_deref() {
             None => Some(("the whole unit".to_owned(), state.intake?)),
             Some(part) => match state.part(part)?.presence {
                 Presence::Weighed(reading) => Some((part.to_owned(), reading)),
@@ -60,7 +61,7 @@ impl Session<'_> {
 
     /// The weighed parts that sat in the same whole as a question's part, but for that part itself.
     fn beside(&self, question: &Question) -> impl Iterator<Item = (&str, Reading)> {
-        let host = self.recipe.step(&question.step).and_then(|step| step.opens.clone());
+        let host = self.recipe().step(&question.step).and_then(|step| step.opens.clone());
         let key = question.key.clone();
         let others = self.transcript.state.parts.iter().filter(move |part| part.host == host && part.part != key);
         others.filter_map(|part| match part.presence {
@@ -77,6 +78,14 @@ impl Session<'_> {
         let Presence::Weighed(this) = self.transcript.state.part(&question.key)?.presence else { return None };
         let out = Mass::sum(self.beside(question).map(|(_, reading)| reading.net).chain([this.net])).ok()?;
         Some((name, out, whole.net))
+    }
+
+    /// What is left of the whole that a question's part sits in, before that part is weighed: the whole's name, and the weight.
+    /// `None` where the whole was not weighed, or where more came out of it than it weighed.
+    pub fn left_of_whole(&self, question: &Question) -> Option<(String, Mass)> {
+        let (name, whole) = self.whole_of(question)?;
+        let out = Mass::sum(self.beside(question).map(|(_, reading)| reading.net)).ok()?;
+        whole.net.minus(out).ok().filter(|left| !left.is_negative()).map(|left| (name, left))
     }
 
     /// The containers of the settings, in grams.

@@ -72,6 +72,7 @@ fn takes(session: &Session<'_>, question: &Question) -> String {
                     format!("; by difference {}", expected.usual().show_friendly(unit, notation))
                 }
                 (Some(expected), _) => usual(session, question, expected),
+                (None, Weighing::Part) => unexpected(session, question),
                 (None, _) => String::new(),
             };
             let else_takes = match what {
@@ -84,6 +85,15 @@ fn takes(session: &Session<'_>, question: &Question) -> String {
             format!("weight in {unit}, such as {}{usual}{else_takes}{scale}", example(unit, notation))
         }
     }
+}
+
+/// Of a part that nobody foresaw, only that it cannot weigh more than what it came out of.
+fn unexpected(session: &Session<'_>, question: &Question) -> String {
+    let most = session.left_of_whole(question).map(|(name, left)| {
+        let left = left.show_friendly(session.unit(), session.valuation().notation);
+        format!(", and at most the {left} that is left of {name}")
+    });
+    format!("; no figure to expect{}", most.unwrap_or_default())
 }
 
 /// What is usual, and on whose word: the person's own sessions come before the recipe.

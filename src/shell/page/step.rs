@@ -68,10 +68,17 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
 fn frees(world: &World, session: &Session<'_>, step: &Step, page: &mut Page) {
     let (unit, notation) = (session.unit(), session.valuation().notation);
     let book = session.valuation().book(world);
+    let state = &session.transcript().state;
     for freed in &step.frees {
-        let price = match book.price(&freed.grade, Some(freed.expected.usual())) {
+        if state.is_lacking(&freed.part) {
+            page.line(&[(Ink::Plain, "  frees no "), (Ink::Name, &freed.part), (Ink::Plain, ": not in this unit")]);
+            continue;
+        }
+        // What was seen before may have changed what it sells as.
+        let grade = state.regraded(&freed.part).unwrap_or(&freed.grade);
+        let price = match book.price(grade, Some(freed.expected.usual())) {
             Ok(priced) => format!("{} at {}", priced.name, priced.price.show(notation)),
-            Err(unsold) => format!("{}, unsold here: {}", freed.grade, unsold.words(notation)),
+            Err(unsold) => format!("{grade}, unsold here: {}", unsold.words(notation)),
         };
         let weight = range(&freed.expected, unit, notation);
         let figures = if freed.figures_from.is_empty() { "no source given" } else { &freed.figures_from };
