@@ -321,11 +321,11 @@ fn a_weight_far_out_is_questioned_before_it_is_taken() {
         .exits(5)
         .shows(&[
             "Check: 60 kg is far outside the usual 4 kg to 8 kg. Most likely: the decimal",
-            "keep it? yes; c takes 6 kg; or type it again > no\n",
+            "keep it? yes; c takes 6 kg; or type it again\n> no\n",
             "What does the whole unit weigh",
-            "keep it? yes; c takes 6 kg; or type it again > yes\n  = 60 kg",
+            "keep it? yes; c takes 6 kg; or type it again\n> yes\n  = 60 kg",
             "Check: 1000 kg is far outside the usual 500 g to 1.5 kg, and more than the whole",
-            "keep it? yes; c takes 1000 g; or type it again > no\n",
+            "keep it? yes; c takes 1000 g; or type it again\n> no\n",
         ]);
     bench.run(&["show", "test-box-1"]).exits(0).shows(&["unit/intake = 6 kg\n", "lid/lid = 1 kg\n"]);
 }
@@ -334,9 +334,9 @@ fn a_weight_far_out_is_questioned_before_it_is_taken() {
 fn asking_why_a_weight_is_doubted_takes_nothing() {
     let bench = Bench::stocked();
     bench.work(&["60 kg", "why", "?", "yes", "pause"]).exits(5).shows(&[
-        "again > why\nA weight so far out is more often a slip",
-        "again > ?\nA weight so far out is more often a slip",
-        "again > yes\n  = 60 kg",
+        "again\n> why\nA weight so far out is more often a slip",
+        "again\n> ?\nA weight so far out is more often a slip",
+        "again\n> yes\n  = 60 kg",
     ]);
     bench.run(&["show", "test-box-1"]).exits(0).shows(&["unit/intake = 60 kg\n"]);
 }

@@ -202,5 +202,5 @@ fn a_part_that_nobody_foresaw_has_no_figure_to_expect_but_what_is_left() {
     ]);
     // Nothing is known to be left of a unit that was not weighed.
     let unweighed = [&["unknown"], &BEFORE[1..], &["coil", "thick bare copper", "1", "pause"]].concat();
-    work(&bench(), &unweighed).exits(5).shows(&["no figure to expect; or none, or"]);
+    work(&bench(), &unweighed).exits(5).shows(&["no figure to expect; or\n    none, or too light"]);
 }
