@@ -1,6 +1,7 @@
 //! `tools`, and the command that each bench tool becomes: options, help and completion come from its declaration.
 
 use std::ffi::OsStr;
+use std::path::PathBuf;
 
 use clap::builder::{PossibleValue, StringValueParser, TypedValueParser};
 use clap::{Arg, ArgMatches, Command};
@@ -9,9 +10,11 @@ use serde_json::json;
 use super::options::{self, Format, date_of, text};
 use super::{Code, Outcome, VERBS};
 use crate::app::{Answers, AppError, Listed, Origin, ToolAtYard, World};
+use crate::naming::suggest;
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::tool_page;
+use crate::store::answers;
 use crate::store::home::Shelf;
 use crate::tool::{Example, Given, Input, Kind, Tool};
 
@@ -110,6 +113,9 @@ fn command(tool: &Tool) -> Command {
     };
     command
         .args(tool.inputs.iter().map(option))
+        .arg(Arg::new("answers").long("answers").value_name("FILE").value_parser(clap::value_parser!(PathBuf)).help(
+            "A TOML file with an answer for each of these by its name, such as gauge = 14; then nothing is asked",
+        ))
         .arg(options::yard())
         .arg(options::date())
         .arg(options::format(&["text", "json"]))
@@ -167,17 +173,16 @@ pub(super) fn work(face: &Face, id: &str, matches: &ArgMatches) -> Outcome {
     let at = face.world.tool_at(id, text(matches, "yard"), date_of(matches))?;
     let as_json = options::format_of(matches) == Format::Json;
     face.talk_aside(as_json);
-    let mut given: Vec<(String, String)> = Vec::new();
-    for input in &at.tool.inputs {
-        given.extend(text(matches, &input.key).map(|text| (input.key.clone(), text.to_owned())));
-    }
-    if given.is_empty() && face.may_ask {
+    let file: Option<&PathBuf> = matches.get_one("answers");
+    let given = given(face, &at, matches, file)?;
+    let may_ask = face.may_ask && file.is_none();
+    if given.is_empty() && may_ask {
         face.show(&tool_page::head(&at));
     }
-    let asks_all = given.is_empty();
+    let asks_all = given.is_empty() && may_ask;
     let mut answers = Answers::new();
     loop {
-        fill(face, &at, &given, asks_all, &mut answers)?;
+        fill(face, &at, &given, (may_ask, asks_all), &mut answers)?;
         let sheet = at.work_out(&answers)?;
         let Some((key, why)) = &sheet.refused else {
             let hazards = face.world.host().catalogue().hazards();
@@ -189,7 +194,7 @@ pub(super) fn work(face: &Face, id: &str, matches: &ArgMatches) -> Outcome {
             }
             return Ok(Code::Done);
         };
-        if !face.on_terminal || given.iter().any(|(given, _)| given == key) {
+        if !face.on_terminal || !may_ask || given.iter().any(|given| given.key == *key) {
             return Err(AppError::Answer(format!("`{key}`: {why}")));
         }
         face.say(Ink::Caution, &format!("Not taken: {why}"));
@@ -203,34 +208,79 @@ fn forget(tool: &Tool, key: &str, answers: &mut Answers) {
     tool.inputs[from..].iter().for_each(|input| drop(answers.remove(&input.key)));
 }
 
+/// An answer that was given with the command: to which input, what, and where it stands, for messages.
+struct Told {
+    key: String,
+    text: String,
+    at: String,
+}
+
+/// The answers that came with the command, from its options and from a file. An option counts before the file's line.
+///
+/// # Errors
+/// A file that cannot be read, a line that answers nothing, and a text that is no answer.
+fn given(
+    face: &Face,
+    at: &ToolAtYard<'_>,
+    matches: &ArgMatches,
+    file: Option<&PathBuf>,
+) -> Result<Vec<Told>, AppError> {
+    let option = |input: &Input| {
+        let typed = text(matches, &input.key)?;
+        Some(Told { key: input.key.clone(), text: typed.to_owned(), at: format!("--{} {typed:?}", input.key) })
+    };
+    let mut given: Vec<Told> = at.tool.inputs.iter().filter_map(option).collect();
+    for line in file.map(|path| answers::read(face.world.home.disk().as_ref(), path)).transpose()?.unwrap_or_default() {
+        let place = format!(
+            "{}, line {}: {}",
+            file.map(|path| path.display().to_string()).unwrap_or_default(),
+            line.line,
+            line.question
+        );
+        if !at.tool.inputs.iter().any(|input| input.key == line.question) {
+            let known: Vec<&str> = at.tool.inputs.iter().map(|input| input.key.as_str()).collect();
+            let hint = suggest(&line.question, known.iter().copied());
+            return Err(AppError::Answer(format!("{place} answers nothing that `{}` asks; {hint}", at.tool.id)));
+        }
+        if given.iter().all(|told| told.key != line.question) {
+            given.push(Told { at: format!("{place} = {:?}", line.text), key: line.question, text: line.text });
+        }
+    }
+    for told in &given {
+        if let Some(input) = at.tool.inputs.iter().find(|input| input.key == told.key) {
+            at.read(input, &told.text).map_err(|why| AppError::Answer(format!("{}: {why}", told.at)))?;
+        }
+    }
+    Ok(given)
+}
+
 /// Answers every input that is still open: from the options, with what is usual, or by asking.
 fn fill(
     face: &Face,
     at: &ToolAtYard<'_>,
-    given: &[(String, String)],
-    asks_all: bool,
+    given: &[Told],
+    (may_ask, asks_all): (bool, bool),
     answers: &mut Answers,
 ) -> Result<(), AppError> {
     for input in &at.tool.inputs {
         if answers.contains_key(&input.key) {
             continue;
         }
-        let typed = given.iter().find(|(key, _)| *key == input.key).map(|(_, text)| text);
+        let typed = given.iter().find(|told| told.key == input.key);
         if !at.is_asked(input, answers) {
             if let Some(typed) = typed {
-                let why = format!("--{} {typed:?} has no bearing after the answers before it", input.key);
-                return Err(AppError::Answer(why));
+                return Err(AppError::Answer(format!("{} has no bearing after the answers before it", typed.at)));
             }
             answers.insert(input.key.clone(), Given::NOTHING);
             continue;
         }
-        let usual = at.usual(input).filter(|_| !asks_all || !face.may_ask);
+        let usual = at.usual(input).filter(|_| !asks_all);
         let answer = match (typed, usual) {
             (Some(typed), _) => {
-                at.read(input, typed).map_err(|why| AppError::Answer(format!("--{} {typed:?}: {why}", input.key)))?
+                at.read(input, &typed.text).map_err(|why| AppError::Answer(format!("{}: {why}", typed.at)))?
             }
             (None, Some(usual)) => usual,
-            (None, None) if !face.may_ask => {
+            (None, None) if !may_ask => {
                 return Err(AppError::Answer(format!(
                     "`{}` needs an answer: --{} ({})",
                     input.key,

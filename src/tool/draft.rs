@@ -16,7 +16,8 @@ const MAX_INPUTS: usize = 40;
 const MAX_EXAMPLES: usize = 60;
 
 /// Keys that are options of every tool.
-const TAKEN: [&str; 9] = ["yard", "date", "format", "home", "plain", "color", "no-input", "help", "version"];
+const TAKEN: [&str; 10] =
+    ["answers", "yard", "date", "format", "home", "plain", "color", "no-input", "help", "version"];
 /// Keys of results that every tool can have.
 const OUTCOMES: [&str; 4] = ["verdict", "remark", "caution", "refused"];
 

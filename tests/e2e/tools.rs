@@ -151,3 +151,49 @@ fn a_report_reads_sessions_as_they_were() {
     bench.write("home/tools/bag.rhai", &peeks);
     bench.run(&["bag", "--lot", "2 kg"]).exits(3).complains_of(&["this tool reads no sessions"]);
 }
+
+#[test]
+fn a_tool_takes_its_answers_from_a_file_and_then_asks_nothing() {
+    let bench = with_bag();
+    bench.write("bag.toml", "# An invented bag.\nlot = \"2 kg\"\nwet = true\nwater = 25\n");
+    let ended = bench.run(&["bag", "--answers", "bag.toml"]).exits(0);
+    ended.prints("\nDry: 3.307 lb\n→ weigh it again\nRests on: an invented example\n");
+    // An option counts before the file; a usual answer stands in for what is left out; all else is missed by name.
+    bench.run(&["bag", "--answers", "bag.toml", "--water", "50 %"]).exits(0).shows(&["Dry: 2.205 lb\n"]);
+    bench.write("usual.toml", "lot = \"2 kg\"\n");
+    bench.feed(&["bag", "--answers", "usual.toml"], &["never read"]).exits(0).shows(&["Dry: 4.409 lb\n"]);
+    bench.write("short.toml", "wet = true\n");
+    bench
+        .feed(&["bag", "--answers", "short.toml"], &["2 kg"])
+        .exits(4)
+        .complains("error: `lot` needs an answer: --lot (a weight, such as 2 kg)\n");
+    // What is wrong is told with its line, before anything is asked or worked out.
+    bench.write("wrong.toml", "wet = \"no\"\nlot = \"2 tons\"\n");
+    bench
+        .run(&["bag", "--answers", "wrong.toml"])
+        .exits(4)
+        .complains_of(&["wrong.toml, line 2: lot = \"2 tons\": ", "can mean a tonne"]);
+    bench.write("idle.toml", "lot = \"2 kg\"\nwater = 3\n");
+    bench
+        .run(&["bag", "--answers", "idle.toml"])
+        .exits(4)
+        .complains_of(&["idle.toml, line 2: water", "has no bearing"]);
+    bench.write("other.toml", "lot = \"2 kg\"\nwatr = 3\n");
+    bench
+        .run(&["bag", "--answers", "other.toml"])
+        .exits(4)
+        .complains_of(&["other.toml, line 2: watr answers nothing that `bag` asks", "did you mean `water`?"]);
+    bench.write("broken.toml", "lot = [1]\n");
+    bench.run(&["bag", "--answers", "broken.toml"]).exits(1).complains_of(&["broken.toml", "is a list"]);
+    bench.run(&["bag", "--answers", "nowhere.toml"]).exits(1).complains_of(&["nowhere.toml"]);
+    let json = bench.run(&["bag", "--answers", "bag.toml", "--format", "json"]).exits(0);
+    let json: serde_json::Value = serde_json::from_str(&json.out).unwrap();
+    assert_eq!(json["inputs"], serde_json::json!({ "lot": "2000 g", "wet": "yes", "water": "25 %" }));
+}
+
+#[test]
+fn a_wrong_option_is_told_before_anything_is_asked() {
+    let bench = Bench::new();
+    let ended = bench.feed(&["wire", "--gauge", "abc"], &["61 g", "37 g"]).exits(4);
+    ended.complains_of(&["--gauge \"abc\": "]);
+}
