@@ -9,7 +9,7 @@ use super::page;
 use crate::app::{Answers, AppError, ToolAtYard};
 use crate::market::PriceSource;
 use crate::recipe::{Hazard, HazardBook};
-use crate::tool::{Figure, Given, Input, Kind, PriceUsed, Sheet, Value};
+use crate::tool::{Figure, Given, Input, Kind, PriceUsed, Sheet, Value, are_numbers};
 
 /// What is said before the first question.
 pub fn head(at: &ToolAtYard<'_>) -> Page {
@@ -38,7 +38,9 @@ pub fn ask_input(face: &Face, at: &ToolAtYard<'_>, input: &Input) -> Result<Give
         }
         _ => options.iter().map(|option| (option.clone(), String::new())).collect(),
     };
-    if matches!(input.kind, Some(Kind::Choice { .. })) {
+    if are_numbers(&options) {
+        lines.push(format!("  {}", options.join(", ")));
+    } else if matches!(input.kind, Some(Kind::Choice { .. })) {
         lines.extend(options.iter().enumerate().map(|(place, option)| format!("  {} {option}", place + 1)));
     } else {
         lines.push(format!("  {}", input.takes()));

@@ -149,11 +149,17 @@ fn count(text: &str) -> Result<i64, String> {
     count.ok_or_else(|| format!("`{}` is no whole number from 0 to 1000000", one_line(text, 40)))
 }
 
+/// Whether options are numbers themselves, such as gauges: then none can be named by its place.
+pub fn are_numbers(options: &[String]) -> bool {
+    options.iter().any(|option| option.bytes().all(|byte| byte.is_ascii_digit()))
+}
+
 /// The option that was meant: by itself, by its number, by how it begins, or by what only it holds.
 fn option(text: &str, options: &[String]) -> Result<String, String> {
     let lower = text.to_lowercase();
     let exact = options.iter().find(|option| option.to_lowercase() == lower);
-    let numbered = || lower.parse::<usize>().ok().and_then(|place| options.get(place.checked_sub(1)?));
+    let place = || lower.parse::<usize>().ok().filter(|_| !are_numbers(options));
+    let numbered = || place().and_then(|place| options.get(place.checked_sub(1)?));
     let mut begun = options.iter().filter(|option| option.to_lowercase().starts_with(&lower));
     let begun = || begun.next().filter(|_| begun.next().is_none());
     let mut holding = options.iter().filter(|option| option.to_lowercase().contains(&lower));
@@ -161,7 +167,7 @@ fn option(text: &str, options: &[String]) -> Result<String, String> {
     exact.or_else(numbered).or_else(begun).or_else(holding).cloned().ok_or_else(|| {
         let hint = nearest(&lower, options.iter().map(String::as_str));
         let hint =
-            hint.map_or_else(|| format!("one of {}", options.join(", ")), |meant| format!("did you mean {meant}?"));
+            hint.map_or_else(|| format!("one of {}", options.join("; ")), |meant| format!("did you mean {meant}?"));
         format!("`{}` is none of the answers; {hint}", one_line(text, 40))
     })
 }
@@ -236,7 +242,11 @@ mod tests {
     #[test]
     fn each_kind_reads_what_people_write() {
         let choice = Kind::Choice { options: vec!["copper".into(), "aluminium".into(), "cannot tell".into()] };
+        let gauge = Kind::Choice { options: ["1/0", "12", "14"].map(str::to_owned).to_vec() };
         for (kind, text, wanted) in [
+            (gauge.clone(), "14", Ok("14")),
+            (gauge.clone(), "3", Err("`3` is none of the answers; one of 1/0; 12; 14")),
+            (gauge, "1/", Ok("1/0")),
             (Kind::Weight, "8 lb 2 oz", Ok("3685.43800625 g")),
             (Kind::Weight, "3 lb - bucket", Ok("907.18474 g")),
             (Kind::Number { unit: "V".into() }, "2.1 kV", Ok("2100 V")),
@@ -244,7 +254,7 @@ mod tests {
             (Kind::Count, "-1", Err("`-1` is no whole number from 0 to 1000000")),
             (choice.clone(), "2", Ok("aluminium")),
             (choice.clone(), "COP", Ok("copper")),
-            (choice.clone(), "c", Err("`c` is none of the answers; one of copper, aluminium, cannot tell")),
+            (choice.clone(), "c", Err("`c` is none of the answers; one of copper; aluminium; cannot tell")),
             (choice, "coper", Err("`coper` is none of the answers; did you mean copper?")),
             (Kind::YesNo, "Y", Ok("yes")),
             (Kind::YesNo, "maybe", Err("`maybe` is neither yes nor no")),

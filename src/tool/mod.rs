@@ -17,7 +17,7 @@ use crate::recipe::Mark;
 
 pub use draft::{ToolDraft, is_taken};
 pub use figure::{Amount, Figure};
-pub use given::{Given, Rules, Value, value_of};
+pub use given::{Given, Rules, Value, are_numbers, value_of};
 pub use input::{Input, Kind, When};
 pub use measure::{Measure, measure, measures};
 pub use past::PastSession;
