@@ -24,14 +24,10 @@ pub fn live() -> isize {
     LIVE.get()
 }
 
-/// Counts bytes taken. No layout is larger than `isize::MAX`.
-fn taken(bytes: usize) {
-    LIVE.set(LIVE.get().wrapping_add(bytes as isize));
-}
-
-/// Counts bytes given back.
-fn given_back(bytes: usize) {
-    LIVE.set(LIVE.get().wrapping_sub(bytes as isize));
+/// Counts bytes taken, or given back if negative. No layout is larger than `isize::MAX`. One look at the thread's count: some
+/// texts of scripts grow by a character, and ask for each.
+fn count(bytes: isize) {
+    LIVE.with(|live| live.set(live.get().wrapping_add(bytes)));
 }
 
 // SAFETY: every method passes its arguments on to `System`, whose contract is that of `GlobalAlloc`, and returns what that
@@ -41,7 +37,7 @@ unsafe impl GlobalAlloc for Counted {
         // SAFETY: the caller keeps the contract of `alloc`.
         let at = unsafe { System.alloc(layout) };
         if !at.is_null() {
-            taken(layout.size());
+            count(layout.size() as isize);
         }
         at
     }
@@ -49,14 +45,14 @@ unsafe impl GlobalAlloc for Counted {
     unsafe fn dealloc(&self, at: *mut u8, layout: Layout) {
         // SAFETY: the caller keeps the contract of `dealloc`; `at` came from `System` by way of the methods here.
         unsafe { System.dealloc(at, layout) };
-        given_back(layout.size());
+        count(-(layout.size() as isize));
     }
 
     unsafe fn alloc_zeroed(&self, layout: Layout) -> *mut u8 {
         // SAFETY: the caller keeps the contract of `alloc_zeroed`.
         let at = unsafe { System.alloc_zeroed(layout) };
         if !at.is_null() {
-            taken(layout.size());
+            count(layout.size() as isize);
         }
         at
     }
@@ -65,8 +61,7 @@ unsafe impl GlobalAlloc for Counted {
         // SAFETY: the caller keeps the contract of `realloc`; `at` came from `System` by way of the methods here.
         let moved = unsafe { System.realloc(at, layout, size) };
         if !moved.is_null() {
-            taken(size);
-            given_back(layout.size());
+            count(size as isize - layout.size() as isize);
         }
         moved
     }

@@ -22,6 +22,19 @@ pub(super) fn register(engine: &mut Engine) {
         replace(text, &old.to_string(), new)
     });
     engine.register_fn("pad", pad);
+    engine.register_fn("pad", |text: &mut ImmutableString, length: i64, with: char| {
+        pad_text(text, length, &with.to_string())
+    });
+    engine.register_fn("pad", |ctx: NativeCallContext, text: &mut ImmutableString, length: i64, with: &str| {
+        if with.is_empty() {
+            return Err(refuse(
+                &ctx,
+                "a text cannot be padded with nothing",
+                "name what to pad it with: pad(12, \" \")",
+            ));
+        }
+        pad_text(text, length, with)
+    });
     for name in ["to_string", "to_debug"] {
         engine.register_fn(name, |list: &mut Array| printed(|out| list_in(list, out)));
         engine.register_fn(name, |map: &mut Map| printed(|out| map_in(map, out)));
@@ -55,6 +68,25 @@ fn pad(list: &mut Array, length: i64, item: Dynamic) -> Outcome<()> {
         return Err(EvalAltResult::ErrorDataTooLarge("Size of array/BLOB".into(), Position::NONE).into());
     }
     list.resize(list.len() + more, item);
+    Ok(())
+}
+
+/// A text as long as asked for, in characters, `with` over and over behind it, the last time only what fits. The engine's own
+/// asks for memory at each of them, and never ends where it is to pad with nothing.
+fn pad_text(text: &mut ImmutableString, length: i64, with: &str) -> Outcome<()> {
+    let too_long = || Err(EvalAltResult::ErrorDataTooLarge("Length of string".into(), Position::NONE).into());
+    let wanted = usize::try_from(length).unwrap_or(0).saturating_sub(text.chars().count());
+    let each = with.chars().count().max(1);
+    let (times, rest) = (wanted / each, wanted % each);
+    if times.saturating_mul(with.len()) > MAX_TEXT {
+        return too_long();
+    }
+    let mut more = with.repeat(times);
+    more.extend(with.chars().take(rest));
+    if text.len() + more.len() > MAX_TEXT {
+        return too_long();
+    }
+    *text += more.as_str();
     Ok(())
 }
 
