@@ -106,3 +106,26 @@ fn an_unusual_weight_changes_what_lies_ahead() {
     let ahead = ended.out.rsplit("Step 2 of 2").next().unwrap();
     assert!(ahead.contains("all that pays from here: +0.70 CAD in 4 min, +10.50 CAD an hour"), "{}", ended.out);
 }
+
+#[test]
+fn a_step_that_later_work_makes_worthless_says_so() {
+    // The door brings 0.40 as steel. Once the shell is clean, all of it sells as steel, the door in it or not.
+    let recipe = r#"unit("relic", "Relic").weighs((9.kg..11.kg).usually(10.kg)).figures_from("invented")
+    .sold_whole_as("appliance-light");
+step("door", "Lift off the door").minutes(1, 1, 1)
+    .frees("door", (3.kg..5.kg).usually(4.kg), "steel-light").figures_from("invented");
+step("shell", "Strip the shell").minutes(5, 5, 5).cleans("steel-light");
+"#;
+    work(&bench(recipe, None), &["10 kg", "pause"]).exits(5).shows(&[
+        "Step 1 of 2  Lift off the door",
+        "all that pays from here: +1.00 CAD in 5 min, +12.00 CAD an hour",
+        "this step is not part of it: it pays by itself; with all of that done it adds less than it takes",
+        "Lift off the door?",
+    ]);
+    // One that brings nothing either way.
+    let idle = recipe.replace("5.kg).usually(4.kg), \"steel-light\"", "5.kg).usually(4.kg), \"glass\"");
+    work(&bench(&idle, None), &["10 kg", "pause"]).exits(5).shows(&[
+        "all that pays from here: +1.00 CAD in 5 min, +12.00 CAD an hour",
+        "this step is not part of it: it brings less than it takes",
+    ]);
+}

@@ -43,7 +43,12 @@ fn work(session: &Session<'_>, step: &Step, ahead: &Ahead, page: &mut Page) {
     if is_in(&ahead.demanded) {
         page.line(&[(Ink::Plain, "  the law wants out what this step takes out")]);
     } else if !is_in(&ahead.best.steps) {
-        page.line(&[(Ink::Caution, "  this step is not part of it: "), (Ink::Plain, "it brings less than it takes")]);
+        // What raises the grade of all that is left takes away what a part of it brought by coming out first.
+        let why = match ahead.next.as_ref().is_some_and(|next| is_in(&next.steps)) {
+            true => "it pays by itself; with all of that done it adds less than it takes",
+            false => "it brings less than it takes",
+        };
+        page.line(&[(Ink::Caution, "  this step is not part of it: "), (Ink::Plain, why)]);
     }
     if let Some(next) = ahead.next.as_ref().filter(|next| next.steps.len() < ahead.best.steps.len()) {
         page.line(&[
