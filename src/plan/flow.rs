@@ -6,7 +6,11 @@
 //! (Cherkassky & Goldberg 1997) with global relabelling and the gap rule. Only the first phase is needed: what the supply
 //! left over can still reach is the *smallest* heaviest closure.
 
+mod levels;
+
 use std::ops::{AddAssign, SubAssign};
+
+use levels::{Levels, NONE};
 
 /// One end of a requirement as seen from a node.
 #[derive(Clone, Copy)]
@@ -114,9 +118,6 @@ impl<'a> Solver<'a> {
 trait Amount: Copy + Ord + Default + AddAssign + SubAssign {}
 impl Amount for i64 {}
 impl Amount for i128 {}
-
-/// The end of a list of nodes.
-const NONE: u32 = u32::MAX;
 
 /// The state of one push-relabel run.
 struct Push<'a, T> {
@@ -321,7 +322,7 @@ impl<'a, T: Amount> Push<'a, T> {
         }
         let old = std::mem::replace(&mut self.label[v], lowest + 1);
         self.levels.remove(old, v as u32);
-        if self.levels.first[old as usize] == NONE {
+        if self.levels.is_empty(old) {
             // Nobody is left at this label, so nobody above it leads to a demand, this node included.
             self.label[v] = far;
             self.levels.cut_above(old, |node| self.label[node as usize] = far);
@@ -336,121 +337,5 @@ impl<'a, T: Amount> Push<'a, T> {
     }
 }
 
-/// A doubly linked list of nodes for each label.
-struct Levels {
-    first: Vec<u32>,
-    after: Vec<u32>,
-    before: Vec<u32>,
-    /// No label above this has nodes.
-    top: u32,
-}
-
-impl Levels {
-    fn new(nodes: usize) -> Self {
-        Self { first: vec![NONE; nodes + 2], after: vec![NONE; nodes], before: vec![NONE; nodes], top: 0 }
-    }
-
-    fn clear(&mut self) {
-        self.first[..=self.top as usize].fill(NONE);
-        self.top = 0;
-    }
-
-    fn insert(&mut self, label: u32, node: u32) {
-        let first = std::mem::replace(&mut self.first[label as usize], node);
-        self.after[node as usize] = first;
-        self.before[node as usize] = NONE;
-        if first != NONE {
-            self.before[first as usize] = node;
-        }
-        self.top = self.top.max(label);
-    }
-
-    fn remove(&mut self, label: u32, node: u32) {
-        let (before, after) = (self.before[node as usize], self.after[node as usize]);
-        if before == NONE {
-            self.first[label as usize] = after;
-        } else {
-            self.after[before as usize] = after;
-        }
-        if after != NONE {
-            self.before[after as usize] = before;
-        }
-    }
-
-    /// Empties all labels above `label`, reporting their nodes.
-    fn cut_above(&mut self, label: u32, mut node_cut: impl FnMut(u32)) {
-        for level in label as usize + 1..=self.top as usize {
-            let mut node = std::mem::replace(&mut self.first[level], NONE);
-            while node != NONE {
-                node_cut(node);
-                node = self.after[node as usize];
-            }
-        }
-        self.top = label;
-    }
-}
-
 #[cfg(test)]
-mod tests {
-    use super::{ClosureGraph, Solver};
-
-    /// The smallest closure of largest weight by trying every set.
-    fn tried(nodes: usize, arcs: &[(u32, u32)], weights: &[i128]) -> Vec<bool> {
-        let holds = |set: u32, node: u32| set >> node & 1 == 1;
-        let closed = |set: &u32| arcs.iter().all(|&(a, b)| !holds(*set, a) || holds(*set, b));
-        let weight = |set: u32| (0..nodes).filter(|&n| holds(set, n as u32)).map(|n| weights[n]).sum::<i128>();
-        let best = (0..1_u32 << nodes).filter(closed).max_by_key(|&s| (weight(s), -(s.count_ones() as i32)));
-        (0..nodes as u32).map(|n| holds(best.unwrap(), n)).collect()
-    }
-
-    #[test]
-    fn agrees_with_trying_every_set() {
-        let mut seed = 7_u64;
-        let mut roll = |below: u64| {
-            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-            (seed >> 33) % below
-        };
-        for round in 0..3000 {
-            let nodes = 1 + roll(14) as usize;
-            let arcs: Vec<(u32, u32)> =
-                (0..roll(30)).map(|_| (roll(nodes as u64) as u32, roll(nodes as u64) as u32)).collect();
-            let wide: i128 = if round % 2 == 0 { 1 } else { 1 << 80 };
-            let weights: Vec<i128> = (0..nodes).map(|_| wide * (i128::from(roll(41)) - 20)).collect();
-            let graph = ClosureGraph::new(nodes, &arcs);
-            assert_eq!(graph.heaviest(&weights), tried(nodes, &arcs, &weights), "{arcs:?} {weights:?}");
-        }
-    }
-
-    #[test]
-    fn what_is_left_at_the_nodes_bounds_every_other_closure() {
-        let mut seed = 11_u64;
-        let mut roll = |below: u64| {
-            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-            (seed >> 33) % below
-        };
-        let mut told = 0;
-        for _ in 0..1000 {
-            let nodes = 2 + roll(8) as usize;
-            let arcs: Vec<(u32, u32)> =
-                (0..roll(16)).map(|_| (roll(nodes as u64) as u32, roll(nodes as u64) as u32)).collect();
-            let weights: Vec<i128> = (0..nodes).map(|_| i128::from(roll(41)) - 20).collect();
-            let graph = ClosureGraph::new(nodes, &arcs);
-            let mut solver = Solver::new(&graph);
-            let best = solver.heaviest(&weights);
-            let balances = solver.balances();
-            let weight = |mask: u32| (0..nodes).filter(|&n| mask >> n & 1 == 1).map(|n| weights[n]).sum::<i128>();
-            let most: i128 = (0..nodes).filter(|&n| best[n]).map(|n| weights[n]).sum();
-            assert_eq!(most, balances.iter().map(|&b| b.max(0)).sum::<i128>());
-            let closed = |set: &u32| arcs.iter().all(|&(a, b)| set >> a & 1 == 0 || set >> b & 1 == 1);
-            for (node, &taken) in best.iter().enumerate() {
-                let other = |set: &u32| (set >> node & 1 == 1) != taken;
-                let Some(second) = (0..1_u32 << nodes).filter(closed).filter(other).map(weight).max() else { continue };
-                let (mut fall, sign) = (0, if taken { 1 } else { -1 });
-                graph.follow(node, !taken, &mut vec![0; nodes], |v| fall += (sign * balances[v]).max(0));
-                assert!(second <= most - fall, "{arcs:?} {weights:?} {node}: {second} {most} {fall}");
-                told += usize::from(fall > 0);
-            }
-        }
-        assert!(told > 1000, "only {told} bounds said anything");
-    }
-}
+mod tests;

@@ -10,7 +10,7 @@ use crate::app::{Declared, Difference, ExampleReport, Module, Offer, Origin, Pre
 use crate::market::Yard;
 use crate::naming::counted;
 use crate::quantity::{MassUnit, Notation};
-use crate::recipe::{Action, HazardBook, Recipe};
+use crate::recipe::{HazardBook, Recipe};
 use crate::review::guards::Spot;
 
 /// The most lines of changes that are shown; a bundle is a text that can be read in full.
@@ -84,14 +84,7 @@ fn tested(offer: &Offer, page: &mut Page) {
 fn hazards_asked(book: &HazardBook, asked: &[(String, Vec<Spot>)], page: &mut Page) {
     page.say(Ink::Name, if asked.is_empty() { "It asks about no hazard." } else { "Hazards that it asks about:" });
     for (hazard, spots) in asked.iter().filter_map(|(id, spots)| Some((book.get(id)?, spots))) {
-        let ink = if hazard.class == Action::Caution { Ink::Caution } else { Ink::Danger };
-        page.line(&[
-            (Ink::Plain, "  "),
-            (ink, hazard.class.word()),
-            (Ink::Plain, ": "),
-            (Ink::Plain, &hazard.name),
-            (Ink::Faint, &format!(" ({})", lessened::spots(spots))),
-        ]);
+        page::hazard_named(hazard, &lessened::spots(spots), page);
     }
 }
 

@@ -57,6 +57,17 @@ pub fn hazard_json(hazard: &Hazard) -> serde_json::Value {
     })
 }
 
+/// A hazard in a line of a list, with a remark on where it comes up.
+pub fn hazard_named(hazard: &Hazard, remark: &str, page: &mut Page) {
+    page.line(&[
+        (Ink::Plain, "  "),
+        (ink_of(hazard.class), hazard.class.word()),
+        (Ink::Plain, ": "),
+        (Ink::Plain, &hazard.name),
+        (Ink::Faint, &format!(" ({remark})")),
+    ]);
+}
+
 /// A hazard in full: how it hurts, the cautions in order, what to wear, when to stop. Never shortened.
 pub fn hazard(hazard: &Hazard) -> Page {
     let mut page = Page::new();

@@ -1,9 +1,10 @@
 //! What a tool is: what it asks, what it answers, which cautions it shows, what it rests on.
 
 use super::ink::{Ink, Page};
+use super::page::hazard_named;
 use crate::app::{Origin, Portrait, World};
 use crate::naming::counted;
-use crate::recipe::{Action, HazardBook};
+use crate::recipe::HazardBook;
 use crate::tool::{Input, Tool};
 
 /// A tool in full, and where its script stands. `origin` is where it comes from.
@@ -89,14 +90,8 @@ fn cautions(hazards: &HazardBook, portrait: &Portrait, page: &mut Page) {
     let seen = portrait.shows.iter().map(|id| (id, "in its examples"));
     let named = portrait.names.iter().map(|id| (id, "named in its code, shown in none of its examples"));
     for (id, whence) in seen.chain(named) {
-        let Some(hazard) = hazards.get(id) else { continue };
-        let ink = if hazard.class == Action::Caution { Ink::Caution } else { Ink::Danger };
-        page.line(&[
-            (Ink::Plain, "  "),
-            (ink, hazard.class.word()),
-            (Ink::Plain, ": "),
-            (Ink::Plain, &hazard.name),
-            (Ink::Faint, &format!(" ({whence})")),
-        ]);
+        if let Some(hazard) = hazards.get(id) {
+            hazard_named(hazard, whence, page);
+        }
     }
 }
