@@ -105,7 +105,7 @@ impl World {
         let pace = Pace::start(self.host());
         let mut rehearsal = Rehearsal::default();
         for example in &tool.examples {
-            if let Some(why) = pace.trouble(self.host()) {
+            if let Some(why) = pace.trouble_with_few(self.host()) {
                 return Err(AppError::Refused(format!("the examples of {id} are left off: {why}")));
             }
             let (differences, sheet) = match self.play_example(id, example)? {

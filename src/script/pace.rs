@@ -53,6 +53,14 @@ impl Pace {
         Pace { before, stretch: Cell::new(before) }
     }
 
+    /// As [`Pace::trouble`], for runs that are few and short where a script is honest: slow or not, together they may take no longer
+    /// than it takes to tell.
+    pub fn trouble_with_few(&self, host: &Host) -> Option<String> {
+        let Effort { runs, used, .. } = host.effort().since(self.before);
+        let late = || format!("the script is too slow: {runs} runs took {} ms", used.as_millis());
+        self.trouble(host).or_else(|| (used > PATIENCE).then(late))
+    }
+
     /// Why no further run should be made, if so: what was wrong with those made since the start.
     pub fn trouble(&self, host: &Host) -> Option<String> {
         let now = host.effort();
