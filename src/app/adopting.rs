@@ -44,6 +44,8 @@ pub struct Offer {
 pub enum Tested {
     /// It has none.
     Not,
+    /// They were left off: `check`, which comes first, finds errors in it, and it cannot be taken in anyway.
+    LeftOff,
     /// A recipe's test session was played.
     Session(Result<TestReport, AppError>),
     /// A tool's examples were run, each as `check` says.
@@ -106,6 +108,7 @@ impl Offer {
         // By itself: which grades other recipes reach says nothing about the offer.
         let checked = check_one(&guest, &subject, Bounds::default());
         let tested = match bundle.kind {
+            Kind::Recipe if bundle.session.is_some() && !checked.is_sound() => Tested::LeftOff,
             Kind::Recipe if bundle.session.is_some() => Tested::Session(guest.play_test(&bundle.id)),
             Kind::Tool | Kind::Report => Tested::Examples(checked.rehearsal.reports.clone()),
             Kind::Recipe | Kind::Yard => Tested::Not,
@@ -142,7 +145,7 @@ impl Offer {
         Ok(pinned && modules && same(self.present.as_ref().map(|present| &present.changes)))
     }
 
-    /// Why it cannot be taken in, if so: its own test session does not play, or `check` finds an error in it.
+    /// Why it cannot be taken in, if so: `check` finds an error in it, or its own test session does not play.
     #[must_use]
     pub fn hindrance(&self) -> Option<String> {
         if let Tested::Session(Err(error)) = &self.tested {

@@ -10,7 +10,7 @@ use super::host::Host;
 /// one otherwise; with 200 questions, a run for each, a recipe of slow runs would take a second for a single way.
 const SLOW_RUN: Duration = Duration::from_millis(if cfg!(debug_assertions) { 10 } else { 4 });
 /// Processor time after which it counts whether runs are slow.
-const PATIENCE: Duration = Duration::from_millis(400);
+const PATIENCE: Duration = Duration::from_millis(300);
 /// Processor time over which the runs are averaged: runs that grow slower with every one are found by the latest of them.
 const STRETCH: Duration = Duration::from_millis(200);
 /// What the process may hold while many runs are made and their results kept, in bytes.

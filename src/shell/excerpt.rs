@@ -2,7 +2,7 @@
 
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 
-use super::ink::{is_unsafe, sanitize};
+use super::ink::{Ink, Page, Painter, is_unsafe, sanitize};
 use crate::recipe::Mark;
 use crate::review::Severity;
 use crate::script::ScriptError;
@@ -33,14 +33,17 @@ pub struct Excerpt<'a> {
 impl Excerpt<'_> {
     /// The excerpt as text: message, file, line, a caret under the place, and what to do.
     pub fn text(&self, colour: bool, width: usize) -> String {
-        let (message, hint, file) = (sanitize(self.message), sanitize(self.hint), sanitize(self.file));
-        let source = visible(self.source);
-        let level = match self.severity {
-            Severity::Error => Level::ERROR,
-            Severity::Warning => Level::WARNING,
-            Severity::Note => Level::NOTE,
+        let (level, label) = match self.severity {
+            Severity::Error => (Level::ERROR, "error: "),
+            Severity::Warning => (Level::WARNING, "warning: "),
+            Severity::Note => (Level::NOTE, "note: "),
         };
-        let title = level.primary_title(message.as_ref());
+        let gutter = self.mark.line.to_string().len();
+        let message = fold(self.message, width.saturating_sub(label.len()));
+        let hint = fold(self.hint, width.saturating_sub(gutter + " = help: ".len()));
+        let file = sanitize(self.file);
+        let source = visible(self.source);
+        let title = level.primary_title(message.as_str());
         let mut group = match span(&source, self.mark.line, self.mark.column) {
             Some(span) => {
                 let place =
@@ -50,13 +53,22 @@ impl Excerpt<'_> {
             None => title.element(Level::NOTE.message(format!("in {file}"))),
         };
         if !hint.is_empty() {
-            group = group.element(Level::HELP.message(hint.as_ref()));
+            group = group.element(Level::HELP.message(hint.as_str()));
         }
         let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
         let mut text = renderer.term_width(width).render(&[group]);
         text.push('\n');
         text
     }
+}
+
+/// The text, safe to show, in lines that are no wider than `columns` where it can be broken between words: what is put below a
+/// label hangs under its first line.
+fn fold(text: &str, columns: usize) -> String {
+    let mut page = Page::new();
+    page.line(&[(Ink::Plain, text)]);
+    let folded = Painter::default().paint(&page.wrapped(columns));
+    folded.lines().map(str::trim).collect::<Vec<_>>().join("\n")
 }
 
 /// The source with one visible character for each that is not safe to show, so that places stay where they are.
@@ -96,6 +108,24 @@ mod tests {
         assert!(text.contains("--> oven.rhai:2:11"), "{text}");
         assert!(text.contains("2 | step(\"x\").minuts(1, 2, 3);\n  |           ^^^^^^"), "{text}");
         assert!(text.contains("did you mean `minutes`?"), "{text}");
+    }
+
+    #[test]
+    fn words_are_wrapped_and_none_is_lost() {
+        let message = "what is said of this place takes more than one line of a narrow window";
+        let hint = "so does what is to be done about it, which is no less worth reading";
+        let source = "let a = 1;\n".repeat(12);
+        let mark = Mark { line: 11, column: 5 };
+        let excerpt = Excerpt { severity: Severity::Warning, file: "a.rhai", source: &source, mark, message, hint };
+        for width in [40, 60, 100] {
+            let text = excerpt.text(false, width);
+            assert!(text.lines().all(|line| line.chars().count() <= width), "{width}: {text}");
+            let signs = ["warning:", "=", "help:", "|"];
+            let words: Vec<&str> = text.split_whitespace().filter(|word| !signs.contains(word)).collect();
+            let words = words.join(" ");
+            assert!(words.contains(message) && words.ends_with(hint), "{width}: {text}");
+        }
+        assert!(excerpt.text(false, 40).contains("\n         takes more"), "hangs below its first word");
     }
 
     #[test]

@@ -88,12 +88,13 @@ fn summary(checked: &Checked) -> Page {
 }
 
 fn ways(coverage: &Coverage, page: &mut Page) {
-    let number = combinations(coverage.combinations);
     let of = if coverage.complete { "every way" } else { "NOT every way" };
     let ink = if coverage.complete { Ink::Plain } else { Ink::Caution };
     let runs = format!(
-        "{} runs, {} situations, standing for {number} combinations of answers",
-        coverage.runs, coverage.situations
+        "{}, {}, standing for {} of answers",
+        counted(coverage.runs, "run"),
+        counted(coverage.situations, "situation"),
+        combinations(coverage.combinations)
     );
     page.line(&[(ink, &format!("        {of}: {runs}"))]);
     for left in &coverage.left {
@@ -104,12 +105,12 @@ fn ways(coverage: &Coverage, page: &mut Page) {
     }
 }
 
-/// A number in full as long as it can be read at a glance, else its size.
+/// So many combinations: in full as long as that can be read at a glance, else by size.
 fn combinations(number: u128) -> String {
     match number {
-        u128::MAX => "more than can be counted".into(),
-        0..=999_999 => number.to_string(),
-        _ => format!("about {}e{}", number / 10_u128.pow(number.ilog10()), number.ilog10()),
+        u128::MAX => "more combinations than can be counted".into(),
+        0..=999_999 => counted(number, "combination"),
+        _ => format!("about {}e{} combinations", number / 10_u128.pow(number.ilog10()), number.ilog10()),
     }
 }
 

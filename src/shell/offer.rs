@@ -72,6 +72,9 @@ fn tested(offer: &Offer, page: &mut Page) {
         (Tested::Session(Err(error)), _) => {
             page.line(&[(Ink::Danger, "Its test session does not play: "), (Ink::Plain, &error.to_string())]);
         }
+        (Tested::LeftOff, _) => {
+            page.say(Ink::Caution, "What its test session comes to is left off: check finds errors, see below.");
+        }
         (Tested::Examples(reports), _) if !reports.is_empty() => page.append(examples("Its examples", reports)),
         (_, Declared::Recipe(_)) => {
             page.say(Ink::Caution, "It comes without a test session: nothing shows that it can be worked through.");

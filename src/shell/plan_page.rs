@@ -7,6 +7,7 @@ use rust_decimal::Decimal;
 use super::ink::{Ink, Page};
 use super::page::{is_doubtful, signed};
 use crate::app::{Advice, Chances, DepthPlan, PlanWishes, Stop, Valuation};
+use crate::naming::counted;
 use crate::quantity::{Minutes, Money, Notation};
 use crate::recipe::Recipe;
 
@@ -63,8 +64,8 @@ fn head(page: &mut Page, recipe: &Recipe, valuation: &Valuation, wishes: &PlanWi
         page.say(Ink::Plain, &text);
     }
     if wishes.slips > 0 {
-        let (weights, are) = if wishes.slips == 1 { ("weight", "is") } else { ("weights", "are") };
-        let text = format!("{} {weights} of yours {are} left out: most likely slips; ", wishes.slips);
+        let are = if wishes.slips == 1 { "is" } else { "are" };
+        let text = format!("{} of yours {are} left out: most likely slips; ", counted(wishes.slips, "weight"));
         page.say(Ink::Caution, &format!("{text}`compare {}` names them.", recipe.unit().id));
     }
     if !wishes.floor.is_zero() {
@@ -90,12 +91,8 @@ fn head(page: &mut Page, recipe: &Recipe, valuation: &Valuation, wishes: &PlanWi
 
 /// Whose figures the weights are, once the person's own sessions speak of any.
 fn by_own_sessions(wishes: &PlanWishes) -> Option<String> {
-    let sessions = if wishes.sessions == 1 { "session" } else { "sessions" };
-    let parts = if wishes.foreseen.len() == 1 { "part" } else { "parts" };
-    (!wishes.foreseen.is_empty()).then(|| {
-        let count = wishes.foreseen.len();
-        format!("By your {} {sessions}: what {count} {parts} weigh. All else by the recipe.", wishes.sessions)
-    })
+    let (sessions, parts) = (counted(wishes.sessions, "session"), counted(wishes.foreseen.len(), "part"));
+    (!wishes.foreseen.is_empty()).then(|| format!("By your {sessions}: what {parts} weigh. All else by the recipe."))
 }
 
 /// How many of the recipe's weights are of low confidence by its own account. Those that the person's own sessions foresee are not.

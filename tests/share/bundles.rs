@@ -367,7 +367,7 @@ fn a_bundle_that_says_another_thing_than_its_script_is_refused() {
         (
             Contents { session: Some(SAMOVAR_SESSION.replace("heater = \"80 g\"\n", "")), ..honest() },
             2,
-            "its test session does not play",
+            "check finds errors in it",
         ),
         (
             Contents { source: SAMOVAR.replace("Take off the base", "\u{202e}esab"), ..honest() },

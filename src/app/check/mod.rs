@@ -41,7 +41,7 @@ impl Default for Bounds {
 }
 
 /// Processor time after which a check leaves what it cannot finish anyway.
-const LATE: Duration = Duration::from_millis(400);
+const LATE: Duration = Duration::from_millis(300);
 
 /// A finding, and the text that it points into.
 #[derive(Debug, Clone)]

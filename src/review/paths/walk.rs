@@ -11,6 +11,7 @@ use super::situation::{PartNow, Touches, parts, remembers};
 use super::tree::{Effect, Root, Tree, grow};
 use super::{Exploration, Facts, Runner};
 use crate::bench::{Answer, Ask};
+use crate::naming::counted;
 use crate::recipe::{Recipe, Step};
 use crate::review::finding::{Finding, Severity, Supposed};
 use crate::review::order::frees;
@@ -195,10 +196,12 @@ impl<'a> Walk<'a> {
             let name =
                 step.map_or("the questions before the first step".to_owned(), |step| format!("step `{}`", step.id));
             let why = self.player.spent().map_or(String::new(), |why| format!("{why}: "));
-            self.left.push(format!(
-                "{name}: {why}every combination of up to {} unusual answers was tried; {} known to be left were not, nor what follows them",
-                tree.varied, tree.left
-            ));
+            let tried = match tree.varied {
+                0 => "usual answers alone were tried".to_owned(),
+                most => format!("every combination of up to {} was tried", counted(most, "unusual answer")),
+            };
+            let left = tree.left;
+            self.left.push(format!("{name}: {why}{tried}; {left} known to be left were not, nor what follows them"));
         }
         self.trees.push(Grown { tree, nodes: base.task.iter().map(|task| task.node).collect() });
         number

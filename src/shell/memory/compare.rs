@@ -6,6 +6,7 @@ use rust_decimal::prelude::ToPrimitive;
 use super::replay::Layout;
 use super::strip::{Strip, against};
 use crate::app::memory::{Comparison, MinutesReport, PartReport};
+use crate::naming::counted;
 use crate::quantity::{Estimate, Mass, MassUnit, Notation};
 use crate::shell::ink::{Ink, Page};
 use crate::shell::page::range;
@@ -46,10 +47,6 @@ pub fn page(all: &[Named<'_>], unit: MassUnit, layout: Layout) -> Page {
     page
 }
 
-fn sessions_of(count: usize) -> String {
-    if count == 1 { "1 session".to_owned() } else { format!("{count} sessions") }
-}
-
 fn head(name: &str, comparison: &Comparison, unit: MassUnit, notation: Notation, page: &mut Page) {
     let sessions = comparison.sessions.len();
     let span = match (comparison.sessions.first(), comparison.sessions.last()) {
@@ -57,9 +54,9 @@ fn head(name: &str, comparison: &Comparison, unit: MassUnit, notation: Notation,
         (Some(only), _) => format!(", {only}"),
         _ => String::new(),
     };
-    page.line(&[(Ink::Name, name), (Ink::Plain, &format!(": {}{span}", sessions_of(sessions)))]);
+    page.line(&[(Ink::Name, name), (Ink::Plain, &format!(": {}{span}", counted(sessions, "session")))]);
     if let Some(intake) = &comparison.intake {
-        let over = sessions_of(intake.n());
+        let over = counted(intake.n(), "session");
         let text = format!("  intake: mean {} over {over}", grams(intake.mean(), unit, notation));
         page.say(Ink::Plain, &text);
     }

@@ -2,6 +2,7 @@
 
 use crate::app::memory::{Replayed, Terms, Totals, Valued};
 use crate::market::Effects;
+use crate::naming::counted;
 use crate::quantity::{Money, Notation};
 use crate::shell::ink::{Ink, Page};
 use crate::shell::page::{signed, signed_digits};
@@ -47,8 +48,7 @@ pub fn page(sessions: &[Replayed], totals: &Totals, terms: &Terms, layout: Layou
 }
 
 fn head(sessions: &[Replayed], terms: &Terms, page: &mut Page) {
-    let count = if sessions.len() == 1 { "1 session".to_owned() } else { format!("{} sessions", sessions.len()) };
-    page.line(&[(Ink::Heading, &format!("{count}, replayed"))]);
+    page.line(&[(Ink::Heading, &format!("{}, replayed", counted(sessions.len(), "session")))]);
     let mut days: Vec<String> = Vec::new();
     for valued in sessions.iter().flat_map(|session| &session.now) {
         let sample = if valued.sample { "; its prices are invented samples" } else { "" };

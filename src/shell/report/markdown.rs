@@ -2,6 +2,7 @@
 
 use super::{Report, SOLD, VALUED, hours, kilograms};
 use crate::app::memory::SessionReport;
+use crate::naming::counted;
 use crate::quantity::Notation;
 use crate::shell::balance_page;
 use crate::shell::page::{annex_item, range, signed};
@@ -10,7 +11,7 @@ use crate::shell::tally::markdown::{escape, write as tally};
 /// The report as Markdown: tables that any renderer of the common dialect shows.
 pub fn write(report: &Report) -> String {
     let count = report.sessions.len() + report.more;
-    let mut out = format!("# {count} session{}\n\n", if count == 1 { "" } else { "s" });
+    let mut out = format!("# {}\n\n", counted(count, "session"));
     out.push_str(&format!("Made on {}. {VALUED}\n\n{SOLD}\n\n", escape(&report.made)));
     for (id, why) in &report.lapses {
         out.push_str(&format!("**{} could not be read:** {}\n\n", escape(id), escape(why)));
