@@ -178,7 +178,8 @@ fn what_is_shipped_is_sound_and_every_way_through_it_is_looked_at() {
             one.took.as_millis(),
             one.coverage.as_ref().map(|c| (c.runs, c.situations))
         );
-        assert!(one.is_sound(), "{}", findings::text(&one, false, 100));
+        let doubts = one.count(Severity::Error) + one.count(Severity::Warning);
+        assert_eq!(doubts, 0, "{}", findings::text(&one, false, 100));
         if let Some(coverage) = &one.coverage {
             assert!(coverage.complete, "{}: {:?}", one.id, coverage.left);
             assert!(one.test_answers.is_some_and(|answers| answers > 20), "{}", one.id);

@@ -1,5 +1,7 @@
 //! What has become of the unit: parts freed, grades changed, time spent, words said.
 
+use std::collections::BTreeSet;
+
 use crate::quantity::{Estimate, Mass, Minutes};
 use crate::recipe::{Cost, Freed, Recipe, Step};
 
@@ -88,6 +90,7 @@ pub struct UnitState {
     pub current: Option<usize>,
     regrades: Vec<(String, String)>,
     lacking: Vec<String>,
+    touched: BTreeSet<(Option<usize>, String, Option<String>)>,
 }
 
 impl UnitState {
@@ -107,6 +110,7 @@ impl UnitState {
             current: None,
             regrades: Vec::new(),
             lacking: Vec::new(),
+            touched: BTreeSet::new(),
         }
     }
 
@@ -122,6 +126,7 @@ impl UnitState {
 
     /// Gives a part another grade: now if it is out, else as soon as the step at hand frees it.
     pub fn regrade(&mut self, part: &str, grade: &str) {
+        self.touched.insert((self.current, part.to_owned(), Some(grade.to_owned())));
         match self.parts.iter_mut().find(|free| free.part == part) {
             Some(free) => free.grade = grade.to_owned(),
             None => self.regrades.push((part.to_owned(), grade.to_owned())),
@@ -140,12 +145,20 @@ impl UnitState {
 
     /// Marks a part as not in this unit: its weight is not asked for.
     pub fn lacks(&mut self, part: &str) {
+        self.touched.insert((self.current, part.to_owned(), None));
         self.lacking.push(part.to_owned());
     }
 
     /// Whether a part was marked as not in this unit.
     pub fn is_lacking(&self, part: &str) -> bool {
         self.lacking.iter().any(|known| known == part)
+    }
+
+    /// The parts that the work of a step, by its place, has given a grade, with that grade, or marked as not in this unit, with
+    /// `None`: whether or not that changed anything.
+    pub fn touched_by(&self, place: usize) -> impl Iterator<Item = (&str, Option<&str>)> {
+        let own = self.touched.iter().filter(move |(at, ..)| *at == Some(place));
+        own.map(|(_, part, grade)| (part.as_str(), grade.as_deref()))
     }
 
     /// Whether an item of WEEE Annex VII is out, or was never in.

@@ -14,8 +14,6 @@ pub fn review(recipe: &Recipe, hazards: &HazardBook) -> Vec<Finding> {
     imprint(recipe, &mut found);
     figures(recipe, &mut found);
     annex_items(recipe, &mut found);
-    let passed = passed(recipe);
-    annex_guards(recipe, hazards, &passed, &mut found);
     // What a step's work asks shows only on the way: see `proofs::none_goes_round`.
     found.extend(ways_round(recipe, hazards).iter().filter(|way| way.step.work.is_none()).map(WayRound::finding));
     names(recipe, &mut found);
@@ -110,28 +108,6 @@ fn passed(recipe: &Recipe) -> Vec<BTreeSet<&str>> {
         recipe.unit().guards.iter().chain(steps.flat_map(|step| &step.guards)).map(String::as_str).collect()
     };
     certainly_before(recipe).into_iter().enumerate().map(guards).collect()
-}
-
-/// A step that takes out an item that can hurt passes a guard that the catalogue knows for it.
-fn annex_guards(recipe: &Recipe, hazards: &HazardBook, passed: &[BTreeSet<&str>], found: &mut Vec<Finding>) {
-    // What a step's work asks shows only on the way: see `proofs::outs_are_guarded`. Steps that are made up are guarded part by part.
-    let declared = recipe.steps().iter().enumerate().filter(|(_, step)| step.work.is_none() && !step.made_up);
-    for (place, step) in declared {
-        for item in step.removes.iter().filter(|item| annex::needs_guard(item)) {
-            let speak_of_it = hazards.iter().filter(|hazard| hazard.annex_vii.contains(item));
-            let ids: Vec<&str> = speak_of_it.map(|hazard| hazard.id.as_str()).collect();
-            if ids.is_empty() || ids.iter().any(|id| passed[place].contains(id)) {
-                continue;
-            }
-            let what = annex::item(item).unwrap_or_default();
-            let message = format!(
-                "the step `{}` takes out item {item} ({what}), and no guard on the way to it speaks of that",
-                step.id
-            );
-            let hint = format!("add the one that fits to .guards([…]): {}", ids[..ids.len().min(6)].join(", "));
-            found.push(Finding::new(Severity::Warning, "annex-guard", step.place("removes"), message, hint));
-        }
-    }
 }
 
 /// A step that frees a part without a grave guard behind which another step frees it.

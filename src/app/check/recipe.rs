@@ -82,6 +82,8 @@ fn walk(host: &Host, script: &Script, recipe: &Recipe, watch: &Watch) -> Explora
     let facts = Facts {
         hazards: host.catalogue().hazards(),
         is_hazardous: &is_hazardous,
+        dangers: &|grade| grades.hazards(grade).into_iter().map(str::to_owned).collect(),
+        items: &|grade| grades.annex_vii(grade).into_iter().map(str::to_owned).collect(),
         numbers: thresholds.numbers,
         weights: thresholds.weights,
     };

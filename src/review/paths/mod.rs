@@ -24,6 +24,7 @@ mod probes;
 mod proofs;
 mod record;
 mod situation;
+mod spoken;
 mod tree;
 mod walk;
 
@@ -70,6 +71,10 @@ pub struct Facts<'a> {
     pub hazards: &'a HazardBook,
     /// Whether a grade is hazardous waste.
     pub is_hazardous: &'a dyn Fn(&str) -> bool,
+    /// Hazards that whoever takes out a part of a grade must have confirmed, by id.
+    pub dangers: &'a dyn Fn(&str) -> Vec<String>,
+    /// Items of Annex VII that a part of a grade is, by number.
+    pub items: &'a dyn Fn(&str) -> Vec<String>,
     /// Numbers that the script compares with.
     pub numbers: Vec<Decimal>,
     /// Weights that the script compares with.

@@ -1,9 +1,11 @@
 //! What must hold on every way: within a step, and at the end.
 
+use super::Facts;
 use super::depollution::{Owed, owed};
 use super::graph::Heaviest;
 use super::situation::{PartNow, parts};
-use crate::bench::{Ask, Asked, Fate, UNIT, UnitState, Weighing};
+use super::spoken::{confirmed, silent, silent_items};
+use crate::bench::{Ask, Asked, Fate, Transcript, UNIT, UnitState, Weighing};
 use crate::quantity::{Mass, MassUnit, Notation};
 use crate::recipe::{HazardBook, Mark, Recipe, Step};
 use crate::review::annex;
@@ -56,32 +58,70 @@ pub(super) fn guards_come_first(step: &Step, asked: &[Asked], state: &UnitState,
 }
 
 /// A step that takes out an item of Annex VII that can hurt has passed a guard that speaks of it, on this way: one of its own, of
-/// its work, or of what came before. Where nothing came out, nothing had to be guarded.
-pub(super) fn outs_are_guarded(step: &Step, asked: &[Asked], state: &UnitState, hazards: &HazardBook) -> Vec<Finding> {
-    let came_out = step.frees.iter().any(|freed| state.is_at_hand(&freed.part));
-    if step.work.is_none() || !came_out || !state.minutes.iter().any(|(id, _)| *id == step.id) {
+/// its work, or of what came before. Where a part is the item, its grade says what the guards must speak of: see
+/// [`parts_are_spoken_of`]. Where parts were to come out and none did, nothing had to be guarded.
+pub(super) fn outs_are_guarded(step: &Step, transcript: &Transcript, facts: &Facts<'_>) -> Vec<Finding> {
+    let state = &transcript.state;
+    let is_done = state.minutes.iter().any(|(id, _)| *id == step.id);
+    let came_out = step.frees.is_empty() || step.frees.iter().any(|freed| state.is_at_hand(&freed.part));
+    // Steps that are made up are guarded part by part.
+    if !is_done || !came_out || step.made_up {
         return Vec::new();
     }
-    let speaks = |item: &String| {
-        let passed = asked.iter().filter_map(|asked| match &asked.question.ask {
-            Ask::Guard { hazard, .. } => hazards.get(hazard),
-            _ => None,
-        });
-        passed.into_iter().any(|hazard| hazard.annex_vii.contains(item))
+    let own = state.parts.iter().filter(|free| free.step == step.id);
+    let grades: Vec<&str> = own.flat_map(|free| [free.foreseen.as_str(), free.grade.as_str()]).collect();
+    let is_item = |grade: &str, item: &str| {
+        !(facts.dangers)(grade).is_empty() && (facts.items)(grade).iter().any(|own| own == item)
     };
-    let owed = step.removes.iter().filter(|item| annex::needs_guard(item) && !state.not_held.contains(item));
-    let silent = owed.filter(|item| !speaks(item)).map(|item| {
+    let silent = silent_items(facts, step, state, confirmed(&transcript.asked));
+    let of_no_part = silent.filter(|item| !grades.iter().any(|grade| is_item(grade, item)));
+    let findings = of_no_part.map(|item| {
         let what = annex::item(item).unwrap_or_default();
         let message = format!(
             "the step `{}` takes out item {item} ({what}), and no guard on the way to it speaks of that",
             step.id
         );
-        let about = hazards.iter().filter(|hazard| hazard.annex_vii.contains(item));
+        let about = facts.hazards.iter().filter(|hazard| hazard.annex_vii.iter().any(|known| known == item));
         let ids: Vec<&str> = about.map(|hazard| hazard.id.as_str()).take(6).collect();
         let hint = format!("add the one that fits to .guards([…]), or ask it in the work: {}", ids.join(", "));
         Finding::new(Severity::Warning, "annex-guard", step.place("removes"), message, hint)
     });
-    silent.collect()
+    findings.collect()
+}
+
+/// The guards on this way spoke of what the catalogue knows of each part that came out of a step, and the items of Annex VII that
+/// the part is are among those that the unit is said to hold.
+pub(super) fn parts_are_spoken_of(
+    recipe: &Recipe,
+    step: &Step,
+    transcript: &Transcript,
+    facts: &Facts<'_>,
+) -> Vec<Finding> {
+    let state = &transcript.state;
+    let mut found = Vec::new();
+    for free in state.parts.iter().filter(|free| free.step == step.id && state.is_at_hand(&free.part)) {
+        let mark = step.frees.iter().find(|freed| freed.part == free.part).map_or(step.mark, |freed| freed.mark);
+        let (part, grade) = (&free.part, &free.grade);
+        let silent = silent(facts, grade, confirmed(&transcript.asked));
+        if !silent.is_empty() {
+            let message = format!(
+                "`{part}` comes out as `{grade}`, and no guard on the way to it speaks of {}",
+                silent.join(", ")
+            );
+            let quoted: Vec<String> = silent.iter().map(|hazard| format!("{hazard:?}")).collect();
+            let hint = format!("add {} to the .guards([…]) of the step, or ask it in its work", quoted.join(", "));
+            found.push(Finding::new(Severity::Warning, "part-guard", mark, message, hint));
+        }
+        let known = |item: &String| recipe.unit().holds.contains(item) || step.removes.contains(item);
+        for item in (facts.items)(grade).into_iter().filter(|item| !known(item)) {
+            let what = annex::item(&item).unwrap_or_default();
+            let message =
+                format!("`{part}` comes out as `{grade}`, item {item} ({what}), which the unit is not said to hold");
+            let hint = format!("add {item:?} to the unit's .holds([…]), and to .removes([…]) of the step");
+            found.push(Finding::new(Severity::Warning, "annex-grade", mark, message, hint));
+        }
+    }
+    found
 }
 
 /// A step whose work runs frees no part without a grave guard behind which another step frees it: on this way its work asked that

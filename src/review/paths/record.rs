@@ -8,7 +8,7 @@ use super::coverage::Met;
 use super::graph::{Graph, Node, To, Way};
 use super::play::Played;
 use super::proofs;
-use super::situation::{PartNow, Situation, Touches, marks, parts, parts_now, remembers};
+use super::situation::{PartNow, Situation, Touches, parts, parts_now, remembers};
 use super::tree::Effect;
 use crate::bench::{Ask, Asked, End, Fate, Question, UnitState, Weighing};
 use crate::quantity::Mass;
@@ -25,8 +25,8 @@ pub(super) struct Task {
     pub question: Question,
     pub memory: Vec<Option<String>>,
     pub parts: Vec<PartNow>,
-    /// What the script has marked on each part.
-    pub marks: Vec<(bool, bool)>,
+    /// Hazards that the step's parts may bring, and that no guard so far has spoken of.
+    pub unspoken: BTreeSet<String>,
     /// Which parts can still come out.
     pub coming: Vec<bool>,
     pub put_off_before: bool,
@@ -120,13 +120,13 @@ impl<'a> Record<'a> {
         self.learn(base, played);
         self.note_guards(base, state, asked);
         self.prove_step(base, played, asked, given);
-        let to = if played.is_at_junction() {
+        let (to, unspoken) = if played.is_at_junction() {
             self.arrive(base, played)?
         } else if played.faults.is_empty() && played.transcript.end == End::Complete {
             for finding in proofs::ends_clean(self.recipe, state, self.facts.is_hazardous) {
                 self.sight(finding, Base { tree: None, ..base }, given);
             }
-            To::Complete
+            (To::Complete, BTreeSet::new())
         } else {
             return None;
         };
@@ -139,30 +139,31 @@ impl<'a> Record<'a> {
             .filter(|part| step.is_some_and(|step| step.id == part.step) && state.is_at_hand(&part.part));
         let mass = Mass::sum(freed.map(|part| part.expected.usual())).unwrap_or(Mass::ZERO);
         let frees = (step.and_then(|step| step.opens.clone()), mass);
-        Some(Arrived { effect: Effect { at_end: to == To::Complete, parts, memory }, to, frees })
+        Some(Arrived { effect: Effect { at_end: to == To::Complete, parts, unspoken, memory }, to, frees })
     }
 
-    /// The situation in which a run waits; it is put on the stack if it is new.
-    fn arrive(&mut self, base: Base<'_>, played: &Played) -> Option<To> {
+    /// The situation in which a run waits, and the hazards that are unspoken of in it; it is put on the stack if it is new.
+    fn arrive(&mut self, base: Base<'_>, played: &Played) -> Option<(To, BTreeSet<String>)> {
         let question = played.transcript.waits()?.clone();
         self.fresh += 1;
         self.arrived += 1;
-        let (is_hazardous, watched) = (self.facts.is_hazardous, &self.touches.watched);
-        let here = Situation::of(self.recipe, played, is_hazardous, watched, base.put_off_before, self.fresh);
+        let (facts, touches) = (self.facts, &self.touches);
+        let here = Situation::of(self.recipe, played, facts, touches, base.put_off_before, self.fresh);
+        let unspoken = here.situation.unspoken.clone();
         let (node, new) = self.graph.meet(here.situation, here.to_decide);
         if new {
-            let state = &played.transcript.state;
+            let is_this = |place: usize| self.recipe.steps()[place].id == question.step;
             self.stack.push(Task {
                 node,
+                unspoken: touches.unspoken(self.recipe, &played.transcript, facts, is_this),
                 question,
                 memory: played.memory.clone(),
-                parts: parts_now(self.recipe, state, is_hazardous),
-                marks: marks(self.recipe, state, is_hazardous),
+                parts: parts_now(self.recipe, &played.transcript.state, facts.is_hazardous),
                 coming: here.coming,
                 put_off_before: base.put_off_before,
             });
         }
-        Some(To::Situation(node))
+        Some((To::Situation(node), unspoken))
     }
 
     /// Notes which guards the work of a step asked, and whether it asks them on every way on which the step is done.
@@ -187,15 +188,22 @@ impl<'a> Record<'a> {
         known.sometimes.extend(seen);
     }
 
-    /// Learns which parts a step marks or grades that are not its own.
+    /// Learns which parts a step marks or grades. That it does counts, not that it changes something here: in another situation it
+    /// may.
     fn learn(&mut self, base: Base<'_>, played: &Played) {
         let (Some(task), Some(place)) = (base.task, base.place) else { return };
         let step = &self.recipe.steps()[place];
-        let after = marks(self.recipe, &played.transcript.state, self.facts.is_hazardous);
-        let changed = (0..after.len()).filter(|&at| task.marks[at] != after[at]);
-        for (at, part) in changed.map(|at| (at, parts(self.recipe)[at])).filter(|(_, part)| !frees(step, part)) {
+        let touched = played.transcript.state.touched_by(place);
+        for (part, grade) in touched {
+            if let Some(grade) = grade.filter(|grade| !(self.facts.dangers)(grade).is_empty()) {
+                self.learnt |= self.touches.graded.insert((part.to_owned(), grade.to_owned()));
+            }
+            if frees(step, part) {
+                continue;
+            }
             self.learnt |= self.touches.by_step.insert((place, part.to_owned()));
-            if !task.coming[at] {
+            let at = parts(self.recipe).iter().position(|known| *known == part);
+            if at.is_some_and(|at| !task.coming[at]) {
                 self.learnt |= self.touches.watched.insert(part.to_owned());
             }
         }
@@ -207,7 +215,8 @@ impl<'a> Record<'a> {
             let state = &played.transcript.state;
             found.extend(proofs::guards_come_first(step, asked, state, place));
             found.extend(proofs::keys_differ(self.recipe, asked));
-            found.extend(proofs::outs_are_guarded(step, &played.transcript.asked, state, self.facts.hazards));
+            found.extend(proofs::outs_are_guarded(step, &played.transcript, self.facts));
+            found.extend(proofs::parts_are_spoken_of(self.recipe, step, &played.transcript, self.facts));
             found.extend(proofs::none_goes_round(&self.ways_round, step, asked, state, self.facts.hazards));
             let before = base.task.map(|task| task.parts.as_slice()).unwrap_or_default();
             found.extend(proofs::hazards_stay_marked(self.recipe, step, before, state, self.facts.is_hazardous));

@@ -2,9 +2,11 @@
 
 use std::collections::BTreeSet;
 
+use super::Facts;
 use super::depollution::{Owed, owed};
 use super::play::Played;
-use crate::bench::{Fate, UnitState};
+use super::spoken::{confirmed, silent, silent_items};
+use crate::bench::{Fate, Transcript, UnitState};
 use crate::recipe::{Recipe, Step};
 use crate::review::order::{among, frees, settle};
 
@@ -38,6 +40,8 @@ pub(super) struct Situation {
     /// What became of each item of Annex VII that the unit holds.
     owed: Vec<Owed>,
     put_off_before: bool,
+    /// Hazards that parts still to come may bring, and no guard so far has spoken of.
+    pub unspoken: BTreeSet<String>,
     /// Set where a memory could not be told: then no two situations are taken for equal.
     unlike: Option<u64>,
 }
@@ -107,13 +111,13 @@ pub(super) struct Standpoint {
 }
 
 impl Situation {
-    /// The situation in which a run waits. `watched` are parts that steps mark or grade when they can no longer come out:
-    /// where those are, matters to the end. `fresh` is a number that no other situation was given.
+    /// The situation in which a run waits. `touches` is what was learnt of how steps touch parts. `fresh` is a number that no
+    /// other situation was given.
     pub fn of(
         recipe: &Recipe,
         played: &Played,
-        is_hazardous: &dyn Fn(&str) -> bool,
-        watched: &BTreeSet<String>,
+        facts: &Facts<'_>,
+        touches: &Touches,
         put_off_before: bool,
         fresh: u64,
     ) -> Standpoint {
@@ -132,31 +136,57 @@ impl Situation {
             recipe.steps().iter().enumerate().filter(|(place, _)| possible[*place]).map(now).collect();
         let coming = |part: &str| among(recipe, &possible).any(|step| frees(step, part));
         let worked_on = |part: &str| among(recipe, &possible).any(|step| step.opens.as_deref() == Some(part));
-        let masked = |(part, now): (&str, PartNow)| match coming(part) || worked_on(part) || watched.contains(part) {
-            true => now,
-            // A hazard that was found and stays inside matters to the end; all else of such a part is past.
-            false => PartNow { hazardous: now.hazardous && !now.out, ..PartNow::default() },
-        };
+        let masked =
+            |(part, now): (&str, PartNow)| match coming(part) || worked_on(part) || touches.watched.contains(part) {
+                true => now,
+                // A hazard that was found and stays inside matters to the end; all else of such a part is past.
+                false => PartNow { hazardous: now.hazardous && !now.out, ..PartNow::default() },
+            };
         let names = parts(recipe);
         let coming = names.iter().map(|part| coming(part)).collect();
-        let parts = names.into_iter().zip(parts_now(recipe, state, is_hazardous)).map(masked).collect();
+        let parts = names.into_iter().zip(parts_now(recipe, state, facts.is_hazardous)).map(masked).collect();
         let unlike = steps.iter().any(|step| step.remembers.is_none()).then_some(fresh);
         let to_decide = steps.iter().map(|step| if step.put_off == 0 { 2 } else { 1 }).sum();
-        let situation = Situation { parts, owed: owed(recipe, state), put_off_before, unlike, steps };
+        let unspoken = touches.unspoken(recipe, &played.transcript, facts, |place| possible[place]);
+        let owed = owed(recipe, state);
+        let situation = Situation { parts, owed, put_off_before, unspoken, unlike, steps };
         Standpoint { situation, to_decide, coming }
     }
 }
 
-/// What steps do to parts that others free: which step touches which part, and which parts are touched when they can no longer
-/// come out. Learnt from runs; what is learnt late starts the walk anew.
+/// What the works of steps do to parts. Learnt from runs; what is learnt late starts the walk anew.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(super) struct Touches {
+    /// Which step touches which part that another step frees.
     pub by_step: BTreeSet<(usize, String)>,
+    /// Parts that are touched when they can no longer come out: where those are, matters to the end.
     pub watched: BTreeSet<String>,
+    /// Grades with hazards of their own that parts are given.
+    pub graded: BTreeSet<(String, String)>,
 }
 
-/// What a script has marked on each part: known to be missing, and graded as hazardous.
-pub(super) fn marks(recipe: &Recipe, state: &UnitState, is_hazardous: &dyn Fn(&str) -> bool) -> Vec<(bool, bool)> {
-    let grade = |part: &str| state.part(part).map(|free| free.grade.as_str()).or(state.regraded(part));
-    parts(recipe).into_iter().map(|part| (state.is_lacking(part), grade(part).is_some_and(is_hazardous))).collect()
+impl Touches {
+    /// Hazards that parts may bring out of the steps that `counts`, and items of Annex VII that these take out, of which neither a
+    /// guard so far nor one that the step declares speaks.
+    pub fn unspoken(
+        &self,
+        recipe: &Recipe,
+        transcript: &Transcript,
+        facts: &Facts<'_>,
+        counts: impl Fn(usize) -> bool,
+    ) -> BTreeSet<String> {
+        let state = &transcript.state;
+        let is_inside = |part: &str| state.part(part).is_none() && !state.is_lacking(part);
+        let mut found = BTreeSet::new();
+        for (_, step) in recipe.steps().iter().enumerate().filter(|(place, _)| counts(*place)) {
+            let guards = confirmed(&transcript.asked).chain(step.guards.iter().map(String::as_str));
+            for freed in step.frees.iter().filter(|freed| is_inside(&freed.part)) {
+                let now = state.regraded(&freed.part).unwrap_or(&freed.grade);
+                let later = self.graded.iter().filter(|(part, _)| *part == freed.part).map(|(_, grade)| grade.as_str());
+                found.extend(later.chain([now]).flat_map(|grade| silent(facts, grade, guards.clone())));
+            }
+            found.extend(silent_items(facts, step, state, guards).map(str::to_owned));
+        }
+        found
+    }
 }

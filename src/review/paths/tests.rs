@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use proptest::prelude::*;
 
 use super::*;
-use crate::bench::{Answer, Ask, Bench, End, Halted, Question, Work};
+use crate::bench::{Answer, Ask, Asked, Bench, End, Halted, Question, Work};
 use crate::quantity::{Estimate, MassUnit, Minutes};
 use crate::recipe::{Mark, RecipeDraft};
 use crate::review::finding::Supposed;
@@ -22,6 +22,8 @@ enum Act {
     Hazard(usize, String),
     /// Weighs the step's first part ahead of its turn.
     Weigh,
+    /// Asks the guard that a hazardous grade wants, if the flag is set.
+    Guard(usize),
     /// Fails, if both flags are set.
     Fail(usize, usize),
 }
@@ -36,6 +38,8 @@ struct Made {
 }
 
 const FLAGS: usize = 2;
+/// What the grade `bad` can do.
+const HAZARD: &str = "bites";
 
 fn mark(line: usize) -> Mark {
     Mark { line, column: 1 }
@@ -80,6 +84,7 @@ fn recipe(made: &[Made]) -> Option<Recipe> {
 struct Maker<'a> {
     made: &'a [Made],
     recipe: Rc<Recipe>,
+    hazards: Rc<HazardBook>,
     runs: u64,
     bound: u64,
 }
@@ -110,6 +115,7 @@ impl Hands<'_> {
                     self.bench.weigh_now(&part).unwrap()?;
                 }
             }
+            Act::Guard(flag) if flags[*flag] => self.bench.guard(&format!("s{work}"), HAZARD)?,
             Act::Fail(one, other) if flags[*one] && flags[*other] => {
                 let fault = Fault { mark: mark(1000 + work), message: format!("s{work} fails"), hint: String::new() };
                 *self.fault.borrow_mut() = Some(fault);
@@ -130,7 +136,7 @@ impl Work for Hands<'_> {
 impl Runner for Maker<'_> {
     fn run(&mut self, standing: Rc<Standing>) -> Reached {
         self.runs += 1;
-        let bench = Bench::new(self.recipe.clone(), Rc::default(), Rc::default(), standing);
+        let bench = Bench::new(self.recipe.clone(), self.hazards.clone(), Rc::default(), standing);
         let hands = Hands { made: self.made, bench: &bench, flags: RefCell::default(), fault: RefCell::default() };
         bench.drive(&hands);
         // Every work sees all flags, as closures that captured the same variables do.
@@ -151,8 +157,24 @@ impl Runner for Maker<'_> {
     }
 }
 
+/// One hazard, of the item of Annex VII that every made-up unit holds.
+fn hazards() -> HazardBook {
+    let texts =
+        ["name", "met_in", "hurts", "stop", "disposal", "source", "status"].map(|key| format!("{key} = \"x\"\n"));
+    let lists = "cautions = []\nprotection = []\nannex_vii = [\"1.3\"]\n";
+    let head = format!("[[hazard]]\nid = \"{HAZARD}\"\nclass = \"danger\"\nword = \"SAFE\"\n");
+    HazardBook::parse(&format!("{head}{}{lists}", texts.concat())).unwrap()
+}
+
 fn facts(hazards: &HazardBook) -> Facts<'_> {
-    Facts { hazards, is_hazardous: &|grade| grade == "bad", numbers: Vec::new(), weights: Vec::new() }
+    Facts {
+        hazards,
+        is_hazardous: &|grade| grade == "bad",
+        dangers: &|grade| if grade == "bad" { vec![HAZARD.to_owned()] } else { Vec::new() },
+        items: &|_| Vec::new(),
+        numbers: Vec::new(),
+        weights: Vec::new(),
+    }
 }
 
 /// Every combination of the same answers, tried outright. Putting off is decided as the walk does: one step on a way, where
@@ -169,6 +191,9 @@ impl Plain<'_> {
         let answers = given.iter().map(|answer| (answer.name.as_str(), answer.exact.as_str()));
         let reached = self.maker.run(Rc::new(Standing::supposed(answers)));
         let transcript = reached.transcript.unwrap();
+        if !matches!(&transcript.end, End::Waits(question) if !matches!(question.ask, Ask::Begin { .. })) {
+            self.look_at_last_step(&transcript);
+        }
         if let Some(fault) = reached.faults.first() {
             self.findings.insert(("script", fault.message.clone()));
             self.combinations += 1;
@@ -204,6 +229,17 @@ impl Plain<'_> {
         }
     }
 
+    /// What came out of the step done last is guarded.
+    fn look_at_last_step(&mut self, transcript: &Transcript) {
+        let begun = |asked: &&Asked| matches!(asked.question.ask, Ask::Begin { .. }) && asked.answer == Answer::Do;
+        let Some(last) = transcript.asked.iter().rev().find(begun) else { return };
+        let recipe = self.maker.recipe.clone();
+        let step = recipe.step(&last.question.step).unwrap();
+        let mut found = proofs::parts_are_spoken_of(&recipe, step, transcript, &self.facts);
+        found.extend(proofs::outs_are_guarded(step, transcript, &self.facts));
+        self.findings.extend(found.into_iter().map(|finding| (finding.rule, finding.message)));
+    }
+
     /// Whether a step's own work asks a question: told by answering it and looking.
     fn asks_in_work(&mut self, question: &Question, given: &[Supposed]) -> bool {
         let usual = probes::answers(question, false, false, &self.facts).remove(0);
@@ -221,6 +257,7 @@ fn act() -> impl Strategy<Value = Act> {
         1 => (0..FLAGS, part()).prop_map(|(flag, part)| Act::Lacks(flag, part)),
         1 => (0..FLAGS, part()).prop_map(|(flag, part)| Act::Hazard(flag, part)),
         1 => Just(Act::Weigh),
+        1 => (0..FLAGS).prop_map(Act::Guard),
         1 => (0..FLAGS, 0..FLAGS).prop_map(|(one, other)| Act::Fail(one, other)),
     ]
 }
@@ -241,8 +278,8 @@ proptest! {
     #[test]
     fn the_walk_finds_what_trying_everything_finds(made in proptest::collection::vec(step(), 1..5)) {
         let Some(recipe) = recipe(&made) else { return Err(TestCaseError::reject("faulty recipe")) };
-        let hazards = HazardBook::default();
-        let maker = || Maker { made: &made, recipe: Rc::new(recipe.clone()), runs: 0, bound: 1_000_000 };
+        let hazards = Rc::new(hazards());
+        let maker = || Maker { made: &made, recipe: Rc::new(recipe.clone()), hazards: hazards.clone(), runs: 0, bound: 1_000_000 };
         let mut plain = Plain { maker: maker(), facts: facts(&hazards), findings: BTreeSet::new(), combinations: 0 };
         plain.try_all(&[], false);
         let mut runner = maker();
@@ -250,7 +287,7 @@ proptest! {
         let explored = explore(&recipe, &facts, &mut runner);
         prop_assert!(explored.coverage.complete);
         prop_assert_eq!(explored.coverage.combinations, plain.combinations);
-        let compared = ["script", "depollution", "hazard-unmarked"];
+        let compared = ["script", "depollution", "hazard-unmarked", "part-guard", "annex-guard"];
         let found: BTreeSet<(&str, String)> = explored.findings.iter()
             .filter(|finding| compared.contains(&finding.rule) && !finding.message.contains("once opened"))
             .map(|finding| (finding.rule, finding.message.clone())).collect();
@@ -275,8 +312,9 @@ fn a_bound_is_kept_and_told() {
         })
         .collect();
     let recipe = recipe(&made).unwrap();
-    let hazards = HazardBook::default();
-    let mut runner = Maker { made: &made, recipe: Rc::new(recipe.clone()), runs: 0, bound: 60 };
+    let hazards = Rc::new(hazards());
+    let mut runner =
+        Maker { made: &made, recipe: Rc::new(recipe.clone()), hazards: hazards.clone(), runs: 0, bound: 60 };
     let explored = explore(&recipe, &facts(&hazards), &mut runner);
     assert!(!explored.coverage.complete);
     assert!(explored.coverage.runs <= 60 + 20, "{}", explored.coverage.runs);
@@ -288,10 +326,29 @@ fn many_independent_steps_take_few_runs() {
     let made: Vec<Made> =
         (0..40).map(|n| Made { after: vec![], opens: None, frees: vec![n], removes: n == 11, acts: vec![] }).collect();
     let recipe = recipe(&made).unwrap();
-    let hazards = HazardBook::default();
-    let mut runner = Maker { made: &made, recipe: Rc::new(recipe.clone()), runs: 0, bound: 1_000_000 };
+    let hazards = Rc::new(hazards());
+    let mut runner =
+        Maker { made: &made, recipe: Rc::new(recipe.clone()), hazards: hazards.clone(), runs: 0, bound: 1_000_000 };
     let explored = explore(&recipe, &facts(&hazards), &mut runner);
     assert!(explored.coverage.complete);
     assert_eq!(explored.coverage.combinations, 1 << 40);
     assert!(explored.coverage.runs < 500, "{}", explored.coverage.runs);
+}
+
+/// A grade that is given to a part which has it already still counts: where the part stays inside, it is news.
+#[test]
+fn a_part_graded_again_on_one_way_is_found_where_it_stays_inside() {
+    let step = |frees: Vec<usize>, acts: Vec<Act>| Made { after: vec![], opens: None, frees, removes: false, acts };
+    let bad = || vec![Act::Hazard(0, "p3".into())];
+    let made = [step(vec![], bad()), step(vec![], vec![Act::Ask(0)]), step(vec![3], bad())];
+    let recipe = recipe(&made).unwrap();
+    let hazards = Rc::new(hazards());
+    let mut runner =
+        Maker { made: &made, recipe: Rc::new(recipe.clone()), hazards: hazards.clone(), runs: 0, bound: 1_000_000 };
+    let explored = explore(&recipe, &facts(&hazards), &mut runner);
+    let found = explored.findings.iter().find(|finding| finding.rule == "hazard-unmarked").unwrap();
+    let answers: Vec<String> =
+        found.answers.iter().map(|answer| format!("{} = {}", answer.name, answer.exact)).collect();
+    let decided: Vec<&str> = answers.iter().map(String::as_str).filter(|answer| answer.contains("/begin")).collect();
+    assert_eq!(decided, ["s0/begin = later", "s1/begin = do", "s2/begin = skip", "s0/begin-2 = do"]);
 }

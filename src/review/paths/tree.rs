@@ -1,6 +1,6 @@
 //! The answers within one step: every combination of them, those nearest to the usual ones first.
 
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::rc::Rc;
 
 use super::Facts;
@@ -18,6 +18,8 @@ pub(super) struct Effect {
     pub at_end: bool,
     /// What matters of each part.
     pub parts: Vec<PartNow>,
+    /// Hazards that parts still to come may bring, and that no guard has spoken of.
+    pub unspoken: BTreeSet<String>,
     /// What the step's work remembers.
     pub memory: Option<String>,
 }
@@ -103,6 +105,9 @@ pub(super) fn grow(
         let asked = played.transcript.asked.get(root.trail.len()..).unwrap_or_default();
         let given: Rc<[Supposed]> = played.answers(root.trail.len()).into();
         for (at, question) in asked.iter().enumerate().skip(on_purpose.len()) {
+            if is_repeated(&asked[..at], question) {
+                continue;
+            }
             let others = others(recipe, facts, question).into_iter();
             let branch = |other| Branch { run: given.clone(), kept: at, other: Some(other), varied: branch.varied + 1 };
             queue.extend(others.map(branch));
@@ -139,6 +144,13 @@ fn estimate(singles: usize, tried: usize, doubles: usize) -> u64 {
 
 /// Estimates need this many tried combinations.
 const LEAST_TRIED: usize = 3;
+
+/// Whether a guard was asked before under the same name: its answer stands for both. No other question may repeat.
+fn is_repeated(before: &[Asked], asked: &Asked) -> bool {
+    let is_same =
+        |known: &Asked| known.question.key == asked.question.key && known.question.step == asked.question.step;
+    matches!(asked.question.ask, Ask::Guard { .. }) && before.iter().any(is_same)
+}
 
 /// The other answers that a question takes.
 fn others(recipe: &Recipe, facts: &Facts<'_>, asked: &Asked) -> Vec<Supposed> {

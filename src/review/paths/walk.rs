@@ -16,8 +16,8 @@ use crate::recipe::{Recipe, Step};
 use crate::review::finding::{Finding, Severity, Supposed};
 use crate::review::order::frees;
 
-/// What the work of a step goes by: the step, what it remembers, and what matters of each part.
-type Input = (usize, String, Vec<PartNow>);
+/// What the work of a step goes by: the step, what it remembers, what matters of each part, and what no guard has spoken of.
+type Input = (usize, String, Vec<PartNow>, BTreeSet<String>);
 
 /// A tree that was grown, and the situations with its input.
 struct Grown {
@@ -79,8 +79,10 @@ impl<'a> Walk<'a> {
     /// Walks until nothing waits, the bound is reached, or something was learnt that calls for a new start: then `false`.
     fn walk(&mut self) -> bool {
         self.grow(Base::default(), Vec::new());
+        // At the bottom of the first descent nearly every work was looked at, and most of what there is to learn was learnt.
+        let mut descended = false;
         while let Some(task) = self.record.stack.pop() {
-            if self.record.learnt && self.player.spent().is_none() {
+            if self.record.learnt && descended && self.player.spent().is_none() {
                 return false;
             }
             if let Some(why) = self.player.spent().or_else(|| self.hopeless()) {
@@ -90,6 +92,7 @@ impl<'a> Walk<'a> {
             }
             let before = self.record.stack.len();
             self.expand(&task);
+            descended |= self.record.stack.len() == before;
             // The situation met first goes on top, so that the first descent does every step in the usual way.
             self.record.stack[before..].reverse();
         }
@@ -121,7 +124,8 @@ impl<'a> Walk<'a> {
         let opening = vec![Supposed::new(&task.question, &Answer::Do)];
         let put_off_before = task.put_off_before;
         let base = Base { task: Some(task), place: Some(place), tree: None, put_off_before, skips: false };
-        let input = remembers(step, &task.memory).map(|memory| (place, memory, self.matters(place, task)));
+        let input = remembers(step, &task.memory)
+            .map(|memory| (place, memory, self.matters(place, task), task.unspoken.clone()));
         match input.as_ref().and_then(|input| self.inputs.get(input)).copied() {
             Some(known) => self.walk_again(base, &opening, known),
             None => {
