@@ -42,6 +42,10 @@ pub struct StepSketch {
     pub minutes: Minutes,
     /// What it frees: part, usual weight, grade.
     pub frees: Option<(String, Mass, String)>,
+    /// Hazards that the catalogue knows for that grade, by id.
+    pub hazards: Vec<String>,
+    /// Items of WEEE Annex VII that such a part is, by number.
+    pub items: Vec<String>,
 }
 
 impl RecipeSketch {
@@ -67,9 +71,18 @@ impl RecipeSketch {
                  // has a cord, a battery or a capacitor needs one.\n",
             ),
             // Writing to a string cannot fail; so below.
-            hazards => drop(writeln!(text, "    .guards([{}])", hazards.iter().map(|h| quoted(h)).collect::<Vec<_>>().join(", "))),
+            hazards => drop(writeln!(text, "    .guards({})", bracketed(hazards))),
         }
         text.push_str("    // What the law wants out, by its number in WEEE Annex VII, such as .holds([\"1.3\"]) for batteries; the step that\n    // takes it out says .removes([\"1.3\"]).\n");
+        let mut held: Vec<String> = Vec::new();
+        for item in self.steps.iter().flat_map(|step| &step.items) {
+            if !held.contains(item) {
+                held.push(item.clone());
+            }
+        }
+        if !held.is_empty() {
+            let _ = writeln!(text, "    .holds({})", bracketed(&held));
+        }
         let author = if self.author.is_empty() { String::new() } else { format!(".author({})", quoted(&self.author)) };
         let _ = writeln!(text, "    {author}.revision(1).needs_api(1);");
         let mut before: Option<String> = None;
@@ -110,6 +123,13 @@ impl StepSketch {
         let half = (minutes / Decimal::TWO).normalize();
         let twice = (minutes * Decimal::TWO).normalize();
         let _ = write!(text, "\n    .minutes({half}, {minutes}, {twice})  // a guess: half and twice the usual time");
+        if !self.hazards.is_empty() {
+            let _ = write!(
+                text,
+                "\n    .guards({})  // what such a part can do, by the catalogue",
+                bracketed(&self.hazards)
+            );
+        }
         if let Some((part, mass, grade)) = &self.frees {
             let around = |tenths: i64| {
                 mass.times(Decimal::new(tenths, 1)).map_or_else(|_| weight(*mass, unit), |m| weight(m, unit))
@@ -124,8 +144,16 @@ impl StepSketch {
                 quoted(grade)
             );
         }
+        if !self.items.is_empty() {
+            let _ = write!(text, "\n    .removes({})", bracketed(&self.items));
+        }
         text.push_str(";\n");
     }
+}
+
+/// A list of texts as a script writes it.
+pub(super) fn bracketed(texts: &[String]) -> String {
+    format!("[{}]", texts.iter().map(|text| quoted(text)).collect::<Vec<_>>().join(", "))
 }
 
 impl World {

@@ -103,7 +103,7 @@ impl Recipe {
 
     /// Every grade that the recipe names, with the mark of the place.
     pub fn grades(&self) -> impl Iterator<Item = (&str, Mark)> {
-        let whole = std::iter::once((self.unit.whole_grade.as_str(), self.unit.mark));
+        let whole = std::iter::once((self.unit.whole_grade.as_str(), self.unit.place("sold_whole_as")));
         whole.chain(self.steps.iter().flat_map(|step| {
             let freed = step.frees.iter().map(|freed| (freed.grade.as_str(), freed.mark));
             freed.chain(step.rest.iter().map(|rest| (rest.grade.as_str(), rest.mark)))
@@ -112,7 +112,7 @@ impl Recipe {
 
     /// Every hazard that the recipe names, with the mark of the place.
     pub fn hazards(&self) -> impl Iterator<Item = (&str, Mark)> {
-        let unit = self.unit.guards.iter().map(|id| (id.as_str(), self.unit.mark));
-        unit.chain(self.steps.iter().flat_map(|step| step.guards.iter().map(|id| (id.as_str(), step.mark))))
+        let unit = self.unit.guards.iter().map(|id| (id.as_str(), self.unit.place("guards")));
+        unit.chain(self.steps.iter().flat_map(|step| step.guards.iter().map(|id| (id.as_str(), step.place("guards")))))
     }
 }

@@ -11,7 +11,7 @@ use super::library::Library;
 use super::sheet_words::Job;
 use crate::bench::{Bench, Halted, Standing};
 use crate::market::{GradeTree, YardDraft};
-use crate::naming::{self, nearest};
+use crate::naming::{self, Listing, nearest};
 use crate::recipe::{Fault, HazardBook, Mark, RecipeDraft};
 use crate::review::yard::YardPlaces;
 use crate::tool::ToolDraft;
@@ -158,17 +158,23 @@ pub(super) fn showable(ctx: &NativeCallContext, what: &str, text: &str, most: us
 
 /// What to do about an unknown grade.
 pub(super) fn suggest_grade(tree: &GradeTree, grade: &str) -> String {
-    match tree.nearest(grade) {
-        Some(known) => format!("did you mean `{known}`?"),
-        None => "`show grades` lists all grades".into(),
-    }
+    suggest_listed(tree.nearest(grade), tree.listing(), grade)
 }
 
 /// What to do about an unknown hazard.
 pub(super) fn suggest_hazard(book: &HazardBook, hazard: &str) -> String {
-    match nearest(hazard, book.ids()) {
-        Some(known) => format!("did you mean `{known}`?"),
-        None => "`show hazards` lists all hazards".into(),
+    suggest_listed(nearest(hazard, book.ids()), book.listing(), hazard)
+}
+
+/// The id that a slip makes of `word`, else the entries that all of its words fit.
+fn suggest_listed(near: Option<&str>, listing: &Listing, word: &str) -> String {
+    let words = word.replace('-', " ");
+    let fitting = || listing.with_all(&words).into_iter().map(|entry| entry.id.as_str()).take(3).collect::<Vec<_>>();
+    let meant = near.map_or_else(fitting, |known| vec![known]);
+    match meant.as_slice() {
+        [] => format!("`show {0}s` lists all {0}s", listing.what()),
+        [only] => format!("did you mean `{only}`?"),
+        [all @ .., last] => format!("did you mean `{}` or `{last}`?", all.join("`, `")),
     }
 }
 

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use rust_decimal::Decimal;
 
 use super::{Material, Worked};
-use crate::app::scaffold::{one_line, quoted, weight};
+use crate::app::scaffold::{bracketed, one_line, quoted, weight};
 use crate::bench::{FreePart, Presence};
 use crate::quantity::{Mass, MassUnit};
 
@@ -175,8 +175,7 @@ fn write_work(worked: &Worked<'_>, text: &mut String) {
 /// A line `.word([…])`, or nothing for an empty list.
 fn list(word: &str, entries: &[String], text: &mut String) {
     if !entries.is_empty() {
-        let entries: Vec<String> = entries.iter().map(|entry| quoted(entry)).collect();
-        let _ = writeln!(text, "{word}([{}])", entries.join(", "));
+        let _ = writeln!(text, "{word}({})", bracketed(entries));
     }
 }
 

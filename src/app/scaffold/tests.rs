@@ -18,7 +18,9 @@ fn recipe(name: &str, title: &str, part: &str, unit: MassUnit) -> RecipeSketch {
     let step = |title: &str, part: &str| StepSketch {
         title: title.to_owned(),
         minutes: Minutes::new(3.into()).unwrap(),
-        frees: Some((part.to_owned(), mass("123.4 g"), "steel-light".into())),
+        frees: Some((part.to_owned(), mass("123.4 g"), "lithium-battery".into())),
+        hazards: vec!["lithium-sound".into()],
+        items: vec!["1.3".into()],
     };
     RecipeSketch {
         id: "x".into(),
