@@ -109,10 +109,10 @@ fn reference_faults(steps: &[Step], faults: &mut Vec<Fault>) {
     let ids = steps.iter().map(|step| step.id.as_str());
     let parts = steps.iter().flat_map(|step| step.frees.iter().map(|freed| freed.part.as_str()));
     for step in steps {
-        for name in step.after.iter().flatten() {
+        for (group, name) in step.after.iter().flat_map(|group| group.iter().map(move |name| (group, name))) {
             if !ids.clone().any(|id| id == name) {
                 faults.push(Fault::new(
-                    step.mark,
+                    step.place(if group.len() > 1 { "after_any" } else { "after" }),
                     format!("the step `{}` comes after `{name}`, which is no step", step.id),
                     suggest(name, ids.clone()),
                 ));
@@ -121,14 +121,14 @@ fn reference_faults(steps: &[Step], faults: &mut Vec<Fault>) {
         if let Some(part) = &step.opens {
             if !parts.clone().any(|known| known == part) {
                 faults.push(Fault::new(
-                    step.mark,
+                    step.place("opens"),
                     format!("the step `{}` opens `{part}`, which no step frees", step.id),
                     suggest(part, parts.clone()),
                 ));
             }
             if step.frees.iter().any(|freed| freed.part == *part) {
                 faults.push(Fault::new(
-                    step.mark,
+                    step.place("opens"),
                     format!("the step `{}` opens `{part}` and frees it too", step.id),
                     "give what comes out another name",
                 ));

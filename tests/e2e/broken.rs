@@ -60,10 +60,10 @@ error: low 3 min, usual 2 min and high 1 min must ascend
         "step(\"a\", \"A\").minutes(1, 2, 3).guards([\"sharp-shet\"]);",
         "\
 error: there is no hazard `sharp-shet`
- --> home/recipes/x.rhai:2:1
+ --> home/recipes/x.rhai:2:33
   |
 2 | step(\"a\", \"A\").minutes(1, 2, 3).guards([\"sharp-shet\"]);
-  | ^^^^
+  |                                 ^^^^^^
   |
   = help: did you mean `sharp-sheet`?
 ",
@@ -72,10 +72,10 @@ error: there is no hazard `sharp-shet`
         "step(\"a\", \"A\").minutes(1, 2, 3).after(\"b\");",
         "\
 error: the step `a` comes after `b`, which is no step
- --> home/recipes/x.rhai:2:1
+ --> home/recipes/x.rhai:2:33
   |
 2 | step(\"a\", \"A\").minutes(1, 2, 3).after(\"b\");
-  | ^^^^
+  |                                 ^^^^^
   |
   = help: did you mean `a`?
 ",
