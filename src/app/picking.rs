@@ -17,6 +17,11 @@ pub enum Pick {
     Near(Vec<(String, String)>),
 }
 
+/// Ids with their names.
+fn named(titles: Vec<&Title>) -> Vec<(String, String)> {
+    titles.into_iter().map(|title| (title.id.clone(), title.shown().to_owned())).collect()
+}
+
 /// The most scripts that are named in an error.
 const MOST: usize = 8;
 
@@ -30,7 +35,6 @@ impl World {
             return Ok(Pick::One(word.to_owned()));
         }
         let titles = self.titles(shelf)?;
-        let named = |titles: Vec<&Title>| titles.iter().map(|t| (t.id.clone(), t.shown().to_owned())).collect();
         match held(&titles, word).as_slice() {
             [only] => Ok(Pick::One(only.id.clone())),
             [] => match near(&titles, word) {
@@ -39,6 +43,14 @@ impl World {
             },
             several => Ok(Pick::Several(named(several.to_vec()))),
         }
+    }
+
+    /// The scripts of a shelf whose id or name holds a word: ids with their names.
+    ///
+    /// # Errors
+    /// The person's folder cannot be read.
+    pub fn fitting(&self, shelf: Shelf, word: &str) -> Result<Vec<(String, String)>, AppError> {
+        Ok(named(held(&self.titles(shelf)?, word)))
     }
 
     /// Picks exactly one script by a word.

@@ -5,7 +5,7 @@ use clap::{Arg, ArgMatches, Command};
 use super::{Code, NAMED, Outcome};
 use crate::app::{AppError, Seen, Session, World};
 use crate::market::{Grade, Yard};
-use crate::naming::nearest;
+use crate::naming::{Listed, nearest};
 use crate::quantity::{MassUnit, Notation, Price};
 use crate::recipe::{Hazard, Recipe};
 use crate::script::Script;
@@ -58,14 +58,36 @@ fn find(world: &World, word: &str) -> Result<Page, AppError> {
     if let Ok(id) = world.session_id(word) {
         return session_page(world, id.as_str());
     }
-    let found = world.host().catalogue().grades().search(word);
-    if found.is_empty() {
-        return Err(unknown(world, word, named));
-    }
+    let page = search(world, word)?;
+    if page.lines().is_empty() { Err(unknown(world, word, named)) } else { Ok(page) }
+}
+
+/// Everything that a word fits, by kind: to be shown by its id then.
+fn search(world: &World, word: &str) -> Result<Page, AppError> {
+    let catalogue = world.host().catalogue();
+    let listed = |entry: &Listed| (entry.id.clone(), entry.name.clone());
+    let kinds = [
+        ("Recipes", world.fitting(Shelf::Recipes, word)?),
+        ("Yards", world.fitting(Shelf::Yards, word)?),
+        ("Hazards", catalogue.hazards().listing().with_all(word).into_iter().map(listed).collect()),
+        ("Grades", catalogue.grades().listing().with_all(word).into_iter().map(listed).collect()),
+    ];
     let mut page = Page::new();
-    found.iter().take(20).for_each(|grade| grade_line(&mut page, grade, 0));
+    for (kind, found) in kinds.iter().filter(|(_, found)| !found.is_empty()) {
+        page.blank();
+        page.say(Ink::Heading, kind);
+        for (id, name) in found.iter().take(MOST_FOUND) {
+            entry_line(&mut page, id, name);
+        }
+        if found.len() > MOST_FOUND {
+            page.say(Ink::Faint, &format!("… and {} more", found.len() - MOST_FOUND));
+        }
+    }
     Ok(page)
 }
+
+/// The most of one kind that a search shows.
+const MOST_FOUND: usize = 20;
 
 /// Everything of that very name: a grade, a hazard and scripts can share one.
 fn exact(world: &World, word: &str) -> Result<Option<Page>, AppError> {
@@ -124,8 +146,11 @@ fn unknown(world: &World, word: &str, named: AppError) -> AppError {
 }
 
 fn grade_line(page: &mut Page, grade: &Grade, depth: usize) {
-    let id = format!("{}{}", "  ".repeat(depth), grade.id);
-    page.line(&[(Ink::Name, &format!("{id:<34} ")), (Ink::Plain, &grade.name)]);
+    entry_line(page, &format!("{}{}", "  ".repeat(depth), grade.id), &grade.name);
+}
+
+fn entry_line(page: &mut Page, id: &str, name: &str) {
+    page.line(&[(Ink::Name, &format!("{id:<34} ")), (Ink::Plain, name)]);
 }
 
 fn grades(world: &World) -> Page {
@@ -190,7 +215,8 @@ fn grade_page(world: &World, grade: &Grade) -> Page {
     let mut page = Page::new();
     page.line(&[(Ink::Heading, &grade.name), (Ink::Faint, &format!("  {}", grade.id))]);
     page.say(Ink::Plain, &grade.looks);
-    let line: Vec<&str> = world.host().catalogue().grades().lineage(&grade.id).skip(1).map(|g| g.id.as_str()).collect();
+    let grades = world.host().catalogue().grades();
+    let line: Vec<&str> = grades.lineage(&grade.id).skip(1).map(|g| g.id.as_str()).collect();
     if !line.is_empty() {
         page.line(&[(Ink::Name, "A yard without a price for it may buy it as: "), (Ink::Plain, &line.join(", then "))]);
     }
@@ -200,6 +226,16 @@ fn grade_page(world: &World, grade: &Grade) -> Page {
             page.line(&[(Ink::Name, label), (Ink::Plain, value)]);
         }
     }
+    let items: Vec<String> = grades.annex_vii(&grade.id).into_iter().map(page::annex_item).collect();
+    if !items.is_empty() {
+        page.line(&[(Ink::Name, "The law wants it out (WEEE Annex VII): "), (Ink::Plain, &items.join(", "))]);
+    }
+    let hazards = world.host().catalogue().hazards();
+    let dangers: Vec<&Hazard> = grades.hazards(&grade.id).into_iter().filter_map(|id| hazards.get(id)).collect();
+    if !dangers.is_empty() {
+        page.line(&[(Ink::Name, "Before such a part is taken out:")]);
+    }
+    dangers.into_iter().for_each(|hazard| page::hazard_named(hazard, &hazard.id, &mut page));
     page.line(&[(Ink::Faint, "Source: "), (Ink::Faint, &grade.source), (Ink::Faint, &format!(" ({})", grade.status))]);
     page
 }

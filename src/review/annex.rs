@@ -6,21 +6,21 @@
 /// Number, short description, and whether taking it out can hurt whoever does it so badly that a guard must speak of it first
 /// (the project's own judgement; capacitors are left to the guards for stored charge, and to what their label shows).
 const ITEMS: [(&str, &str, bool); 15] = [
-    ("1.1", "capacitors with PCB", false),
-    ("1.2", "mercury", true),
+    ("1.1", "capacitors containing PCB", false),
+    ("1.2", "parts containing mercury", true),
     ("1.3", "batteries", true),
     ("1.4", "circuit boards", false),
     ("1.5", "toner cartridges", false),
     ("1.6", "plastic with brominated flame retardants", false),
     ("1.7", "asbestos", true),
-    ("1.8", "cathode ray tubes", true),
-    ("1.9", "CFC, HCFC, HFC, hydrocarbons", true),
+    ("1.8", "picture tubes", true),
+    ("1.9", "refrigerant and foam gases", true),
     ("1.10", "gas discharge lamps", true),
     ("1.11", "liquid crystal displays", false),
-    ("1.12", "external cables", false),
+    ("1.12", "external electric cables", false),
     ("1.13", "refractory ceramic fibres", true),
-    ("1.14", "radioactive substances", true),
-    ("1.15", "large electrolyte capacitors", false),
+    ("1.14", "parts with radioactive substances", true),
+    ("1.15", "large electrolytic capacitors", false),
 ];
 
 /// What an item is; `None` for a number that the annex does not have.

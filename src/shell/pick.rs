@@ -4,12 +4,13 @@ use super::face::Face;
 use super::ink::Ink;
 use super::line::{Aids, Line, lost};
 use crate::app::AppError;
+use crate::naming::one_line;
 use crate::store::home::Shelf;
 
-/// Lets the person choose among scripts that a word fits or looks like. `None` when nothing may be asked or nothing was chosen.
+/// Lets the person choose among scripts that a word fits or looks like. `None` when nothing may be asked.
 ///
 /// # Errors
-/// The terminal is gone.
+/// Nothing was chosen; the terminal is gone.
 pub fn choose(face: &Face, shelf: Shelf, word: &str, several: &[(String, String)]) -> Result<Option<String>, AppError> {
     if !face.may_ask || !face.on_terminal {
         return Ok(None);
@@ -32,8 +33,12 @@ pub fn choose(face: &Face, shelf: Shelf, word: &str, several: &[(String, String)
         Line::Text(text) => {
             let text = text.trim();
             let by_number = text.parse::<usize>().ok().and_then(|number| several.get(number.checked_sub(1)?));
-            Ok(by_number.or_else(|| several.iter().find(|(id, _)| id == text)).map(|(id, _)| id.clone()))
+            match by_number.or_else(|| several.iter().find(|(id, _)| id == text)) {
+                Some((id, _)) => Ok(Some(id.clone())),
+                None if text.is_empty() => Err(AppError::Name(format!("no {noun} was chosen"))),
+                None => Err(AppError::Name(format!("`{}` is none of these; no {noun} was chosen", one_line(text, 40)))),
+            }
         }
-        Line::Interrupt(_) | Line::End => Ok(None),
+        Line::Interrupt(_) | Line::End => Err(AppError::Name(format!("no {noun} was chosen"))),
     }
 }

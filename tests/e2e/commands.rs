@@ -122,6 +122,10 @@ fn show_grades_and_hazards() {
     ]);
     bench.run(&["show", "grades"]).exits(0).quietly().shows(&["copper", "  copper-1", "  copper-2"]);
     bench.run(&["show", "hazards"]).exits(0).quietly().shows(&["sharp-sheet", "CAUTION"]);
+    bench.run(&["show", "lithium-battery"]).exits(0).quietly().shows(&[
+        "The law wants it out (WEEE Annex VII): batteries (1.3)\n",
+        "Before such a part is taken out:\n  DANGER: Lithium-ion cell or pack, sound (lithium-sound)\n",
+    ]);
 }
 
 #[test]
@@ -150,6 +154,13 @@ fn an_unknown_name_is_answered_with_the_nearest() {
     let bench = Bench::stocked();
     let wrong =
         |arguments: &[&str], complaint: &str| drop(bench.run(arguments).exits(2).prints("").complains(complaint));
+    // What fits several things is listed, recipes first.
+    bench.run(&["show", "computer"]).exits(0).quietly().shows(&[
+        "Recipes\nall-in-one-computer                All-in-one computer\n",
+        "\n\nHazards\n",
+        "\n\nGrades\n",
+        "\ndesktop-complete                   Desktop computer, complete\n",
+    ]);
     wrong(&["show", "coper-2"], "error: nothing goes by `coper-2`; did you mean `copper-2`?\n");
     wrong(&["show", "coper"], "error: nothing goes by `coper`; did you mean `copper`?\n");
     wrong(&["show", "sharp-shet"], "error: nothing goes by `sharp-shet`; did you mean `sharp-sheet`?\n");

@@ -2,6 +2,7 @@
 
 use crate::app::{Session, World};
 use crate::bench::{End, Unfit};
+use crate::review;
 use crate::shell::ink::{Ink, Page};
 
 /// How the session ended and what the person should know beside the tally.
@@ -57,25 +58,10 @@ pub fn unfit(unfit: &Unfit) -> Page {
     page
 }
 
-/// An item of WEEE Annex VII in our words, with its number. Source: Directive 2012/19/EU, Annex VII, consolidated 2024-04-08.
+/// An item of WEEE Annex VII in our words, with its number.
 pub fn annex_item(item: &str) -> String {
-    let words = match item {
-        "1.1" => "capacitors containing PCB",
-        "1.2" => "parts containing mercury",
-        "1.3" => "batteries",
-        "1.4" => "circuit boards",
-        "1.5" => "toner cartridges",
-        "1.6" => "plastic with brominated flame retardants",
-        "1.7" => "asbestos",
-        "1.8" => "picture tubes",
-        "1.9" => "refrigerant gases",
-        "1.10" => "gas discharge lamps",
-        "1.11" => "liquid crystal displays",
-        "1.12" => "external electric cables",
-        "1.13" => "refractory ceramic fibres",
-        "1.14" => "parts with radioactive substances",
-        "1.15" => "large electrolytic capacitors",
-        _ => return format!("item {item} of WEEE Annex VII"),
-    };
-    format!("{words} ({item})")
+    match review::annex_item(item) {
+        Some(what) => format!("{what} ({item})"),
+        None => format!("item {item} of WEEE Annex VII"),
+    }
 }
