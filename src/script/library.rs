@@ -1,9 +1,10 @@
 //! Where `import` may reach: named texts that the program hands in, and nothing else.
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use rhai::{Dynamic, Engine, EvalAltResult, Module, ModuleResolver, Position, Scope, Shared};
+use rhai::{AST, Dynamic, Engine, EvalAltResult, Module, ModuleResolver, Position, Scope, Shared};
 
 use super::desk::Refusal;
 use crate::naming::{nearest, one_line};
@@ -12,12 +13,25 @@ use crate::naming::{nearest, one_line};
 #[derive(Clone, Default)]
 pub struct Library {
     texts: Rc<BTreeMap<String, Rc<str>>>,
+    /// Those that were imported once, parsed. What they declare is evaluated in every run anew, so that no run finds anything
+    /// that another has left.
+    parsed: Rc<RefCell<BTreeMap<String, Rc<AST>>>>,
 }
 
 impl Library {
     /// A library of named texts.
     pub fn new(texts: impl IntoIterator<Item = (String, Rc<str>)>) -> Library {
-        Library { texts: Rc::new(texts.into_iter().collect()) }
+        Library { texts: Rc::new(texts.into_iter().collect()), parsed: Rc::default() }
+    }
+
+    /// A module, parsed.
+    fn parsed(&self, engine: &Engine, name: &str, text: &str) -> Result<Rc<AST>, Box<EvalAltResult>> {
+        if let Some(known) = self.parsed.borrow().get(name) {
+            return Ok(known.clone());
+        }
+        let ast = Rc::new(engine.compile(text).map_err(EvalAltResult::from)?);
+        self.parsed.borrow_mut().insert(name.to_owned(), ast.clone());
+        Ok(ast)
     }
 
     /// The texts of all modules.
@@ -53,7 +67,7 @@ impl ModuleResolver for Library {
             return Err(EvalAltResult::ErrorRuntime(Dynamic::from(refusal), position).into());
         };
         let wrap = |error| Box::new(EvalAltResult::ErrorInModule(path.to_owned(), error, position));
-        let ast = engine.compile(text).map_err(|error| wrap(Box::new(EvalAltResult::from(error))))?;
+        let ast = self.parsed(engine, path, text).map_err(wrap)?;
         let module = Module::eval_ast_as_new(Scope::new(), &ast, engine).map_err(wrap)?;
         Ok(module.into())
     }

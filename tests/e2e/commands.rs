@@ -407,7 +407,7 @@ fn completions_are_read_by_the_shells_that_there_are() {
 
 #[test]
 fn help_names_every_command_and_every_exit_code() {
-    let help = Bench::new().run(&["--help"]).exits(0).quietly();
+    let help = Bench::new().call(&["--help"]).env("COLUMNS", "400").run().exits(0).quietly();
     let commands =
         ["bench", "resume", "recipes", "yards", "show", "tally", "quote", "copy", "settings", "demo", "doctor"];
     let help = help.shows(&commands.map(|name| ["\n  ", name].concat()).each_ref().map(String::as_str));
