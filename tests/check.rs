@@ -6,7 +6,7 @@
 
 #![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
@@ -120,6 +120,24 @@ fn each_planted_fault_is_found_where_it_is_and_nothing_else() {
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// The developers' page has every rule, and no other.
+#[test]
+fn every_rule_is_described() {
+    let page = fs::read_to_string("DEVELOPERS.md").unwrap();
+    let table = page.split("**What `check` finds.**").nth(1).unwrap().split("\n\n").nth(1).unwrap();
+    let heads = table.lines().skip(2).map(|row| row.split('|').nth(1).unwrap());
+    let described: BTreeSet<&str> = heads.flat_map(|head| head.split('`').skip(1).step_by(2)).collect();
+    let mut planted = BTreeMap::new();
+    for path in cases() {
+        marked(&path, "//~ ", &mut planted);
+        marked(&path.with_extension("session.toml"), "#~ ", &mut planted);
+    }
+    let mut known: BTreeSet<&str> = planted.keys().map(|(.., rule)| rule.as_str()).collect();
+    // Those of tools are tried with tools; the other would be a defect.
+    known.extend(["example", "guard-missed"]);
+    assert_eq!(described, known);
 }
 
 /// The answers that are shown lead there when they are played, as they stand, from a file of answers.
