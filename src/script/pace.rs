@@ -36,6 +36,11 @@ impl Effort {
             forced: self.forced.saturating_sub(earlier.forced),
         }
     }
+
+    /// That it was too much.
+    fn too_slow(self) -> String {
+        format!("the script is too slow: {} runs took {} ms", self.runs, self.used.as_millis())
+    }
 }
 
 /// Watches many runs of one script in a row that nobody waits for one by one: a check, a session from a file.
@@ -56,9 +61,8 @@ impl Pace {
     /// As [`Pace::trouble`], for runs that are few and short where a script is honest: slow or not, together they may take no longer
     /// than it takes to tell.
     pub fn trouble_with_few(&self, host: &Host) -> Option<String> {
-        let Effort { runs, used, .. } = host.effort().since(self.before);
-        let late = || format!("the script is too slow: {runs} runs took {} ms", used.as_millis());
-        self.trouble(host).or_else(|| (used > PATIENCE).then(late))
+        let all = host.effort().since(self.before);
+        self.trouble(host).or_else(|| (all.used > PATIENCE).then(|| all.too_slow()))
     }
 
     /// Why no further run should be made, if so: what was wrong with those made since the start.
@@ -68,11 +72,11 @@ impl Pace {
             return Some("the script had to be ended by force".to_owned());
         }
         if now.since(self.before).used > PATIENCE {
-            let Effort { runs, used, .. } = now.since(self.stretch.get());
-            if used > STRETCH && used > SLOW_RUN * runs.max(1) {
-                return Some(format!("the script is too slow: {runs} runs took {} ms", used.as_millis()));
+            let latest = now.since(self.stretch.get());
+            if latest.used > STRETCH && latest.used > SLOW_RUN * latest.runs.max(1) {
+                return Some(latest.too_slow());
             }
-            if used > STRETCH {
+            if latest.used > STRETCH {
                 self.stretch.set(now);
             }
         }

@@ -41,8 +41,7 @@ pub(super) fn guards_come_first(step: &Step, asked: &[Asked], state: &UnitState,
             _ => {}
         }
     }
-    let passed =
-        |hazard: &String| own().any(|a| matches!(&a.question.ask, Ask::Guard { hazard: known, .. } if known == hazard));
+    let passed = |hazard: &String| confirmed(own()).any(|known| known == hazard);
     if state.fates.get(place) == Some(&Fate::Done) {
         for hazard in step.guards.iter().filter(|hazard| !passed(hazard)) {
             let message = format!("the step `{}` was done without its guard `{hazard}`", step.id);
@@ -134,8 +133,7 @@ pub(super) fn none_goes_round(
     hazards: &HazardBook,
 ) -> Vec<Finding> {
     let work_asked = |hazard: &str| {
-        let mut own = asked.iter().map(|asked| &asked.question).filter(|question| question.step == step.id);
-        own.any(|question| matches!(&question.ask, Ask::Guard { hazard: known, .. } if known == hazard))
+        confirmed(asked.iter().filter(|asked| asked.question.step == step.id)).any(|known| known == hazard)
     };
     let absent = |hazard: &str| {
         let items = hazards.get(hazard).map(|hazard| hazard.annex_vii.as_slice()).unwrap_or_default();

@@ -9,6 +9,7 @@ use super::graph::{Graph, Node, To, Way};
 use super::play::Played;
 use super::proofs;
 use super::situation::{PartNow, Situation, Touches, parts, parts_now, remembers};
+use super::spoken::confirmed;
 use super::tree::Effect;
 use crate::bench::{Ask, Asked, End, Fate, Question, UnitState, Weighing};
 use crate::quantity::Mass;
@@ -172,11 +173,7 @@ impl<'a> Record<'a> {
             return;
         };
         let own = asked.iter().filter(|asked| asked.by_work && asked.question.step == step.id);
-        let hazards = own.filter_map(|asked| match &asked.question.ask {
-            Ask::Guard { hazard, .. } => Some(hazard.clone()),
-            _ => None,
-        });
-        let seen: BTreeSet<String> = hazards.collect();
+        let seen: BTreeSet<String> = confirmed(own).map(str::to_owned).collect();
         let is_done = state.fates.get(place) == Some(&Fate::Done);
         let is_first = is_done && self.done.insert(place);
         let known = self.guards.entry(step.id.clone()).or_default();

@@ -5,9 +5,11 @@ use crate::bench::{Ask, Asked, UnitState};
 use crate::recipe::Step;
 use crate::review::annex;
 
-/// The hazards that were confirmed on a way, by id.
-pub(super) fn confirmed(asked: &[Asked]) -> impl Iterator<Item = &str> + Clone {
-    asked.iter().filter_map(|asked| match &asked.question.ask {
+/// The hazards that were confirmed among some of the questions of a way, by id.
+pub(super) fn confirmed<'a>(
+    asked: impl IntoIterator<Item = &'a Asked, IntoIter: Clone>,
+) -> impl Iterator<Item = &'a str> + Clone {
+    asked.into_iter().filter_map(|asked| match &asked.question.ask {
         Ask::Guard { hazard, .. } => Some(hazard.as_str()),
         _ => None,
     })
