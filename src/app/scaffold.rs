@@ -6,6 +6,7 @@ use rust_decimal::Decimal;
 
 use super::error::AppError;
 use super::world::World;
+use crate::market::GradeTree;
 use crate::naming::is_unsafe;
 use crate::quantity::{Mass, MassUnit, Minutes};
 use crate::script::unit_word;
@@ -42,16 +43,12 @@ pub struct StepSketch {
     pub minutes: Minutes,
     /// What it frees: part, usual weight, grade.
     pub frees: Option<(String, Mass, String)>,
-    /// Hazards that the catalogue knows for that grade, by id.
-    pub hazards: Vec<String>,
-    /// Items of WEEE Annex VII that such a part is, by number.
-    pub items: Vec<String>,
 }
 
 impl RecipeSketch {
-    /// The script.
+    /// The script: each step with the guards and the items of Annex VII that the grade of its part calls for.
     #[must_use]
-    pub fn script(&self) -> String {
+    pub fn script(&self, grades: &GradeTree) -> String {
         let [low, usual, high] = self.weights.map(|mass| weight(mass, self.unit));
         let mut text = format!(
             "// {}\n\
@@ -74,10 +71,10 @@ impl RecipeSketch {
             hazards => drop(writeln!(text, "    .guards({})", bracketed(hazards))),
         }
         text.push_str("    // What the law wants out, by its number in WEEE Annex VII, such as .holds([\"1.3\"]) for batteries; the step that\n    // takes it out says .removes([\"1.3\"]).\n");
-        let mut held: Vec<String> = Vec::new();
-        for item in self.steps.iter().flat_map(|step| &step.items) {
-            if !held.contains(item) {
-                held.push(item.clone());
+        let mut held: Vec<&str> = Vec::new();
+        for item in self.steps.iter().flat_map(|step| grades.annex_vii(step.grade())) {
+            if !held.contains(&item) {
+                held.push(item);
             }
         }
         if !held.is_empty() {
@@ -87,7 +84,7 @@ impl RecipeSketch {
         let _ = writeln!(text, "    {author}.revision(1).needs_api(1);");
         let mut before: Option<String> = None;
         for (step, id) in self.steps.iter().zip(self.step_ids()) {
-            step.write(&id, before.as_deref(), self.unit, &mut text);
+            step.write(&id, before.as_deref(), self.unit, grades, &mut text);
             before = Some(id);
         }
         text.push_str(
@@ -114,7 +111,12 @@ impl RecipeSketch {
 }
 
 impl StepSketch {
-    fn write(&self, id: &str, before: Option<&str>, unit: MassUnit, text: &mut String) {
+    /// The grade of what it frees; empty where it frees nothing.
+    fn grade(&self) -> &str {
+        self.frees.as_ref().map(|(.., grade)| grade.as_str()).unwrap_or_default()
+    }
+
+    fn write(&self, id: &str, before: Option<&str>, unit: MassUnit, grades: &GradeTree, text: &mut String) {
         let _ = write!(text, "\nstep({}, {})", quoted(id), quoted(&self.title));
         if let Some(before) = before {
             let _ = write!(text, "\n    .after({})", quoted(before));
@@ -123,12 +125,10 @@ impl StepSketch {
         let half = (minutes / Decimal::TWO).normalize();
         let twice = (minutes * Decimal::TWO).normalize();
         let _ = write!(text, "\n    .minutes({half}, {minutes}, {twice})  // a guess: half and twice the usual time");
-        if !self.hazards.is_empty() {
-            let _ = write!(
-                text,
-                "\n    .guards({})  // what such a part can do, by the catalogue",
-                bracketed(&self.hazards)
-            );
+        let (hazards, items) = (grades.hazards(self.grade()), grades.annex_vii(self.grade()));
+        if !hazards.is_empty() {
+            let _ =
+                write!(text, "\n    .guards({})  // what such a part can do, by the catalogue", bracketed(&hazards));
         }
         if let Some((part, mass, grade)) = &self.frees {
             let around = |tenths: i64| {
@@ -144,16 +144,16 @@ impl StepSketch {
                 quoted(grade)
             );
         }
-        if !self.items.is_empty() {
-            let _ = write!(text, "\n    .removes({})", bracketed(&self.items));
+        if !items.is_empty() {
+            let _ = write!(text, "\n    .removes({})", bracketed(&items));
         }
         text.push_str(";\n");
     }
 }
 
 /// A list of texts as a script writes it.
-pub(super) fn bracketed(texts: &[String]) -> String {
-    format!("[{}]", texts.iter().map(|text| quoted(text)).collect::<Vec<_>>().join(", "))
+pub(super) fn bracketed(texts: &[impl AsRef<str>]) -> String {
+    format!("[{}]", texts.iter().map(|text| quoted(text.as_ref())).collect::<Vec<_>>().join(", "))
 }
 
 impl World {

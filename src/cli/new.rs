@@ -67,7 +67,8 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         );
     } else {
         let sketch = recipe(face)?;
-        let path = face.world.write_new(Shelf::Recipes, &sketch.id, &sketch.script())?;
+        let path =
+            face.world.write_new(Shelf::Recipes, &sketch.id, &sketch.script(face.world.host().catalogue().grades()))?;
         face.say(Ink::Good, &format!("Written: {}", path.display()));
         face.say(Ink::Plain, &format!("Next: edit it; then check {0}, and bench {0}", sketch.id));
     }
@@ -131,11 +132,7 @@ fn step(face: &Face, before: usize, unit: MassUnit, notation: Notation) -> Resul
             Some((part, mass, grade(face, &Blank::new("Under which grade does it sell?"))?))
         }
     };
-    let grades = face.world.host().catalogue().grades();
-    let of_grade = |known: Vec<&str>| known.into_iter().map(str::to_owned).collect::<Vec<String>>();
-    let grade = frees.as_ref().map(|(.., grade)| grade.as_str()).unwrap_or_default();
-    let (hazards, items) = (of_grade(grades.hazards(grade)), of_grade(grades.annex_vii(grade)));
-    Ok(Some(StepSketch { title, minutes, frees, hazards, items }))
+    Ok(Some(StepSketch { title, minutes, frees }))
 }
 
 /// The person's own unit and notation, for a recipe that no yard stands behind.
