@@ -1,6 +1,7 @@
 //! `show`: one thing in full: a recipe, a yard, a tool, a grade, a hazard, a session; or a list of grades, hazards, sessions.
 
 use clap::{Arg, ArgMatches, Command};
+use jiff::civil::Date;
 
 use super::{Code, NAMED, Outcome};
 use crate::app::{AppError, Seen, Session, World};
@@ -220,12 +221,10 @@ fn grade_page(world: &World, grade: &Grade) -> Page {
     if !line.is_empty() {
         page.line(&[(Ink::Name, "A yard without a price for it may buy it as: "), (Ink::Plain, &line.join(", then "))]);
     }
-    let facts = [("Trade code word: ", &grade.code_word), ("European list of waste: ", &grade.waste_code)];
-    for (label, value) in facts {
-        if let Some(value) = value {
-            page.line(&[(Ink::Name, label), (Ink::Plain, value)]);
-        }
+    if let Some(word) = &grade.code_word {
+        page.line(&[(Ink::Name, "Trade code word: "), (Ink::Plain, word)]);
     }
+    waste_code(grade, world.clock.today(), &mut page);
     let items: Vec<String> = grades.annex_vii(&grade.id).into_iter().map(page::annex_item).collect();
     if !items.is_empty() {
         page.line(&[(Ink::Name, "The law wants it out (WEEE Annex VII): "), (Ink::Plain, &items.join(", "))]);
@@ -238,6 +237,26 @@ fn grade_page(world: &World, grade: &Grade) -> Page {
     dangers.into_iter().for_each(|hazard| page::hazard_named(hazard, &hazard.id, &mut page));
     page.line(&[(Ink::Faint, "Source: "), (Ink::Faint, &grade.source), (Ink::Faint, &format!(" ({})", grade.status))]);
     page
+}
+
+/// The entry of the list of waste that holds today, and what it was or becomes.
+fn waste_code(grade: &Grade, today: Date, page: &mut Page) {
+    const LABEL: &str = "European list of waste: ";
+    let Some(code) = grade.waste_code_on(today) else { return };
+    let (Some(next), Some(from)) = (&grade.waste_code_next, grade.waste_code_next_from) else {
+        return page.line(&[(Ink::Name, LABEL), (Ink::Plain, code)]);
+    };
+    let change = match &grade.waste_code {
+        _ if today < from => format!("; from {from}: {next}"),
+        Some(former) => format!("; before {from}: {former}"),
+        None => format!("; since {from}"),
+    };
+    page.line(&[(Ink::Name, LABEL), (Ink::Plain, code), (Ink::Plain, &change)]);
+    page.say(
+        Ink::Faint,
+        "The new codes are the European Union's; a national list may lag behind, and elsewhere they do not hold. Ask the collector \
+         which code they book.",
+    );
 }
 
 fn yard_page(world: &World, yard: &Yard) -> Page {

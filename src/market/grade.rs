@@ -1,8 +1,10 @@
 //! Grades: the material classes that yards price, as a tree of canonical ids.
 
+mod day;
 mod error;
 mod tree;
 
+use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 pub use error::GradeError;
@@ -30,13 +32,22 @@ pub struct Grade {
     /// Entry of the European list of waste, where one fits.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub waste_code: Option<String>,
+    /// The entry that takes its place, where the list changes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub waste_code_next: Option<String>,
+    /// The first day of that entry.
+    #[serde(default, skip_serializing_if = "Option::is_none", with = "day")]
+    pub waste_code_next_from: Option<Date>,
     /// Other names that people use for it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub also: Vec<String>,
     /// Whether it counts as metal when recovery is worked out. Unset takes the answer of the nearest wider class that gives one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub metal: Option<bool>,
-    /// Hazards that whoever takes such a part out must have confirmed, by id; those of wider classes come on top.
+    /// Whether its hazards stand in place of those of wider classes, instead of coming on top of them.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub own_hazards: bool,
+    /// Hazards that whoever takes such a part out must have confirmed, by id.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub hazards: Vec<String>,
     /// Items of WEEE Annex VII that are out once such a part is, by number; those of wider classes come on top.
@@ -46,4 +57,18 @@ pub struct Grade {
     pub source: String,
     /// How far the source was checked, in words.
     pub status: String,
+}
+
+impl Grade {
+    /// The entry of the European list of waste that holds on a day.
+    pub fn waste_code_on(&self, day: Date) -> Option<&str> {
+        let next = self.waste_code_next.as_ref().filter(|_| self.waste_code_next_from.is_some_and(|from| from <= day));
+        next.or(self.waste_code.as_ref()).map(String::as_str)
+    }
+
+    /// Whether it is hazardous waste by its entry or by the one that takes its place: such entries carry a star. The graver of the
+    /// two counts on every day, so that what was taken apart before a change is right after it.
+    pub fn is_hazardous_waste(&self) -> bool {
+        [&self.waste_code, &self.waste_code_next].into_iter().flatten().any(|code| code.contains('*'))
+    }
 }

@@ -6,6 +6,7 @@ use std::rc::Rc;
 use super::{Bounds, Checked, Placed, Subject, Watch, test_session};
 use crate::app::world::World;
 use crate::bench::Standing;
+use crate::market::Grade;
 use crate::recipe::{Fault, Recipe};
 use crate::review::declared;
 use crate::review::guards::WorkGuards;
@@ -76,9 +77,7 @@ pub(super) fn check(world: &World, subject: &Subject, script: &Script, watch: &W
 fn walk(host: &Host, script: &Script, recipe: &Recipe, watch: &Watch) -> Exploration {
     let thresholds = host.thresholds(script);
     let grades = host.catalogue().grades();
-    // Entries of the European list of waste that are hazardous carry a star.
-    let is_hazardous =
-        |grade: &str| grades.get(grade).and_then(|g| g.waste_code.as_deref()).is_some_and(|code| code.contains('*'));
+    let is_hazardous = |grade: &str| grades.get(grade).is_some_and(Grade::is_hazardous_waste);
     let facts = Facts {
         hazards: host.catalogue().hazards(),
         is_hazardous: &is_hazardous,

@@ -24,6 +24,14 @@ pub enum GradeError {
         /// A listed id that looks like it.
         nearest: Option<String>,
     },
+    /// One that is to replace the hazards of its wider classes and gives none.
+    #[error(
+        "grade `{0}` has `own_hazards` and no `hazards` to put in place of its parent's: give them, or take it off"
+    )]
+    NoHazards(String),
+    /// The next entry of the list of waste without its first day, or the day without the entry.
+    #[error("grade `{0}` has one of `waste_code_next` and `waste_code_next_from` without the other: give both or none")]
+    HalfWasteCode(String),
     /// A grade that is its own ancestor.
     #[error("grades go round in a circle: {}", .0.join(" → "))]
     Cycle(

@@ -36,13 +36,20 @@ impl GradeTree {
     /// A tree from its entries, in any order.
     ///
     /// # Errors
-    /// [`GradeError`] for an id listed twice or misspelt, a parent that is not listed, and a circle.
+    /// [`GradeError`] for an id listed twice or misspelt, a parent that is not listed, a circle, hazards that are to replace others
+    /// and are none, and half of a change of waste code.
     pub fn new(grades: Vec<Grade>) -> Result<GradeTree, GradeError> {
         let mut tree = GradeTree { grades, place: BTreeMap::new(), listing: OnceLock::new() };
         for (at, grade) in tree.grades.iter().enumerate() {
             naming::well_formed_id(&grade.id).map_err(GradeError::BadId)?;
             if tree.place.insert(grade.id.clone(), at).is_some() {
                 return Err(GradeError::Duplicate(grade.id.clone()));
+            }
+            if grade.own_hazards && grade.hazards.is_empty() {
+                return Err(GradeError::NoHazards(grade.id.clone()));
+            }
+            if grade.waste_code_next.is_some() != grade.waste_code_next_from.is_some() {
+                return Err(GradeError::HalfWasteCode(grade.id.clone()));
             }
         }
         tree.check_parents()?;
@@ -112,24 +119,17 @@ impl GradeTree {
         naming::nearest(&id.trim().to_lowercase(), self.place.keys().map(String::as_str))
     }
 
-    /// Hazards that come with a part of this grade, its own first, then those of wider classes.
+    /// Hazards that come with a part of this grade, its own first, then those of wider classes, up to one whose own stand in place
+    /// of its parent's.
     pub fn hazards(&self, id: &str) -> Vec<&str> {
-        self.inherited(id, |grade| &grade.hazards)
+        let mut replaced = false;
+        let upwards = self.lineage(id).take_while(|grade| !std::mem::replace(&mut replaced, grade.own_hazards));
+        each_once(upwards.flat_map(|grade| &grade.hazards))
     }
 
     /// Items of WEEE Annex VII that such a part is, its own first, then those of wider classes.
     pub fn annex_vii(&self, id: &str) -> Vec<&str> {
-        self.inherited(id, |grade| &grade.annex_vii)
-    }
-
-    fn inherited(&self, id: &str, of: impl Fn(&Grade) -> &Vec<String>) -> Vec<&str> {
-        let mut all: Vec<&str> = Vec::new();
-        for item in self.lineage(id).flat_map(of) {
-            if !all.contains(&item.as_str()) {
-                all.push(item);
-            }
-        }
-        all
+        each_once(self.lineage(id).flat_map(|grade| &grade.annex_vii))
     }
 
     /// The grades as a list to find one in by description; made on first use.
@@ -150,4 +150,14 @@ impl GradeTree {
     pub fn search(&self, words: &str) -> Vec<&Grade> {
         self.listing().with_all(words).into_iter().filter_map(|found| self.get(&found.id)).collect()
     }
+}
+
+fn each_once<'a>(items: impl Iterator<Item = &'a String>) -> Vec<&'a str> {
+    let mut all: Vec<&str> = Vec::new();
+    for item in items {
+        if !all.contains(&item.as_str()) {
+            all.push(item);
+        }
+    }
+    all
 }
