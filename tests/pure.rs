@@ -5,6 +5,7 @@
 mod finder_table;
 mod fuzz;
 mod house;
+mod manifest;
 mod market_book;
 mod market_fixture;
 mod market_grade;
