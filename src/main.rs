@@ -15,5 +15,14 @@ fn main() -> ExitCode {
     signals::guard_panics();
     signals::guard_signals();
     script::watch_memory(meter::live);
-    ExitCode::from(knockdown::cli::main(std::env::args_os(), |name| std::env::var_os(name)))
+    let run = || knockdown::cli::main(std::env::args_os(), |name| std::env::var_os(name));
+    script::on_a_deep_stack(run).map_or_else(
+        |error| {
+            eprintln!(
+                "error: the system gives no thread to work on: {error}; free some memory, or raise the limit on it"
+            );
+            ExitCode::FAILURE
+        },
+        ExitCode::from,
+    )
 }

@@ -2,7 +2,7 @@
 //!
 //! Each fault is marked where it is planted, with `//~ rule` at the end of its line (`#~ rule` in a test session). Exactly
 //! the marked rules must be found on exactly those lines, and the whole text must be that of the `.txt` file beside it.
-//! `KNOCKDOWN_WRITE_EXPECTED=1 cargo test --test check` writes those files anew, to be read before they are kept.
+//! `KNOCKDOWN_WRITE_EXPECTED=1 cargo test --test program check` writes those files anew, to be read before they are kept.
 
 #![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
 

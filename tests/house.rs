@@ -37,7 +37,7 @@ const IMPURE: [&str; 12] = [
     "reedline",
 ];
 
-/// A source file: its path below `src`, its text.
+/// A source file: its path below `src` or `tests`, its text.
 struct Source {
     path: PathBuf,
     text: String,
@@ -61,7 +61,14 @@ impl Source {
 }
 
 fn sources() -> Vec<Source> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let found = files_of("src");
+    assert!(found.len() > 100, "the sources were found");
+    found
+}
+
+/// The files of Rust below a folder.
+fn files_of(folder: &str) -> Vec<Source> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
     let mut found = Vec::new();
     let mut folders = vec![root.clone()];
     while let Some(folder) = folders.pop() {
@@ -75,7 +82,6 @@ fn sources() -> Vec<Source> {
             }
         }
     }
-    assert!(found.len() > 100, "the sources were found");
     found
 }
 
@@ -167,4 +173,28 @@ fn there_is_no_room_for_odds_and_ends() {
             assert!(!name.contains(word), "{name}");
         }
     }
+}
+
+/// A file of tests that nobody names is never compiled, and nothing would say so: targets are named in the manifest, not found.
+#[test]
+fn every_file_of_tests_is_reached_from_a_target() {
+    let manifest = include_str!("../Cargo.toml");
+    let files = files_of("tests");
+    let names = |file: &Source| file.path.with_extension("").to_string_lossy().replace('\\', "/");
+    for file in &files {
+        let name = names(file);
+        let (folder, own) = name.rsplit_once('/').unwrap_or(("", &name));
+        let is_target = manifest.contains(&format!("name = \"{}\"\n", if own == "main" { folder } else { own }));
+        let own = if own == "mod" { folder } else { own };
+        let is_named = files.iter().filter(|other| other.path != file.path).any(|other| {
+            let of_the_folder =
+                Path::new(&names(other)).parent() == file.path.parent() || file.path.ends_with("mod.rs");
+            of_the_folder && other.text.lines().any(|line| line.trim_start_matches("pub ") == format!("mod {own};"))
+        });
+        assert!(
+            is_target || is_named,
+            "tests/{name}.rs is compiled by no target: name it in tests/pure.rs or tests/program.rs"
+        );
+    }
+    assert!(files.len() > 100, "the tests were found");
 }

@@ -2,13 +2,11 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may stop at a value that must be there")]
 
-mod market_fixture;
-
+use crate::market_fixture::{AS_OF, TODAY, book, built, buys, d, draft, hollow, lb, quote, tree};
 use jiff::civil::date;
 use knockdown::market::quote::Aside;
 use knockdown::market::{Book, PriceSource, Quote, Unsold, Yard};
 use knockdown::quantity::{Basis, Currency, MassUnit, Notation, Price};
-use market_fixture::{AS_OF, TODAY, book, built, buys, d, draft, hollow, lb, quote, tree};
 
 fn price_of(yard: &Yard, quotes: &[Quote], grade: &str, mass: &str) -> Result<String, Unsold> {
     let tree = tree();

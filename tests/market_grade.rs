@@ -2,10 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may stop at a value that must be there")]
 
-mod market_fixture;
-
+use crate::market_fixture::tree;
 use knockdown::market::{GradeError, GradeTree};
-use market_fixture::tree;
 
 fn entry(id: &str, parent: &str) -> String {
     let parent = if parent.is_empty() { String::new() } else { format!("parent = \"{parent}\"\n") };

@@ -2,13 +2,11 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may stop at a value that must be there")]
 
-mod market_fixture;
-
+use crate::market_fixture::{book, built, buys, d, draft, fraction, haul, hollow, kg, minutes, money, remainder, tree};
 use knockdown::market::haul::{Fraction, Haul, How, Mix};
 use knockdown::market::tally::CostKind;
 use knockdown::market::{Tally, Yard};
 use knockdown::quantity::{Mass, MassUnit, Money};
-use market_fixture::{book, built, buys, d, draft, fraction, haul, hollow, kg, minutes, money, remainder, tree};
 use proptest::prelude::*;
 use rust_decimal::Decimal;
 

@@ -2,15 +2,13 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may stop at a value that must be there")]
 
-mod market_fixture;
-
 use std::rc::Rc;
 
+use crate::market_fixture::{book, built, buys, d, draft, fraction, haul, kg, tree};
 use knockdown::market::haul::{Haul, Mix};
 use knockdown::market::tally::TallyError;
 use knockdown::market::{MixedLot, MixedPart, MixedRule, Tally, Unsold, Verdict, Yard};
 use knockdown::quantity::MassUnit;
-use market_fixture::{book, built, buys, d, draft, fraction, haul, kg, tree};
 use rust_decimal::Decimal;
 
 type Judge = fn(&MixedLot) -> Result<Verdict, String>;

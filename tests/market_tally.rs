@@ -2,15 +2,13 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may stop at a value that must be there")]
 
-mod market_fixture;
-
+use crate::market_fixture::{
+    book, built, buys, d, draft, fraction, haul, hollow, kg, lb, minutes, money, oven, plain_kg, quote, remainder, tree,
+};
 use knockdown::market::haul::{Consumable, Haul, Host, How, Reading, Remainder};
 use knockdown::market::tally::{BalanceVerdict, CostKind, Problem, worth};
 use knockdown::market::{Quote, Tally, Unsold, Yard};
 use knockdown::quantity::{Mass, MassUnit, Money, Notation};
-use market_fixture::{
-    book, built, buys, d, draft, fraction, haul, hollow, kg, lb, minutes, money, oven, plain_kg, quote, remainder, tree,
-};
 use rust_decimal::Decimal;
 
 fn tally_with(haul: &Haul, yard: &Yard, quotes: &[Quote]) -> Tally {
@@ -310,8 +308,8 @@ fn the_balance_says_what_it_can() {
 fn a_quote_changes_the_line_and_is_named() {
     let yard = built(hollow());
     let quotes = [
-        quote(&yard, "copper-2", "3.50", MassUnit::Pound, market_fixture::TODAY),
-        quote(&yard, "copper-bearing", "1", MassUnit::Pound, market_fixture::TODAY),
+        quote(&yard, "copper-2", "3.50", MassUnit::Pound, crate::market_fixture::TODAY),
+        quote(&yard, "copper-bearing", "1", MassUnit::Pound, crate::market_fixture::TODAY),
     ];
     let tally = tally_with(&oven(), &yard, &quotes);
     // 1.6 lb × 3.50 = 5.60

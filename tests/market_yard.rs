@@ -2,11 +2,9 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may stop at a value that must be there")]
 
-mod market_fixture;
-
+use crate::market_fixture::{AS_OF, built, buys, d, draft, hollow, kg, lb, tree};
 use knockdown::market::{YardDraft, YardError, YardProblem};
 use knockdown::quantity::{MassUnit, Money};
-use market_fixture::{AS_OF, built, buys, d, draft, hollow, kg, lb, tree};
 
 fn fresh() -> YardDraft {
     draft("test", "Test Yard", "CAD", MassUnit::Pound, None)

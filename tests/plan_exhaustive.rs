@@ -1,10 +1,8 @@
 //! Thousands of small random problems of every family against trying everything.
 #![allow(clippy::unwrap_used, reason = "a test may stop at a value that must be there")]
 
-mod plan_instances;
-
+use crate::plan_instances::{Dice, Exhaustive, FAMILIES, random, value};
 use knockdown::plan::{self, Effort, Problem, ProblemData, Settled};
-use plan_instances::{Dice, Exhaustive, FAMILIES, random, value};
 
 const LIMIT: usize = 6_000;
 
@@ -182,7 +180,7 @@ fn anytime_orders_have_the_largest_area() {
             let (Some(&so_far), Some(&worth)) = (area.get(&set), executable.get(&set)) else { continue };
             for step in data.steps.iter().filter(|s| target & !set & 1 << s.id != 0) {
                 let next = set | 1 << step.id;
-                if executable.contains_key(&next) && plan_instances::can_follow(data, set, step) {
+                if executable.contains_key(&next) && crate::plan_instances::can_follow(data, set, step) {
                     let reached = so_far + (worth - value(data, 0)) * step.minutes;
                     let seen = area.entry(next).or_insert(i64::MIN);
                     *seen = reached.max(*seen);

@@ -1,11 +1,9 @@
 //! Problems too large to try everything, against a mixed-integer formulation solved by a general-purpose library.
 #![allow(clippy::unwrap_used, reason = "a test may stop at a value that must be there")]
 
-mod plan_instances;
-
+use crate::plan_instances::milp::Model;
+use crate::plan_instances::{FAMILIES, random};
 use knockdown::plan::{self, Effort, Problem};
-use plan_instances::milp::Model;
-use plan_instances::{FAMILIES, random};
 
 #[test]
 fn plans_are_worth_what_the_programme_says() {

@@ -1,7 +1,7 @@
 //! What the README shows is what the program prints.
 //!
 //! A fenced block behind `<!-- shows: ARGUMENTS -->` must equal the output of the program with those arguments, at 80 columns
-//! and with the clock standing still. To renew the blocks: `UPDATE_README=1 cargo test --test readme`.
+//! and with the clock standing still. To renew the blocks: `UPDATE_README=1 cargo test --test program readme`.
 
 #![allow(clippy::unwrap_used, reason = "a test may fail by panicking")]
 

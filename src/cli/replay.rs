@@ -8,7 +8,6 @@ use super::{Code, Outcome};
 use crate::app::AppError;
 use crate::app::memory::{Archive, RecipeChoice, Replayed, Terms, Totals, replay};
 use crate::quantity::Notation;
-use crate::script::with_stack;
 use crate::shell::face::Face;
 use crate::shell::memory::replay::Layout;
 use crate::shell::memory::{replay as pages, replay_files};
@@ -111,20 +110,19 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let mut sessions: Vec<Replayed> = Vec::with_capacity(ids.len());
     let mut lapses: Vec<(String, String)> = Vec::new();
     let mut totals = Totals::default();
-    with_stack(|| {
-        let mut progress = Progress::new(face, "sessions", ids.len());
-        archive.each(&ids, |id, record| {
-            match record.and_then(|record| replay(&archive, record, &terms)) {
-                Ok(replayed) => {
-                    totals.add(&replayed)?;
-                    sessions.push(replayed);
-                }
-                Err(error) => lapses.push((id.to_string(), error.to_string())),
+    let mut progress = Progress::new(face, "sessions", ids.len());
+    archive.each(&ids, |id, record| {
+        match record.and_then(|record| replay(&archive, record, &terms)) {
+            Ok(replayed) => {
+                totals.add(&replayed)?;
+                sessions.push(replayed);
             }
-            progress.step();
-            Ok(())
-        })
+            Err(error) => lapses.push((id.to_string(), error.to_string())),
+        }
+        progress.step();
+        Ok(())
     })?;
+    drop(progress);
     show(face, matches, &sessions, &totals, &lapses, &terms)?;
     lapses.iter().for_each(|(id, why)| face.say_aside(&format!("warning: {id} is left out: {why}")));
     let damaged = sessions.iter().filter(|session| session.damaged);

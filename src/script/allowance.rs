@@ -8,7 +8,9 @@
 //! as no recipe does; a hundred times what the longest recipe takes lies between.
 
 use std::cell::Cell;
+use std::panic::resume_unwind;
 use std::sync::OnceLock;
+use std::thread;
 use std::time::Duration;
 
 use super::pace::Effort;
@@ -26,10 +28,9 @@ const MAX_TIME: Duration = Duration::from_millis(250);
 /// How many operations lie between two looks at the clock, which are dear.
 const CLOCK_EVERY: u64 = 16;
 /// The stack on which scripts are read, run and freed, in bytes: enough for the deepest nesting and for the longest chain of
-/// closures that [`MAX_OPERATIONS`] and [`MAX_GROWTH`] let a script build. Only what is used of it takes memory.
+/// closures that [`MAX_OPERATIONS`] and [`MAX_GROWTH`] let a script build, with a quarter of it left for everything else. Only what
+/// is used of it takes memory.
 const STACK: usize = 64 * 1024 * 1024;
-/// How much of it must be left to go on with the stack at hand.
-const ENOUGH: usize = 48 * 1024 * 1024;
 
 /// Tells how many bytes the thread holds.
 static MEMORY: OnceLock<fn() -> isize> = OnceLock::new();
@@ -40,10 +41,16 @@ pub fn watch_memory(held: fn() -> isize) {
     let _first = MEMORY.set(held);
 }
 
-/// Runs `act` with enough stack for whatever a script nests. Values of scripts must also be freed inside. Work over many scripts
-/// calls this once around all of them, which spares each a stack of its own.
-pub fn with_stack<T>(act: impl FnOnce() -> T) -> T {
-    stacker::maybe_grow(ENOUGH, STACK, act)
+/// Runs `act` on a thread with enough stack for whatever a script nests, and waits for it. A program does all of its work in one call
+/// of this: whoever has a host of scripts on a smaller stack must trust the scripts not to nest deeply.
+///
+/// # Errors
+/// The system's, if it has no thread to give.
+pub fn on_a_deep_stack<T: Send>(act: impl FnOnce() -> T + Send) -> std::io::Result<T> {
+    thread::scope(|scope| {
+        let running = thread::Builder::new().name("main".into()).stack_size(STACK).spawn_scoped(scope, act)?;
+        Ok(running.join().unwrap_or_else(|panic| resume_unwind(panic)))
+    })
 }
 
 /// Why an evaluation was ended by force.

@@ -4,7 +4,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use rhai::EvalAltResult;
 
-use super::allowance::{Stop, with_stack};
+use super::allowance::Stop;
 use super::desk::Desk;
 use super::error::ScriptError;
 use super::explain::explain;
@@ -17,9 +17,9 @@ pub(super) const DEFECT: (&str, &str) = (
     "this is a defect of Knockdown; your answers are safe, please report it with the script",
 );
 
-/// Runs what a script does with stack enough; `None` when the engine or a host function panics.
+/// Runs what a script does; `None` when the engine or a host function panics.
 pub(super) fn contained<T>(act: impl FnOnce() -> T) -> Option<T> {
-    with_stack(|| catch_unwind(AssertUnwindSafe(act)).ok())
+    catch_unwind(AssertUnwindSafe(act)).ok()
 }
 
 /// Runs an evaluation. One that was ended by force has failed even where the script swallowed the end.
@@ -28,7 +28,6 @@ pub(super) fn settle<T>(
     script: &Script,
     run: impl FnOnce() -> Result<T, Box<EvalAltResult>>,
 ) -> Result<T, Box<ScriptError>> {
-    // Errors hold values of the script, and are explained and freed on the same stack.
     let explained = || run().map_err(|error| Box::new(explain(&script.file, &script.source, &desk.library, &error)));
     let result =
         contained(explained).unwrap_or_else(|| Err(Box::new(script.error(Mark::default(), DEFECT.0, DEFECT.1))));

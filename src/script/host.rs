@@ -10,7 +10,7 @@ use rhai::{AST, Dynamic, Engine, EvalAltResult, NativeCallContext, Position, Sco
 
 pub use glance::Glance;
 
-use super::allowance::{Stop, with_stack};
+use super::allowance::Stop;
 use super::catalogue::Catalogue;
 use super::contain::{DEFECT, contained, settle};
 use super::desk::{Desk, suggest_grade, suggest_hazard};
@@ -170,7 +170,7 @@ impl Host {
 
     /// Frees what the last evaluation left on the desk.
     pub(super) fn clear(&self) {
-        with_stack(|| self.desk.clear());
+        self.desk.clear();
     }
 
     /// Runs a recipe over the answers that stand, to the first question without one or to its end.

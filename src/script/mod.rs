@@ -62,7 +62,7 @@ mod unit_words;
 mod words;
 mod yard_words;
 
-pub use allowance::{processor_time, watch_memory, with_stack};
+pub use allowance::{on_a_deep_stack, processor_time, watch_memory};
 pub use catalogue::Catalogue;
 pub use edit::FreesCall;
 pub use error::ScriptError;

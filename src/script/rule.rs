@@ -4,7 +4,6 @@ use std::rc::Rc;
 
 use rhai::{Dynamic, Engine, ImmutableString, Scope};
 
-use super::allowance::with_stack;
 use super::contain::settle;
 use super::desk::Desk;
 use super::explain::seen;
@@ -22,7 +21,7 @@ pub(super) struct ScriptedRule {
 
 impl MixedRule for ScriptedRule {
     fn judge(&self, lot: &MixedLot) -> Result<Verdict, String> {
-        with_stack(|| self.desk.clear());
+        self.desk.clear();
         self.desk.allowance.begin();
         let call = || {
             self.engine.eval_ast_with_scope::<Dynamic>(&mut Scope::new(), &self.script.declares).map(drop)?;
@@ -34,7 +33,7 @@ impl MixedRule for ScriptedRule {
             }))
         };
         let verdict = settle(&self.desk, &self.script, call).map_err(|error| error.to_string());
-        with_stack(|| self.desk.clear());
+        self.desk.clear();
         let grade = match verdict? {
             Ok(verdict) => return Ok(verdict),
             Err(Ok(grade)) => grade,

@@ -1,4 +1,4 @@
-//! Processes that are killed at random moments, as `kill -9` and the out-of-memory killer do it: more than a thousand times,
+//! Processes that are killed at random moments, as `kill -9` and the out-of-memory killer do it, in a campaign more than a thousand times:
 //! while they work, while they recover from an earlier kill, and while they write everything else.
 
 use std::io::{Read, Write};
@@ -9,9 +9,6 @@ use knockdown::store::{Home, Id};
 
 use crate::bench::Bench;
 use crate::sessions::{acknowledged, kept, lines};
-
-/// How many processes are killed in mid-session, on each of two threads; beside them, half as many with other work.
-const KILLS: usize = 400;
 
 /// A small generator of numbers, so that a failure can be had again with its seed.
 struct Chance(u64);
@@ -93,13 +90,13 @@ struct Met {
 }
 
 /// Works through sessions, killed all the time, until there were enough kills.
-fn work_under_kills(mut chance: Chance) -> Met {
+fn work_under_kills(mut chance: Chance, kills: usize) -> Met {
     let bench = Bench::stocked();
     let lines = lines();
     let mut met = Met::default();
-    while met.kills < KILLS {
+    while met.kills < kills {
         met.sessions += 1;
-        assert!(met.sessions < KILLS * 4, "hardly anything was killed: {met:?}");
+        assert!(met.sessions < kills * 4, "hardly anything was killed: {met:?}");
         let id = format!("2026-11-02-test-box-{}", met.sessions);
         let mut told = 0;
         let length = length_of_a_session();
@@ -135,7 +132,7 @@ fn work_under_kills(mut chance: Chance) -> Met {
             met.recovering += usize::from(killed && planted.is_some());
             met.ahead += usize::from(found > told + answered);
             told = found;
-            if found == lines.len() || met.kills >= KILLS {
+            if found == lines.len() || met.kills >= kills {
                 break;
             }
         }
@@ -167,7 +164,7 @@ fn tail_is_kept(bench: &Bench, id: &str, tail: &str) -> bool {
 }
 
 /// Other things that are written, killed all the time.
-fn write_under_kills(mut chance: Chance) -> usize {
+fn write_under_kills(mut chance: Chance, wanted_kills: usize) -> usize {
     let bench = Bench::stocked();
     let home = Home::at(bench.path("home"));
     let mut kills = 0;
@@ -176,9 +173,9 @@ fn write_under_kills(mut chance: Chance) -> usize {
     bench.run(&["quote"]);
     let length = begun.elapsed();
     let mut tries = 0;
-    while kills < KILLS {
+    while kills < wanted_kills {
         tries += 1;
-        assert!(tries < KILLS * 20, "hardly anything was killed: {kills}");
+        assert!(tries < wanted_kills * 20, "hardly anything was killed: {kills}");
         let after = When::After(length.mul_f64(0.02 * chance.below(100) as f64));
         let price = format!("{}.00", tries % 90 + 1);
         match chance.below(3) {
@@ -217,17 +214,28 @@ fn write_under_kills(mut chance: Chance) -> usize {
     kills
 }
 
-#[test]
-fn nothing_acknowledged_is_lost_when_processes_are_killed() {
+/// Kills so many processes on each of three threads: two in mid-session, one with other work.
+fn kill_processes(each: usize) {
     let seed = 0x9e37_79b9_7f4a_7c15;
     let (first, second, others) = std::thread::scope(|scope| {
-        let first = scope.spawn(|| work_under_kills(Chance(seed)));
-        let second = scope.spawn(|| work_under_kills(Chance(seed >> 3)));
-        let others = scope.spawn(|| write_under_kills(Chance(seed >> 7)));
+        let first = scope.spawn(|| work_under_kills(Chance(seed), each));
+        let second = scope.spawn(|| work_under_kills(Chance(seed >> 3), each));
+        let others = scope.spawn(|| write_under_kills(Chance(seed >> 7), each));
         (first.join().unwrap(), second.join().unwrap(), others.join().unwrap())
     });
     println!("killed in sessions: {first:?} {second:?}; with other work: {others}");
-    assert!(first.kills + second.kills + others >= 1_200);
-    assert!(first.midway + second.midway >= 100, "{first:?} {second:?}");
-    assert!(first.recovering + second.recovering >= 100, "{first:?} {second:?}");
+    assert!(first.kills + second.kills + others >= 3 * each);
+    assert!(first.midway + second.midway >= each / 4, "{first:?} {second:?}");
+    assert!(first.recovering + second.recovering >= each / 4, "{first:?} {second:?}");
+}
+
+#[test]
+fn nothing_acknowledged_is_lost_when_processes_are_killed() {
+    kill_processes(40);
+}
+
+#[test]
+#[ignore = "a campaign"]
+fn nothing_acknowledged_is_lost_when_1200_processes_are_killed() {
+    kill_processes(400);
 }

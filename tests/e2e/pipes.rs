@@ -13,7 +13,10 @@ fn shell(bench: &Bench, line: &str) -> (String, Option<i32>) {
     command.args(["-c", line]).current_dir(bench.path("")).env_clear().env("PATH", "/usr/bin:/bin");
     command.env("K", env!("CARGO_BIN_EXE_knockdown")).env("KNOCKDOWN_HOME", "home").env("COLUMNS", "80");
     let output = command.stdin(Stdio::null()).output().unwrap();
-    (String::from_utf8(output.stdout).unwrap() + &String::from_utf8(output.stderr).unwrap(), output.status.code())
+    (
+        String::from_utf8(output.stdout).unwrap() + String::from_utf8(output.stderr).unwrap().as_str(),
+        output.status.code(),
+    )
 }
 
 #[test]

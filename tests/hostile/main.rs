@@ -2,7 +2,8 @@
 //! no journal is touched.
 //!
 //! To add a case, drop a file into `recipes`, `yards` or `tools`; `case.rs` says what its head looks like. A recipe has the id
-//! `victim`, a yard or a tool the id `stranger`. `cargo test --test hostile -- --nocapture` prints what each took.
+//! `victim`, a yard or a tool the id `stranger`. The ordinary run tries one
+//! case of seven; `cargo test --test hostile -- --include-ignored --nocapture` tries all and prints what each took.
 
 #![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
 #![cfg(unix)]
@@ -11,6 +12,7 @@ mod bench;
 mod case;
 #[path = "../old_formats/folders.rs"]
 mod folders;
+mod stack;
 
 use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
@@ -112,11 +114,9 @@ fn answers_file(bench: &Bench, case: &Case) -> String {
     bench.put("answers.toml", &(extra + ANSWERS)).display().to_string()
 }
 
-#[test]
-fn hostile_recipes_are_contained() {
+fn recipes_are_contained(cases: &[Case]) {
     let template = Bench::new();
-    let cases = cases("recipes");
-    on_all_processors(&cases, |case| {
+    on_all_processors(cases, |case| {
         let bench = template.copy();
         bench.put("home/recipes/victim.rhai", &case.script);
         let answers = answers_file(&bench, case);
@@ -137,14 +137,12 @@ fn hostile_recipes_are_contained() {
         }
         journals_are_whole(&bench, case);
     });
-    assert!(cases.len() >= 60, "{} cases", cases.len());
 }
 
 /// All other commands that load a recipe: they read, and nothing else.
-#[test]
-fn no_command_lets_a_hostile_recipe_out() {
+fn no_command_lets_a_recipe_out(cases: &[Case]) {
     let template = Bench::new();
-    on_all_processors(&cases("recipes"), |case| {
+    on_all_processors(cases, |case| {
         let bench = template.copy();
         bench.put("home/recipes/victim.rhai", &case.script);
         let answers = case.answers.iter().fold(String::new(), |text, line| text + line.as_str() + "\n") + ANSWERS;
@@ -178,10 +176,10 @@ fn no_command_lets_a_hostile_recipe_out() {
     });
 }
 
-#[test]
-fn no_command_lets_a_hostile_yard_out() {
+/// All other commands that load a yard: they read, and nothing else.
+fn no_command_lets_a_yard_out(cases: &[Case]) {
     let template = Bench::new();
-    on_all_processors(&cases("yards"), |case| {
+    on_all_processors(cases, |case| {
         let bench = template.copy();
         bench.put("home/yards/stranger.rhai", &case.script);
         let offer = bundle_file(&bench, case, Kind::Yard, "stranger");
@@ -202,10 +200,9 @@ fn no_command_lets_a_hostile_yard_out() {
     });
 }
 
-#[test]
-fn hostile_yards_are_contained() {
+fn yards_are_contained(cases: &[Case]) {
     let template = Bench::new();
-    for case in &cases("yards") {
+    for case in cases {
         let bench = template.copy();
         bench.put("home/yards/stranger.rhai", &case.script);
         let answers = answers_file(&bench, case);
@@ -228,11 +225,9 @@ fn hostile_yards_are_contained() {
     }
 }
 
-#[test]
-fn hostile_tools_are_contained() {
+fn tools_are_contained(cases: &[Case]) {
     let template = Bench::new();
-    let cases = cases("tools");
-    on_all_processors(&cases, |case| {
+    on_all_processors(cases, |case| {
         let bench = template.copy();
         bench.put("home/tools/stranger.rhai", &case.script);
         // Whatever lies among the tools, the program's own commands work.
@@ -246,14 +241,12 @@ fn hostile_tools_are_contained() {
         assert!(!all.contains("went on"), "{}: {all}", case.name);
         journals_are_whole(&bench, case);
     });
-    assert!(cases.len() >= 40, "{} cases", cases.len());
 }
 
 /// All other commands that load a tool: they read, and nothing else.
-#[test]
-fn no_command_lets_a_hostile_tool_out() {
+fn no_command_lets_a_tool_out(cases: &[Case]) {
     let template = Bench::new();
-    on_all_processors(&cases("tools"), |case| {
+    on_all_processors(cases, |case| {
         let bench = template.copy();
         bench.put("home/tools/stranger.rhai", &case.script);
         let offer = bundle_file(&bench, case, Kind::Tool, "stranger");
@@ -296,8 +289,7 @@ fn tainted(script: &str, place: usize, character: char) -> Option<String> {
 
 /// Every text of a recipe, a yard and a tool that use every word which takes one, tainted one at a time: nothing of it reaches
 /// a screen as it is.
-#[test]
-fn no_text_of_any_word_reaches_a_screen_unshown() {
+fn no_text_reaches_a_screen_unshown(one_in: usize) {
     let samples: [(&str, &str, &[&[&str]]); 3] = [
         ("home/recipes/victim.rhai", include_str!("texts/recipe.rhai"), &[&["show", "victim"], &["check", "victim"]]),
         ("home/yards/stranger.rhai", include_str!("texts/yard.rhai"), &[&["show", "stranger"], &["check", "stranger"]]),
@@ -331,6 +323,7 @@ fn no_text_of_any_word_reaches_a_screen_unshown() {
         }
     }
     assert!(cases.len() > 300, "{} tainted texts", cases.len());
+    let cases = one_of(one_in, cases);
     on_all_processors(&cases, |case| {
         let bench = template.copy();
         bench.put(&case.answers[0], &case.script);
@@ -338,4 +331,112 @@ fn no_text_of_any_word_reaches_a_screen_unshown() {
             commands.iter().for_each(|arguments| drop(tried(&bench, case, arguments)));
         }
     });
+}
+
+/// One case of so many. They stand in the order of what they try, so that something of each is among them.
+fn one_of(so_many: usize, cases: Vec<Case>) -> Vec<Case> {
+    cases.into_iter().step_by(so_many).collect()
+}
+
+/// All cases of a folder, of which there must be enough.
+fn corpus(folder: &str) -> Vec<Case> {
+    let cases = cases(folder);
+    let least = match folder {
+        "recipes" => 190,
+        "yards" => 30,
+        _ => 40,
+    };
+    assert!(cases.len() >= least, "{} cases", cases.len());
+    cases
+}
+
+/// One case of seven, in the ordinary run.
+mod sample {
+    use super::*;
+
+    fn some(folder: &str) -> Vec<Case> {
+        one_of(7, corpus(folder))
+    }
+
+    #[test]
+    fn hostile_recipes_are_contained() {
+        recipes_are_contained(&some("recipes"));
+    }
+
+    #[test]
+    fn no_command_lets_a_hostile_recipe_out() {
+        no_command_lets_a_recipe_out(&some("recipes"));
+    }
+
+    #[test]
+    fn hostile_yards_are_contained() {
+        yards_are_contained(&some("yards"));
+    }
+
+    #[test]
+    fn no_command_lets_a_hostile_yard_out() {
+        no_command_lets_a_yard_out(&some("yards"));
+    }
+
+    #[test]
+    fn hostile_tools_are_contained() {
+        tools_are_contained(&some("tools"));
+    }
+
+    #[test]
+    fn no_command_lets_a_hostile_tool_out() {
+        no_command_lets_a_tool_out(&some("tools"));
+    }
+
+    #[test]
+    fn no_text_of_any_word_reaches_a_screen_unshown() {
+        no_text_reaches_a_screen_unshown(7);
+    }
+}
+
+/// All of them.
+mod campaign {
+    use super::*;
+
+    #[test]
+    #[ignore = "a campaign"]
+    fn hostile_recipes_are_contained() {
+        recipes_are_contained(&corpus("recipes"));
+    }
+
+    #[test]
+    #[ignore = "a campaign"]
+    fn no_command_lets_a_hostile_recipe_out() {
+        no_command_lets_a_recipe_out(&corpus("recipes"));
+    }
+
+    #[test]
+    #[ignore = "a campaign"]
+    fn hostile_yards_are_contained() {
+        yards_are_contained(&corpus("yards"));
+    }
+
+    #[test]
+    #[ignore = "a campaign"]
+    fn no_command_lets_a_hostile_yard_out() {
+        no_command_lets_a_yard_out(&corpus("yards"));
+    }
+
+    #[test]
+    #[ignore = "a campaign"]
+    fn hostile_tools_are_contained() {
+        tools_are_contained(&corpus("tools"));
+    }
+
+    #[test]
+    #[ignore = "a campaign"]
+    fn no_command_lets_a_hostile_tool_out() {
+        no_command_lets_a_tool_out(&corpus("tools"));
+    }
+
+    #[test]
+    #[ignore = "a campaign"]
+    fn no_text_of_any_word_reaches_a_screen_unshown() {
+        no_text_reaches_a_screen_unshown(1);
+    }
 }

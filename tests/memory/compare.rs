@@ -1,6 +1,6 @@
 //! Compare: a recipe over sessions.
 
-use crate::Folder;
+use super::Folder;
 
 fn close(value: &serde_json::Value, wanted: f64) {
     let value = value.as_f64().unwrap();

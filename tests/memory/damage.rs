@@ -2,7 +2,7 @@
 
 use sha2::{Digest, Sha256};
 
-use crate::Folder;
+use super::Folder;
 
 #[test]
 fn every_bad_journal_is_named_and_the_rest_is_replayed() {

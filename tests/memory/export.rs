@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 use serde_json::Value;
 
-use crate::{Folder, decimal};
+use super::{Folder, decimal};
 
 fn exported(form: &str) -> (Folder, std::path::PathBuf) {
     let folder = Folder::new();

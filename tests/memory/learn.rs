@@ -1,6 +1,6 @@
 //! Learn: own sessions inform the bench, and can be written into the recipe.
 
-use crate::Folder;
+use super::Folder;
 
 fn taught() -> Folder {
     let folder = Folder::new();

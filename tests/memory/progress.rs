@@ -5,8 +5,8 @@ use std::time::{Duration, Instant};
 
 use portable_pty::{CommandBuilder, PtySize, native_pty_system};
 
-use crate::Folder;
-use crate::damage::notes;
+use super::Folder;
+use super::damage::notes;
 
 /// What `replay --all` writes to a terminal, and how long it took.
 fn on_a_terminal(folder: &Folder, more: &[&str]) -> (String, Duration) {

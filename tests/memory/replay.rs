@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 use serde_json::Value;
 
-use crate::{Folder, decimal};
+use super::{Folder, decimal};
 
 fn effects_sum(valued: &Value) -> Decimal {
     ["price", "mix", "yield"].iter().map(|effect| decimal(&valued["effects"][effect])).sum()

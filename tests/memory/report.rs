@@ -1,6 +1,6 @@
 //! Reports and bench sheets.
 
-use crate::Folder;
+use super::Folder;
 
 #[test]
 fn a_page_needs_nothing_from_elsewhere_and_shows_the_tally() {

@@ -1,6 +1,6 @@
 //! Slips: questioned as they are typed, named at the end.
 
-use crate::Folder;
+use super::Folder;
 
 const BEFORE_CHUCK: &str = "2.46 kg\nUNPLUGGED\nyes\ndo\nnone\n1\nskip\ndo\n";
 

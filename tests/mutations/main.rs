@@ -3,6 +3,7 @@
 //!
 //! The copy is built once, with every mutation in it behind a switch; without the switch the named tests have to pass. It
 //! takes a build and some minutes, so it runs only when asked: `cargo test --test mutations -- --ignored --nocapture`.
+//! The ordinary run holds that every mutation still has its place and its tests.
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
@@ -31,7 +32,8 @@ fn mutant(name: &str) -> bool {
 fn manifest(text: &str) -> String {
     let targets = text.find("[lib]").unwrap();
     let profiles = text.find("[profile.").unwrap();
-    let kept = format!("{}{}", &text[..targets], &text[profiles..]);
+    let store = "[[test]]\nname = \"store\"\n\n";
+    let kept = format!("{}{store}{}", &text[..targets], &text[profiles..]);
     kept.lines().filter(|line| !line.starts_with("default-run")).map(|line| format!("{line}\n")).collect()
 }
 
@@ -80,7 +82,20 @@ fn said(output: &Output) -> String {
 }
 
 #[test]
-#[ignore = "builds a mutated copy of the program: a few minutes"]
+fn every_mutation_has_its_place_and_its_tests() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let folder = tempfile::tempdir().unwrap();
+    let copy = folder.path().join("knockdown");
+    mutated_copy(root, &copy);
+    for test in MUTATIONS.iter().flat_map(|mutation| mutation.tests) {
+        let (module, name) = test.split_once("::").unwrap();
+        let text = std::fs::read_to_string(root.join(format!("tests/store/{module}.rs"))).unwrap();
+        assert!(text.contains(&format!("fn {name}(")), "{test} is not there");
+    }
+}
+
+#[test]
+#[ignore = "a campaign"]
 fn every_mutation_is_noticed() {
     let root = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
     // Beside the target folder's own builds, so that dependencies are not built again.

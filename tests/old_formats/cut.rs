@@ -10,7 +10,7 @@ use std::process::{Command, Stdio};
 
 use tempfile::TempDir;
 
-use crate::folders::copy_folder;
+use super::folders::copy_folder;
 
 /// What the sessions were worth when they were written.
 const SESSIONS: &str = "\

@@ -6,7 +6,7 @@ use std::process::Command;
 use std::thread;
 use std::time::Duration;
 
-use crate::{Place, assert_shows};
+use super::{Place, assert_shows};
 
 /// Nothing on it; in motion; 6 kg at rest, in grams: data reports of the usage tables, number 3.
 const ZERO: [u8; 6] = [3, 2, 2, 0, 0, 0];

@@ -1,6 +1,6 @@
 //! `new`, `test`, `copy`, `words`, and scripts that need a newer program.
 
-use crate::{Bench, SAMOVAR, SAMOVAR_SESSION};
+use super::{Bench, SAMOVAR, SAMOVAR_SESSION};
 
 const ANSWERS: &str = "Electric samovar\n\n0.8 kg\n1.6 kg\n1.1 kg\nappliance-light\nmains-plugged, sharp-sheet\nTake off the base\n2\nbase\n\
                        200 g\nplastic-mixed\nCut off the \"cord\"\n1.5\n\n\n";

@@ -1,6 +1,6 @@
 //! `bundle` and `adopt`.
 
-use crate::{Bench, SAMOVAR, SAMOVAR_SESSION, text};
+use super::{Bench, SAMOVAR, SAMOVAR_SESSION, text};
 
 /// The bundle of the samovar, made in a folder of its author.
 fn samovar() -> (Bench, std::path::PathBuf, String) {
@@ -213,7 +213,7 @@ fn a_guard_that_stands_too_late_or_on_some_ways_only_is_told() {
 }
 
 /// What `adopt` shows of a script that an author offers.
-fn offered(taker: &Bench, id: &str, script: &str) -> crate::Ran {
+fn offered(taker: &Bench, id: &str, script: &str) -> super::Ran {
     let author = Bench::new();
     author.write(&format!("recipes/{id}.rhai"), script);
     let (path, _) = author.bundle(id);

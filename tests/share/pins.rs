@@ -1,6 +1,6 @@
 //! Pins: a text taken over from somebody else that was changed since is reported when it is used.
 
-use crate::{Bench, SAMOVAR, SAMOVAR_SESSION, text};
+use super::{Bench, SAMOVAR, SAMOVAR_SESSION, text};
 
 fn taken() -> Bench {
     let bench = Bench::new();

@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use portable_pty::{Child, CommandBuilder, PtySize, native_pty_system};
 
-use crate::{Bench, SAMOVAR, SAMOVAR_SESSION, text};
+use super::{Bench, SAMOVAR, SAMOVAR_SESSION, text};
 
 /// The program at a terminal, in plain mode: lines in, lines out.
 struct Terminal {

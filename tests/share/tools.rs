@@ -1,6 +1,6 @@
 //! `bundle`, `adopt`, `new` and `show` for bench tools.
 
-use crate::{Bench, Ran, text};
+use super::{Bench, Ran, text};
 
 /// A small tool of somebody else's, with a module of its own.
 const PAIL: &str = r#"tool("pail", "What a pail of chips is worth")

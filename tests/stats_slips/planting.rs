@@ -3,7 +3,7 @@
 use knockdown::stats::Uncertain;
 use knockdown::stats::slips::{Entry, Place, Slip, Unit, Weighing, Weighings};
 
-use crate::worlds::{Dice, Sound, TARES};
+use super::worlds::{Dice, Sound, TARES};
 
 /// What kind of slip to plant; the order is that of the report.
 pub const KINDS: [&str; 7] = ["unit", "decimal", "digits", "tare", "twice", "repeat", "left out"];

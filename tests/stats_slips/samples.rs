@@ -4,7 +4,7 @@ use knockdown::stats::Uncertain;
 use knockdown::stats::slips::{Entry, Part, Place, Slip, Unit, Weighing, Weighings, diagnose};
 use serde_json::Value;
 
-use crate::worlds::TARES;
+use super::worlds::TARES;
 
 const SAMPLES: &str = include_str!("../cases/balance-samples.json");
 

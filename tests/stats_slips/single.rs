@@ -5,9 +5,9 @@
 
 use knockdown::stats::slips::{Diagnosis, Part, Place, Weighing, diagnose, diagnose_entry};
 
-use crate::planting::{Planted, plant};
-use crate::worlds::{Dice, Sound, TARES, World, sound};
-use crate::{Count, percent, row};
+use super::planting::{Planted, plant};
+use super::worlds::{Dice, Sound, TARES, World, sound};
+use super::{Count, percent, row};
 
 const TYPED: [&str; 5] = ["unit", "decimal", "digits", "tare", "twice"];
 

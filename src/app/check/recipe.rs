@@ -11,7 +11,7 @@ use crate::recipe::{Fault, Recipe};
 use crate::review::declared;
 use crate::review::guards::WorkGuards;
 use crate::review::paths::{Exploration, Facts, Reached, Runner, explore};
-use crate::script::{Host, Script, ScriptError, with_stack};
+use crate::script::{Host, Script, ScriptError};
 
 /// Runs one recipe over supposed answers, within bounds.
 struct HostRunner<'a> {
@@ -86,7 +86,7 @@ fn walk(host: &Host, script: &Script, recipe: &Recipe, watch: &Watch) -> Explora
         numbers: thresholds.numbers,
         weights: thresholds.weights,
     };
-    with_stack(|| explore(recipe, &facts, &mut HostRunner { host, script, watch }))
+    explore(recipe, &facts, &mut HostRunner { host, script, watch })
 }
 
 /// The grades that a recipe names, declared or anywhere in its code, comments left out: its ways are not looked at, so that this

@@ -12,7 +12,7 @@ use crate::naming::suggest;
 use crate::quantity::WeighingRules;
 use crate::recipe::Mark;
 use crate::review::{Finding, Severity};
-use crate::script::{Pace, Script, with_stack};
+use crate::script::{Pace, Script};
 use crate::store::StoreError;
 
 /// What playing a test session came to.
@@ -46,7 +46,7 @@ pub(super) fn play(world: &World, script: &Script, path: &Path, text: &str) -> P
         }
     };
     let mut given: Vec<(String, String)> = Vec::new();
-    let ended = with_stack(|| answer_all(world, script, &demo, &mut given, &mut played.findings));
+    let ended = answer_all(world, script, &demo, &mut given, &mut played.findings);
     played.answers = given.len();
     if let Err((line, message, hint)) = ended {
         played.findings.push(place(line, message, hint));

@@ -1,31 +1,25 @@
-//! The hostile scripts of `tests/hostile` against the script host alone, on the 2 MiB stack that threads get: a stack that overflows would end the
-//! whole test.
+//! The hostile scripts against the script host alone, on the stack that the program has: one that overflows would end the whole test.
 
-#![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
-
-#[path = "hostile/case.rs"]
-mod case;
-#[path = "../src/meter.rs"]
+#[path = "../../src/meter.rs"]
 mod meter;
 
 use std::rc::Rc;
-use std::thread;
 
 use knockdown::bench::{Entry, Kind, Standing};
 use knockdown::market::MixedLot;
 use knockdown::quantity::Mass;
 use knockdown::script::{Catalogue, Host, Library};
 
-use case::{Case, Ending, cases};
+use super::case::{Case, Ending, cases};
 
 /// Memory is counted as in the program.
 #[global_allocator]
 static MEMORY: meter::Counted = meter::Counted;
 
-const GRADES: &str = include_str!("../scripts/catalogue/grades.toml");
-const HAZARDS: &str = include_str!("../scripts/catalogue/hazards.toml");
-const ANSWERS: &str = include_str!("hostile/innocent.toml");
-const CHECKS: &str = include_str!("../scripts/library/checks.rhai");
+const GRADES: &str = include_str!("../../scripts/catalogue/grades.toml");
+const HAZARDS: &str = include_str!("../../scripts/catalogue/hazards.toml");
+const ANSWERS: &str = include_str!("innocent.toml");
+const CHECKS: &str = include_str!("../../scripts/library/checks.rhai");
 
 fn host() -> Host {
     knockdown::script::watch_memory(meter::live);
@@ -74,7 +68,7 @@ fn value(host: &Host, case: &Case) -> Option<String> {
 /// What is done with a case: the words of its error, if it has one.
 type Act = fn(&Host, &Case) -> Option<String>;
 
-/// Runs all cases twice over one host; both times end alike. In one thread: the count of memory is that of the process.
+/// Runs all cases twice over one host; both times end alike.
 fn every_case() {
     let host = host();
     let acts: [(&str, Act); 2] = [("recipes", play), ("yards", value)];
@@ -96,9 +90,6 @@ fn every_case() {
 }
 
 #[test]
-fn scripts_need_no_stack_of_the_caller() {
-    let ended = thread::Builder::new().stack_size(2 * 1024 * 1024).spawn(every_case).expect("a thread").join();
-    if let Err(panic) = ended {
-        std::panic::resume_unwind(panic);
-    }
+fn the_stack_is_deep_enough_for_whatever_a_script_nests() {
+    knockdown::script::on_a_deep_stack(every_case).expect("a thread");
 }

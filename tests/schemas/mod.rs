@@ -5,8 +5,6 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may stop at a value that must be there")]
 
-#[path = "../old_formats/folders.rs"]
-mod folders;
 mod schema;
 
 use std::collections::BTreeSet;
@@ -17,7 +15,7 @@ use std::process::{Command, Output};
 use serde_json::Value;
 use tempfile::TempDir;
 
-use folders::copy_folder;
+use crate::folders::copy_folder;
 use schema::Schema;
 
 fn source(path: &str) -> PathBuf {

@@ -1,5 +1,6 @@
-//! Fuzz of every reader of text from outside: samples changed at random, always the same way. Set `FUZZ_ROUNDS` for a longer
-//! run, as a multiple of the usual one, and `FUZZ_SEED` for another; a failure prints its input.
+//! Fuzz of every reader of text from outside: samples changed at random, always the same way. The
+//! ordinary run tries a tenth of each; a campaign (`cargo test -- --ignored`) all, or a multiple, `FUZZ_ROUNDS`, and from another seed,
+//! `FUZZ_SEED`. A failure prints its input.
 
 #![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
 
@@ -32,7 +33,7 @@ fn lines(text: &str) -> Vec<Vec<u8>> {
     text.lines().map(|line| line.as_bytes().to_vec()).collect()
 }
 
-/// What each reader reads in earnest, and how many changed samples it gets in a usual run.
+/// What each reader reads in earnest, and how many changed samples it gets in a campaign.
 fn samples(target: &str) -> (Vec<Vec<u8>>, u64) {
     match target {
         "quantities" => (lines(include_str!("quantities.txt")), 40_000),
@@ -55,54 +56,117 @@ fn input(target: &str, chance: &mut Chance, samples: &[Vec<u8>]) -> Vec<u8> {
     }
 }
 
-fn fuzz(target: &str) {
+/// Fuzzes a reader on the stack that the program has, with so many changed samples for each hundred of a campaign.
+fn fuzz(target: &str, share: u64) {
+    knockdown::script::on_a_deep_stack(|| try_all(target, share)).expect("a thread");
+}
+
+fn try_all(target: &str, share: u64) {
     let act = TARGETS.iter().find(|(name, _)| *name == target).expect("a target").1;
     let (samples, usual) = samples(target);
     let seed = variable("FUZZ_SEED", 1);
     let mut chance = Chance::new(seed);
-    for round in 0..usual * variable("FUZZ_ROUNDS", 1) {
+    for round in 0..usual * share / 100 {
         let data = input(target, &mut chance, &samples);
         let ended = catch_unwind(AssertUnwindSafe(|| act(&data)));
         assert!(ended.is_ok(), "{target}, seed {seed}, round {round}: {:?}", String::from_utf8_lossy(&data));
     }
 }
 
-#[test]
-fn quantities() {
-    fuzz("quantities");
+/// A tenth of each, from the usual seed.
+mod sample {
+    #[test]
+    fn quantities() {
+        super::fuzz("quantities", 10);
+    }
+
+    #[test]
+    fn questions() {
+        super::fuzz("questions", 10);
+    }
+
+    #[test]
+    fn logs() {
+        super::fuzz("logs", 10);
+    }
+
+    #[test]
+    fn settings() {
+        super::fuzz("settings", 10);
+    }
+
+    #[test]
+    fn bundles() {
+        super::fuzz("bundles", 10);
+    }
+
+    #[test]
+    fn recipes() {
+        super::fuzz("recipes", 10);
+    }
+
+    #[test]
+    fn yards() {
+        super::fuzz("yards", 10);
+    }
+
+    #[test]
+    fn programs() {
+        super::fuzz("programs", 10);
+    }
 }
 
-#[test]
-fn questions() {
-    fuzz("questions");
-}
+/// All of each, or a multiple.
+mod campaign {
+    fn fuzz(target: &str) {
+        super::fuzz(target, 100 * super::variable("FUZZ_ROUNDS", 1));
+    }
 
-#[test]
-fn logs() {
-    fuzz("logs");
-}
+    #[test]
+    #[ignore = "a campaign"]
+    fn quantities() {
+        fuzz("quantities");
+    }
 
-#[test]
-fn settings() {
-    fuzz("settings");
-}
+    #[test]
+    #[ignore = "a campaign"]
+    fn questions() {
+        fuzz("questions");
+    }
 
-#[test]
-fn bundles() {
-    fuzz("bundles");
-}
+    #[test]
+    #[ignore = "a campaign"]
+    fn logs() {
+        fuzz("logs");
+    }
 
-#[test]
-fn recipes() {
-    fuzz("recipes");
-}
+    #[test]
+    #[ignore = "a campaign"]
+    fn settings() {
+        fuzz("settings");
+    }
 
-#[test]
-fn yards() {
-    fuzz("yards");
-}
+    #[test]
+    #[ignore = "a campaign"]
+    fn bundles() {
+        fuzz("bundles");
+    }
 
-#[test]
-fn programs() {
-    fuzz("programs");
+    #[test]
+    #[ignore = "a campaign"]
+    fn recipes() {
+        fuzz("recipes");
+    }
+
+    #[test]
+    #[ignore = "a campaign"]
+    fn yards() {
+        fuzz("yards");
+    }
+
+    #[test]
+    #[ignore = "a campaign"]
+    fn programs() {
+        fuzz("programs");
+    }
 }

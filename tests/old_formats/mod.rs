@@ -14,14 +14,9 @@
 //! version of tickets (no digest); a bundle of a stranger's taken in.
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
-#![allow(dead_code, reason = "not everything that end-to-end tests need is needed here")]
 
-#[path = "../e2e/bench.rs"]
-mod bench;
 mod cut;
-mod folders;
-#[path = "../e2e/stock.rs"]
-mod stock;
+pub mod folders;
 
 use std::path::{Path, PathBuf};
 
@@ -32,7 +27,7 @@ use knockdown::store::home::Shelf;
 use knockdown::store::log::Ending;
 use serde_json::Value;
 
-use bench::{Bench, Call};
+use crate::bench::{Bench, Call};
 use folders::copy_folder;
 
 const VERSIONS: [&str; 1] = ["0.1.0"];

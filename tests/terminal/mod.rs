@@ -3,14 +3,10 @@
 #![cfg(unix)]
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
-#[path = "../e2e/stock.rs"]
-#[allow(dead_code, reason = "the end-to-end tests use more of it")]
-mod stock;
-
 mod interrupt;
 mod looks;
 mod paste;
-mod screen;
+pub mod screen;
 mod session;
 mod shell;
 mod tools;

@@ -8,7 +8,7 @@
 mod advice;
 mod answers;
 #[allow(dead_code, reason = "tests of crashes and of old formats use more of it")]
-mod bench;
+pub mod bench;
 mod broken;
 mod commands;
 mod confidence;
@@ -22,7 +22,7 @@ mod looks;
 mod pipes;
 mod safety;
 mod session;
-mod stock;
+pub mod stock;
 mod tools;
 mod unfamiliar;
 mod yards;

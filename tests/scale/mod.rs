@@ -7,15 +7,13 @@
 #![allow(clippy::unwrap_used, reason = "a test may fail by panicking")]
 
 mod actor;
-#[path = "../e2e/stock.rs"]
-#[allow(dead_code, reason = "the stock has more than this needs")]
-mod stock;
 mod usb;
 
 use std::io::Write;
 use std::path::Path;
 use std::process::{Command, Stdio};
 
+use crate::stock;
 use actor::Actor;
 use tempfile::TempDir;
 
