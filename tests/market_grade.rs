@@ -86,7 +86,7 @@ fn a_change_of_waste_code_needs_the_code_and_its_first_day() {
     assert_eq!(parse("waste_code_next = \"16 06 07*\"").unwrap_err(), half);
     assert_eq!(parse("waste_code_next_from = \"2026-12-09\"").unwrap_err(), half);
     let wrong = parse("waste_code_next = \"x\"\nwaste_code_next_from = \"next year\"").unwrap_err().to_string();
-    assert!(wrong.contains("`next year` is no day") && wrong.contains("line 7"), "{wrong}");
+    assert!(wrong.contains("`next year` is no day") && wrong.contains("line 8"), "{wrong}");
     let tree = parse("waste_code = \"1\"\nwaste_code_next = \"1*\"\nwaste_code_next_from = \"2026-12-09\"").unwrap();
     let cell = tree.get("cell").unwrap();
     assert_eq!(cell.waste_code_on("2026-12-08".parse().unwrap()), Some("1"));
