@@ -55,6 +55,53 @@ fn a_bad_list_says_what_is_wrong_with_it() {
     assert!(unknown.contains("colour") && unknown.contains("line 4"), "{unknown}");
 }
 
+fn with(entry: String, line: &str) -> String {
+    entry + line + "\n"
+}
+
+#[test]
+fn a_grade_may_have_hazards_in_place_of_those_of_its_parent() {
+    let text = [
+        with(entry("box", ""), "hazards = [\"fire\"]\nannex_vii = [\"1.3\"]"),
+        with(entry("dry", "box"), "hazards = [\"crust\"]\nown_hazards = true"),
+        with(entry("dry-small", "dry"), "hazards = [\"swallowed\", \"crust\"]"),
+        with(entry("other", "box"), "hazards = [\"crust\"]"),
+    ]
+    .concat();
+    let tree = GradeTree::parse(&text).unwrap();
+    assert_eq!(tree.hazards("dry"), ["crust"]);
+    assert_eq!(tree.hazards("dry-small"), ["swallowed", "crust"], "nothing comes from above the one that replaces");
+    assert_eq!(tree.hazards("other"), ["crust", "fire"], "otherwise they come on top");
+    assert_eq!(tree.annex_vii("dry-small"), ["1.3"], "the items stay");
+    let none = GradeTree::parse(&with(entry("dry", ""), "own_hazards = true")).unwrap_err();
+    assert_eq!(none, GradeError::NoHazards("dry".into()), "nothing in place of something is a slip");
+}
+
+#[test]
+fn a_change_of_waste_code_needs_the_code_and_its_first_day() {
+    let parse = |lines: &str| GradeTree::parse(&with(entry("cell", ""), lines));
+    let half = GradeError::HalfWasteCode("cell".into());
+    assert_eq!(parse("waste_code_next = \"16 06 07*\"").unwrap_err(), half);
+    assert_eq!(parse("waste_code_next_from = \"2026-12-09\"").unwrap_err(), half);
+    let wrong = parse("waste_code_next = \"x\"\nwaste_code_next_from = \"next year\"").unwrap_err().to_string();
+    assert!(wrong.contains("`next year` is no day") && wrong.contains("line 8"), "{wrong}");
+    let tree = parse("waste_code = \"1\"\nwaste_code_next = \"1*\"\nwaste_code_next_from = \"2026-12-09\"").unwrap();
+    let cell = tree.get("cell").unwrap();
+    assert_eq!(cell.waste_code_on("2026-12-08".parse().unwrap()), Some("1"));
+    assert_eq!(cell.waste_code_on("2026-12-09".parse().unwrap()), Some("1*"));
+    assert!(cell.is_hazardous_waste(), "by what it becomes");
+    let plain = GradeTree::parse(&with(entry("cell", ""), "waste_code = \"1\"")).unwrap();
+    assert!(!plain.get("cell").unwrap().is_hazardous_waste());
+}
+
+#[test]
+fn a_dry_cell_has_dangers_of_its_own_and_a_mixed_box_those_of_lithium_too() {
+    let tree = GradeTree::parse(include_str!("../scripts/catalogue/grades.toml")).unwrap();
+    assert_eq!(tree.hazards("alkaline-battery"), ["dry-cell"]);
+    assert_eq!(tree.hazards("nickel-metal-battery"), ["dry-cell"]);
+    assert_eq!(tree.hazards("battery"), ["lithium-sound", "dry-cell"]);
+}
+
 #[test]
 fn the_shipped_catalogue_is_a_tree() {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/scripts/catalogue/grades.toml");

@@ -127,6 +127,7 @@ fn script_page(world: &World, shelf: Shelf, id: &str) -> Result<Page, AppError> 
 
 fn hazard_page(hazard: &Hazard) -> Page {
     let mut page = page::hazard(hazard);
+    page.line(&[(Ink::Name, "Where one meets it: "), (Ink::Plain, &hazard.met_in)]);
     page.line(&[
         (Ink::Faint, "Source: "),
         (Ink::Faint, &hazard.source),
