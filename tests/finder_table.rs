@@ -222,3 +222,39 @@ fn a_candidate_that_is_found_brings_the_cautions_of_what_it_is() {
         }
     }
 }
+
+/// What an answer shows by itself is shown whatever else is answered: doubt is not talked away by the next test.
+#[test]
+fn no_later_answer_takes_back_what_one_has_shown() {
+    let folder = tempfile::tempdir().unwrap();
+    let clock = FixedClock("2026-11-02T10:00:00Z".parse().unwrap());
+    let world = World::new(Home::at(folder.path()), Box::new(clock)).unwrap();
+    let finder = finder();
+    let place = |id: &str| finder.test(id).unwrap();
+    let mut seen = 0;
+    for (test, answer, hazard) in finder
+        .tests()
+        .iter()
+        .flat_map(|test| test.shows.iter().map(move |(answer, hazard)| (test.id.as_str(), answer.as_str(), hazard)))
+    {
+        let mut play = world.grade_finder(None).unwrap();
+        play.answer(place(test), answer).unwrap();
+        // All that speaks for painted steel.
+        for (other, answer) in
+            [("form", "sheet"), ("colour", "grey"), ("magnet", "holds"), ("attached", "nothing"), ("mark", "nothing")]
+        {
+            if other != test {
+                play.answer(place(other), answer).unwrap();
+            }
+        }
+        assert!(play.hazards().contains(hazard), "{test} = {answer}: {:?}", play.hazards());
+        seen += 1;
+    }
+    assert_eq!(seen, 8);
+    for (test, answer) in [("form", "tip"), ("hardness", "a thumbnail"), ("mark", "BeCu"), ("magnet", "it is a magnet")]
+    {
+        let mut play = world.grade_finder(None).unwrap();
+        play.answer(place(test), answer).unwrap();
+        assert!(!play.hazards().is_empty(), "{test} = {answer}");
+    }
+}
