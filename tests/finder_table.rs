@@ -187,7 +187,6 @@ const SOLID_METAL: &[&str] = &[
     "steel-light",
     "steel-lamination",
     "iron-cast",
-    "solder-lead-free",
     "zinc-diecast",
 ];
 
