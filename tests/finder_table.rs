@@ -155,6 +155,7 @@ fn no_test_makes_dust_of_what_harms() {
     assert_eq!(held, 2, "hardness and spark");
     // The next test is named by its question alone where one stands: it carries what protects.
     let spark = &finder.tests()[finder.test("spark").unwrap()];
+    assert_eq!(spark.guards, ["cutting-disc"]);
     assert!(["Face shield on", "gloves off", "guard on"].iter().all(|word| spark.question.contains(word)));
 }
 

@@ -438,10 +438,10 @@ const MATERIALS: &[(&str, &str, &[&str], &str)] = &[
     ("tin-white", "", &[], "solid metal"),
     ("nickel", "", &[], "solid metal"),
     ("cobalt", "", &[], "solid metal, not radiocobalt, which no scrap trade takes"),
-    ("silver", "silver-solid", &["cadmium"], ""),
-    ("gold", "precious", &[], "solid metal"),
-    ("palladium", "precious", &[], "solid metal"),
-    ("platinum", "precious", &[], "solid metal"),
+    ("silver", "silver-solid", &["cadmium", "home-refining"], ""),
+    ("gold", "precious", &["home-refining"], "solid metal"),
+    ("palladium", "precious", &["home-refining"], "solid metal"),
+    ("platinum", "precious", &["home-refining"], "solid metal"),
     ("tungsten", "", &["thoriated"], "electrodes and cathodes may hold thorium"),
     ("tantalum", "", &[], "solid metal; the capacitors are no solid piece"),
     ("titanium", "", &[], "solid metal; chips burn, but nothing here makes any"),
@@ -457,11 +457,11 @@ const MATERIALS: &[(&str, &str, &[&str], &str)] = &[
     ("solder-sac305", "solder-lead-free", &["lead-solder"], ""),
     ("solder-sncu0-7", "solder-lead-free", &["lead-solder"], ""),
     ("solder-sn96-5ag3-5", "solder-lead-free", &["lead-solder"], ""),
-    ("contact-agcdo-90-10", "relay-contacts", &[], ""),
-    ("contact-agcdo-85-15", "relay-contacts", &[], ""),
-    ("contact-agsno2-90-10", "relay-contacts", &[], ""),
-    ("contact-agsno2-88-12", "relay-contacts", &[], ""),
-    ("contact-agni-90-10", "relay-contacts", &[], ""),
+    ("contact-agcdo-90-10", "relay-contacts", &["home-refining"], ""),
+    ("contact-agcdo-85-15", "relay-contacts", &["home-refining"], ""),
+    ("contact-agsno2-90-10", "relay-contacts", &["home-refining"], ""),
+    ("contact-agsno2-88-12", "relay-contacts", &["home-refining"], ""),
+    ("contact-agni-90-10", "relay-contacts", &["home-refining"], ""),
     ("copper-clad-aluminium-wire-10-cu-by-volume", "aluminium-wire", &[], "solid metal"),
     ("copper-clad-aluminium-wire-15-cu-by-volume", "aluminium-wire", &[], "solid metal"),
     ("ferrite-mnzn-soft", "transformer-ferrite", &[], "a ceramic of iron, handled whole"),
@@ -534,6 +534,7 @@ fn contacts_bring_the_caution_of_their_alloy() {
         let sheet = run(&at, &given);
         let cadmium = alloy.contains("cadmium") || alloy.contains("unknown") || alloy == "an assay";
         assert_eq!(sheet.cautions.iter().any(|hazard| hazard == "cadmium"), cadmium, "{alloy}");
+        assert!(sheet.cautions.iter().any(|hazard| hazard == "home-refining"), "{alloy}");
         let Some(row) = table.row(alloy) else { continue };
         assert!(hazards_of(row).iter().all(|hazard| sheet.cautions.iter().any(|shown| shown == hazard)), "{alloy}");
     }
@@ -551,7 +552,7 @@ fn windings_bring_the_cautions_of_their_class() {
         ("induction motor, aluminium", None),
     ] {
         let sheet = run(&at, &[("class", class), ("lot", "4 kg")]);
-        for wanted in ["sharp-sheet", "wire-burning"].into_iter().chain(more) {
+        for wanted in ["sharp-sheet", "wire-burning", "hand-saw", "cutting-disc"].into_iter().chain(more) {
             assert!(sheet.cautions.iter().any(|hazard| hazard == wanted), "{class}: {:?}", sheet.cautions);
         }
     }
