@@ -24,6 +24,14 @@ fn output(arguments: &str, home: &Path) -> String {
     String::from_utf8(run.stdout).unwrap()
 }
 
+/// What a mark says that the program shows: all of it, or what stands from a line on.
+fn shown(mark: &str, home: &Path) -> String {
+    let Some((arguments, from)) = mark.split_once(", from: ") else { return output(mark, home) };
+    let all = output(arguments, home);
+    let at = all.find(&format!("\n{from}")).unwrap_or_else(|| panic!("no line begins with {from}:\n{all}"));
+    all[at + 1..].to_owned()
+}
+
 /// The README with every shown block replaced by what the program prints, and the number of blocks.
 fn renewed(readme: &str, home: &Path) -> (String, usize) {
     let mut lines = readme.lines();
@@ -32,10 +40,10 @@ fn renewed(readme: &str, home: &Path) -> (String, usize) {
     while let Some(line) = lines.next() {
         text.push_str(line);
         text.push('\n');
-        if let Some(arguments) = line.strip_prefix(MARK).and_then(|rest| rest.strip_suffix(" -->")) {
+        if let Some(mark) = line.strip_prefix(MARK).and_then(|rest| rest.strip_suffix(" -->")) {
             assert_eq!(lines.next(), Some("```text"), "a block must follow {line}");
             lines.by_ref().find(|line| *line == "```").expect("the block must end");
-            text.push_str(&format!("```text\n{}```\n", output(arguments, home)));
+            text.push_str(&format!("```text\n{}```\n", shown(mark, home)));
             blocks += 1;
         }
     }
