@@ -7,8 +7,8 @@ use thiserror::Error;
 
 use crate::naming::{Listed, Listing};
 
-/// What stands under every card.
-pub const NO_SUBSTITUTE_FOR_HELP: &str = "No substitute for first-aid training and your local emergency services.";
+/// What stands under every card, behind who has reviewed it.
+const NO_SUBSTITUTE: &str = "No substitute for first-aid training and your local emergency services.";
 
 /// A line of a card, and what it rests on.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
@@ -47,7 +47,7 @@ impl Emergency {
     /// Who has reviewed it, and what it cannot stand in for.
     pub fn disclaimer(&self) -> String {
         let by = if self.reviewed_by.is_empty() { "nobody qualified" } else { &self.reviewed_by };
-        format!("Reviewed by {by}. {NO_SUBSTITUTE_FOR_HELP}")
+        format!("Reviewed by {by}. {NO_SUBSTITUTE}")
     }
 }
 
@@ -136,10 +136,17 @@ impl EmergencyBook {
         found
     }
 
-    /// The card that is meant by its number, its id or words that describe the accident.
-    pub fn find(&self, what: &str) -> Option<(usize, &Emergency)> {
+    /// The card that is meant by its number or id; else those that fit words for what happened, the best first.
+    pub fn find(&self, what: &str) -> Vec<(usize, &Emergency)> {
         let by_number = what.parse().ok().and_then(|number: usize| self.numbered().nth(number.checked_sub(1)?));
-        let described = || self.listing.exactly(what).or_else(|| self.listing.find(what).into_iter().next());
-        by_number.or_else(|| self.get(&described()?.id))
+        match by_number.or_else(|| self.get(&what.to_lowercase())) {
+            Some(found) => vec![found],
+            None => {
+                self.listing.find(what).into_iter().take(MOST_FOUND).filter_map(|found| self.get(&found.id)).collect()
+            }
+        }
     }
 }
+
+/// The most cards that words bring up.
+const MOST_FOUND: usize = 3;

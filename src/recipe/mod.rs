@@ -11,7 +11,7 @@ mod hazard;
 mod step;
 
 pub use draft::{RecipeDraft, StepDraft};
-pub use emergency::{Advice, Emergency, EmergencyBook, EmergencyError, Issuer, NO_SUBSTITUTE_FOR_HELP};
+pub use emergency::{Advice, Emergency, EmergencyBook, EmergencyError, Issuer};
 pub use finish::Fault;
 pub use hazard::{Action, Hazard, HazardBook, HazardError};
 pub use step::{Cost, Freed, Mark, Places, Rest, Step};

@@ -54,30 +54,33 @@ pub fn list(book: &EmergencyBook) -> Page {
     page
 }
 
-/// What `help now` shows: the card of what happened; where that is not said, those of the hazards at hand, the nearest first.
+/// What `help now` shows: the cards of what happened; where that is not said, those of the hazards at hand, the nearest first.
 /// Then the others by number.
 pub fn now(book: &EmergencyBook, at_hand: &[String], what: &str) -> Vec<Page> {
-    let named = book.find(what);
-    let shown = match named {
-        Some(found) => vec![found],
-        None => book.at_hand(at_hand.iter().map(String::as_str)),
-    };
     let mut pages = Vec::new();
-    if named.is_none() && !what.is_empty() {
-        let mut page = Page::new();
-        page.say(Ink::Caution, &format!("No card is called {what}."));
-        pages.push(page);
+    let mut shown = book.find(what);
+    if shown.is_empty() {
+        shown = book.at_hand(at_hand.iter().map(String::as_str));
+        if !what.is_empty() {
+            let mut page = Page::new();
+            page.say(Ink::Caution, &format!("No card is called {what}."));
+            pages.push(page);
+        }
     }
     if shown.is_empty() {
         pages.push(list(book));
         return pages;
     }
-    let is_shown = |number: usize| shown.iter().any(|(known, _)| *known == number);
-    let others = book.numbered().filter(|(number, _)| !is_shown(*number));
-    let others: Vec<String> = others.map(|(number, card)| format!("{number} {}", card.name)).collect();
-    let mut rest = Page::new();
-    rest.line(&[(Ink::Name, &format!("{HELP_NOW} NUMBER: ")), (Ink::Plain, &others.join(" · "))]);
     pages.extend(shown.iter().map(|found| card(*found)));
+    let others = book.numbered().filter(|(number, _)| shown.iter().all(|(known, _)| known != number));
+    let others: Vec<String> = others.map(|(number, card)| format!("{number}\u{a0}{}", card.id)).collect();
+    let mut rest = Page::new();
+    rest.line(&[
+        (Ink::Name, "Others, by "),
+        (Ink::Name, HELP_NOW),
+        (Ink::Name, " NUMBER: "),
+        (Ink::Plain, &others.join(" · ")),
+    ]);
     pages.push(rest);
     pages
 }

@@ -101,10 +101,13 @@ impl Face {
     }
 
     /// Shows the emergency cards, a screen at a time where a terminal does not hold them together with what was asked.
-    pub(super) fn help_now(&self, what: &str, asked: &Page) -> io::Result<()> {
+    ///
+    /// # Errors
+    /// The terminal is gone.
+    pub fn help_now(&self, what: &str, asked: &Page) -> io::Result<()> {
         let book = self.world.host().catalogue().emergencies();
         let pages = emergency::now(book, &self.at_hand.borrow(), what);
-        let rows = self.rows().unwrap_or(usize::MAX);
+        let rows = self.rows().filter(|_| self.may_ask).unwrap_or(usize::MAX);
         // Above each screen stands an empty line, below it the one that is typed.
         let screens = emergency::screens(&pages, self.width(), rows.saturating_sub(2));
         let below = asked.wrapped(self.width()).lines().len() + 3;
@@ -112,17 +115,20 @@ impl Face {
         for (place, screen) in screens.iter().enumerate() {
             self.rest();
             self.show(screen);
-            if fits {
+            let is_last = place + 1 == screens.len();
+            if fits || (is_last && asked.lines().is_empty()) {
                 break;
             }
-            let prompt = if place + 1 < screens.len() { "Enter: more; q: back > " } else { "Enter: back > " };
+            let prompt = if is_last { "Enter: back > " } else { "Enter: more; q: back > " };
             let turned = self.read_line(Aids { prompt: prompt.to_owned(), ..Aids::default() })?;
             if !matches!(turned, Line::Text(text) if text.trim().is_empty()) {
                 break;
             }
         }
-        self.rest();
-        self.show(asked);
+        if !asked.lines().is_empty() {
+            self.rest();
+            self.show(asked);
+        }
         self.forget_keys();
         Ok(())
     }
