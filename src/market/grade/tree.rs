@@ -122,6 +122,11 @@ impl GradeTree {
         self.inherited(id, |grade| &grade.annex_vii)
     }
 
+    /// The hazard that tells how a pile of it is kept: its own, or that of the nearest wider class; `None` when none gives one.
+    pub fn stored(&self, id: &str) -> Option<&str> {
+        self.lineage(id).find_map(|grade| grade.stored.as_deref())
+    }
+
     fn inherited(&self, id: &str, of: impl Fn(&Grade) -> &Vec<String>) -> Vec<&str> {
         let mut all: Vec<&str> = Vec::new();
         for item in self.lineage(id).flat_map(of) {
