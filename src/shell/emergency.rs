@@ -55,7 +55,7 @@ pub fn list(book: &EmergencyBook) -> Page {
 }
 
 /// What `help now` shows: the cards of what happened; where that is not said, those of the hazards at hand, the nearest first.
-/// Then the others by number.
+/// The others stand by number right under the first, so that another accident is a number away.
 pub fn now(book: &EmergencyBook, at_hand: &[String], what: &str) -> Vec<Page> {
     let mut pages = Vec::new();
     let mut shown = book.find(what);
@@ -67,21 +67,17 @@ pub fn now(book: &EmergencyBook, at_hand: &[String], what: &str) -> Vec<Page> {
             pages.push(page);
         }
     }
-    if shown.is_empty() {
+    let Some(((number, nearest), further)) = shown.split_first() else {
         pages.push(list(book));
         return pages;
-    }
-    pages.extend(shown.iter().map(|found| card(*found)));
-    let others = book.numbered().filter(|(number, _)| shown.iter().all(|(known, _)| known != number));
+    };
+    pages.push(card((*number, nearest)));
+    let others = book.numbered().filter(|(other, _)| other != number);
     let others: Vec<String> = others.map(|(number, card)| format!("{number}\u{a0}{}", card.id)).collect();
     let mut rest = Page::new();
-    rest.line(&[
-        (Ink::Name, "Others, by "),
-        (Ink::Name, HELP_NOW),
-        (Ink::Name, " NUMBER: "),
-        (Ink::Plain, &others.join(" · ")),
-    ]);
+    rest.line(&[(Ink::Name, &format!("Others, by {HELP_NOW} NUMBER: ")), (Ink::Plain, &others.join(" · "))]);
     pages.push(rest);
+    pages.extend(further.iter().map(|found| card(*found)));
     pages
 }
 

@@ -7,6 +7,7 @@
 #[allow(dead_code, reason = "the end-to-end tests use more of it")]
 mod stock;
 
+mod emergency;
 mod interrupt;
 mod looks;
 mod paste;
