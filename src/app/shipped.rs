@@ -61,12 +61,13 @@ pub(super) fn library(others: impl IntoIterator<Item = (String, String)>) -> Lib
     Library::new(others.chain(scripts(Shelf::Library).map(|(name, text)| (name.to_owned(), Rc::from(text)))))
 }
 
-/// The shipped grades and hazards.
+/// The shipped grades, hazards and emergency cards.
 pub(super) fn catalogue() -> Catalogue {
     Catalogue::new(
         include_str!("../../scripts/catalogue/grades.toml"),
         include_str!("../../scripts/catalogue/hazards.toml"),
     )
+    .with_emergencies(include_str!("../../scripts/catalogue/emergencies.toml"))
     .with_tables(TABLES)
 }
 

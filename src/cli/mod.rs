@@ -11,6 +11,7 @@ mod doctor;
 mod draft;
 mod export;
 mod find_grade;
+mod help;
 mod load;
 mod misread;
 mod new;
@@ -134,6 +135,7 @@ const VERBS: &[Verb] = &[
     Verb::new(settings::declare, settings::run),
     Verb::new(demo::declare, demo::run),
     Verb::new(doctor::declare, doctor::run).without_settings(),
+    Verb::new(help::declare, help::run).without_settings(),
     Verb::new(paper::declare_completions, paper::completions).without_settings(),
     Verb::new(paper::declare_manual, paper::manual).without_settings(),
 ];

@@ -89,6 +89,7 @@ pub(super) fn run_sheet(face: &mut Face, matches: &ArgMatches) -> Outcome {
         by_what_is_found: face.world.hazards_by_what_is_found(&script, &recipe),
         recipe: &recipe,
         hazards: face.world.host().catalogue().hazards(),
+        emergencies: face.world.host().catalogue().emergencies(),
         unit: face.world.unit(&yard)?,
         notation: layout(face).notation,
     };

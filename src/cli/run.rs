@@ -26,12 +26,12 @@ pub(super) fn whole_with(tools: impl IntoIterator<Item = Command>) -> Command {
 }
 
 /// The command line without tools: reading those takes a moment, and most commands need none.
-fn whole() -> Command {
+pub(super) fn whole() -> Command {
     let mut command = Command::new("knockdown")
         .version(env!("CARGO_PKG_VERSION"))
         .about("Take discarded appliances apart by recipe, safely, and see what it nets at your yard")
         .after_help(CODES)
-        .disable_help_subcommand(false)
+        .disable_help_subcommand(true)
         .args(everywhere());
     for verb in VERBS {
         command = command.subcommand((verb.declare)());
@@ -89,7 +89,7 @@ fn commands_at(arguments: &[OsString], variable: &impl Fn(&str) -> Option<OsStri
 }
 
 /// A text of several lines that may repeat what was typed, safe to show.
-fn harmless(text: &str) -> String {
+pub(super) fn harmless(text: &str) -> String {
     text.split('\n').map(sanitize).collect::<Vec<_>>().join("\n")
 }
 
@@ -164,7 +164,7 @@ fn clock(fixed: Option<&str>) -> Result<Box<dyn Clock>, AppError> {
 fn names(world: &World) -> Vec<String> {
     let own = VERBS.iter().map(|verb| (verb.declare)().get_name().to_owned());
     let tools = tools::listed(world).unwrap_or_default().into_iter().map(|tool| tool.id);
-    own.chain(["help", "quit"].map(str::to_owned)).chain(tools).collect()
+    own.chain(["quit".to_owned()]).chain(tools).collect()
 }
 
 /// The table of commands as the shell sees it.

@@ -1,4 +1,5 @@
-//! `show`: one thing in full: a recipe, a yard, a tool, a grade, a hazard, a session; or a list of grades, hazards, sessions.
+//! `show`: one thing in full: a recipe, a yard, a tool, a grade, a hazard, an emergency card, a session; or a list of grades,
+//! hazards, emergencies, sessions.
 
 use clap::{Arg, ArgMatches, Command};
 use jiff::civil::Date;
@@ -12,12 +13,12 @@ use crate::recipe::{Hazard, Recipe};
 use crate::script::Script;
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
-use crate::shell::{page, tool_about};
+use crate::shell::{emergency, page, tool_about};
 use crate::store::home::Shelf;
 
 pub(super) fn declare() -> Command {
     Command::new("show")
-        .about("Show a recipe, yard, tool, grade, hazard or session; or all grades, hazards, sessions")
+        .about("Show a recipe, yard, tool, grade, hazard, emergency card or session; or all grades, hazards, emergencies, sessions")
         .after_help(
             "Examples: show countertop-oven · show copper-2 · show stored-charge-hv · show capacitor · show sessions",
         )
@@ -26,7 +27,7 @@ pub(super) fn declare() -> Command {
                 .value_name("WHAT")
                 .required(true)
                 .num_args(1..)
-                .help("An id, a part of a name, or: grades, hazards, sessions"),
+                .help("An id, a part of a name, or: grades, hazards, emergencies, sessions"),
         )
 }
 
@@ -38,7 +39,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
 }
 
 /// Lists that can be shown.
-const LISTS: [&str; 3] = ["grades", "hazards", "sessions"];
+const LISTS: [&str; 4] = ["grades", "hazards", "emergencies", "sessions"];
 
 /// Everything that goes by exactly that name, of any kind; else a part of a name of a recipe or yard, or a session; else a
 /// search among grades.
@@ -46,6 +47,7 @@ fn find(world: &World, word: &str) -> Result<Page, AppError> {
     match word {
         "grades" | "grade" => return Ok(grades(world)),
         "hazards" | "hazard" => return Ok(hazards(world)),
+        "emergencies" | "emergency" => return Ok(emergency::list(world.host().catalogue().emergencies())),
         "sessions" | "session" => return sessions(world),
         _ => {}
     }
@@ -96,6 +98,8 @@ fn exact(world: &World, word: &str) -> Result<Option<Page>, AppError> {
     let mut pages = Vec::new();
     pages.extend(catalogue.grades().get(word).map(|grade| grade_page(world, grade)));
     pages.extend(catalogue.hazards().get(word).map(hazard_page));
+    let emergencies = catalogue.emergencies();
+    pages.extend(emergencies.get(word).map(|found| emergency::in_full(emergencies, found)));
     for shelf in NAMED {
         // A report of a tool's name cannot be run, so the tool is what there is.
         if world.ids(shelf)?.iter().any(|id| id == word) && !(shelf == Shelf::Reports && world.is_tool(word)) {
@@ -140,7 +144,10 @@ fn hazard_page(hazard: &Hazard) -> Page {
 fn unknown(world: &World, word: &str, named: AppError) -> AppError {
     let catalogue = world.host().catalogue();
     let lists = nearest(word, LISTS);
-    let near = lists.or_else(|| nearest(word, catalogue.hazards().ids())).or_else(|| catalogue.grades().nearest(word));
+    let near = lists
+        .or_else(|| nearest(word, catalogue.hazards().ids()))
+        .or_else(|| nearest(word, catalogue.emergencies().numbered().map(|(_, card)| card.id.as_str())))
+        .or_else(|| catalogue.grades().nearest(word));
     match near {
         Some(near) => AppError::Name(format!("nothing goes by `{}`; did you mean `{near}`?", word.escape_debug())),
         None => named,

@@ -160,6 +160,7 @@ fn add(face: &Face, matches: &ArgMatches) -> Outcome {
     })?;
     let shown = weighed.net.show_friendly(weighed.unit, notation(face)?);
     face.say(Ink::Plain, &format!("find-{}: {shown} of {grade}", entry.seq));
+    face.show(&pages::keeping(&face.world, [grade]));
     Ok(Code::Done)
 }
 

@@ -69,7 +69,7 @@ pub(super) fn listed(world: &World) -> Result<Vec<Listed>, AppError> {
 
 /// Whether a command of the program's own goes by that name.
 pub(super) fn is_ours(id: &str) -> bool {
-    id == "help" || VERBS.iter().any(|verb| (verb.declare)().get_name() == id)
+    VERBS.iter().any(|verb| (verb.declare)().get_name() == id)
 }
 
 /// Why a tool cannot be used, if it cannot.

@@ -50,6 +50,9 @@ pub struct Grade {
     /// Hazards that whoever takes such a part out must have confirmed, by id.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub hazards: Vec<String>,
+    /// The hazard that tells how a pile of it is kept, by id. Unset takes the answer of the nearest wider class that gives one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stored: Option<String>,
     /// Items of WEEE Annex VII that are out once such a part is, by number; those of wider classes come on top.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub annex_vii: Vec<String>,

@@ -5,11 +5,13 @@
 //! A step's `work` is only a number here, by which the host finds the closure that it kept.
 
 mod draft;
+mod emergency;
 mod finish;
 mod hazard;
 mod step;
 
 pub use draft::{RecipeDraft, StepDraft};
+pub use emergency::{Advice, Emergency, EmergencyBook, EmergencyError, Issuer};
 pub use finish::Fault;
 pub use hazard::{Action, Hazard, HazardBook, HazardError};
 pub use step::{Cost, Freed, Mark, Places, Rest, Step};

@@ -1,19 +1,21 @@
-//! The grades, hazards and tables that scripts may name.
+//! The grades, hazards and tables that scripts may name, and the cards for when something happens.
 
 use std::cell::OnceCell;
 use std::rc::Rc;
 
 use crate::market::GradeTree;
-use crate::recipe::HazardBook;
+use crate::recipe::{EmergencyBook, HazardBook};
 use crate::tool::Tables;
 
 /// The grades and hazards that scripts may name. Read on first use: listing recipes needs neither.
 pub struct Catalogue {
     grades_text: &'static str,
     hazards_text: &'static str,
+    emergencies_text: &'static str,
     tables_text: &'static [(&'static str, &'static str)],
     grades: OnceCell<Rc<GradeTree>>,
     hazards: OnceCell<Rc<HazardBook>>,
+    emergencies: OnceCell<EmergencyBook>,
     tables: OnceCell<Tables>,
 }
 
@@ -23,9 +25,11 @@ impl Catalogue {
         Catalogue {
             grades_text,
             hazards_text,
+            emergencies_text: "",
             tables_text: &[],
             grades: OnceCell::new(),
             hazards: OnceCell::new(),
+            emergencies: OnceCell::new(),
             tables: OnceCell::new(),
         }
     }
@@ -34,6 +38,17 @@ impl Catalogue {
     #[must_use]
     pub fn with_tables(self, tables_text: &'static [(&'static str, &'static str)]) -> Catalogue {
         Catalogue { tables_text, ..self }
+    }
+
+    /// The same catalogue with emergency cards, from a text that tests have shown to be well formed.
+    #[must_use]
+    pub fn with_emergencies(self, emergencies_text: &'static str) -> Catalogue {
+        Catalogue { emergencies_text, ..self }
+    }
+
+    /// The emergency cards. None if the text is malformed, which a test rules out for the shipped ones.
+    pub fn emergencies(&self) -> &EmergencyBook {
+        self.emergencies.get_or_init(|| EmergencyBook::parse(self.emergencies_text).unwrap_or_default())
     }
 
     /// The tables. None if a text is malformed, which a test rules out for the shipped ones.

@@ -6,7 +6,7 @@ mod scale;
 
 use super::balance_page;
 use super::face::Face;
-use super::ink::Ink;
+use super::ink::{Ink, Page};
 use super::line::{Aids, Line, lost};
 use super::order::{Order, read};
 use super::page;
@@ -14,7 +14,7 @@ use super::second_look::{Looked, look, look_at_the_end};
 use crate::app::{AppError, Change, Session};
 use crate::bench::{Ask, Question, Unfit};
 use crate::script::ScriptError;
-use heads::{aids, say_new, say_unfit, show_question, show_step};
+use heads::{aids, at_hand, say_new, say_unfit, show_question, show_step};
 use obey::{acted, aside, obey};
 
 /// How a bench was left.
@@ -50,6 +50,12 @@ struct Shown {
 /// # Errors
 /// A journal that cannot be written, a script that fails, or a terminal that is gone.
 pub fn work(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
+    let left = ask_on(face, session);
+    face.at_hand.take();
+    left
+}
+
+fn ask_on(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
     let mut shown = Shown::default();
     loop {
         say_new(face, session, &mut shown);
@@ -62,7 +68,7 @@ pub fn work(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
         };
         show_step(face, session, &question, &mut shown)?;
         let default = session.default_answer();
-        show_question(face, session, &question, default.as_deref(), &mut shown);
+        let asked = show_question(face, session, &question, default.as_deref(), &mut shown);
         if !face.may_ask {
             let name = question.name();
             return Err(AppError::Answer(format!(
@@ -70,7 +76,8 @@ pub fn work(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
                 question.text
             )));
         }
-        let line = face.read_line(aids(face, session, &question, &mut shown)).map_err(lost)?;
+        face.at_hand.replace(at_hand(session, &question));
+        let line = face.read_line(aids(face, session, &question, asked, &mut shown)).map_err(lost)?;
         if face.is_gone() {
             session.pause()?;
             return Ok(Left::OutOfInput);
@@ -208,9 +215,14 @@ fn failed(face: &Face, session: &Session<'_>, errors: Vec<ScriptError>) -> Resul
 /// # Errors
 /// The terminal is gone, or the journal cannot be written.
 pub fn reopen(face: &Face, session: &mut Session<'_>) -> Result<bool, AppError> {
-    face.say(Ink::Plain, "The session has ended. `undo` takes its last act back; Enter leaves it so.");
+    let mut asked = Page::new();
+    asked.say(Ink::Plain, "The session has ended. `undo` takes its last act back; Enter leaves it so.");
+    face.show(&asked);
     let words = vec![("undo".to_owned(), "take the last act back".to_owned())];
-    match face.read_line(Aids { prompt: "> ".into(), words, first_only: true, ..Aids::default() }).map_err(lost)? {
+    match face
+        .read_line(Aids { prompt: "> ".into(), asked, words, first_only: true, ..Aids::default() })
+        .map_err(lost)?
+    {
         Line::Text(text) if text.trim().eq_ignore_ascii_case("undo") => {
             acted(face, session.undo()?, "Taken back", "There is nothing to take back.");
             Ok(!session.has_ended())

@@ -1,6 +1,6 @@
 //! The face: where pages go and lines come from, and how both look.
 
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
 use std::io::{self, IsTerminal, Write};
 
 use super::excerpt::excerpt;
@@ -58,6 +58,8 @@ pub struct Face {
     pub on_terminal: bool,
     gone: Cell<bool>,
     aside: Cell<bool>,
+    /// The hazards at hand by id, the nearest first: those of the work that what is asked belongs to.
+    pub(super) at_hand: RefCell<Vec<String>>,
 }
 
 impl Face {
@@ -73,7 +75,15 @@ impl Face {
             Some(Color::Auto) | None => out && !around.no_color && !around.dumb,
         };
         let look = Look { plain, colour: colour && !(plain && wishes.color.is_none()), columns: around.columns };
-        Face { world, look, may_ask: !wishes.no_input, on_terminal, gone: Cell::new(false), aside: Cell::new(false) }
+        Face {
+            world,
+            look,
+            may_ask: !wishes.no_input,
+            on_terminal,
+            gone: Cell::new(false),
+            aside: Cell::new(false),
+            at_hand: RefCell::default(),
+        }
     }
 
     /// Whether lines are edited with cursor movement; else they are read as they come.
@@ -91,6 +101,12 @@ impl Face {
             None => USUAL_WIDTH,
         }
         .max(20)
+    }
+
+    /// How many lines the window holds; `None` where nothing scrolls away.
+    pub(super) fn rows(&self) -> Option<usize> {
+        let window = || crossterm::terminal::size().ok().map(|(_, rows)| usize::from(rows)).filter(|rows| *rows > 0);
+        self.on_terminal.then(window).flatten()
     }
 
     /// Shows a page.

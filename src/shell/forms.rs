@@ -1,7 +1,7 @@
 //! Asking for one thing after another, outside the bench.
 
 use super::face::Face;
-use super::ink::Ink;
+use super::ink::{Ink, Page};
 use super::line::{Aids, Line};
 use crate::app::AppError;
 
@@ -48,9 +48,11 @@ pub fn ask<T>(face: &Face, blank: &Blank, read: impl Fn(&str) -> Result<T, Strin
     }
     let default = blank.default.as_deref().filter(|default| !default.is_empty());
     loop {
-        face.say(Ink::Plain, &blank.text);
+        let mut asked_for = Page::new();
+        asked_for.say(Ink::Plain, &blank.text);
+        face.show(&asked_for);
         let prompt = default.map_or("> ".to_owned(), |default| format!("[{default}] > "));
-        let aids = Aids { prompt, words: blank.words.clone(), ..Aids::default() };
+        let aids = Aids { prompt, asked: asked_for, words: blank.words.clone(), ..Aids::default() };
         let ended = |how: &str| AppError::Answer(format!("{how} at {asked:?}; nothing is written"));
         let typed = match face.read_line(aids).map_err(|error| ended(&error.to_string()))? {
             Line::Text(text) => text.trim().to_owned(),

@@ -155,6 +155,13 @@ impl Page {
         &self.lines
     }
 
+    /// The page in pieces of at most `rows` lines, each under the page's first line.
+    pub fn parted(&self, rows: usize) -> Vec<Page> {
+        let Some((head, body)) = self.lines.split_first() else { return Vec::new() };
+        let piece = |lines: &[Vec<Span>]| Page { lines: std::iter::once(head).chain(lines).cloned().collect() };
+        if body.is_empty() { vec![self.clone()] } else { body.chunks(rows.max(2) - 1).map(piece).collect() }
+    }
+
     /// The page with no line wider than `columns`: broken between words where it can be, continued two columns further in.
     pub fn wrapped(&self, columns: usize) -> Page {
         Page { lines: self.lines.iter().flat_map(|line| wrap::line(line, columns)).collect() }

@@ -12,8 +12,9 @@ use reedline::{
     ReedlineMenu, Signal, Span, StyledText, Suggestion, default_emacs_keybindings,
 };
 
+use super::emergency;
 use super::face::Face;
-use super::ink::{Ink, sanitize};
+use super::ink::{Ink, Page, sanitize};
 use crate::app::AppError;
 use crate::naming::Listing;
 
@@ -41,6 +42,8 @@ const MAX_LINE: usize = 4096;
 pub(super) struct Aids {
     /// What stands before the line.
     pub prompt: String,
+    /// What is asked, as it was shown above the line: shown again after what came between.
+    pub asked: Page,
     /// Words that complete; each with a remark.
     pub words: Vec<(String, String)>,
     /// Whether only the first word completes, or every word.
@@ -62,12 +65,13 @@ pub(super) trait Meaning: Send {
 }
 
 impl Face {
-    /// Reads a line. One that is too long is refused as a whole, never cut.
+    /// Reads a line: every line that a person types comes through here. One that is too long is refused as a whole, never cut;
+    /// `help now` shows the emergency cards and is never handed on.
     pub(super) fn read_line(&self, aids: Aids) -> io::Result<Line> {
-        if self.edits() { edit(self, aids) } else { self.read_plain(&aids.prompt) }
+        if self.edits() { edit(self, aids) } else { self.read_plain(&aids.prompt, &aids.asked) }
     }
 
-    fn read_plain(&self, prompt: &str) -> io::Result<Line> {
+    fn read_plain(&self, prompt: &str, asked: &Page) -> io::Result<Line> {
         loop {
             self.put(&sanitize(prompt));
             let Some((bytes, whole)) = next_line(&mut io::stdin().lock())? else {
@@ -81,11 +85,52 @@ impl Face {
                 let shown: String = text.chars().take(MAX_LINE).collect();
                 self.put(&format!("{}{}\n", sanitize(&shown), if whole { "" } else { " …" }));
             }
-            if whole {
+            if !whole {
+                self.refuse_line();
+            } else if !self.helps_now(&text, asked)? {
                 return Ok(Line::Text(text));
             }
-            self.refuse_line();
         }
+    }
+
+    /// Whether a line calls for the emergency cards; then they are shown, and what was asked again below them.
+    fn helps_now(&self, line: &str, asked: &Page) -> io::Result<bool> {
+        let Some(what) = emergency::wanted(line) else { return Ok(false) };
+        self.help_now(&what, asked)?;
+        Ok(true)
+    }
+
+    /// Shows the emergency cards, a screen at a time where a terminal does not hold them together with what was asked.
+    ///
+    /// # Errors
+    /// The terminal is gone.
+    pub fn help_now(&self, what: &str, asked: &Page) -> io::Result<()> {
+        let book = self.world.host().catalogue().emergencies();
+        let pages = emergency::now(book, &self.at_hand.borrow(), what);
+        let rows = self.rows().filter(|_| self.may_ask).unwrap_or(usize::MAX);
+        // Above each screen stands an empty line, below it the one that is typed.
+        let screens = emergency::screens(&pages, self.width(), rows.saturating_sub(2));
+        let below = asked.wrapped(self.width()).lines().len() + 3;
+        let fits = matches!(screens.as_slice(), [one] if one.lines().len().saturating_add(below) <= rows);
+        for (place, screen) in screens.iter().enumerate() {
+            self.rest();
+            self.show(screen);
+            let is_last = place + 1 == screens.len();
+            if fits || (is_last && asked.lines().is_empty()) {
+                break;
+            }
+            let prompt = if is_last { "Enter: back > " } else { "Enter: more; q: back > " };
+            let turned = self.read_line(Aids { prompt: prompt.to_owned(), ..Aids::default() })?;
+            if !matches!(turned, Line::Text(text) if text.trim().is_empty()) {
+                break;
+            }
+        }
+        if !asked.lines().is_empty() {
+            self.rest();
+            self.show(asked);
+        }
+        self.forget_keys();
+        Ok(())
     }
 
     /// Forgets keys that were pressed before what is asked next was shown: nobody confirms ahead what they have not read.
@@ -159,6 +204,7 @@ fn edit(face: &Face, aids: Aids) -> io::Result<Line> {
                     face.say(Ink::Caution, &why);
                 }
                 text if text.len() > MAX_LINE => face.refuse_line(),
+                text if face.helps_now(text, &aids.asked)? => {}
                 text => return Ok(Line::Text(text.to_owned())),
             },
             Signal::CtrlC => {

@@ -1,7 +1,7 @@
 //! Lets the person choose where a word fits several things.
 
 use super::face::Face;
-use super::ink::Ink;
+use super::ink::{Ink, Page};
 use super::line::{Aids, Line, lost};
 use crate::app::AppError;
 use crate::naming::one_line;
@@ -17,19 +17,23 @@ pub fn choose(face: &Face, shelf: Shelf, word: &str, several: &[(String, String)
     }
     let noun = if shelf == Shelf::Yards { "yard" } else { "recipe" };
     let fits = |(id, name): &(String, String)| format!("{id} {name}").to_lowercase().contains(&word.to_lowercase());
-    if several.iter().any(fits) {
-        face.say(Ink::Plain, &format!("Which {noun}?"));
-    } else {
-        face.say(
-            Ink::Plain,
-            &format!("No {noun} is called {word}. Did you mean one of these? Its number, or Enter for none."),
-        );
-    }
+    let mut asked = Page::new();
+    asked.say(
+        Ink::Plain,
+        &match several.iter().any(fits) {
+            true => format!("Which {noun}?"),
+            false => format!("No {noun} is called {word}. Did you mean one of these? Its number, or Enter for none."),
+        },
+    );
     for (place, (id, name)) in several.iter().enumerate() {
-        face.say(Ink::Plain, &format!("  {} {id}  {name}", place + 1));
+        asked.say(Ink::Plain, &format!("  {} {id}  {name}", place + 1));
     }
+    face.show(&asked);
     let words = several.iter().map(|(id, name)| (id.clone(), name.clone())).collect();
-    match face.read_line(Aids { prompt: "> ".into(), words, first_only: true, ..Aids::default() }).map_err(lost)? {
+    match face
+        .read_line(Aids { prompt: "> ".into(), asked, words, first_only: true, ..Aids::default() })
+        .map_err(lost)?
+    {
         Line::Text(text) => {
             let text = text.trim();
             let by_number = text.parse::<usize>().ok().and_then(|number| several.get(number.checked_sub(1)?));

@@ -3,13 +3,13 @@
 
 use super::balance_page;
 use super::face::Face;
-use super::ink::Ink;
+use super::ink::{Ink, Page};
 use super::line::{Aids, Line, lost};
 use crate::app::{AppError, Change, Doubt, FoundSlip, Session};
 use crate::bench::{Answer, CORRECTED, KEPT};
 
 /// What a doubt answers to `why` and `?`, which never take anything.
-const WHY: &str = "A weight so far out is more often a slip of the unit, the decimal point or the container than right, and a slip spoils the tally. `yes` keeps what was typed; another weight takes its place; Enter asks anew.";
+const WHY: &str = "A weight so far out is more often a slip of the unit, the decimal point or the container than right, and a slip spoils the tally. `yes` keeps what was typed; another weight takes its place; Enter asks anew; `help now` is for after an accident.";
 
 /// What came of a typed answer before it counts.
 pub(super) enum Looked {
@@ -57,12 +57,13 @@ enum Settled {
 }
 
 fn settle(face: &Face, session: &Session<'_>, doubt: &Doubt) -> std::io::Result<Settled> {
-    face.say(Ink::Caution, &format!("Check: {}", doubt.why));
+    let mut asked = Page::new();
+    asked.say(Ink::Caution, &format!("Check: {}", doubt.why));
     let takes = match &doubt.corrected {
         Some(corrected) => format!("keep it? yes; c takes {corrected}; or type it again"),
         None => "keep it? yes; or type it again".to_owned(),
     };
-    let Line::Text(text) = answer_to(face, &takes)? else { return Ok(Settled::Open) };
+    let Line::Text(text) = answer_to(face, asked, &takes)? else { return Ok(Settled::Open) };
     Ok(match (text.trim().to_lowercase().as_str(), &doubt.corrected) {
         ("yes" | "y", _) => Settled::Keep,
         ("c", Some(corrected)) => Settled::Corrected(corrected.clone()),
@@ -117,7 +118,7 @@ fn ask_at_the_end(face: &Face, slip: &FoundSlip) -> std::io::Result<AtTheEnd> {
         Some(weight) => format!("c takes {weight}; g goes back there; Enter leaves it"),
         None => "g goes back there, to weigh it again; Enter leaves it".to_owned(),
     };
-    let Line::Text(text) = answer_to(face, &takes)? else { return Ok(AtTheEnd::Leave) };
+    let Line::Text(text) = answer_to(face, Page::new(), &takes)? else { return Ok(AtTheEnd::Leave) };
     Ok(match (text.trim().to_lowercase().as_str(), &slip.retyped) {
         ("", _) => AtTheEnd::Leave,
         ("c", Some(weight)) => AtTheEnd::Correct(weight.clone()),
@@ -126,8 +127,9 @@ fn ask_at_the_end(face: &Face, slip: &FoundSlip) -> std::io::Result<AtTheEnd> {
     })
 }
 
-/// Reads an answer. What it takes stands above the line, where it breaks between words on a narrow terminal.
-fn answer_to(face: &Face, takes: &str) -> std::io::Result<Line> {
-    face.say(Ink::Plain, &format!("  {takes}"));
-    face.read_line(Aids { prompt: "> ".to_owned(), ..Aids::default() })
+/// Asks and reads an answer. What it takes stands above the line, where it breaks between words on a narrow terminal.
+fn answer_to(face: &Face, mut asked: Page, takes: &str) -> std::io::Result<Line> {
+    asked.say(Ink::Plain, &format!("  {takes}"));
+    face.show(&asked);
+    face.read_line(Aids { prompt: "> ".to_owned(), asked, ..Aids::default() })
 }

@@ -66,8 +66,11 @@ impl Interview for Clerk<'_> {
             return prompt.default.clone().ok_or_else(|| AppError::Answer(missing()));
         }
         let default = prompt.default.as_ref().map(|default| format!(" [{default}]")).unwrap_or_default();
-        self.face.say(Ink::Plain, &format!("{}{default}", prompt.text));
-        let aids = Aids { prompt: "> ".into(), words: prompt.words.clone(), first_only: true, ..Aids::default() };
+        let mut asked = Page::new();
+        asked.say(Ink::Plain, &format!("{}{default}", prompt.text));
+        self.face.show(&asked);
+        let words = prompt.words.clone();
+        let aids = Aids { prompt: "> ".into(), asked, words, first_only: true, ..Aids::default() };
         let left = || AppError::Answer("left before the end; nothing was booked".to_owned());
         match self.face.read_line(aids) {
             Ok(Line::Text(text)) if LEAVE.contains(&text.trim()) => Err(left()),

@@ -1,5 +1,7 @@
 //! The stock as a page, as JSON and as CSV.
 
+use std::collections::BTreeSet;
+
 use serde_json::{Value, json};
 
 use super::csv_rows::{Unwritten, write_csv};
@@ -35,6 +37,7 @@ pub fn page(world: &World, stock: &Stock, worth: &Worth<'_>) -> Result<Page, App
     if yard.is_sample() {
         page.say(Ink::Caution, "These are sample prices, invented. Enter your yard's own with `quote`.");
     }
+    page.append(keeping(world, worth.rows.iter().flat_map(|row| &row.pile.lots).map(|lot| lot.grade.as_str())));
     old_prices(&mut page, worth);
     if !worth.without_rate.is_empty() {
         let codes: Vec<&str> = worth.without_rate.iter().map(|currency| currency.code()).collect();
@@ -75,6 +78,22 @@ fn old_prices(page: &mut Page, worth: &Worth<'_>) {
             &format!("{count} of the {of} prices behind this are {OLD_PRICE} days old or more, the oldest {oldest}: ask again."),
         );
     }
+}
+
+/// How piles of these grades are kept, a line a kind, where the catalogue says that it matters.
+pub fn keeping<'a>(world: &World, grades: impl IntoIterator<Item = &'a str>) -> Page {
+    let catalogue = world.host().catalogue();
+    let stored: BTreeSet<&str> = grades.into_iter().filter_map(|grade| catalogue.grades().stored(grade)).collect();
+    let mut page = Page::new();
+    for hazard in stored.into_iter().filter_map(|id| catalogue.hazards().get(id)) {
+        page.line(&[
+            (Ink::Caution, &format!("{}: ", hazard.name)),
+            (Ink::Plain, hazard.cautions.first().map_or("", String::as_str)),
+            (Ink::Plain, " The card: "),
+            (Ink::Name, &format!("show {}", hazard.id)),
+        ]);
+    }
+    page
 }
 
 fn pile(page: &mut Page, world: &World, worth: &Worth<'_>, row: &Row<'_>, show: &dyn Fn(Mass) -> String) {

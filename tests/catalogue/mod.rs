@@ -8,6 +8,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 mod cards;
+mod emergencies;
 mod part_masses;
 mod waste_codes;
 

@@ -16,6 +16,7 @@ mod crash;
 mod demo;
 mod doctor;
 mod edited;
+mod emergency;
 mod inert;
 mod input;
 mod looks;

@@ -3,6 +3,7 @@
 #![cfg(unix)]
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
+mod emergency;
 mod interrupt;
 mod looks;
 mod paste;

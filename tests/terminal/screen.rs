@@ -58,14 +58,24 @@ impl Place {
 
     /// The program on a terminal of some width with more in its environment.
     pub fn run_at(&self, columns: u16, arguments: &[&str], environment: &[(&str, &str)]) -> Screen {
-        Screen::new(env!("CARGO_BIN_EXE_knockdown").as_ref(), self.dir.path(), columns, arguments, environment)
+        self.run_sized(columns, ROWS, arguments, environment)
+    }
+
+    /// The program in a window of some size, without colours.
+    pub fn run_in(&self, columns: u16, rows: u16, arguments: &[&str]) -> Screen {
+        self.run_sized(columns, rows, arguments, &[("NO_COLOR", "1"), ("TERM", "xterm-256color")])
+    }
+
+    fn run_sized(&self, columns: u16, rows: u16, arguments: &[&str], environment: &[(&str, &str)]) -> Screen {
+        let program = Path::new(env!("CARGO_BIN_EXE_knockdown"));
+        Screen::new(program, self.dir.path(), (columns, rows), arguments, environment)
     }
 
     /// The tests themselves on a terminal: one of them, by its name, told by the environment that it runs there.
     pub fn run_test(&self, name: &str) -> Screen {
         let tests = std::env::current_exe().unwrap();
         let arguments = ["--exact", name, "--nocapture", "--test-threads=1"];
-        Screen::new(&tests, self.dir.path(), 100, &arguments, &[(ON_A_TERMINAL, "1")])
+        Screen::new(&tests, self.dir.path(), (100, ROWS), &arguments, &[(ON_A_TERMINAL, "1")])
     }
 }
 
@@ -92,8 +102,14 @@ pub struct Screen {
 }
 
 impl Screen {
-    fn new(program: &Path, folder: &Path, columns: u16, arguments: &[&str], environment: &[(&str, &str)]) -> Screen {
-        let size = PtySize { rows: ROWS, cols: columns, pixel_width: 0, pixel_height: 0 };
+    fn new(
+        program: &Path,
+        folder: &Path,
+        (columns, rows): (u16, u16),
+        arguments: &[&str],
+        environment: &[(&str, &str)],
+    ) -> Screen {
+        let size = PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 };
         let pair = native_pty_system().openpty(size).unwrap();
         let mut command = CommandBuilder::new(program);
         command.args(arguments);
@@ -104,7 +120,7 @@ impl Screen {
         environment.iter().for_each(|(name, value)| command.env(name, value));
         let child = pair.slave.spawn_command(command).unwrap();
         let writer = Arc::new(Mutex::new(pair.master.take_writer().unwrap()));
-        let heard = Heard { parser: vt100::Parser::new(lines(ROWS), lines(columns), 500), raw: Vec::new(), asked: 0 };
+        let heard = Heard { parser: vt100::Parser::new(lines(rows), lines(columns), 500), raw: Vec::new(), asked: 0 };
         let heard = Arc::new((Mutex::new(heard), Condvar::new()));
         listen(pair.master.try_clone_reader().unwrap(), heard.clone(), writer.clone());
         Screen { master: pair.master, _slave: pair.slave, child, writer, heard, mark: 0, entered: 0 }

@@ -36,9 +36,10 @@ impl Material<'_> {
         self.guards(&worked.guards, text);
         if worked.measured {
             let _ = writeln!(text, "reading = {}", toml_text(&self.reading(worked)));
+            text.push_str("reading-proof = \"yes, both times\"\n");
         }
         if worked.oil_filled().is_some() {
-            text.push_str("oil-mark = \"dry, with No PCBs or a date after 1986\"\n");
+            text.push_str("oil-mark = \"dry, with No PCBs or a date after 1995\"\n");
         }
         for part in &worked.parts {
             let weight = match part.presence {

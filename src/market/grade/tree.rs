@@ -132,6 +132,11 @@ impl GradeTree {
         each_once(self.lineage(id).flat_map(|grade| &grade.annex_vii))
     }
 
+    /// The hazard that tells how a pile of it is kept: its own, or that of the nearest wider class; `None` when none gives one.
+    pub fn stored(&self, id: &str) -> Option<&str> {
+        self.lineage(id).find_map(|grade| grade.stored.as_deref())
+    }
+
     /// The grades as a list to find one in by description; made on first use.
     pub fn listing(&self) -> &Arc<Listing> {
         self.listing.get_or_init(|| {

@@ -3,6 +3,7 @@
 use super::Shown;
 use crate::app::{AppError, Session};
 use crate::bench::{Ask, FINISHED, NOTHING, Question};
+use crate::shell::emergency::{HELP_NOW, HELP_NOW_DOES};
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::line::Aids;
@@ -85,30 +86,50 @@ fn show_unit(face: &Face, session: &Session<'_>, question: &Question) {
 }
 
 /// The question, and above a guard its hazard in full: whenever it is turned to, and after every order, which may have scrolled
-/// it away. An answer that was not taken leaves it where it stands, so that why it was not is still to be seen.
+/// it away. An answer that was not taken leaves it where it stands, so that why it was not is still to be seen. Gives both.
 pub(super) fn show_question(
     face: &Face,
     session: &Session<'_>,
     question: &Question,
     default: Option<&str>,
     shown: &mut Shown,
-) {
+) -> Page {
+    let mut whole = Page::new();
     if let Ask::Guard { hazard, .. } = &question.ask {
         let name = Some(question.name());
-        let known = face.world.host().catalogue().hazards().get(hazard);
-        if let Some(known) = known.filter(|_| shown.cautioned != name) {
-            face.rest();
-            face.show(&page::hazard(known));
+        if let Some(known) = face.world.host().catalogue().hazards().get(hazard) {
+            whole = page::hazard(known);
+            if shown.cautioned != name {
+                face.rest();
+                face.show(&whole);
+            }
+            whole.blank();
         }
         shown.cautioned = name;
         face.forget_keys();
     }
+    let asked = page::question(session, question, default);
     face.rest();
-    face.show(&page::question(session, question, default));
+    face.show(&asked);
+    whole.append(asked);
+    whole
+}
+
+/// The hazards at hand, by id: of the step in hand, then those that were confirmed, the latest first, then those of the unit.
+pub(super) fn at_hand(session: &Session<'_>, question: &Question) -> Vec<String> {
+    let guard = |question: &Question| match &question.ask {
+        Ask::Guard { hazard, .. } => Some(hazard.clone()),
+        _ => None,
+    };
+    let recipe = session.recipe();
+    let step = recipe.step(&question.step).into_iter().flat_map(|step| step.guards.iter().cloned());
+    let confirmed = session.transcript().asked.iter().rev().filter_map(|asked| guard(&asked.question));
+    let unit = recipe.unit().guards.iter().cloned();
+    guard(question).into_iter().chain(step).chain(confirmed).chain(unit).collect()
 }
 
 /// What helps while the answer is typed.
-pub(super) fn aids(face: &Face, session: &Session<'_>, question: &Question, shown: &mut Shown) -> Aids {
+pub(super) fn aids(face: &Face, session: &Session<'_>, question: &Question, asked: Page, shown: &mut Shown) -> Aids {
     let containers = face.world.config.containers.keys();
     let weights = containers.filter_map(|name| Some((name.to_lowercase(), face.world.container(name)?))).collect();
     let mut words: Vec<(String, String)> = match &question.ask {
@@ -125,6 +146,7 @@ pub(super) fn aids(face: &Face, session: &Session<'_>, question: &Question, show
         _ => Vec::new(),
     };
     words.extend(ORDERS.iter().map(|order| (order.word.to_owned(), order.does.to_owned())));
+    words.push((HELP_NOW.to_owned(), HELP_NOW_DOES.to_owned()));
     let meaning = AnswerMeaning {
         question: session.informed(question),
         notation: session.valuation().notation,
@@ -133,6 +155,7 @@ pub(super) fn aids(face: &Face, session: &Session<'_>, question: &Question, show
     };
     Aids {
         prompt: "> ".into(),
+        asked,
         words,
         first_only: true,
         meaning: Some(Box::new(meaning)),

@@ -3,6 +3,7 @@
 use super::Shown;
 use crate::app::{AppError, Session, add_quote};
 use crate::bench::{Entry, Kind, Question};
+use crate::shell::emergency::{HELP_NOW, HELP_NOW_DOES};
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::order::{ORDERS, Order};
@@ -106,9 +107,9 @@ pub(super) fn aside(face: &Face, session: &Session<'_>) {
 
 fn help() -> Page {
     let mut page = Page::new();
-    for order in ORDERS {
-        let head = format!("{} {}", order.word, order.takes);
-        page.line(&[(Ink::Name, &format!("  {head:<20} ")), (Ink::Plain, order.does)]);
+    let orders = ORDERS.iter().map(|order| (format!("{} {}", order.word, order.takes), order.does));
+    for (head, does) in orders.chain([(format!("{HELP_NOW} WHAT"), HELP_NOW_DOES)]) {
+        page.line(&[(Ink::Name, &format!("  {head:<20} ")), (Ink::Plain, does)]);
     }
     page.say(
         Ink::Faint,

@@ -1,9 +1,10 @@
 //! The page of an end: how it came, and what the person should know beside the tally.
 
 use crate::app::{Session, World};
-use crate::bench::{End, Unfit};
+use crate::bench::{End, Presence, Unfit};
 use crate::review;
 use crate::shell::ink::{Ink, Page};
+use crate::shell::stock;
 
 /// How the session ended and what the person should know beside the tally.
 pub fn ending(world: &World, session: &Session<'_>) -> Page {
@@ -36,6 +37,8 @@ pub fn ending(world: &World, session: &Session<'_>) -> Page {
     }
     if session.has_ended() {
         left_behind(session, &mut page);
+        let out = session.transcript().state.parts.iter().filter(|part| part.presence != Presence::Absent);
+        page.append(stock::keeping(world, out.map(|part| part.grade.as_str())));
     }
     page
 }

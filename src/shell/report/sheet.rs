@@ -2,7 +2,7 @@
 
 use super::html::{Html, document};
 use crate::quantity::{MassUnit, Notation};
-use crate::recipe::{Hazard, HazardBook, Recipe, Step};
+use crate::recipe::{Emergency, EmergencyBook, Hazard, HazardBook, Recipe, Step};
 use crate::shell::ink::{Ink, Page, Painter};
 use crate::shell::page::{range, trust};
 
@@ -12,6 +12,8 @@ pub struct SheetFacts<'a> {
     pub recipe: &'a Recipe,
     /// The catalogue of hazards.
     pub hazards: &'a HazardBook,
+    /// The emergency cards.
+    pub emergencies: &'a EmergencyBook,
     /// The ids of hazards that its questions can lead to besides those that its steps declare.
     pub by_what_is_found: Vec<String>,
     /// The unit of weights.
@@ -23,6 +25,8 @@ pub struct SheetFacts<'a> {
 /// What stands under every text of safety.
 const NO_SUBSTITUTE: &str =
     "Usual cautions, reviewed by no qualified person; no substitute for local codes and licensed practice.";
+
+const IF_IT_HAPPENS: &str = "If it happens";
 
 const BY_WHAT_IS_FOUND: &str = "Hazards by what is found";
 
@@ -39,6 +43,19 @@ impl SheetFacts<'_> {
             }
         }
         ids.into_iter().map(|id| (id, self.hazards.get(id))).collect()
+    }
+
+    /// The emergency cards of every hazard that the recipe can meet, the surest first; each with who has reviewed it, where that is
+    /// not what is said of the card before.
+    fn emergencies(&self) -> impl Iterator<Item = (Option<String>, &Emergency)> {
+        let declared = self.all_hazards().into_iter().map(|(id, _)| id);
+        let cards = self.emergencies.at_hand(declared.chain(self.by_what_is_found.iter().map(String::as_str)));
+        let mut said = String::new();
+        cards.into_iter().map(move |(_, card)| {
+            let disclaimer = Some(card.disclaimer()).filter(|text| *text != said);
+            disclaimer.iter().for_each(|text| said.clone_from(text));
+            (disclaimer, card)
+        })
     }
 
     fn hazard_names(&self, step: &Step) -> String {
@@ -81,6 +98,7 @@ pub fn html(facts: &SheetFacts<'_>) -> String {
     for text in &unit.says {
         html.element("p", text);
     }
+    if_it_happens_html(facts, &mut html);
     html.element("h2", "Hazards on the way");
     html.element("p class=\"faint\"", NO_SUBSTITUTE);
     for (id, hazard) in facts.all_hazards() {
@@ -97,6 +115,31 @@ pub fn html(facts: &SheetFacts<'_>) -> String {
     }
     html.raw("<div class=\"step\"><h3><span class=\"box\"></span>At the end</h3><p>What is left weighs <span class=\"fill\"></span></p></div>\n");
     document(&unit.name, html)
+}
+
+fn if_it_happens_html(facts: &SheetFacts<'_>, html: &mut Html) {
+    html.element("h2", IF_IT_HAPPENS).raw("<div class=\"emergencies\">\n");
+    for (disclaimer, card) in facts.emergencies() {
+        if let Some(text) = disclaimer {
+            html.element("p class=\"faint\"", &text);
+        }
+        html.raw("<div class=\"emergency\">").element("h3", &card.name);
+        html.raw("<p><strong>").text(&card.first.says).raw("</strong></p><ol>\n");
+        for line in &card.lines {
+            html.element("li", &line.says);
+        }
+        html.raw("</ol></div>\n");
+    }
+    html.raw("</div>\n");
+}
+
+fn if_it_happens_text(facts: &SheetFacts<'_>, lines: &mut Vec<String>) {
+    lines.extend([String::new(), IF_IT_HAPPENS.to_uppercase()]);
+    for (disclaimer, card) in facts.emergencies() {
+        lines.extend(disclaimer);
+        lines.extend([String::new(), format!("! {}", card.name), format!("  {}", card.first.says)]);
+        lines.extend(card.lines.iter().enumerate().map(|(place, line)| format!("  {}. {}", place + 1, line.says)));
+    }
 }
 
 fn hazard_html(id: &str, hazard: Option<&Hazard>, html: &mut Html) {
@@ -160,6 +203,7 @@ pub fn text(facts: &SheetFacts<'_>) -> String {
         format!("Such units weigh {}{}.", range(&unit.weighs, facts.unit, facts.notation), trust(&unit.figures_from)),
     ];
     lines.extend(unit.says.iter().cloned());
+    if_it_happens_text(facts, &mut lines);
     lines.extend([String::new(), "HAZARDS ON THE WAY".to_owned(), NO_SUBSTITUTE.to_owned()]);
     facts.all_hazards().into_iter().for_each(|(id, hazard)| hazard_text(id, hazard, &mut lines));
     if !facts.by_what_is_found.is_empty() {
