@@ -183,7 +183,7 @@ fn every_kind_has_a_recipe_whose_figures_say_where_they_come_from() {
         );
         let freed = || recipe.steps().iter().flat_map(|step| &step.frees);
         for figures in freed().map(|freed| &freed.figures_from).chain([&recipe.unit().figures_from]) {
-            let said = ["estimate", "read", "derived", "transcribed", "common practice"];
+            let said = ["estimate", "read", "derived", "transcribed"];
             assert!(
                 said.iter().any(|word| figures.contains(word)),
                 "{kind}: {figures:?} says neither source nor estimate"
