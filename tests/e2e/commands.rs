@@ -30,7 +30,7 @@ fn yards_lists_what_they_pay_in_and_which_is_in_use() {
     bench.run(&["yards"]).exits(0).quietly().shows(&[
         "  comma-yard  Komma Hof\n    DE, EUR per kg, prices of 2026-11-01  (yours)\n",
         "  fixed-yard  Fixed Yard\n    CA-ON, CAD per kg, prices of 2026-11-01  (yours)\n",
-        "* hollow-lane  Hollow Lane Metals\n",
+        "* bluegum-siding  Bluegum Siding Metals\n",
         "    sample prices, invented\n",
     ]);
     bench.run(&["settings", "yard", "fixed"]).exits(0).quietly().shows(&["yard             fixed-yard\n"]);

@@ -93,7 +93,7 @@ fn a_yard_like_another_keeps_its_habits_and_stays_marked() {
     assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
     assert!(ran.out.contains("Its prices are those of thistle-fork until you change them"), "{}", ran.out);
     let shown = bench.ok(&["show", "quarry-row"]);
-    assert!(shown.contains("Quarry Row") && shown.contains("Medium-grade board"), "{shown}");
+    assert!(shown.contains("Quarry Row") && shown.contains("Green board, any"), "{shown}");
     assert!(shown.to_lowercase().contains("sample prices"), "{shown}");
     let again = bench.run_with(&["new", "yard", "--like", "thistle"], "Quarry Row\nquarry-row\n");
     assert!(again.code != 0 && again.err.contains("is there already"), "{}", again.err);
@@ -102,11 +102,11 @@ fn a_yard_like_another_keeps_its_habits_and_stays_marked() {
 /// Every shipped yard, with what tells it apart.
 const KINDS: [(&str, &str, &[&str]); 7] = [
     ("hollow-lane", "CAD", &[".pays_to(0.05)", ".from(50.lb", "pays_each("]),
-    ("thistle-fork", "USD", &[".at_least(", "board-high"]),
+    ("thistle-fork", "USD", &[".at_least(", "board-hard-drive"]),
     ("saltmarsh-row", "GBP", &[".per(\"t\")", "least_load("]),
     ("ellerwinkel", "EUR", &["decimal_comma()", "visit_fee("]),
-    ("kasumidani", "JPY", &["index(", "buys_share("]),
-    ("bluegum-siding", "AUD", &["pays_each(\"motor\"", ".pays_to(0.05)"]),
+    ("tsukisabi", "JPY", &["index(", "buys_share("]),
+    ("bluegum-siding", "AUD", &["pays_each(\"alternator\"", ".pays_to(0.05)"]),
     ("neem-chowk", "INR", &[".pays_to(1)", "plastic"]),
 ];
 
