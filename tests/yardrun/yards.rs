@@ -147,3 +147,25 @@ fn the_shipped_yards_differ_in_kind_and_are_marked() {
         }
     }
 }
+
+/// Habits are spread, so that no shipped yard is the likeness of a real one: none in Canada that weighs in pounds has one price for
+/// every board, and none in the United States grades boards in three.
+#[test]
+fn the_shipped_yards_share_their_habits_out() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/scripts/yards/");
+    let (mut canadian, mut american) = (0, 0);
+    for (yard, ..) in KINDS {
+        let text = std::fs::read_to_string(format!("{folder}{yard}.rhai")).unwrap();
+        let classes = ["board", "board-low", "board-mid", "board-high"];
+        let classes = classes.iter().filter(|class| text.contains(&format!("buys(\"{class}\""))).count();
+        if text.contains(".region(\"CA") && text.contains(".weighs_in(\"lb\"") {
+            assert!(classes > 1, "{yard}");
+            canadian += 1;
+        }
+        if text.contains(".region(\"US") {
+            assert_ne!(classes, 3, "{yard}");
+            american += 1;
+        }
+    }
+    assert_eq!((canadian, american), (1, 1));
+}
