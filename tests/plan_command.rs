@@ -116,7 +116,7 @@ fn a_unit_that_is_not_worth_opening_is_handed_on_whole() {
     assert!(!page.contains("worth less than -"), "no place to stop lies below nothing: {page}");
     let page = text(&["plan", "countertop-oven", "--floor", "40/h"]);
     assert!(page.contains("Sell it whole: opening it brings less than your hours have to bring"), "{page}");
-    assert!(page.contains("with an hour at 40 CAD"), "the chance counts the time at its floor: {page}");
+    assert!(page.contains("with an hour at 40 AUD"), "the chance counts the time at its floor: {page}");
     let page = text(&["plan", "countertop-oven", "--minutes", "10"]);
     assert!(page.contains("opening it, with what the law wants out, takes 20 min at least"), "{page}");
     let ranked = json(&["recipes", "--by", "net", "--format", "json"]);

@@ -18,8 +18,8 @@ use crate::store::config::{Config, DecimalMark};
 use crate::store::home::Shelf;
 use crate::store::{Home, Id};
 
-/// The yard that is used as long as the person has chosen none.
-const FIRST_YARD: &str = "hollow-lane";
+/// The yard that is used as long as the person has chosen none and worked at none.
+const FIRST_YARD: &str = "bluegum-siding";
 
 /// What a use case works in.
 pub struct World {
@@ -115,14 +115,18 @@ impl World {
         Ok((script, yard))
     }
 
-    /// The id of the yard to use: the one asked for, else that of the settings, else the first shipped one.
+    /// The id of the yard to use: the one asked for, else that of the settings, else that of the last session, so that another
+    /// first yard moves nobody who has worked at one, else the first shipped one.
     ///
     /// # Errors
     /// The word asked for fits none, or several.
     pub fn yard_id(&self, asked: Option<&str>) -> Result<String, AppError> {
         match asked {
             Some(word) => self.pick_one(Shelf::Yards, word),
-            None => Ok(self.config.yard.clone().unwrap_or_else(|| FIRST_YARD.to_owned())),
+            None => {
+                let known = self.config.yard.clone().or_else(|| self.yard_of_last_session());
+                Ok(known.unwrap_or_else(|| FIRST_YARD.to_owned()))
+            }
         }
     }
 

@@ -114,7 +114,7 @@ impl YardSketch {
         }
         text.push_str(
             "\n// More that a yard may do:\n\
-             //     buys(\"copper-2\", \"No. 2 copper\", 3.40).from(50.lb, 3.55);     all of a lot from 50 lb on at the higher price\n\
+             //     buys(\"copper-2\", \"No. 2 copper\", 9.70).from(20.kg, 10.00);    all of a lot from 20 kg on at the higher price\n\
              //     pays_each(\"compressor-sealed\", \"Sealed unit\", 4.00);\n\
              //     charges(\"crt-display\", \"Tube display\", 5.00).each();\n\
              //     mixed(|lot| lot.lowest_grade());                            how it treats a lot of mixed grades\n",

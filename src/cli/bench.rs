@@ -21,7 +21,7 @@ use crate::store::home::Shelf;
 pub(super) fn declare() -> Command {
     Command::new("bench")
         .about("Take a unit apart by a recipe, one question at a time")
-        .after_help("Example: bench oven --yard hollow-lane")
+        .after_help("Example: bench oven --yard bluegum-siding")
         .arg(options::recipe().required(true))
         .arg(options::yard())
         .arg(options::date())

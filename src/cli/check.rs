@@ -18,7 +18,7 @@ pub(super) fn declare() -> Command {
         .about("Look for faults in recipes and yards, on every way through them")
         .after_help(
             "Tries every combination of answers that can make a difference, and tells what it did not try.\n\
-             Examples: check · check countertop-oven · check my-recipe.rhai hollow-lane --format json",
+             Examples: check · check countertop-oven · check my-recipe.rhai bluegum-siding --format json",
         )
         .arg(
             Arg::new("script").value_name("FILE|ID").num_args(0..).help("Files or ids [else everything that there is]"),

@@ -27,7 +27,7 @@ pub(super) fn declare() -> Command {
     };
     Command::new("load")
         .about("Plan what to take to which yard on which trip")
-        .after_help("Examples: load · load --payload '400 lb' --trip-cost 12.50 · load --yard hollow-lane --pack")
+        .after_help("Examples: load · load --payload '180 kg' --trip-cost 12.50 · load --yard bluegum-siding --pack")
         .arg(many("yard", "YARD", "A yard that can be driven to; again for more [else the one in use and your own]"))
         .arg(many("trip-cost", "COST", "What a trip costs: 12.50, '24 km 35 min', or YARD=COST; again for more"))
         .arg(many("hold", "GRADE=PRICE", "Keep a grade unless it brings more than this; again for more"))

@@ -27,7 +27,7 @@ pub(super) fn declare() -> Command {
         .after_help(
             "The answers can also come from a pipe, a line each, in the order of the questions.\n\
              A CSV of prices has a head row: name, price; grade and at_least where known.\n\
-             Examples: new recipe · new tool · new yard · new yard --csv list.csv · new yard --like hollow-lane",
+             Examples: new recipe · new tool · new yard · new yard --csv list.csv · new yard --like bluegum-siding",
         )
         .arg(
             Arg::new("kind")

@@ -19,7 +19,9 @@ use crate::store::home::Shelf;
 pub(super) fn declare() -> Command {
     Command::new("plan")
         .about("Say how far to take a unit apart, where to stop, and what each step adds")
-        .after_help("Examples: plan oven --floor 15/h · plan oven --minutes 30 --yard thistle-fork --yard hollow-lane")
+        .after_help(
+            "Examples: plan oven --floor 15/h · plan oven --minutes 30 --yard ellerwinkel --yard bluegum-siding",
+        )
         .arg(options::recipe().required_unless_present("problem"))
         .arg(options::yard().action(ArgAction::Append).help("The yard whose prices count; several stand side by side"))
         .arg(options::date())
@@ -137,7 +139,7 @@ fn read_time(text: &str, notation: Notation) -> Result<Minutes, AppError> {
     Ok(time)
 }
 
-/// `15`, `15/h`, `15 CAD/h`.
+/// `15`, `15/h`, `15 AUD/h`.
 fn read_floor(text: &str, valuation: &Valuation) -> Result<Decimal, AppError> {
     let amount = text.trim().trim_end_matches("/h").trim_end();
     let money = Money::read(amount, valuation.yard.currency(), valuation.notation);

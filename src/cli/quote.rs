@@ -18,8 +18,8 @@ pub(super) fn declare() -> Command {
     Command::new("quote")
         .about("Keep a price that a yard told you; without a grade, list those kept")
         .after_help(
-            "Examples: quote copper-2 3.55 · quote 'No. 2 copper' 3.55/lb · quote copper-2 '72 % of copper-cash'\n\
-             quote --index copper-cash '9.10 CAD/kg' · quote --csv prices.csv",
+            "Examples: quote copper-2 9.80 · quote 'No. 2 copper' 9.80/kg · quote copper-2 '72 % of copper-cash'\n\
+             quote --index copper-cash '13.40 AUD/kg' · quote --csv prices.csv",
         )
         .arg(
             Arg::new("grade")
@@ -30,7 +30,7 @@ pub(super) fn declare() -> Command {
         .arg(
             Arg::new("price")
                 .value_name("PRICE")
-                .help("3.55, 3.55/lb, 4 each, 72 % of INDEX; without a unit, in the yard's own"),
+                .help("9.80, 9.80/kg, 4 each, 72 % of INDEX; without a unit, in the yard's own"),
         )
         .arg(
             Arg::new("index")

@@ -14,12 +14,12 @@ pub(super) fn declare() -> Command {
     Command::new("settings")
         .about("Show or change your settings")
         .after_help(
-            "Examples: settings yard hollow-lane · settings containers.bucket '1.1 kg' · settings person --remove",
+            "Examples: settings yard bluegum-siding · settings containers.bucket '1.1 kg' · settings person --remove",
         )
         .arg(
             Arg::new("key")
                 .value_name("KEY")
-                .help("yard, unit, decimal, scale_division, person, floor_per_hour, color, plain, containers.NAME, cost_per_km, trips.YARD, rates.USD-CAD, scale.PART"),
+                .help("yard, unit, decimal, scale_division, person, floor_per_hour, color, plain, containers.NAME, cost_per_km, trips.YARD, rates.USD-AUD, scale.PART"),
         )
         .arg(Arg::new("value").value_name("VALUE").help("The new value").num_args(1))
         .arg(

@@ -20,7 +20,7 @@ pub(super) fn declare() -> Command {
     Command::new("settle")
         .about("Enter a yard's ticket line by line, see what explains it, and book the sale")
         .after_help(
-            "Examples: settle · settle --yard hollow-lane --csv ticket.csv · settle --answers ticket.toml --format json\n\
+            "Examples: settle · settle --yard bluegum-siding --csv ticket.csv · settle --answers ticket.toml --format json\n\
              The CSV has a head row: name, weight, price, amount; for_line and grade where needed.\n\
              Undo a settlement with: stock undo",
         )

@@ -17,7 +17,7 @@ pub(super) fn declare() -> Command {
         .about("Show what is kept and not yet sold, or do something with it")
         .after_help(
             "WHAT is a grade, a bin, a lot, a part of a lot's name, or: all\n\
-             Examples: stock · stock add copper-2 '3.2 lb' --bin shelf · stock move copper-2 --to crate · stock undo",
+             Examples: stock · stock add copper-2 '1.4 kg' --bin shelf · stock move copper-2 --to crate · stock undo",
         )
         .args_conflicts_with_subcommands(true)
         .arg(
@@ -39,7 +39,7 @@ pub(super) fn declare() -> Command {
                         .value_name("WEIGHT")
                         .allow_hyphen_values(true)
                         .required(true)
-                        .help("As at the bench: 3.2 lb, 4.2 - 0.5, 6 x 35 g"),
+                        .help("As at the bench: 1.4 kg, 4.2 - 0.5, 6 x 35 g"),
                 )
                 .arg(bin("bin"))
                 .arg(note("note", "Where it comes from")),

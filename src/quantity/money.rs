@@ -166,7 +166,7 @@ impl FromStr for Money {
     /// Reads an amount with a decimal point and the code of its currency: `12.40 CAD`.
     fn from_str(text: &str) -> Result<Self, ReadError> {
         let (_, Some(code)) = split_currency(text)? else {
-            return Err(ReadError::Missing { seen: quoted(text), missing: "currency", example: "12.40 CAD" });
+            return Err(ReadError::Missing { seen: quoted(text), missing: "currency", example: "12.40 AUD" });
         };
         Money::read(text, code.parse()?, Notation::Point)
     }
@@ -227,7 +227,7 @@ mod tests {
         assert_eq!("cad".parse(), Ok(money("1 CAD").currency()));
         assert_eq!(
             "XAU".parse::<Currency>().unwrap_err().to_string(),
-            "`XAU` is not the code of a currency in use; write for example CAD"
+            "`XAU` is not the code of a currency in use; write for example AUD"
         );
     }
 
@@ -296,6 +296,6 @@ mod tests {
         ] {
             assert_eq!(Money::read(text, cad, Notation::Point).unwrap_err().to_string(), message, "{text:?}");
         }
-        assert_eq!("12".parse::<Money>().unwrap_err().to_string(), "`12` has no currency; write for example 12.40 CAD");
+        assert_eq!("12".parse::<Money>().unwrap_err().to_string(), "`12` has no currency; write for example 12.40 AUD");
     }
 }

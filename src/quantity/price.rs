@@ -142,7 +142,7 @@ impl FromStr for Price {
     /// Reads the `Display` form: `3.40 CAD/lb`, `0.90 CAD each`.
     fn from_str(text: &str) -> Result<Self, ReadError> {
         let (amount, Some(per)) = split_basis(text) else {
-            return Err(ReadError::Missing { seen: quoted(text), missing: "unit", example: "3.40 CAD/lb" });
+            return Err(ReadError::Missing { seen: quoted(text), missing: "unit", example: "9.70 AUD/kg" });
         };
         Ok(Price { money: amount.parse()?, basis: Basis::of_name(per)? })
     }
@@ -225,7 +225,7 @@ mod tests {
         }
         assert_eq!(
             "3.55 CAD".parse::<Price>().unwrap_err().to_string(),
-            "`3.55 CAD` has no unit; write for example 3.40 CAD/lb"
+            "`3.55 CAD` has no unit; write for example 9.70 AUD/kg"
         );
     }
 

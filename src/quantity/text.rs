@@ -29,7 +29,7 @@ pub enum ReadError {
         example: &'static str,
     },
     /// A currency that does not exist, or that nobody pays with.
-    #[error("`{0}` is not the code of a currency in use; write for example CAD")]
+    #[error("`{0}` is not the code of a currency in use; write for example AUD")]
     UnknownCurrency(String),
     /// Another currency than the one that applies here.
     #[error("`{seen}` is not {wanted}, which applies here; leave it out or write {wanted}")]

@@ -275,7 +275,7 @@ fn minutes(ctx: &NativeCallContext, values: [&Dynamic; 3]) -> Outcome<Estimate<M
 }
 
 fn money(ctx: &NativeCallContext, amount: &Dynamic, code: &str) -> Outcome<Money> {
-    let hint = "write costs(\"cutting disc\", 0.80, \"CAD\")";
+    let hint = "write costs(\"cutting disc\", 0.90, \"AUD\")";
     let amount = number(amount).ok_or_else(|| refuse(ctx, format!("{} is no amount", seen(amount)), hint))?;
     let currency =
         Currency::from_code(code).ok_or_else(|| refuse(ctx, format!("{code:?} is no ISO 4217 currency"), hint))?;

@@ -88,7 +88,7 @@ fn whole(engine: &mut Engine, desk: &Rc<Desk>) {
     engine.register_fn("weighs_in", move |ctx: NativeCallContext, yard: YardHandle, word: &str, division: Dynamic| {
         let unit = unit(&ctx, word)?;
         let division = number(&division).ok_or_else(|| {
-            refuse(&ctx, format!("{} is no scale division", seen(&division)), "write weighs_in(\"lb\", 0.2)")
+            refuse(&ctx, format!("{} is no scale division", seen(&division)), "write weighs_in(\"kg\", 0.02)")
         })?;
         with_yard(&ctx, &shared, |draft| draft.weighs_in(unit, Some(division))).map(|()| yard)
     });

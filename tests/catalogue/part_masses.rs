@@ -14,7 +14,7 @@ use super::{grams, recipes, rows, world};
 
 /// Where a recipe differs from a row, with words that stand beside the recipe's figure and say why: recipe, part, what was
 /// published, words.
-const DIFFERS: [(&str, &str, &str, &str); 5] = [
+const DIFFERS: [(&str, &str, &str, &str); 3] = [
     ("desktop-computer", "memory", "desktop_pc_tower: memory module (DIMM), PCB", "15 to 40 g a module, usually two"),
     (
         "inkjet-printer",
@@ -23,14 +23,6 @@ const DIFFERS: [(&str, &str, &str, &str); 5] = [
         "502 and 575 g under that name, perhaps with the carriage",
     ),
     ("led-panel-display", "stand", "led_lcd_monitor: stand, all", "usual and high estimate, for televisions"),
-    // What a practitioner weighed, beside an estimate and beside less that was published; each said with the figure.
-    (
-        "tube-display",
-        "coil cable",
-        "crt_television: degaussing coil, copper or aluminium wire",
-        "which has 400 g as usual",
-    ),
-    ("tube-display", "heat sinks", "crt_television: whole unit, aluminium", "B20 has less: 122 and 321 g"),
 ];
 
 /// What a table's row says: whose part, what was published of it, least, usual, most.

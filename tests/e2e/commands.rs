@@ -28,9 +28,9 @@ fn recipes_lists_shipped_ones_and_the_persons_own() {
 fn yards_lists_what_they_pay_in_and_which_is_in_use() {
     let bench = Bench::stocked();
     bench.run(&["yards"]).exits(0).quietly().shows(&[
+        "* bluegum-siding  Bluegum Siding Metals\n",
         "  comma-yard  Komma Hof\n    DE, EUR per kg, prices of 2026-11-01  (yours)\n",
         "  fixed-yard  Fixed Yard\n    CA-ON, CAD per kg, prices of 2026-11-01  (yours)\n",
-        "* hollow-lane  Hollow Lane Metals\n",
         "    sample prices, invented\n",
     ]);
     bench.run(&["settings", "yard", "fixed"]).exits(0).quietly().shows(&["yard             fixed-yard\n"]);

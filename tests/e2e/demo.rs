@@ -1,77 +1,66 @@
 //! The demonstration, against a tally worked by hand.
 //!
-//! The weights are those of `recipes/countertop-oven.session.toml`, the prices those of `scripts/yards/hollow-lane.rhai`. Each
-//! line is worked as DESIGN's section on numbers has it: pool what sells under one name, show it on the yard's scale (0.2 lb),
-//! multiply, round once to the cent, half away from zero; then cash to the nickel once, on the total.
+//! The weights are those of `recipes/countertop-oven.session.toml`, the prices those of `scripts/yards/bluegum-siding.rhai`.
+//! Each line is worked out so: pool what sells under one name, show it on the yard's scale (20 g), multiply, round once to the
+//! cent, half away from zero; then cash to five cents once, on the total.
 
 use crate::bench::Bench;
 
-/// A tenth of an ounce; 16 oz make a pound, so the yard's scale of 0.2 lb steps by 32 of them.
-type Tenths = i64;
-const STEP: Tenths = 32;
-
-/// Ounces and tenths of one.
-const fn oz(ounces: i64, tenths: i64) -> Tenths {
-    ounces * 10 + tenths
-}
-
-/// Pounds and tenths of one.
-const fn lb(pounds: i64, tenths: i64) -> Tenths {
-    pounds * 160 + tenths * 16
-}
+/// The step of the yard's scale, in grams.
+const STEP: i64 = 20;
 
 /// Halves away from zero, of what is not below it.
 const fn divided(value: i64, by: i64) -> i64 {
     (2 * value + by) / (2 * by)
 }
 
-/// The cents that a weight brings at a price in cents for a pound: steps of the scale × 0.2 lb × price.
-const fn cents(weight: Tenths, price: i64) -> i64 {
-    divided(divided(weight, STEP) * 2 * price, 10)
+/// The cents that grams bring at a price in cents for a kilogram: steps of the scale × 20 g × price.
+const fn cents(grams: i64, price: i64) -> i64 {
+    divided(divided(grams, STEP) * STEP * price, 1000)
 }
 
-/// Local name, what the yard's scale shows in lb, cents: worked out on paper, in the order of what they bring.
+/// Local name, what the yard's scale shows in kg, cents: worked out on paper, in the order of what they bring.
 const LINES: [(&str, &str, i64); 9] = [
-    // Both windings: 14 oz + 1 lb 1.5 oz = 31.5 oz = 1.96875 lb, 9.84 steps, shown as 10 steps = 2.0 lb; 2.0 × 3.40 = 6.80.
-    ("No. 2 copper", "2", 680),
-    // What is left of the unit, weighed: 12.4 lb = 62 steps; 12.4 × 0.06 = 0.744, rounded 0.74.
-    ("Appliances, whole", "12.4", 74),
-    // Control board less relays: 12 oz − 2 × 0.4 oz = 11.2 oz = 0.7 lb = 3.5 steps, a tie, away from zero: 4 = 0.8 lb; × 0.90 = 0.72.
-    ("Circuit board, mixed", "0.8", 72),
-    // Transformer in its bucket 10.2 lb − 0.9 lb = 9.3 lb = 148.8 oz; less windings 31.5 oz = 117.3 oz = 7.33125 lb = 36.66 steps,
-    // shown as 37 = 7.4 lb; 7.4 × 0.08 = 0.592, rounded 0.59.
-    ("Light iron", "7.4", 59),
-    // Mains cord: 7 oz = 0.4375 lb = 2.19 steps, shown as 0.4 lb; 0.4 × 1.05 = 0.42.
-    ("Appliance cord", "0.4", 42),
-    // Fan motor: 1 lb 1 oz = 1.0625 lb = 5.31 steps, shown as 1.0 lb; 1.0 × 0.12 = 0.12.
-    ("Aluminium-wound motors", "1", 12),
-    // Inner wiring: 4.5 oz = 0.28125 lb = 1.41 steps, shown as 0.2 lb; 0.2 × 0.55 = 0.11.
-    ("Thin wire and harness", "0.2", 11),
-    // Two relays at 0.05 each.
-    ("Relay", "0", 10),
-    // Turntable motor: 3.5 oz = 0.21875 lb = 1.09 steps, shown as 0.2 lb; 0.2 × 0.28 = 0.056, rounded 0.06.
-    ("Electric motors, any size", "0.2", 6),
+    // Both windings: 410 g + 505 g = 915 g, 45.75 steps, shown as 46 steps = 0.92 kg; 0.92 × 9.70 = 8.924, rounded 8.92.
+    ("No. 2 copper", "0.92", 892),
+    // What is left of the unit, weighed: 5.7 kg = 285 steps; 5.7 × 0.10 = 0.57.
+    ("Whitegoods, degassed", "5.7", 57),
+    // Mains cord: 190 g = 9.5 steps, a tie, away from zero: 10 = 0.2 kg; 0.2 × 2.60 = 0.52.
+    ("Appliance leads", "0.2", 52),
+    // Transformer in its bucket 4.65 kg − 0.4 kg = 4250 g; less windings 915 g = 3335 g = 166.75 steps, shown as 167 = 3.34 kg;
+    // 3.34 × 0.14 = 0.4676, rounded 0.47.
+    ("Light gauge steel", "3.34", 47),
+    // Inner wiring: 130 g = 6.5 steps, a tie, away from zero: 7 = 0.14 kg; 0.14 × 1.70 = 0.238, rounded 0.24.
+    ("Household wire, mixed", "0.14", 24),
+    // Two relays at 0.10 each; together 22 g = 1.1 steps.
+    ("Relays", "0.02", 20),
+    // Fan motor: 470 g = 23.5 steps, a tie, away from zero: 24 = 0.48 kg; 0.48 × 0.35 = 0.168, rounded 0.17.
+    ("Motors, aluminium wound", "0.48", 17),
+    // Control board less relays: 330 g − 22 g = 308 g = 15.4 steps, shown as 15 = 0.3 kg; 0.3 × 0.50 = 0.15.
+    ("Low-grade boards", "0.3", 15),
+    // Turntable motor: 105 g = 5.25 steps, shown as 5 = 0.1 kg; 0.1 × 0.70 = 0.07.
+    ("Electric motors", "0.1", 7),
 ];
 
 #[test]
 fn the_tally_worked_by_hand_holds_together() {
-    let windings = oz(14, 0) + oz(17, 5);
+    let windings = 410 + 505;
     let again = [
-        cents(windings, 340),
-        cents(lb(12, 4), 6),
-        cents(oz(12, 0) - 2 * oz(0, 4), 90),
-        cents(lb(10, 2) - lb(0, 9) - windings, 8),
-        cents(oz(7, 0), 105),
-        cents(oz(17, 0), 12),
-        cents(oz(4, 5), 55),
-        2 * 5,
-        cents(oz(3, 5), 28),
+        cents(windings, 970),
+        cents(5700, 10),
+        cents(190, 260),
+        cents(4650 - 400 - windings, 14),
+        cents(130, 170),
+        2 * 10,
+        cents(470, 35),
+        cents(330 - 2 * 11, 50),
+        cents(105, 70),
     ];
     assert_eq!(LINES.map(|(_, _, cents)| cents), again);
-    // 6.80 + 0.74 + 0.72 + 0.59 + 0.42 + 0.12 + 0.11 + 0.10 + 0.06 = 9.66, in cash 9.65.
-    assert_eq!(again.iter().sum::<i64>(), 966);
-    // Whole: 28.6 lb × 0.06 = 1.716, rounded 1.72, in cash 1.70.
-    assert_eq!((cents(lb(28, 6), 6), 5 * divided(172, 5)), (172, 170));
+    // 8.92 + 0.57 + 0.52 + 0.47 + 0.24 + 0.20 + 0.17 + 0.15 + 0.07 = 11.31, in cash 11.30.
+    assert_eq!(again.iter().sum::<i64>(), 1131);
+    // Whole: 13.1 kg × 0.10 = 1.31, in cash 1.30.
+    assert_eq!((cents(13100, 10), 5 * divided(131, 5)), (131, 130));
 }
 
 #[test]
@@ -92,18 +81,18 @@ fn the_demonstration_is_worth_what_was_worked_by_hand() {
         .collect();
     assert_eq!(lines, LINES);
     assert_eq!(money(&tally["rounding"]), -1);
-    assert_eq!(money(&tally["paid"]), 965);
-    // One worn cutting disc at 0.80: 9.65 − 0.80 = 8.85.
-    assert_eq!(money(&tally["net"]), 885);
-    // 8.85 − 1.70 = 7.15.
-    assert_eq!(money(&tally["whole"]["value"]), 170);
-    assert_eq!(money(&tally["gain"]), 715);
-    // 1+2+1+6+5+2+5+6+3+3+4+3+14+2 = 57 min; 7.15 × 60 ÷ 57 = 7.5263…, rounded 7.53.
+    assert_eq!(money(&tally["paid"]), 1130);
+    // One worn cutting disc at 0.90: 11.30 − 0.90 = 10.40.
+    assert_eq!(money(&tally["net"]), 1040);
+    // 10.40 − 1.30 = 9.10.
+    assert_eq!(money(&tally["whole"]["value"]), 130);
+    assert_eq!(money(&tally["gain"]), 910);
+    // 1+2+1+6+5+2+5+6+3+3+4+3+14+2 = 57 min; 9.10 × 60 ÷ 57 = 9.5789…, rounded 9.58.
     assert_eq!(tally["minutes"], "57");
-    assert_eq!(money(&tally["gain_per_hour"]), 753);
-    // What came out of the unit itself: 33 + 7 + 6.5 + 28 + 148.8 + 17 + 3.5 + 12 + 4.5 + 198.4 = 458.7 oz, 1.1 oz more than the
-    // 457.6 oz of 28.6 lb; an ounce is 28.349523125 g exactly, so the gap is −1.1 × 28.349523125 g.
-    assert_eq!(tally["balance"]["gap"]["grams"], "-31.1844754375");
+    assert_eq!(money(&tally["gain_per_hour"]), 958);
+    // What came out of the unit itself: 940 + 190 + 180 + 820 + 4250 + 470 + 105 + 330 + 130 + 5700 = 13115 g, 15 g more than the
+    // 13.1 kg of the whole.
+    assert_eq!(tally["balance"]["gap"]["grams"], "-15");
     assert_eq!(tally["balance"]["verdict"], "closes");
     let unsold: Vec<_> =
         tally["unsold"].as_array().unwrap().iter().map(|item| item["part"].as_str().unwrap()).collect();
@@ -113,14 +102,14 @@ fn the_demonstration_is_worth_what_was_worked_by_hand() {
 #[test]
 fn every_form_says_the_same() {
     let bench = Bench::new();
-    bench.run(&["demo"]).exits(0).quietly().shows(&["Nothing is written.", "8.85", "+7.15", "+7.53"]);
+    bench.run(&["demo"]).exits(0).quietly().shows(&["Nothing is written.", "10.40", "+9.10", "+9.58"]);
     bench
         .run(&["demo", "--format", "csv"])
         .exits(0)
         .quietly()
-        .shows(&["\nnet,,,,,,,,,,,8.85,CAD,\n", "\ngain,,,,,,,,,,,7.15,CAD,\n"]);
+        .shows(&["\nnet,,,,,,,,,,,10.40,AUD,\n", "\ngain,,,,,,,,,,,9.10,AUD,\n"]);
     let markdown = bench.run(&["demo", "--format", "markdown"]).exits(0).quietly();
-    markdown.shows(&["| **Net** |  |  | **8.85** |", "| **+7.15** |", "| **+7.53** |"]);
+    markdown.shows(&["| **Net** |  |  | **10.40** |", "| **+9.10** |", "| **+9.58** |"]);
     assert!(!bench.has("home"), "a demonstration writes nothing");
 }
 
@@ -133,7 +122,7 @@ fn every_shipped_recipe_has_a_session_that_plays_to_its_end() {
     assert!(recipes.len() >= 4);
     for recipe in recipes.iter().map(|recipe| recipe["id"].as_str().unwrap()) {
         bench.run(&["demo", recipe]).exits(0).quietly().shows(&["\nNet ", "\nWeights\n"]);
-        for yard in ["hollow-lane", "thistle-fork", "ellerwinkel"] {
+        for yard in ["hollow-lane", "thistle-fork", "bluegum-siding"] {
             bench.run(&["demo", recipe, "--yard", yard, "--format", "json"]).exits(0).quietly();
         }
     }
@@ -145,16 +134,16 @@ fn the_same_session_at_another_yard_and_day() {
     bench.run(&["demo", "--yard", "comma-yard", "--date", "2026-12-24"]).exits(0).quietly().shows(&[
         "Countertop microwave oven at Komma Hof",
         "Valued on 2026-12-24, with prices of 2026-11-01.",
-        // Cord 7 oz + wiring 4.5 oz = 11.5 oz = 326 g, on a scale of 100 g 0.3 kg; 0.3 × 1.20 = 0.36.
+        // Cord 190 g + wiring 130 g = 320 g, on a scale of 100 g 0.3 kg; 0.3 × 1.20 = 0.36.
         "Kabel",
         "0,3 kg  1,20/kg   0,36",
-        // What is left of the transformer: 117.3 oz = 3.3254 kg, shown as 3.3 kg; 0.33.
+        // What is left of the transformer: 3.335 kg, shown as 3.3 kg; 0.33.
         "Remainder: Blech",
         "0,33",
-        // 12.4 lb = 5.6245 kg, shown as 5.6 kg; 5.6 × 0.05 = 0.28.
+        // 5.7 × 0.05 = 0.285, rounded 0.29.
         "Remainder: Altgeräte",
-        "0,28",
+        "0,29",
         "Net",
-        "0,97",
+        "0,98",
     ]);
 }

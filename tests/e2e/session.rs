@@ -231,7 +231,7 @@ fn another_yard_values_at_once_and_stays() {
             "> 1,5\n  = 1,5 kg",
             "Blech at 0,10/kg: 0,15 EUR",
         ])
-        .complains("error: there is no yard `nowhere`; there is bluegum-siding, comma-yard,\n  ellerwinkel, fixed-yard, hollow-lane, kasumidani, neem-chowk, saltmarsh-row,\n  thistle-fork\n");
+        .complains("error: there is no yard `nowhere`; there is bluegum-siding, comma-yard,\n  ellerwinkel, fixed-yard, hollow-lane, neem-chowk, saltmarsh-row, thistle-fork,\n  tsukisabi\n");
     bench.feed(&["resume"], &["tally", "pause"]).exits(5).shows(&["Test box at Komma Hof"]);
     bench.run(&["tally", "--yard", "fixed"]).exits(0).shows(&["Test box at Fixed Yard"]);
 }

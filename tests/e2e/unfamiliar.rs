@@ -67,7 +67,7 @@ fn a_grade_is_found_by_what_it_looks_like_and_chosen_by_number() {
         "  1 copper-bright  Bare bright copper wire\n",
         "> 1\n",
         "Weigh: coil",
-        "  = 2.646 lb (1.2 kg)",
+        "  = 1.2 kg (2.646 lb)",
         "What else comes out?",
     ]);
     // What is kept is the grade itself, not the number.
@@ -125,7 +125,7 @@ fn undo_back_and_resume_go_through_made_up_steps_as_through_all_others() {
         "> lid\n",
         "> undo\nTaken back: next-1/part-2 = lid\n",
         "> back\nBack at next-1/coil. Enter keeps the old answer.\n",
-        "> \n  = 2.425 lb (1.1 kg)",
+        "> \n  = 1.1 kg (2.425 lb)",
     ]);
     let lines =
         ["none", "3", "Open the coil", "coil", "none", "none", "steel-light", "1", "finished", "same", "difference"];
@@ -196,11 +196,11 @@ fn a_part_that_nobody_foresaw_has_no_figure_to_expect_but_what_is_left() {
     let weighed = bench();
     let lines = [&BEFORE[..], &["coil", "thick bare copper", "1", "1.2 kg", "lid", "steel-light", "pause"]].concat();
     work(&weighed, &lines).exits(5).shows(&[
-        "no figure to expect, and at\n    most the 13.228 lb that is left of the whole unit; or none, or too light",
-        "  out of the whole unit so far: 2.646 lb of 13.228 lb; 10.582 lb is left\n",
-        "no figure to expect, and at\n    most the 10.582 lb that is left of the whole unit; or none, or too light",
+        "no figure to expect, and at\n    most the 6 kg that is left of the whole unit; or none, or too light",
+        "  out of the whole unit so far: 1.2 kg of 6 kg; 4.8 kg is left\n",
+        "no figure to expect, and at\n    most the 4.8 kg that is left of the whole unit; or none, or too light",
     ]);
     // Nothing is known to be left of a unit that was not weighed.
     let unweighed = [&["unknown"], &BEFORE[1..], &["coil", "thick bare copper", "1", "pause"]].concat();
-    work(&bench(), &unweighed).exits(5).shows(&["no figure to expect; or\n    none, or too light"]);
+    work(&bench(), &unweighed).exits(5).shows(&["no figure to expect; or none,\n    or too light"]);
 }

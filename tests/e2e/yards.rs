@@ -29,3 +29,27 @@ fn the_yard_of_the_settings_that_is_gone() {
         .complains("error: there is no yard `fixd-yard`; did you mean `fixed-yard`?\n");
     bench.run(&["doctor"]).exits(1).shows(&["FAULT  settings: there is no yard `fixd-yard`"]);
 }
+
+#[test]
+fn a_folder_without_a_chosen_yard_keeps_that_of_its_last_session() {
+    let bench = Bench::stocked();
+    let in_use = |yard: &str| bench.run(&["yards"]).exits(0).shows(&[&format!("* {yard}  ")]);
+    let works = |day: &str, at: &[&str], lines: &[&str]| {
+        let arguments = [&["bench", "test-box", "--plain"], at].concat();
+        bench.call(&arguments).env("KNOCKDOWN_CLOCK", &format!("{day}T10:00:00Z")).lines(lines).run().exits(5)
+    };
+    in_use("bluegum-siding");
+    works("2026-11-02", &["--yard", "fixed-yard"], &["6 kg", "pause"]);
+    in_use("fixed-yard");
+    works("2026-11-03", &[], &["6 kg", "pause"]).shows(&["No yard is chosen: valued at Fixed Yard."]);
+    works("2026-11-04", &["--yard", "hollow-lane"], &["6 kg", "yard komma", "pause"]);
+    in_use("comma-yard");
+    bench.run(&["plan", "test-box"]).exits(0).shows(&["Komma Hof"]);
+    // What is chosen comes first, and one that is gone is nobody's.
+    bench.run(&["settings", "yard", "saltmarsh-row"]).exits(0);
+    in_use("saltmarsh-row");
+    bench.run(&["settings", "yard", "--remove"]).exits(0);
+    in_use("comma-yard");
+    std::fs::remove_file(bench.path("home/yards/comma-yard.rhai")).unwrap();
+    in_use("bluegum-siding");
+}

@@ -97,7 +97,7 @@ fn slipped() -> Folder {
 fn a_slip_that_nobody_noticed_teaches_nothing_and_is_named() {
     let said = slipped().says(&["copy", "oven", "--learned"]).replace("\n  ", " ");
     assert!(
-        said.contains("Left out: transformer, 16.535 lb in 2026-06-03-countertop-oven-1, is most likely a slip"),
+        said.contains("Left out: transformer, 7.5 kg in 2026-06-03-countertop-oven-1, is most likely a slip"),
         "{said}"
     );
     assert!(said.contains("such as: the same weight was counted twice"), "{said}");
@@ -123,7 +123,7 @@ fn a_plan_and_a_comparison_say_what_was_left_out() {
     );
     let comparison = folder.says(&["compare", "oven"]).replace("\n  ", " ");
     assert!(
-        comparison.contains("Left out: 16.535 lb in 2026-06-03-countertop-oven-1 is most likely a slip"),
+        comparison.contains("Left out: 7.5 kg in 2026-06-03-countertop-oven-1 is most likely a slip"),
         "{comparison}"
     );
     assert!(!taught().says(&["plan", "oven"]).contains("left out"));

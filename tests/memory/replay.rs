@@ -32,7 +32,7 @@ fn unchanged_terms_change_nothing() {
 fn another_price_is_all_price_and_adds_up_exactly() {
     let folder = Folder::new();
     folder.oven("2026-11-03", "8 lb", None);
-    folder.edit("yards", "hollow-lane", "\"No. 2 copper\", 3.40", "\"No. 2 copper\", 4.40");
+    folder.edit("yards", "bluegum-siding", "\"No. 2 copper\", 9.70", "\"No. 2 copper\", 10.70");
     let document = folder.json(&["replay", "--all", "--format", "json"]);
     assert_adds_up(&document);
     let now = &document["sessions"][0]["now"][0];
@@ -92,10 +92,10 @@ fn answers_that_no_longer_fit_are_listed_and_new_steps_count_as_left_out() {
 fn another_currency_is_shown_and_not_compared() {
     let folder = Folder::new();
     folder.oven("2026-11-03", "8 lb", None);
-    let document = folder.json(&["replay", "--yard", "ellerwinkel", "--yard", "hollow-lane", "--format", "json"]);
+    let document = folder.json(&["replay", "--yard", "ellerwinkel", "--yard", "bluegum-siding", "--format", "json"]);
     let now = document["sessions"][0]["now"].as_array().unwrap();
     assert_eq!((now[0]["currency"].as_str(), now[0]["effects"].is_null()), (Some("EUR"), true));
-    assert_eq!((now[1]["currency"].as_str(), now[1]["effects"].is_null()), (Some("CAD"), false));
+    assert_eq!((now[1]["currency"].as_str(), now[1]["effects"].is_null()), (Some("AUD"), false));
 }
 
 #[test]
@@ -139,21 +139,24 @@ fn yards_stand_beside_each_other_at_eighty_columns() {
     let folder = Folder::new();
     folder.oven("2026-11-03", "8 lb", None);
     folder.oven("2026-11-04", "9 lb", None);
-    let arguments = ["replay", "all", "--yard", "hollow-lane", "--yard", "thistle-fork", "--date", "2026-11-05"];
+    let arguments = ["replay", "all", "--yard", "bluegum-siding", "--yard", "thistle-fork", "--date", "2026-11-05"];
     let page = String::from_utf8(folder.wide(80, &arguments).stdout).unwrap();
     assert!(page.lines().all(|line| line.chars().count() <= 80), "{page}");
     let heads = page.lines().find(|line| line.starts_with("session ")).unwrap();
-    assert_eq!(heads.split_whitespace().collect::<Vec<_>>(), ["session", "was", "hollow-lane", "thistle-fork"]);
+    assert_eq!(heads.split_whitespace().collect::<Vec<_>>(), ["session", "was", "bluegum-siding", "thistle-fork"]);
     assert!(
-        page.contains("The difference at hollow-lane") && page.contains("The difference at thistle-fork"),
+        page.contains("The difference at bluegum-siding") && page.contains("The difference at thistle-fork"),
         "{page}"
     );
     let totals = &page[page.find("By recipe").unwrap()..];
     let heads = totals.lines().nth(1).unwrap();
-    assert_eq!(heads.split_whitespace().collect::<Vec<_>>(), ["recipe", "n", "hours", "hollow-lane", "thistle-fork"]);
+    assert_eq!(
+        heads.split_whitespace().collect::<Vec<_>>(),
+        ["recipe", "n", "hours", "bluegum-siding", "thistle-fork"]
+    );
     let row: Vec<&str> = totals.lines().nth(2).unwrap().split_whitespace().collect();
     assert_eq!(row[..2], ["countertop-oven", "2"], "{totals}");
-    assert!(totals.contains("The difference at hollow-lane"), "{totals}");
+    assert!(totals.contains("The difference at bluegum-siding"), "{totals}");
     assert!(!page.contains("  at: "), "no total falls back to one fact a line: {page}");
     let narrow = String::from_utf8(folder.wide(40, &arguments).stdout).unwrap();
     assert!(narrow.lines().all(|line| line.chars().count() <= 40), "{narrow}");

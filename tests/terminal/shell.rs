@@ -38,7 +38,7 @@ fn a_newcomer_is_told_what_to_try() {
     let mut screen = place.run(&[]);
     screen.writes("Your folder will be home; it is made with the first thing that you keep.");
     screen.writes("  demo");
-    screen.writes("No yard is chosen: prices are those of hollow-lane. Choose with settings yard NAME");
+    screen.writes("No yard is chosen: prices are those of bluegum-siding. Choose with settings yard NAME");
     screen.types("demo");
     screen.writes("Nothing is written.");
     screen.writes("Gain per hour");

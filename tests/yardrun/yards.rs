@@ -93,7 +93,7 @@ fn a_yard_like_another_keeps_its_habits_and_stays_marked() {
     assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
     assert!(ran.out.contains("Its prices are those of thistle-fork until you change them"), "{}", ran.out);
     let shown = bench.ok(&["show", "quarry-row"]);
-    assert!(shown.contains("Quarry Row") && shown.contains("Medium-grade board"), "{shown}");
+    assert!(shown.contains("Quarry Row") && shown.contains("Green board, any"), "{shown}");
     assert!(shown.to_lowercase().contains("sample prices"), "{shown}");
     let again = bench.run_with(&["new", "yard", "--like", "thistle"], "Quarry Row\nquarry-row\n");
     assert!(again.code != 0 && again.err.contains("is there already"), "{}", again.err);
@@ -102,11 +102,11 @@ fn a_yard_like_another_keeps_its_habits_and_stays_marked() {
 /// Every shipped yard, with what tells it apart.
 const KINDS: [(&str, &str, &[&str]); 7] = [
     ("hollow-lane", "CAD", &[".pays_to(0.05)", ".from(50.lb", "pays_each("]),
-    ("thistle-fork", "USD", &[".at_least(", "board-high"]),
+    ("thistle-fork", "USD", &[".at_least(", "board-hard-drive"]),
     ("saltmarsh-row", "GBP", &[".per(\"t\")", "least_load("]),
     ("ellerwinkel", "EUR", &["decimal_comma()", "visit_fee("]),
-    ("kasumidani", "JPY", &["index(", "buys_share("]),
-    ("bluegum-siding", "AUD", &["pays_each(\"motor\"", ".pays_to(0.05)"]),
+    ("tsukisabi", "JPY", &["index(", "buys_share("]),
+    ("bluegum-siding", "AUD", &["pays_each(\"alternator\"", ".pays_to(0.05)"]),
     ("neem-chowk", "INR", &[".pays_to(1)", "plastic"]),
 ];
 
@@ -146,4 +146,26 @@ fn the_shipped_yards_differ_in_kind_and_are_marked() {
             assert!(said.contains("sample prices"), "{command} at {yard}: {said}");
         }
     }
+}
+
+/// Habits are spread, so that no shipped yard is the likeness of a real one: none in Canada that weighs in pounds has one price for
+/// every board, and none in the United States grades boards in three.
+#[test]
+fn the_shipped_yards_share_their_habits_out() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/scripts/yards/");
+    let (mut canadian, mut american) = (0, 0);
+    for (yard, ..) in KINDS {
+        let text = std::fs::read_to_string(format!("{folder}{yard}.rhai")).unwrap();
+        let classes = ["board", "board-low", "board-mid", "board-high"];
+        let classes = classes.iter().filter(|class| text.contains(&format!("buys(\"{class}\""))).count();
+        if text.contains(".region(\"CA") && text.contains(".weighs_in(\"lb\"") {
+            assert!(classes > 1, "{yard}");
+            canadian += 1;
+        }
+        if text.contains(".region(\"US") {
+            assert_ne!(classes, 3, "{yard}");
+            american += 1;
+        }
+    }
+    assert_eq!((canadian, american), (1, 1));
 }

@@ -60,7 +60,7 @@ fn priced(grade: &str, name: &str, price: &str, minimum: Option<&str>) -> PriceS
 #[test]
 fn a_yard_copied_from_another_has_its_own_name_and_the_others_prices() {
     let world = world();
-    for model in ["hollow-lane", "ellerwinkel", "thistle-fork", "kasumidani"] {
+    for model in ["hollow-lane", "ellerwinkel", "thistle-fork", "tsukisabi"] {
         let text = world.yard_like(model, "corner", "Corner \"Metals\"").unwrap();
         let script = world.host().open("corner.rhai", &text).unwrap();
         let yard = world.host().yard(&script).unwrap();

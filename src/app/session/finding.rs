@@ -2,8 +2,10 @@
 
 use crate::app::error::AppError;
 use crate::app::world::World;
+use crate::bench::Standing;
 use crate::naming::suggest;
 use crate::store::Id;
+use crate::store::home::Shelf;
 
 impl World {
     /// The session of that name; without a name that is complete, the only one that contains the word, or with an empty
@@ -34,6 +36,18 @@ impl World {
                 Err(AppError::Name(format!("`{}` can mean {}; write which one", word.escape_debug(), names.join(", "))))
             }
         }
+    }
+
+    /// The yard at which the last session stands, if there still is one of that name.
+    pub(in crate::app) fn yard_of_last_session(&self) -> Option<String> {
+        if self.apart {
+            return None;
+        }
+        let last = self.latest_session(&self.home.sessions().ok()?.ids).ok()?;
+        let reading = self.home.session(&last).ok()?;
+        let standing = Standing::of(reading.records);
+        let yard = standing.yard().map(str::to_owned).or(reading.header.yard)?;
+        self.find(Shelf::Yards, &yard).is_ok().then_some(yard)
     }
 
     /// The session that was begun last. Names sort by day, then recipe: among those of the last day the header decides.

@@ -38,10 +38,13 @@ pub(super) fn like(face: &Face, model: &str) -> Result<(String, String), AppErro
 fn habits(face: &Face) -> Result<YardSketch, AppError> {
     let name = ask(face, &Blank::new("What stands on the yard's sign?"), plain)?;
     let id = free_id(face, Shelf::Yards, &name)?;
-    let region =
-        ask(face, &Blank::new("Country, and province or state? Such as CA-ON; Enter leaves it open").or(""), optional)?;
+    let region = ask(
+        face,
+        &Blank::new("Country, and province or state? Such as AU-VIC; Enter leaves it open").or(""),
+        optional,
+    )?;
     let currency =
-        ask(face, &Blank::new("Which currency does it pay in? The three letters of ISO 4217, such as CAD"), |text| {
+        ask(face, &Blank::new("Which currency does it pay in? The three letters of ISO 4217, such as AUD"), |text| {
             text.to_uppercase().parse::<Currency>().map_err(|error| error.to_string())
         })?;
     let unit = ask(face, &Blank::new("Which unit does it weigh in? kg, lb, t, …"), |text| {

@@ -50,7 +50,7 @@ fn yard_around(word: &Word) -> String {
     let fits = |of: &str| if word.of == of { word.example } else { "" };
     let start = match word.name {
         "yard" => word.example.to_owned(),
-        _ => format!("yard(\"corner-yard\", \"Corner Yard\").currency(\"CAD\").weighs_in(\"lb\"){};", fits("yard")),
+        _ => format!("yard(\"corner-yard\", \"Corner Yard\").currency(\"AUD\").weighs_in(\"kg\"){};", fits("yard")),
     };
     let statement = if word.name == "yard" { "" } else { fits("script") };
     let rule = if word.of == "lot" { format!("mixed(|lot| {});", word.example) } else { String::new() };

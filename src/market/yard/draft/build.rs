@@ -18,10 +18,10 @@ impl YardDraft {
         let mut errors = Vec::new();
         let missing = |what, write| YardError::whole(YardProblem::Missing { what, write });
         if self.currency.is_none() {
-            errors.push(missing("the currency", ".currency(\"CAD\")"));
+            errors.push(missing("the currency", ".currency(\"AUD\")"));
         }
         if self.unit.is_none() {
-            errors.push(missing("the unit of weight", ".weighs_in(\"lb\")"));
+            errors.push(missing("the unit of weight", ".weighs_in(\"kg\")"));
         }
         if self.as_of.is_none() {
             errors.push(missing("the date of the prices", "as_of(\"2026-11-02\")"));
