@@ -66,6 +66,11 @@ impl Place {
         self.run_sized(columns, rows, arguments, &[("NO_COLOR", "1"), ("TERM", "xterm-256color")])
     }
 
+    /// The program in a window of some size, with its colours.
+    pub fn run_coloured(&self, columns: u16, rows: u16, arguments: &[&str]) -> Screen {
+        self.run_sized(columns, rows, arguments, &[("TERM", "xterm-256color")])
+    }
+
     fn run_sized(&self, columns: u16, rows: u16, arguments: &[&str], environment: &[(&str, &str)]) -> Screen {
         let program = Path::new(env!("CARGO_BIN_EXE_knockdown"));
         Screen::new(program, self.dir.path(), (columns, rows), arguments, environment)
@@ -157,6 +162,11 @@ impl Screen {
         self.wait(&format!("{text:?} on the screen"), |heard| {
             heard.parser.screen().contents().contains(text).then_some(())
         });
+    }
+
+    /// What somebody makes of the screen as it is now.
+    pub fn look<T>(&self, reads: impl FnOnce(&vt100::Screen) -> T) -> T {
+        reads(self.heard.0.lock().unwrap().parser.screen())
     }
 
     /// Waits until the line with the cursor is this.

@@ -5,6 +5,9 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may fail by panicking")]
 
+#[cfg(unix)]
+mod picture;
+
 use std::fs;
 use std::path::Path;
 use std::process::Command;
@@ -67,7 +70,7 @@ fn every_shown_block_is_what_the_program_prints() {
 
 #[test]
 fn every_command_stands_in_the_tour() {
-    let readme = include_str!("../README.md");
+    let readme = include_str!("../../README.md");
     let home = tempfile::tempdir().unwrap();
     let help = output("--help", home.path());
     let commands = help.lines().skip_while(|line| *line != "Commands:").skip(1).take_while(|line| !line.is_empty());
