@@ -15,7 +15,7 @@ const REMAINDER: &str = "remainder of the unit";
 /// The lots of a session: fractions that are out, and what is left of the unit and of opened parts, unless somebody
 /// licensed took it. `division` is that of the person's scale, where they said what it is.
 pub(super) fn lots(session: &Session<'_>, division: Option<Mass>) -> Vec<Lot> {
-    let haul = gather(session.recipe(), session.transcript(), session.standing(), division);
+    let haul = gather(session.recipe(), session.run_result(), session.standing(), division);
     let mut lots = fractions(session, &haul, division);
     for remainder in &haul.remainders {
         let (name, taken) = match &remainder.of {
@@ -32,7 +32,7 @@ pub(super) fn lots(session: &Session<'_>, division: Option<Mass>) -> Vec<Lot> {
 }
 
 fn fractions(session: &Session<'_>, haul: &Haul, division: Option<Mass>) -> Vec<Lot> {
-    let finest = |part: &str| match session.transcript().state.part(part).map(|part| part.presence) {
+    let finest = |part: &str| match session.run_result().state.part(part).map(|part| part.presence) {
         Some(Presence::Weighed(reading)) => division.unwrap_or(reading.finest),
         _ => Mass::ZERO,
     };

@@ -1,15 +1,15 @@
 //! From the state of a unit on the bench to the haul that a yard values.
 
-use crate::bench::{End, FreePart, Presence, Standing, Transcript, UnitState};
+use crate::bench::{End, FreePart, Presence, RunResult, Standing, UnitState};
 use crate::market::haul::{Consumable, Fraction, Haul, Host, How, Mix, Reading, Remainder};
 use crate::quantity::{Mass, Minutes};
 use crate::recipe::Recipe;
 
 /// The haul of a unit in the state that a run left it in. `division` is that of the person's scale where they said so;
 /// else each reading counts as fine as it was typed.
-pub(super) fn gather(recipe: &Recipe, transcript: &Transcript, standing: &Standing, division: Option<Mass>) -> Haul {
-    let (state, recipe) = (&transcript.state, transcript.recipe(recipe));
-    let handed_on = match &transcript.end {
+pub(super) fn gather(recipe: &Recipe, run_result: &RunResult, standing: &Standing, division: Option<Mass>) -> Haul {
+    let (state, recipe) = (&run_result.state, run_result.recipe(recipe));
+    let handed_on = match &run_result.end {
         End::HandedOn(hazard) => Some(hazard.clone()),
         _ => None,
     };

@@ -6,7 +6,7 @@ use super::gather::gather;
 use super::memory::Learned;
 use super::valuation::Valuation;
 use super::world::World;
-use crate::bench::{Standing, Transcript};
+use crate::bench::{RunResult, Standing};
 use crate::quantity::{Minutes, Money};
 use crate::recipe::{Recipe, Step};
 
@@ -32,20 +32,20 @@ pub(super) fn outlook(
     world: &World,
     valuation: &Valuation,
     recipe: &Recipe,
-    transcript: &Transcript,
+    run_result: &RunResult,
     standing: &Standing,
     learned: &Learned,
     step: &Step,
 ) -> Result<Outlook, AppError> {
     // Without a weighed unit, parts taken out of it would seem to come from nowhere: its usual weight stands in.
-    let mut before = transcript.clone();
+    let mut before = run_result.clone();
     before.state.imagine_intake(recipe.unit().weighs.usual());
-    let intake = transcript.state.intake.map(|reading| reading.net);
+    let intake = run_result.state.intake.map(|reading| reading.net);
     let mut after = before.clone();
     after.state.imagine_done(step, |freed| learned.usual(freed, intake));
     let sessions = step.frees.iter().map(|freed| learned.sessions(&freed.part)).max();
-    let net = |transcript| -> Result<Money, AppError> {
-        Ok(valuation.tally(world, &gather(recipe, transcript, standing, None))?.net)
+    let net = |run_result| -> Result<Money, AppError> {
+        Ok(valuation.tally(world, &gather(recipe, run_result, standing, None))?.net)
     };
     let (before, after) = (net(&before)?, net(&after)?);
     let minutes = step.minutes.usual();

@@ -17,7 +17,7 @@ use super::error::AppError;
 use super::memory::Learned;
 use super::valuation::Valuation;
 use super::world::World;
-use crate::bench::{Answer, Entry, Kind, NotAnAnswer, Standing, Transcript};
+use crate::bench::{Answer, Entry, Kind, NotAnAnswer, RunResult, Standing};
 use crate::quantity::MassUnit;
 use crate::recipe::Recipe;
 use crate::script::Script;
@@ -41,7 +41,7 @@ pub struct Session<'w> {
     journal: Option<Journal>,
     entries: Vec<Entry>,
     standing: Rc<Standing>,
-    transcript: Transcript,
+    run_result: RunResult,
     valuation: Valuation,
     revisited: Option<String>,
     unit: MassUnit,
@@ -63,7 +63,7 @@ impl<'w> Session<'w> {
         valuation: Valuation,
     ) -> Result<Session<'w>, AppError> {
         let standing = Rc::new(Standing::of(entries.iter().cloned()));
-        let transcript = world.host().run(&script, standing.clone())?;
+        let run_result = world.host().run(&script, standing.clone())?;
         let unit = world.unit(&valuation.yard)?;
         Ok(Session {
             world,
@@ -73,7 +73,7 @@ impl<'w> Session<'w> {
             journal: None,
             entries,
             standing,
-            transcript,
+            run_result,
             valuation,
             revisited: None,
             unit,
@@ -111,7 +111,7 @@ impl<'w> Session<'w> {
     /// failed on stands, and the question can be answered anew, taken back, or run again after an edit.
     fn rerun(&mut self) -> Result<(), AppError> {
         self.standing = Rc::new(Standing::of(self.entries.iter().cloned()));
-        self.transcript = self.world.host().run(&self.script, self.standing.clone())?;
+        self.run_result = self.world.host().run(&self.script, self.standing.clone())?;
         Ok(())
     }
 }

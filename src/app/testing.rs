@@ -7,7 +7,7 @@ use super::play::{Demo, play};
 use super::session::Session;
 use super::shelves::Origin;
 use super::world::World;
-use crate::bench::{End, FreePart, Presence, Transcript};
+use crate::bench::{End, FreePart, Presence, RunResult};
 use crate::store::Id;
 use crate::store::home::Shelf;
 
@@ -42,17 +42,17 @@ impl Expected {
 
     /// What a session that was played came to.
     fn of(session: &Session<'_>) -> Result<Expected, AppError> {
-        let transcript = session.transcript();
+        let run_result = session.run_result();
         Ok(Expected {
             net: Some(session.tally()?.net.to_string()),
-            end: Some(end(transcript)),
-            parts: transcript.state.parts.iter().map(|part| (part.part.clone(), outcome(part))).collect(),
+            end: Some(end(run_result)),
+            parts: run_result.state.parts.iter().map(|part| (part.part.clone(), outcome(part))).collect(),
         })
     }
 }
 
-fn end(transcript: &Transcript) -> String {
-    match &transcript.end {
+fn end(run_result: &RunResult) -> String {
+    match &run_result.end {
         End::Waits(question) => format!("waits at {}", question.name()),
         End::Complete => "complete".to_owned(),
         End::Stopped => "stopped".to_owned(),
@@ -160,7 +160,7 @@ impl World {
         let unused = play(&mut session, &demo, &file, |_, _| {})?;
         let found = Expected::of(&session)?;
         Ok(TestReport {
-            answers: session.transcript().asked.len(),
+            answers: session.run_result().asked.len(),
             compared: !demo.expected.is_empty(),
             differences: differences(&demo.expected, &found, missing_yard.is_some()),
             found,

@@ -147,8 +147,8 @@ fn past_session(archive: &Archive<'_>, id: &Id, record: Record) -> Result<PastSe
         net: tally.net.amount(),
         gain: tally.gain.map(|gain| gain.amount()),
         minutes: tally.minutes.get(),
-        intake: past.transcript.state.intake.map(|reading| reading.net),
+        intake: past.run_result.state.intake.map(|reading| reading.net),
         sample: valuation.yard.is_sample(),
-        ended: past.transcript.waits().is_none(),
+        ended: past.run_result.waits().is_none(),
     })
 }

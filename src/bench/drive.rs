@@ -7,7 +7,7 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 use super::question::{Answer, Ask, Question, UNIT, Weighing};
-use super::run::{End, Halted, Run, Transcript};
+use super::run::{End, Halted, RunResult, RunState};
 use super::standing::Standing;
 use super::state::{Fate, UnitState};
 use crate::market::GradeTree;
@@ -36,7 +36,7 @@ pub struct Bench {
     /// The grades under which parts sell.
     pub grades: Rc<GradeTree>,
     /// The run whose state this drives. Borrowed only for the length of one question.
-    pub run: RefCell<Run>,
+    pub run: RefCell<RunState>,
 }
 
 /// The step at work, with the recipe that it belongs to.
@@ -56,7 +56,7 @@ impl std::ops::Deref for Current {
 impl Bench {
     /// A recipe laid on the bench for a run over the answers that stand.
     pub fn new(recipe: Rc<Recipe>, hazards: Rc<HazardBook>, grades: Rc<GradeTree>, standing: Rc<Standing>) -> Bench {
-        let run = RefCell::new(Run::new(standing, UnitState::untouched(&recipe)));
+        let run = RefCell::new(RunState::new(standing, UnitState::untouched(&recipe)));
         Bench { declared: recipe.steps().len(), recipe: RefCell::new(recipe), hazards, grades, run }
     }
 
@@ -73,10 +73,10 @@ impl Bench {
     }
 
     /// Ends the run and tells what it came to.
-    pub fn close(&self) -> Transcript {
+    pub fn close(&self) -> RunResult {
         let mut run = self.run.borrow_mut();
         let revised = run.revised.then(|| self.recipe());
-        Transcript { revised, ..run.close() }
+        RunResult { revised, ..run.close() }
     }
 
     /// Drives the run to its end. The run itself says how it ended.

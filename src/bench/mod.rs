@@ -13,6 +13,6 @@ pub use drive::{Bench, Work};
 pub use entry::{Entry, Kind};
 pub use interpret::{NotAnAnswer, exact, interpret, recall};
 pub use question::{Answer, Ask, FINISHED, NOTHING, Question, Reading, UNIT, Weighing};
-pub use run::{Asked, End, Halted, Run, Transcript, Unfit};
+pub use run::{Asked, End, Halted, RunResult, RunState, Unfit};
 pub use standing::{CORRECTED, Given, KEPT, MIX_SEPARATOR, Standing, same_tag, tag};
 pub use state::{Fate, FreePart, Presence, Said, UnitState};

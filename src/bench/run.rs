@@ -3,7 +3,7 @@
 //! A session is its recipe and its answers: every run starts from the top, consumes the answers that fit, and ends at the
 //! first question without one, or at the end. So undo, resume, replay and what-if are the same act.
 //!
-//! A [`Run`] is the state that questions change. It is shared between [`super::drive`], which walks the steps, and a
+//! A [`RunState`] is the state that questions change. It is shared between [`super::drive`], which walks the steps, and a
 //! step's work, which asks through the script host; neither holds it across a call to the other.
 
 use std::collections::HashSet;
@@ -58,7 +58,7 @@ pub enum End {
 
 /// The state of one run.
 #[derive(Debug)]
-pub struct Run {
+pub struct RunState {
     standing: Rc<Standing>,
     /// What has become of the unit so far.
     pub state: UnitState,
@@ -72,10 +72,10 @@ pub struct Run {
     pub(super) revised: bool,
 }
 
-impl Run {
+impl RunState {
     /// A run over the answers that stand.
-    pub fn new(standing: Rc<Standing>, state: UnitState) -> Run {
-        Run {
+    pub fn new(standing: Rc<Standing>, state: UnitState) -> RunState {
+        RunState {
             standing,
             state,
             asked: Vec::new(),
@@ -137,7 +137,7 @@ impl Run {
 
     /// Gives the result of the run and leaves it empty. Answers that no question asked for are listed with those that did not fit,
     /// unless the run waits: a later question may still take them.
-    pub(super) fn close(&mut self) -> Transcript {
+    pub(super) fn close(&mut self) -> RunResult {
         let end = self.end.clone().unwrap_or(End::Complete);
         let mut unfit = std::mem::take(&mut self.unfit);
         if !matches!(end, End::Waits(_)) {
@@ -146,7 +146,7 @@ impl Run {
                 unfit.push(Unfit { name: name.to_owned(), exact, why: "nothing asks for it any more".into() });
             }
         }
-        Transcript {
+        RunResult {
             asked: std::mem::take(&mut self.asked),
             unfit,
             end,
@@ -158,7 +158,7 @@ impl Run {
 
 /// What a run came to.
 #[derive(Debug, Clone)]
-pub struct Transcript {
+pub struct RunResult {
     /// Every question that was answered, in the order asked.
     pub asked: Vec<Asked>,
     /// Answers that found no question.
@@ -171,15 +171,15 @@ pub struct Transcript {
     pub revised: Option<Rc<Recipe>>,
 }
 
-impl Transcript {
+impl RunResult {
     /// The recipe that the session came to: `declared`, or what became of it at the bench.
     pub fn recipe<'a>(&'a self, declared: &'a Recipe) -> &'a Recipe {
         self.revised.as_deref().unwrap_or(declared)
     }
 
     /// A run that never began.
-    pub fn empty() -> Transcript {
-        Transcript {
+    pub fn empty() -> RunResult {
+        RunResult {
             end: End::Complete,
             asked: Vec::new(),
             unfit: Vec::new(),

@@ -160,7 +160,7 @@ pub(super) fn show_balance(face: &Face, session: &Session<'_>, format: options::
 }
 
 fn show_played(face: &Face, session: &Session<'_>, name: &str) {
-    let asked = session.transcript().asked.iter().find(|asked| asked.question.name() == name);
+    let asked = session.run_result().asked.iter().find(|asked| asked.question.name() == name);
     if let (Some(asked), Some(given)) = (asked, session.standing().answer(name)) {
         let mut line = crate::shell::ink::Page::new();
         line.line(&[(Ink::Name, name), (Ink::Plain, " = "), (Ink::Figure, &given.typed)]);

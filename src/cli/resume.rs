@@ -25,7 +25,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let yard = text(matches, "yard").map(|word| face.world.yard_id(Some(word))).transpose()?;
     let (mut session, recovery) = Session::resume(&face.world, word, yard.as_deref(), date_of(matches))?;
     face.talk_aside(options::format_of(matches) != options::Format::Text);
-    let answered = session.transcript().asked.len();
+    let answered = session.run_result().asked.len();
     face.say(Ink::Plain, &format!("Session {} has {}.", session.id(), counted(answered, "answer")));
     if let Some(path) = &recovery.torn {
         face.say(Ink::Caution, &format!("An entry that was never finished was moved to {}.", path.display()));

@@ -191,7 +191,7 @@ fn sessions(world: &World) -> Result<Page, AppError> {
     for id in &list.ids {
         match Session::view(world, id.as_str(), None, None) {
             Ok((session, seen)) => {
-                let state = match (&seen.damage, session.transcript().waits()) {
+                let state = match (&seen.damage, session.run_result().waits()) {
                     (Some(_), _) => "damaged".to_owned(),
                     (None, Some(question)) => format!("waits at {}", question.name()),
                     (None, None) => "ended".to_owned(),
@@ -406,7 +406,7 @@ fn session_page(world: &World, id: &str) -> Result<Page, AppError> {
     for remark in (Seen { damage: None, ..seen }).remarks(session.id()) {
         page.say(Ink::Caution, &remark);
     }
-    for asked in &session.transcript().asked {
+    for asked in &session.run_result().asked {
         let name = asked.question.name();
         let typed = session.standing().answer(&name).map(|given| given.typed.clone()).unwrap_or_default();
         page.line(&[(Ink::Name, &name), (Ink::Plain, " = "), (Ink::Plain, &typed)]);

@@ -21,7 +21,7 @@ use super::library::Library;
 use super::pace::Effort;
 use super::rule::ScriptedRule;
 use super::{memory, source, words};
-use crate::bench::{Bench, Halted, Standing, Transcript, Work};
+use crate::bench::{Bench, Halted, RunResult, Standing, Work};
 use crate::market::Yard;
 use crate::recipe::{API_VERSION, Fault, Mark, Recipe};
 use crate::review::yard::YardPlaces;
@@ -54,7 +54,7 @@ impl Script {
 /// What a run came to.
 pub struct Probe {
     /// The run as far as it came; `None` when it never began, and then there is an error.
-    pub transcript: Option<Transcript>,
+    pub run_result: Option<RunResult>,
     /// What the script did wrong; empty when nothing.
     pub errors: Vec<ScriptError>,
     /// What each step's work remembers of this run, by the number that the step carries: two runs in which a closure
@@ -177,10 +177,10 @@ impl Host {
     ///
     /// # Errors
     /// What the script did wrong on the way.
-    pub fn run(&self, script: &Script, standing: Rc<Standing>) -> Result<Transcript, Vec<ScriptError>> {
+    pub fn run(&self, script: &Script, standing: Rc<Standing>) -> Result<RunResult, Vec<ScriptError>> {
         let probe = self.probe(script, standing);
-        match probe.transcript {
-            Some(transcript) if probe.errors.is_empty() => Ok(transcript),
+        match probe.run_result {
+            Some(run_result) if probe.errors.is_empty() => Ok(run_result),
             _ => Err(probe.errors),
         }
     }
@@ -197,7 +197,7 @@ impl Host {
         script: &Script,
         recipe: &Rc<Recipe>,
         standing: Rc<Standing>,
-    ) -> Result<Transcript, Vec<ScriptError>> {
+    ) -> Result<RunResult, Vec<ScriptError>> {
         if recipe.steps().iter().any(|step| step.work.is_some()) {
             return self.run(script, standing);
         }
@@ -218,20 +218,20 @@ impl Host {
         *self.desk.standing.borrow_mut() = Some(standing);
         let result = self.evaluate(script, &script.runs);
         self.desk.standing.take();
-        let transcript = self.desk.bench.take().map(|bench| bench.close());
+        let run_result = self.desk.bench.take().map(|bench| bench.close());
         let faults = self.desk.faults.take();
         let memory = self.desk.works.borrow().iter().map(memory::remembered).collect();
         let work_at = self.desk.work_at.take();
         self.clear();
         let errors = match result {
             // A halt ends the evaluation by force; whatever the engine says of it, the run knows why.
-            Err(_) if self.desk.allowance.stopped() == Some(Stop::Halted) && transcript.is_some() => Vec::new(),
+            Err(_) if self.desk.allowance.stopped() == Some(Stop::Halted) && run_result.is_some() => Vec::new(),
             Err(error) if faults.is_empty() => vec![self.at_its_loop(*error, work_at)],
             Err(_) => in_script(script, faults),
-            Ok(()) if transcript.is_some() => Vec::new(),
+            Ok(()) if run_result.is_some() => Vec::new(),
             Ok(()) => vec![script.error(Mark::default(), "the script ended before it ran", "")],
         };
-        Probe { transcript, errors, memory }
+        Probe { run_result, errors, memory }
     }
 
     /// The same error at the loop in the closure that was ended by force, where there is one.

@@ -89,10 +89,10 @@ pub fn hazard(hazard: &Hazard) -> Page {
 /// All steps and what became of them.
 pub fn steps(session: &Session<'_>) -> Page {
     let mut page = Page::new();
-    let transcript = session.transcript();
-    for (place, (step, fate)) in session.recipe().steps().iter().zip(&transcript.state.fates).enumerate() {
+    let run_result = session.run_result();
+    for (place, (step, fate)) in session.recipe().steps().iter().zip(&run_result.state.fates).enumerate() {
         let (word, ink) = match fate {
-            _ if transcript.state.current == Some(place) => ("now", Ink::Heading),
+            _ if run_result.state.current == Some(place) => ("now", Ink::Heading),
             Fate::Done => ("done", Ink::Good),
             Fate::Skipped => ("left out", Ink::Faint),
             Fate::Later(_) => ("later", Ink::Plain),

@@ -271,11 +271,11 @@ fn recipes(data: &[u8]) {
 fn run(host: &Host, script: &knockdown::script::Script) {
     let mut entries: Vec<Entry> = Vec::new();
     for round in 0..12 {
-        let transcript = match host.run(script, Rc::new(Standing::of(entries.iter().cloned()))) {
-            Ok(transcript) => transcript,
+        let run_result = match host.run(script, Rc::new(Standing::of(entries.iter().cloned()))) {
+            Ok(run_result) => run_result,
             Err(errors) => return errors.iter().for_each(sound),
         };
-        let Some(question) = transcript.waits() else { return };
+        let Some(question) = run_result.waits() else { return };
         let typed = match &question.ask {
             Ask::Begin { .. } => "do",
             Ask::Guard { action: Action::Danger, word, .. } => word,

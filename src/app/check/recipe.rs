@@ -30,7 +30,7 @@ impl Runner for HostRunner<'_> {
             hint: error.hint.unwrap_or_default(),
         };
         Reached {
-            transcript: probe.transcript,
+            run_result: probe.run_result,
             faults: probe.errors.into_iter().map(fault).collect(),
             memory: probe.memory,
         }

@@ -78,15 +78,15 @@ fn answer_all(
     let pace = Pace::start(world.host());
     while given.len() < MAX_QUESTIONS {
         let standing = Standing::supposed(given.iter().map(|(name, exact)| (name.as_str(), exact.as_str())));
-        let transcript = match world.host().run(script, Rc::new(standing)) {
-            Ok(transcript) => transcript,
+        let run_result = match world.host().run(script, Rc::new(standing)) {
+            Ok(run_result) => run_result,
             Err(errors) => {
                 let last = given.last().map_or(String::new(), |(name, _)| format!(" after `{name}`"));
                 findings.extend(errors.into_iter().map(Placed::from));
                 return Err((0, format!("the recipe fails{last}"), String::new()));
             }
         };
-        let Some(question) = transcript.waits() else { return Ok(()) };
+        let Some(question) = run_result.waits() else { return Ok(()) };
         if let Some(why) = pace.trouble(world.host()) {
             return Err((0, why, "a recipe should only ask and grade".into()));
         }

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::{PlanWishes, model};
-use crate::bench::{Fate, Transcript};
+use crate::bench::{Fate, RunResult};
 use crate::plan::Settled;
 use crate::recipe::{Recipe, Step};
 
@@ -21,18 +21,18 @@ impl Demand {
     /// Reads off the recipe and what has become of the unit; `licensed` says of a step whether only a licensed person may do it.
     pub fn new(
         recipe: &Recipe,
-        transcript: &Transcript,
+        run_result: &RunResult,
         wishes: &PlanWishes,
         licensed: impl Fn(&Step) -> bool,
     ) -> Demand {
-        let fates = &transcript.state.fates;
+        let fates = &run_result.state.fates;
         let refused = |guards: &[String]| guards.iter().any(|guard| wishes.without.contains(guard));
         let mut settled = Settled::default();
         for (place, step) in recipe.steps().iter().enumerate() {
             let gone = step
                 .opens
                 .as_ref()
-                .is_some_and(|part| transcript.state.part(part).is_some() && !transcript.state.is_at_hand(part));
+                .is_some_and(|part| run_result.state.part(part).is_some() && !run_result.state.is_at_hand(part));
             match fates[place] {
                 Fate::Done => settled.done.push(place),
                 Fate::Skipped => settled.forbidden.push(place),

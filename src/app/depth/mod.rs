@@ -18,7 +18,7 @@ use rust_decimal::Decimal;
 use super::error::AppError;
 use super::valuation::Valuation;
 use super::world::World;
-use crate::bench::{End, Standing, Transcript, UnitState};
+use crate::bench::{End, RunResult, Standing, UnitState};
 use crate::plan::{self, Effort, NoPlan, Solution};
 use crate::quantity::{Minutes, Money};
 use crate::recipe::{Action, Recipe, Step};
@@ -52,8 +52,8 @@ impl<'a> Depth<'a> {
     ) -> Result<Self, AppError> {
         fit::usual_weights(recipe, valuation)?;
         let state = UnitState::untouched(recipe);
-        let transcript = Transcript { asked: Vec::new(), unfit: Vec::new(), end: End::Complete, state, revised: None };
-        Depth::at(world, valuation, recipe, &transcript, &Standing::default(), wishes)
+        let run_result = RunResult { asked: Vec::new(), unfit: Vec::new(), end: End::Complete, state, revised: None };
+        Depth::at(world, valuation, recipe, &run_result, &Standing::default(), wishes)
     }
 
     /// A unit on the bench, with what was weighed and how long it took so far.
@@ -64,16 +64,16 @@ impl<'a> Depth<'a> {
         world: &'a World,
         valuation: &'a Valuation,
         recipe: &'a Recipe,
-        transcript: &Transcript,
+        run_result: &RunResult,
         standing: &Standing,
         wishes: &PlanWishes,
     ) -> Result<Self, AppError> {
-        let worth = Worth::new(world, valuation, recipe, transcript, standing, wishes);
+        let worth = Worth::new(world, valuation, recipe, run_result, standing, wishes);
         let model = Model::build(&worth, wishes)?;
         let hazards = world.host().catalogue().hazards();
         let licensed =
             |step: &Step| step.guards.iter().any(|id| hazards.get(id).is_some_and(|h| h.class == Action::Licensed));
-        let demand = Demand::new(recipe, transcript, wishes, licensed);
+        let demand = Demand::new(recipe, run_result, wishes, licensed);
         Ok(Depth { worth, model, demand, floor: wishes.floor })
     }
 

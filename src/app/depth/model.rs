@@ -72,7 +72,7 @@ struct Draft<'a, 'w> {
 impl Draft<'_, '_> {
     /// The unit is item 0; every part that some step frees is an item in the host that it comes out of.
     fn items(&mut self) -> Result<(), AppError> {
-        let state = &self.worth.transcript().state;
+        let state = &self.worth.run_result().state;
         let unit = state.intake.map_or(Mass::ZERO, |reading| reading.net);
         let whole_grade = self.worth.recipe.unit().whole_grade.clone();
         let grade = self.grade(0, &whole_grade, unit)?;
@@ -116,7 +116,7 @@ impl Draft<'_, '_> {
 
     /// What a part weighs: what the scale said, else what is expected.
     fn mass(&self, part: &str, expected: Mass) -> Mass {
-        match self.worth.transcript().state.part(part).map(|free| free.presence) {
+        match self.worth.run_result().state.part(part).map(|free| free.presence) {
             Some(Presence::Weighed(reading)) => reading.net,
             Some(Presence::TooLight | Presence::Absent) => Mass::ZERO,
             None => expected,
@@ -139,7 +139,7 @@ impl Draft<'_, '_> {
             let host = self.host(step).unwrap_or(0);
             for freed in &step.frees {
                 let item = self.items.get(&freed.part).copied().unwrap_or(0);
-                let found = self.worth.transcript().state.part(&freed.part).map(|free| free.grade.clone());
+                let found = self.worth.run_result().state.part(&freed.part).map(|free| free.grade.clone());
                 let grade = found.unwrap_or_else(|| freed.grade.clone());
                 let mass = self.mass(&freed.part, self.worth.expected(freed));
                 frees.push(plan::Freed { item, grade: self.grade(item, &grade, mass)? });

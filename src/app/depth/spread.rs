@@ -91,7 +91,7 @@ fn mass_terms(worth: &Worth<'_>, order: &[usize]) -> Vec<(f64, Pert, f64)> {
             order.iter().rev().filter_map(|&n| steps.get(n)).find(|s| s.opens.as_ref() == host && s.rest.is_some());
         match (rest.and_then(|step| step.rest.as_ref()), host) {
             (Some(rest), _) => rest.grade.clone(),
-            (None, None) => worth.transcript().state.grade.clone(),
+            (None, None) => worth.run_result().state.grade.clone(),
             (None, Some(part)) => part_grade(worth, part),
         }
     };
@@ -117,13 +117,13 @@ fn mass_terms(worth: &Worth<'_>, order: &[usize]) -> Vec<(f64, Pert, f64)> {
 /// An unweighed unit is as heavy as such units are: that matters where what is left of it sells at another price than it.
 fn intake_term(worth: &Worth<'_>, rest: &str) -> Option<(f64, Pert, f64)> {
     let weighs = worth.unweighed()?;
-    let (usual, as_it_stands) = (weighs.usual(), &worth.transcript().state.grade);
+    let (usual, as_it_stands) = (weighs.usual(), &worth.run_result().state.grade);
     let range = Pert::new(grams(weighs.low()), grams(usual), grams(weighs.high())).ok()?;
     Some((grams(usual), range, per_gram(worth, rest, usual) - per_gram(worth, as_it_stands, usual)))
 }
 
 fn part_grade(worth: &Worth<'_>, part: &str) -> String {
-    let free = worth.transcript().state.part(part).map(|free| free.grade.clone());
+    let free = worth.run_result().state.part(part).map(|free| free.grade.clone());
     let freed = || worth.recipe.steps().iter().flat_map(|step| &step.frees).find(|freed| freed.part == part);
     free.or_else(|| freed().map(|freed| freed.grade.clone())).unwrap_or_default()
 }

@@ -10,7 +10,7 @@ use super::super::valuation::Valuation;
 use super::super::world::World;
 use super::PlanWishes;
 use super::fit::Fit;
-use crate::bench::{Standing, Transcript, UnitState};
+use crate::bench::{RunResult, Standing, UnitState};
 use crate::market::{Book, Tally};
 use crate::quantity::{Estimate, Mass, Minutes, Money};
 use crate::recipe::{Freed, Recipe, Step};
@@ -20,7 +20,7 @@ pub(super) struct Worth<'a> {
     world: &'a World,
     pub valuation: &'a Valuation,
     pub recipe: &'a Recipe,
-    transcript: Transcript,
+    run_result: RunResult,
     standing: Standing,
     pub scale: Decimal,
     /// How long work takes this time, as a multiple of the usual.
@@ -41,22 +41,22 @@ impl<'a> Worth<'a> {
         world: &'a World,
         valuation: &'a Valuation,
         recipe: &'a Recipe,
-        transcript: &Transcript,
+        run_result: &RunResult,
         standing: &Standing,
         wishes: &PlanWishes,
     ) -> Worth<'a> {
-        let mut transcript = transcript.clone();
-        let weighed = transcript.state.intake.is_some() || wishes.intake.is_some();
+        let mut run_result = run_result.clone();
+        let weighed = run_result.state.intake.is_some() || wishes.intake.is_some();
         let usual = recipe.unit().weighs.usual();
-        transcript.state.imagine_intake(wishes.intake.unwrap_or(usual));
-        let weight = transcript.state.intake.map_or(usual, |reading| reading.net);
+        run_result.state.imagine_intake(wishes.intake.unwrap_or(usual));
+        let weight = run_result.state.intake.map_or(usual, |reading| reading.net);
         // A heavier unit has heavier parts: expectations go with the intake.
         let scale = weight.grams().checked_div(usual.grams()).unwrap_or(Decimal::ONE).round_dp(6);
         let foreseen = wishes.foreseen.clone();
-        let (pace, standing) = (pace(recipe, &transcript.state), standing.clone());
+        let (pace, standing) = (pace(recipe, &run_result.state), standing.clone());
         let fit = Fit::default();
-        let mut worth = Worth { world, valuation, recipe, transcript, standing, scale, pace, foreseen, fit, weighed };
-        worth.fit = Fit::new(recipe, &worth.transcript.state, |freed| worth.range(freed).1);
+        let mut worth = Worth { world, valuation, recipe, run_result, standing, scale, pace, foreseen, fit, weighed };
+        worth.fit = Fit::new(recipe, &worth.run_result.state, |freed| worth.range(freed).1);
         worth
     }
 
@@ -67,18 +67,18 @@ impl<'a> Worth<'a> {
 
     /// Whether nothing has come out of the unit and nothing has changed its grade: it can be sold as it came.
     pub fn is_whole(&self) -> bool {
-        let state = &self.transcript.state;
+        let state = &self.run_result.state;
         state.parts.is_empty() && state.removed.is_empty() && state.grade == self.recipe.unit().whole_grade
     }
 
     /// Whether a part is out, or comes out by one of these steps.
     pub fn is_out(&self, part: &str, steps: &BTreeSet<usize>) -> bool {
         let frees = |step: &Step| step.frees.iter().any(|freed| freed.part == part);
-        self.transcript.state.part(part).is_some() || steps.iter().filter_map(|n| self.step(*n)).any(frees)
+        self.run_result.state.part(part).is_some() || steps.iter().filter_map(|n| self.step(*n)).any(frees)
     }
 
-    pub fn transcript(&self) -> &Transcript {
-        &self.transcript
+    pub fn run_result(&self) -> &RunResult {
+        &self.run_result
     }
 
     pub fn book(&self) -> Book<'_> {
@@ -109,11 +109,11 @@ impl<'a> Worth<'a> {
 
     /// The tally with these steps imagined done, in order.
     pub fn tally(&self, steps: &[usize]) -> Result<Tally, AppError> {
-        let mut transcript = self.transcript.clone();
+        let mut run_result = self.run_result.clone();
         for step in steps.iter().filter_map(|place| self.step(*place)) {
-            transcript.state.imagine_done(step, |freed| self.expected(freed));
+            run_result.state.imagine_done(step, |freed| self.expected(freed));
         }
-        self.valuation.tally(self.world, &gather(self.recipe, &transcript, &self.standing, None))
+        self.valuation.tally(self.world, &gather(self.recipe, &run_result, &self.standing, None))
     }
 
     pub fn net(&self, steps: &[usize]) -> Result<Money, AppError> {
@@ -143,7 +143,7 @@ impl<'a> Worth<'a> {
                 openings.entry(part.clone()).or_default().push(place);
             }
         }
-        let untouched = |part: &str| self.transcript.state.part(part).is_none_or(|free| free.opened.is_none());
+        let untouched = |part: &str| self.run_result.state.part(part).is_none_or(|free| free.opened.is_none());
         openings.into_iter().filter(|(part, _)| untouched(part)).collect()
     }
 
@@ -151,7 +151,7 @@ impl<'a> Worth<'a> {
     pub fn opening(&self, part: &str, steps: &[usize]) -> Result<Option<(Money, Money, Minutes)>, AppError> {
         let frees = |step: &Step| step.frees.iter().any(|freed| freed.part == part);
         let mut before = Vec::new();
-        if self.transcript.state.part(part).is_none() {
+        if self.run_result.state.part(part).is_none() {
             let Some(place) = self.recipe.steps().iter().position(frees) else { return Ok(None) };
             before.push(place);
         }

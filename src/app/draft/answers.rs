@@ -10,7 +10,7 @@ use crate::recipe::Action;
 impl Material<'_> {
     /// The answers of the session, for the steps of the draft.
     pub(super) fn test_session(&self) -> String {
-        let state = &self.session.transcript().state;
+        let state = &self.session.run_result().state;
         let mut text = format!(
             "# The session that the recipe was drafted from. Weights are in grams, as they were understood.\n\nyard = {}\ndate = \"{}\"\n\n[{UNIT}]\n",
             toml_text(self.session.valuation().yard.id()),
@@ -53,7 +53,7 @@ impl Material<'_> {
 
     /// The voltage that was read last in a step.
     fn reading(&self, worked: &Worked<'_>) -> String {
-        let asked = self.session.transcript().asked.iter().rev().find(|asked| {
+        let asked = self.session.run_result().asked.iter().rev().find(|asked| {
             asked.question.step == worked.was && matches!(&asked.question.ask, Ask::Number { unit } if unit == "V")
         });
         asked.map(|asked| crate::bench::exact(&asked.question, &asked.answer)).unwrap_or_default()
@@ -72,7 +72,7 @@ impl Material<'_> {
 
     /// Who did what only a licensed person may, as it was recorded.
     fn done_by(&self, hazard: &str) -> String {
-        let asked = self.session.transcript().asked.iter();
+        let asked = self.session.run_result().asked.iter();
         let guard = asked
             .rev()
             .find(|asked| matches!(&asked.question.ask, Ask::Guard { hazard: known, .. } if known == hazard));

@@ -85,7 +85,7 @@ pub fn draft(session: &Session<'_>, id: Option<&str>, name: Option<&str>) -> Res
 
 impl<'s> Material<'s> {
     fn of(session: &'s Session<'s>, id: String, name: String) -> Material<'s> {
-        let (recipe, state) = (session.recipe(), &session.transcript().state);
+        let (recipe, state) = (session.recipe(), &session.run_result().state);
         let done = state.minutes.iter().filter_map(|(id, minutes)| Some((recipe.step(id)?, *minutes)));
         let mut taken: BTreeSet<String> = [UNIT, "expect", "treatment"].map(str::to_owned).into();
         let mut steps: Vec<Worked<'s>> = Vec::new();
@@ -125,7 +125,7 @@ impl<'s> Material<'s> {
     /// Items that the person said are all out belong to the last step that freed such a part; what is not out is left to a
     /// licensed treater.
     fn place_removals(&mut self) {
-        let state = &self.session.transcript().state;
+        let state = &self.session.run_result().state;
         let grades = self.session.grades();
         let told = |item: &&String| {
             state.removed.contains(item) && !self.steps.iter().any(|worked| worked.removes.contains(item))
@@ -144,7 +144,7 @@ impl<'s> Material<'s> {
 
     /// What held the unit together so far: its weight, and the weight of all that came out of it, whichever is more.
     fn weight(&self) -> Option<Mass> {
-        let state = &self.session.transcript().state;
+        let state = &self.session.run_result().state;
         let out = state.freed_from(None);
         state.intake.map(|reading| reading.net.max(out))
     }
@@ -190,7 +190,7 @@ impl<'s> Material<'s> {
 
 /// The guards that were confirmed in a step, in their order.
 fn asked_guards(session: &Session<'_>, step: &str) -> Vec<String> {
-    let own = session.transcript().asked.iter().filter(|asked| asked.question.step == step);
+    let own = session.run_result().asked.iter().filter(|asked| asked.question.step == step);
     let mut guards: Vec<String> = Vec::new();
     for hazard in own.filter_map(|asked| match &asked.question.ask {
         Ask::Guard { hazard, .. } => Some(hazard),
@@ -207,7 +207,7 @@ fn measures_voltage(session: &Session<'_>, step: &str) -> bool {
     let is_voltage = |asked: &&Asked| {
         asked.question.step == step && matches!(&asked.question.ask, Ask::Number { unit } if unit == "V")
     };
-    session.transcript().asked.iter().any(|asked| is_voltage(&asked))
+    session.run_result().asked.iter().any(|asked| is_voltage(&asked))
 }
 
 /// An id for a step of the draft: its own where the recipe had declared it, else one made of its title.

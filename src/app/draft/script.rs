@@ -52,7 +52,7 @@ impl Material<'_> {
             quoted(&unit.whole_grade)
         );
         list("    .guards", &self.guards, text);
-        let state = &self.session.transcript().state;
+        let state = &self.session.run_result().state;
         let held: Vec<String> = unit.holds.iter().filter(|item| !state.not_held.contains(item)).cloned().collect();
         list("    .holds", &held, text);
         let author = self.session.header().person.as_deref();
@@ -93,7 +93,7 @@ impl Material<'_> {
                     writeln!(text, "    .{}({})", if rest.better { "cleans" } else { "spoils" }, quoted(&rest.grade));
             }
             _ if self.ends_unit(worked) => {
-                let _ = writeln!(text, "    .cleans({})", quoted(&self.session.transcript().state.grade));
+                let _ = writeln!(text, "    .cleans({})", quoted(&self.session.run_result().state.grade));
             }
             _ => {}
         }
@@ -106,7 +106,7 @@ impl Material<'_> {
     fn ends_unit(&self, worked: &Worked<'_>) -> bool {
         let last = self.steps.iter().rfind(|worked| worked.step.opens.is_none());
         let whole = &self.session.recipe().unit().whole_grade;
-        last.is_some_and(|last| last.id == worked.id) && self.session.transcript().state.grade != *whole
+        last.is_some_and(|last| last.id == worked.id) && self.session.run_result().state.grade != *whole
     }
 
     fn write_part(&self, part: &FreePart, text: &mut String) {

@@ -12,7 +12,7 @@ use crate::app::error::AppError;
 use crate::app::quotes::quotes;
 use crate::app::valuation::Valuation;
 use crate::app::world::World;
-use crate::bench::{Ask, Standing, Transcript, Weighing};
+use crate::bench::{Ask, RunResult, Standing, Weighing};
 use crate::market::{Quote, Yard};
 use crate::quantity::Mass;
 use crate::recipe::Recipe;
@@ -42,7 +42,7 @@ pub(super) struct Kept {
 
 impl Kept {
     /// Runs it over the answers that stand.
-    pub fn run(&self, world: &World, standing: Rc<Standing>) -> Result<Transcript, AppError> {
+    pub fn run(&self, world: &World, standing: Rc<Standing>) -> Result<RunResult, AppError> {
         Ok(world.host().run_declared(&self.script, &self.recipe, standing)?)
     }
 }
@@ -129,17 +129,17 @@ impl<'w> Archive<'w> {
         let mut remarks: Vec<String> = damage.iter().cloned().collect();
         let kept = self.recipe(&header, &ran, choice, &mut remarks)?;
         let mut standing = recorded.clone();
-        let mut transcript = kept.run(self.world, standing.clone())?;
+        let mut run_result = kept.run(self.world, standing.clone())?;
         if *choice != RecipeChoice::AsRan {
             // Every round answers one question more, of which a recipe has no more than its steps and parts.
-            while let Some((question, answer)) = unforeseen(&transcript, &standing) {
+            while let Some((question, answer)) = unforeseen(&run_result, &standing) {
                 remarks.push(format!("`{question}` is new in this text of the recipe: counted as `{answer}`"));
                 standing = Rc::new(standing.supposing(&question, answer));
-                transcript = kept.run(self.world, standing.clone())?;
+                run_result = kept.run(self.world, standing.clone())?;
             }
         }
         self.world.host().keeps(KEPT);
-        Ok(Past { header, recorded, ran, damage, standing, kept, transcript, remarks })
+        Ok(Past { header, recorded, ran, damage, standing, kept, run_result, remarks })
     }
 
     /// Reads the journals of sessions in order, and hands each on while those after it are read on another thread.
@@ -304,9 +304,9 @@ impl<'w> Archive<'w> {
 
 /// A question that waits although later answers stand, and what to suppose: a step that the session did not know was left out, a
 /// part that it did not know was not there. `None` for every other question: nobody can know its answer.
-fn unforeseen(transcript: &Transcript, standing: &Standing) -> Option<(String, &'static str)> {
-    let question = transcript.waits()?;
-    let asked = |name: &str| transcript.asked.iter().any(|asked| asked.question.name() == name);
+fn unforeseen(run_result: &RunResult, standing: &Standing) -> Option<(String, &'static str)> {
+    let question = run_result.waits()?;
+    let asked = |name: &str| run_result.asked.iter().any(|asked| asked.question.name() == name);
     let supposed = match question.ask {
         Ask::Begin { .. } => "skip",
         Ask::Weight { what: Weighing::Part, .. } => "none",

@@ -12,7 +12,7 @@ use super::archive::{Archive, Kept};
 use crate::app::error::AppError;
 use crate::app::gather::gather;
 use crate::app::valuation::Valuation;
-use crate::bench::{CORRECTED, FreePart, KEPT, Presence, Standing, Transcript, Unfit};
+use crate::bench::{CORRECTED, FreePart, KEPT, Presence, RunResult, Standing, Unfit};
 use crate::market::{Haul, Tally};
 use crate::quantity::Mass;
 use crate::recipe::Recipe;
@@ -32,7 +32,7 @@ pub struct Past {
     pub standing: Rc<Standing>,
     pub(super) kept: Rc<Kept>,
     /// What the run came to.
-    pub transcript: Transcript,
+    pub run_result: RunResult,
     /// What a reader should know: damage, a copy that is gone.
     pub remarks: Vec<String>,
 }
@@ -45,7 +45,7 @@ impl Past {
 
     /// The recipe that it was read under.
     pub fn recipe(&self) -> &Recipe {
-        self.transcript.recipe(&self.kept.recipe)
+        self.run_result.recipe(&self.kept.recipe)
     }
 
     /// The day on which it began, where the person was.
@@ -56,9 +56,9 @@ impl Past {
 
     /// Answers that found no question under this recipe, or that lie behind a question without an answer.
     pub fn unfit(&self) -> Vec<Unfit> {
-        let mut unfit = self.transcript.unfit.clone();
-        if let Some(waits) = self.transcript.waits() {
-            let asked: BTreeSet<String> = self.transcript.asked.iter().map(|asked| asked.question.name()).collect();
+        let mut unfit = self.run_result.unfit.clone();
+        if let Some(waits) = self.run_result.waits() {
+            let asked: BTreeSet<String> = self.run_result.asked.iter().map(|asked| asked.question.name()).collect();
             let known = |name: &&str| !asked.contains(*name) && !unfit.iter().any(|unfit| unfit.name == **name);
             let why = format!("not reached: `{}` comes first and has no answer", waits.name());
             let behind = |name: &str| {
@@ -79,7 +79,7 @@ impl Past {
 
     /// What came out, ready to be valued.
     pub fn haul(&self, archive: &Archive<'_>) -> Haul {
-        gather(self.recipe(), &self.transcript, &self.standing, archive.division())
+        gather(self.recipe(), &self.run_result, &self.standing, archive.division())
     }
 
     /// Its tally.
@@ -92,7 +92,7 @@ impl Past {
 
     /// The intake weight in grams, if the unit was weighed.
     pub fn intake(&self) -> Option<f64> {
-        grams(self.transcript.state.intake?.net).filter(|grams| *grams > 0.0)
+        grams(self.run_result.state.intake?.net).filter(|grams| *grams > 0.0)
     }
 }
 
@@ -113,7 +113,7 @@ pub struct Gist {
 
 impl From<&Past> for Gist {
     fn from(past: &Past) -> Gist {
-        let state = &past.transcript.state;
+        let state = &past.run_result.state;
         Gist {
             id: past.header.id.clone(),
             day: past.day(),

@@ -194,17 +194,17 @@ pub(super) fn along_the_way(
     past: &Past,
     valuation: &Valuation,
 ) -> Result<Vec<StopOnTheWay>, AppError> {
-    let done: Vec<&str> = past.transcript.state.minutes.iter().map(|(step, _)| step.as_str()).collect();
+    let done: Vec<&str> = past.run_result.state.minutes.iter().map(|(step, _)| step.as_str()).collect();
     let stop = |count: usize| {
         let later = &done[count..];
         let keeps = |name: &str| {
             name != "unit/remainder" && !name.split_once('/').is_some_and(|(step, _)| later.contains(&step))
         };
         let standing = Rc::new(past.standing.stopped_early(keeps));
-        let transcript = past.kept.run(archive.world(), standing.clone())?;
-        let removed = &transcript.state.removed;
-        let is_clean = past.transcript.state.removed.iter().all(|item| removed.contains(item));
-        let haul = gather(past.recipe(), &transcript, &standing, archive.division());
+        let run_result = past.kept.run(archive.world(), standing.clone())?;
+        let removed = &run_result.state.removed;
+        let is_clean = past.run_result.state.removed.iter().all(|item| removed.contains(item));
+        let haul = gather(past.recipe(), &run_result, &standing, archive.division());
         let tally = valuation.tally(archive.world(), &haul)?;
         let after = count.checked_sub(1).map(|place| done[place].to_owned());
         Ok(StopOnTheWay { after, tally, is_clean })

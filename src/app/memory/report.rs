@@ -102,7 +102,7 @@ pub fn report(archive: &Archive<'_>, record: Record) -> Result<SessionReport, Ap
         let title = step.map(|step| step.title.clone()).unwrap_or_default();
         steps.push(StepValue { title, minutes, adds, per_hour: per_hour(adds, minutes) });
     }
-    let inside = past.recipe().unit().holds.iter().filter(|item| !past.transcript.state.is_clear_of(item)).cloned();
+    let inside = past.recipe().unit().holds.iter().filter(|item| !past.run_result.state.is_clear_of(item)).cloned();
     Ok(SessionReport {
         id: past.header.id.clone(),
         day: past.day().map(|day| day.to_string()).unwrap_or_default(),
@@ -134,7 +134,7 @@ fn whether_it_adds_up(archive: &Archive<'_>, past: &Past, valuation: &Valuation)
         typed: &|question| weigh(&past.standing.answer(question)?.typed, &rules).ok(),
         notation,
     };
-    balance(&past.transcript.state, &grounds)
+    balance(&past.run_result.state, &grounds)
 }
 
 fn yields(past: &Past) -> Vec<YieldRow> {
@@ -148,7 +148,7 @@ fn yields(past: &Past) -> Vec<YieldRow> {
         };
         YieldRow { part: part.part.clone(), weight, expected: part.expected, verdict }
     };
-    past.transcript.state.parts.iter().map(row).collect()
+    past.run_result.state.parts.iter().map(row).collect()
 }
 
 fn masses(tally: &Tally) -> Vec<(String, Mass, bool)> {

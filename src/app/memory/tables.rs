@@ -184,7 +184,7 @@ pub fn rows(archive: &Archive<'_>, record: Record) -> Result<Rows, AppError> {
     let tables = [
         vec![session(&past, &tally, archive)],
         answers(&past),
-        past.transcript.state.parts.iter().map(|free| part(&past, free)).collect(),
+        past.run_result.state.parts.iter().map(|free| part(&past, free)).collect(),
         steps(&past),
         lines(&past, &tally),
         costs(&past, &tally),
@@ -218,7 +218,7 @@ fn key(past: &Past) -> Cell {
 
 fn session(past: &Past, tally: &Tally, archive: &Archive<'_>) -> Vec<Cell> {
     let header = &past.header;
-    let ended = match &past.transcript.end {
+    let ended = match &past.run_result.end {
         End::Waits(_) => "open",
         End::Complete => "complete",
         End::Stopped => "stopped",
@@ -297,7 +297,7 @@ fn part(past: &Past, free: &FreePart) -> Vec<Cell> {
 }
 
 fn steps(past: &Past) -> Vec<Vec<Cell>> {
-    let state = &past.transcript.state;
+    let state = &past.run_result.state;
     let steps = past.recipe().steps().iter().zip(&state.fates).enumerate();
     let row = |(place, (step, fate)): (usize, (&crate::recipe::Step, &Fate))| {
         let fate = match fate {

@@ -43,9 +43,9 @@ impl Session<'_> {
     pub fn skip(&mut self) -> Result<String, AppError> {
         let step = self.question().map(|question| question.step.clone()).filter(|step| step != UNIT);
         let step = step.ok_or_else(|| AppError::Refused("no step is at hand that could be skipped".into()))?;
-        let begun = self.transcript.asked.iter().rev().map(|asked| &asked.question);
+        let begun = self.run_result.asked.iter().rev().map(|asked| &asked.question);
         let begins = |question: &&Question| question.step == step && matches!(question.ask, Ask::Begin { .. });
-        let begin = begun.chain(self.transcript.waits()).find(begins).map(Question::name);
+        let begin = begun.chain(self.run_result.waits()).find(begins).map(Question::name);
         let begin = begin.ok_or_else(|| AppError::Refused("this step was not begun".into()))?;
         self.record(Kind::Answer, Some(&begin), Some(("skip", "skip")))?;
         self.revisited = None;
@@ -77,7 +77,7 @@ impl Session<'_> {
     /// # Errors
     /// Fewer than two parts, one that is not at hand, was opened, or is in a container already.
     pub fn mix(&mut self, list: &str) -> Result<Vec<String>, AppError> {
-        let free = &self.transcript.state.parts;
+        let free = &self.run_result.state.parts;
         let fits = |name: &str| {
             free.iter().any(|part| part.part == name && part.presence != Presence::Absent && part.opened.is_none())
         };
@@ -136,8 +136,8 @@ impl Session<'_> {
         if script.source() == self.script.source() {
             return Ok(false);
         }
-        let transcript = self.world.host().run(&script, self.standing.clone())?;
-        (self.script, self.recipe, self.transcript, self.revisited) = (script, recipe, transcript, None);
+        let run_result = self.world.host().run(&script, self.standing.clone())?;
+        (self.script, self.recipe, self.run_result, self.revisited) = (script, recipe, run_result, None);
         self.note_recipe()?;
         Ok(true)
     }

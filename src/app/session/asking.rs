@@ -10,11 +10,11 @@ impl Session<'_> {
     /// The question to answer: one that is gone back to, else the one that waits. `None` at the end.
     pub fn question(&self) -> Option<&Question> {
         let revisited = self.revisited.as_ref().and_then(|name| self.asked(name)).map(|asked| &asked.question);
-        revisited.or_else(|| self.transcript.waits())
+        revisited.or_else(|| self.run_result.waits())
     }
 
     pub(super) fn asked(&self, name: &str) -> Option<&Asked> {
-        self.transcript.asked.iter().find(|asked| asked.question.name() == name)
+        self.run_result.asked.iter().find(|asked| asked.question.name() == name)
     }
 
     /// What Enter alone answers, as text to show: the old answer of a question gone back to, or the obvious one.
@@ -29,7 +29,7 @@ impl Session<'_> {
         match &question.ask {
             Ask::Begin { .. } => Some("do".to_owned()),
             Ask::Minutes { .. } => Some(self.measured(&question.step)?.show(self.valuation.notation)),
-            Ask::Weight { what: Weighing::Remainder, .. } if self.transcript.state.intake.is_some() => {
+            Ask::Weight { what: Weighing::Remainder, .. } if self.run_result.state.intake.is_some() => {
                 Some("difference".to_owned())
             }
             _ => None,
@@ -93,10 +93,10 @@ impl Session<'_> {
     /// Goes back one question; its old answer becomes the default. The name of the question, or `None` at the first.
     pub fn back(&mut self) -> Option<String> {
         let place = match &self.revisited {
-            Some(name) => self.transcript.asked.iter().position(|asked| asked.question.name() == *name)?,
-            None => self.transcript.asked.len(),
+            Some(name) => self.run_result.asked.iter().position(|asked| asked.question.name() == *name)?,
+            None => self.run_result.asked.len(),
         };
-        let name = self.transcript.asked.get(place.checked_sub(1)?)?.question.name();
+        let name = self.run_result.asked.get(place.checked_sub(1)?)?.question.name();
         self.revisited = Some(name.clone());
         Some(name)
     }

@@ -23,7 +23,7 @@ impl Session<'_> {
         let container = |name: &str| self.world.container(name);
         let rules = WeighingRules { notation: self.valuation.notation, unit: self.unit, tare: &container };
         let weighed = weigh(typed, &rules).ok()?;
-        let state = &self.transcript.state;
+        let state = &self.run_result.state;
         let intake = state.intake.map(|reading| reading.net);
         let least_sd = range.usual().grams().to_f64()? * 0.01;
         let shown = self.foreseen(question).map_or(*range, |foreseen| foreseen.weight);
@@ -48,7 +48,7 @@ impl Session<'_> {
 
     /// What a question's part sits in, as people call it, and what that weighed: the unit, or the part that the step opens.
     fn whole_of(&self, question: &Question) -> Option<(String, Reading)> {
-        let state = &self.transcript.state;
+        let state = &self.run_result.state;
         // The recipe as it grew: a step that was made up stands in that one alone.
         match self.recipe().step(&question.step)?.opens.as_deref() {
             None => Some(("the whole unit".to_owned(), state.intake?)),
@@ -63,7 +63,7 @@ impl Session<'_> {
     fn beside(&self, question: &Question) -> impl Iterator<Item = (&str, Reading)> {
         let host = self.recipe().step(&question.step).and_then(|step| step.opens.clone());
         let key = question.key.clone();
-        let others = self.transcript.state.parts.iter().filter(move |part| part.host == host && part.part != key);
+        let others = self.run_result.state.parts.iter().filter(move |part| part.host == host && part.part != key);
         others.filter_map(|part| match part.presence {
             Presence::Weighed(reading) => Some((part.part.as_str(), reading)),
             Presence::TooLight | Presence::Absent => None,
@@ -75,7 +75,7 @@ impl Session<'_> {
     pub fn out_so_far(&self, question: &Question) -> Option<(String, Mass, Mass)> {
         let Ask::Weight { what: Weighing::Part, .. } = &question.ask else { return None };
         let (name, whole) = self.whole_of(question)?;
-        let Presence::Weighed(this) = self.transcript.state.part(&question.key)?.presence else { return None };
+        let Presence::Weighed(this) = self.run_result.state.part(&question.key)?.presence else { return None };
         let out = Mass::sum(self.beside(question).map(|(_, reading)| reading.net).chain([this.net])).ok()?;
         Some((name, out, whole.net))
     }
@@ -106,7 +106,7 @@ impl Session<'_> {
     /// What the person's sessions foresee of the part that a question weighs; `None` before the first of them.
     pub fn foreseen(&self, question: &Question) -> Option<Foreseen> {
         let Ask::Weight { what: Weighing::Part, .. } = &question.ask else { return None };
-        let intake = self.transcript.state.intake.map(|reading| reading.net);
+        let intake = self.run_result.state.intake.map(|reading| reading.net);
         self.learned().foresee(&question.key, intake)
     }
 
@@ -125,7 +125,7 @@ impl Session<'_> {
         let container = |name: &str| self.world.container(name);
         let rules = WeighingRules { notation: self.valuation.notation, unit: self.unit, tare: &container };
         balance(
-            &self.transcript.state,
+            &self.run_result.state,
             &Grounds {
                 learned: self.learned(),
                 tares: self.tares(),

@@ -6,7 +6,7 @@ use crate::app::error::AppError;
 use crate::app::gather::gather;
 use crate::app::outlook::{Outlook, outlook};
 use crate::app::valuation::Valuation;
-use crate::bench::{End, Entry, Fate, Standing, Transcript};
+use crate::bench::{End, Entry, Fate, RunResult, Standing};
 use crate::market::{GradeTree, Tally};
 use crate::quantity::MassUnit;
 use crate::recipe::{HazardBook, Recipe, Step};
@@ -19,7 +19,7 @@ impl Session<'_> {
     /// As [`Valuation::tally`].
     pub fn tally(&self) -> Result<Tally, AppError> {
         let division = self.world.scale_division()?;
-        let haul = gather(self.recipe(), &self.transcript, &self.standing, division);
+        let haul = gather(self.recipe(), &self.run_result, &self.standing, division);
         self.valuation.tally(self.world, &haul)
     }
 
@@ -28,7 +28,7 @@ impl Session<'_> {
     /// # Errors
     /// As [`Valuation::tally`].
     pub fn outlook(&self, step: &Step) -> Result<Outlook, AppError> {
-        outlook(self.world, &self.valuation, self.recipe(), &self.transcript, &self.standing, self.learned(), step)
+        outlook(self.world, &self.valuation, self.recipe(), &self.run_result, &self.standing, self.learned(), step)
     }
 
     /// What is best from here on, and whether it is worth it. Replanned with what was weighed and the time that was taken.
@@ -37,14 +37,14 @@ impl Session<'_> {
     /// The recipe cannot be planned, or a value runs out of bounds.
     pub fn ahead(&self) -> Result<Ahead, AppError> {
         let floor = self.world.config.floor_per_hour.as_deref().and_then(|text| text.parse().ok()).unwrap_or_default();
-        let intake = self.transcript.state.intake.map(|reading| reading.net);
+        let intake = self.run_result.state.intake.map(|reading| reading.net);
         let wishes = PlanWishes {
             floor,
             foreseen: self.learned().ranges(intake),
             sessions: self.learned().most_sessions(),
             ..PlanWishes::default()
         };
-        Depth::at(self.world, &self.valuation, self.recipe(), &self.transcript, &self.standing, &wishes)?.ahead()
+        Depth::at(self.world, &self.valuation, self.recipe(), &self.run_result, &self.standing, &wishes)?.ahead()
     }
 
     /// Whether a scale is connected by the settings.
@@ -64,7 +64,7 @@ impl Session<'_> {
             .unit()
             .holds
             .iter()
-            .filter(|item| !self.transcript.state.is_clear_of(item))
+            .filter(|item| !self.run_result.state.is_clear_of(item))
             .map(String::as_str)
             .collect()
     }
@@ -97,7 +97,7 @@ impl Session<'_> {
 
     /// The recipe, with the steps that were made up in this session.
     pub fn recipe(&self) -> &Recipe {
-        self.transcript.recipe(&self.recipe)
+        self.run_result.recipe(&self.recipe)
     }
 
     /// The file of the recipe as people know it: what to edit when it is at fault.
@@ -106,8 +106,8 @@ impl Session<'_> {
     }
 
     /// What the run came to.
-    pub fn transcript(&self) -> &Transcript {
-        &self.transcript
+    pub fn run_result(&self) -> &RunResult {
+        &self.run_result
     }
 
     /// The answers that stand.
@@ -132,12 +132,12 @@ impl Session<'_> {
 
     /// Whether the session has come to an end of any kind.
     pub fn has_ended(&self) -> bool {
-        !matches!(self.transcript.end, End::Waits(_))
+        !matches!(self.run_result.end, End::Waits(_))
     }
 
     /// Steps that were left out, by title.
     pub fn skipped(&self) -> Vec<&str> {
-        let fates = self.recipe().steps().iter().zip(&self.transcript.state.fates);
+        let fates = self.recipe().steps().iter().zip(&self.run_result.state.fates);
         fates.filter(|(_, fate)| **fate == Fate::Skipped).map(|(step, _)| step.title.as_str()).collect()
     }
 }

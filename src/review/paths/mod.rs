@@ -36,7 +36,7 @@ mod tests;
 use std::collections::BTreeSet;
 use std::rc::Rc;
 
-use crate::bench::{Standing, Transcript};
+use crate::bench::{RunResult, Standing};
 use crate::quantity::Mass;
 use crate::recipe::{Fault, HazardBook, Recipe};
 use rust_decimal::Decimal;
@@ -60,7 +60,7 @@ pub trait Runner {
 /// What one run came to.
 pub struct Reached {
     /// The run as far as it came.
-    pub transcript: Option<Transcript>,
+    pub run_result: Option<RunResult>,
     /// What the script did wrong; empty when nothing.
     pub faults: Vec<Fault>,
     /// What each step's closure remembers, by the number that the step carries; `None` where that cannot be told.

@@ -5,7 +5,7 @@ use std::rc::Rc;
 
 use super::probes::answers;
 use super::{Facts, Runner};
-use crate::bench::{Ask, End, Standing, Transcript};
+use crate::bench::{Ask, End, RunResult, Standing};
 use crate::recipe::{Fault, Mark};
 use crate::review::finding::Supposed;
 
@@ -16,7 +16,7 @@ const MAX_QUESTIONS: usize = 400;
 /// A run up to the next step that may be begun, or to its end.
 pub(super) struct Played {
     /// The run.
-    pub transcript: Transcript,
+    pub run_result: RunResult,
     /// What the script did wrong; then the run ended there.
     pub faults: Vec<Fault>,
     /// What the closures remember.
@@ -27,12 +27,12 @@ impl Played {
     /// Whether the run waits at a step that may be begun.
     pub fn is_at_junction(&self) -> bool {
         self.faults.is_empty()
-            && self.transcript.waits().is_some_and(|question| matches!(question.ask, Ask::Begin { .. }))
+            && self.run_result.waits().is_some_and(|question| matches!(question.ask, Ask::Begin { .. }))
     }
 
     /// The answers from the `from`th on, as they were supposed.
     pub fn answers(&self, from: usize) -> Vec<Supposed> {
-        let asked = self.transcript.asked.get(from..).unwrap_or_default();
+        let asked = self.run_result.asked.get(from..).unwrap_or_default();
         asked.iter().map(|asked| Supposed::new(&asked.question, &asked.answer)).collect()
     }
 }
@@ -74,7 +74,7 @@ impl<'a> Player<'a> {
             if self.spent().is_some() {
                 return played;
             }
-            match (&played.transcript.end, played.faults.is_empty()) {
+            match (&played.run_result.end, played.faults.is_empty()) {
                 (End::Waits(question), true) if !matches!(question.ask, Ask::Begin { .. }) => {
                     let usual = answers(question, false, false, self.facts).into_iter().next();
                     let Some(usual) = usual.map(|answer| Supposed::new(question, &answer)) else { return played };
@@ -102,13 +102,13 @@ impl<'a> Player<'a> {
         let supposed = trail.iter().chain(forced).map(|answer| (answer.name.as_str(), answer.exact.as_str()));
         let reached = self.runner.run(Rc::new(Standing::supposed(usual.chain(supposed))));
         let mut faults = reached.faults;
-        let transcript = reached.transcript.unwrap_or_else(|| {
+        let run_result = reached.run_result.unwrap_or_else(|| {
             if faults.is_empty() {
                 let message = "the script ended before it ran".to_owned();
                 faults.push(Fault { mark: place, message, hint: String::new() });
             }
-            Transcript::empty()
+            RunResult::empty()
         });
-        Played { transcript, faults, memory: reached.memory }
+        Played { run_result, faults, memory: reached.memory }
     }
 }

@@ -5,7 +5,7 @@ use super::depollution::{Owed, owed};
 use super::graph::Heaviest;
 use super::situation::{PartNow, parts};
 use super::spoken::{confirmed, silent, silent_items};
-use crate::bench::{Ask, Asked, Fate, Transcript, UNIT, UnitState, Weighing};
+use crate::bench::{Ask, Asked, Fate, RunResult, UNIT, UnitState, Weighing};
 use crate::quantity::{Mass, MassUnit, Notation};
 use crate::recipe::{HazardBook, Mark, Recipe, Step};
 use crate::review::annex;
@@ -59,8 +59,8 @@ pub(super) fn guards_come_first(step: &Step, asked: &[Asked], state: &UnitState,
 /// A step that takes out an item of Annex VII that can hurt has passed a guard that speaks of it, on this way: one of its own, of
 /// its work, or of what came before. Where a part is the item, its grade says what the guards must speak of: see
 /// [`parts_are_spoken_of`]. Where parts were to come out and none did, nothing had to be guarded.
-pub(super) fn outs_are_guarded(step: &Step, transcript: &Transcript, facts: &Facts<'_>) -> Vec<Finding> {
-    let state = &transcript.state;
+pub(super) fn outs_are_guarded(step: &Step, run_result: &RunResult, facts: &Facts<'_>) -> Vec<Finding> {
+    let state = &run_result.state;
     let is_done = state.minutes.iter().any(|(id, _)| *id == step.id);
     let came_out = step.frees.is_empty() || step.frees.iter().any(|freed| state.is_at_hand(&freed.part));
     // Steps that are made up are guarded part by part.
@@ -72,7 +72,7 @@ pub(super) fn outs_are_guarded(step: &Step, transcript: &Transcript, facts: &Fac
     let is_item = |grade: &str, item: &str| {
         !(facts.dangers)(grade).is_empty() && (facts.items)(grade).iter().any(|own| own == item)
     };
-    let silent = silent_items(facts, step, state, confirmed(&transcript.asked));
+    let silent = silent_items(facts, step, state, confirmed(&run_result.asked));
     let of_no_part = silent.filter(|item| !grades.iter().any(|grade| is_item(grade, item)));
     let findings = of_no_part.map(|item| {
         let what = annex::item(item).unwrap_or_default();
@@ -93,15 +93,15 @@ pub(super) fn outs_are_guarded(step: &Step, transcript: &Transcript, facts: &Fac
 pub(super) fn parts_are_spoken_of(
     recipe: &Recipe,
     step: &Step,
-    transcript: &Transcript,
+    run_result: &RunResult,
     facts: &Facts<'_>,
 ) -> Vec<Finding> {
-    let state = &transcript.state;
+    let state = &run_result.state;
     let mut found = Vec::new();
     for free in state.parts.iter().filter(|free| free.step == step.id && state.is_at_hand(&free.part)) {
         let mark = step.frees.iter().find(|freed| freed.part == free.part).map_or(step.mark, |freed| freed.mark);
         let (part, grade) = (&free.part, &free.grade);
-        let silent = silent(facts, grade, confirmed(&transcript.asked));
+        let silent = silent(facts, grade, confirmed(&run_result.asked));
         if !silent.is_empty() {
             let message = format!(
                 "`{part}` comes out as `{grade}`, and no guard on the way to it speaks of {}",

@@ -111,19 +111,19 @@ impl<'a> Record<'a> {
 
     /// Takes in a run: what it shows, and where it leads. `None` when it ended before its time.
     pub fn take(&mut self, base: Base<'_>, played: &Played, given: &[Supposed]) -> Option<Arrived> {
-        let state = &played.transcript.state;
+        let state = &played.run_result.state;
         self.grades
             .extend(state.parts.iter().flat_map(|part| [Some(&part.grade), part.opened.as_ref()]).flatten().cloned());
         self.grades.extend(state.regrades().chain([state.grade.as_str()]).map(str::to_owned));
         self.out.extend(state.parts.iter().filter(|part| state.is_at_hand(&part.part)).map(|part| part.part.clone()));
-        let asked = &played.transcript.asked[played.transcript.asked.len().saturating_sub(given.len())..];
+        let asked = &played.run_result.asked[played.run_result.asked.len().saturating_sub(given.len())..];
         asked.iter().for_each(|asked| self.meet(asked));
         self.learn(base, played);
         self.note_guards(base, state, asked);
         self.prove_step(base, played, asked, given);
         let (to, unspoken) = if played.is_at_junction() {
             self.arrive(base, played)?
-        } else if played.faults.is_empty() && played.transcript.end == End::Complete {
+        } else if played.faults.is_empty() && played.run_result.end == End::Complete {
             for finding in proofs::ends_clean(self.recipe, state, self.facts.is_hazardous) {
                 self.sight(finding, Base { tree: None, ..base }, given);
             }
@@ -145,7 +145,7 @@ impl<'a> Record<'a> {
 
     /// The situation in which a run waits, and the hazards that are unspoken of in it; it is put on the stack if it is new.
     fn arrive(&mut self, base: Base<'_>, played: &Played) -> Option<(To, BTreeSet<String>)> {
-        let question = played.transcript.waits()?.clone();
+        let question = played.run_result.waits()?.clone();
         self.fresh += 1;
         self.arrived += 1;
         let (facts, touches) = (self.facts, &self.touches);
@@ -156,10 +156,10 @@ impl<'a> Record<'a> {
             let is_this = |place: usize| self.recipe.steps()[place].id == question.step;
             self.stack.push(Task {
                 node,
-                unspoken: touches.unspoken(self.recipe, &played.transcript, facts, is_this),
+                unspoken: touches.unspoken(self.recipe, &played.run_result, facts, is_this),
                 question,
                 memory: played.memory.clone(),
-                parts: parts_now(self.recipe, &played.transcript.state, facts.is_hazardous),
+                parts: parts_now(self.recipe, &played.run_result.state, facts.is_hazardous),
                 coming: here.coming,
                 put_off_before: base.put_off_before,
             });
@@ -190,7 +190,7 @@ impl<'a> Record<'a> {
     fn learn(&mut self, base: Base<'_>, played: &Played) {
         let (Some(task), Some(place)) = (base.task, base.place) else { return };
         let step = &self.recipe.steps()[place];
-        let touched = played.transcript.state.touched_by(place);
+        let touched = played.run_result.state.touched_by(place);
         for (part, grade) in touched {
             if let Some(grade) = grade.filter(|grade| !(self.facts.dangers)(grade).is_empty()) {
                 self.learnt |= self.touches.graded.insert((part.to_owned(), grade.to_owned()));
@@ -209,11 +209,11 @@ impl<'a> Record<'a> {
     fn prove_step(&mut self, base: Base<'_>, played: &Played, asked: &[Asked], given: &[Supposed]) {
         let mut found: Vec<Finding> = played.faults.iter().cloned().map(Finding::of_fault).collect();
         if let Some((place, step)) = base.place.and_then(|place| Some((place, self.recipe.steps().get(place)?))) {
-            let state = &played.transcript.state;
+            let state = &played.run_result.state;
             found.extend(proofs::guards_come_first(step, asked, state, place));
             found.extend(proofs::keys_differ(self.recipe, asked));
-            found.extend(proofs::outs_are_guarded(step, &played.transcript, self.facts));
-            found.extend(proofs::parts_are_spoken_of(self.recipe, step, &played.transcript, self.facts));
+            found.extend(proofs::outs_are_guarded(step, &played.run_result, self.facts));
+            found.extend(proofs::parts_are_spoken_of(self.recipe, step, &played.run_result, self.facts));
             found.extend(proofs::none_goes_round(&self.ways_round, step, asked, state, self.facts.hazards));
             let before = base.task.map(|task| task.parts.as_slice()).unwrap_or_default();
             found.extend(proofs::hazards_stay_marked(self.recipe, step, before, state, self.facts.is_hazardous));

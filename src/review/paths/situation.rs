@@ -6,7 +6,7 @@ use super::Facts;
 use super::depollution::{Owed, owed};
 use super::play::Played;
 use super::spoken::{confirmed, silent, silent_items};
-use crate::bench::{Fate, Transcript, UnitState};
+use crate::bench::{Fate, RunResult, UnitState};
 use crate::recipe::{Recipe, Step};
 use crate::review::order::{among, frees, settle};
 
@@ -121,7 +121,7 @@ impl Situation {
         put_off_before: bool,
         fresh: u64,
     ) -> Standpoint {
-        let state = &played.transcript.state;
+        let state = &played.run_result.state;
         let possible = possible(recipe, state);
         let done = |id: &String| {
             recipe.steps().iter().zip(&state.fates).any(|(step, fate)| step.id == *id && *fate == Fate::Done)
@@ -147,7 +147,7 @@ impl Situation {
         let parts = names.into_iter().zip(parts_now(recipe, state, facts.is_hazardous)).map(masked).collect();
         let unlike = steps.iter().any(|step| step.remembers.is_none()).then_some(fresh);
         let to_decide = steps.iter().map(|step| if step.put_off == 0 { 2 } else { 1 }).sum();
-        let unspoken = touches.unspoken(recipe, &played.transcript, facts, |place| possible[place]);
+        let unspoken = touches.unspoken(recipe, &played.run_result, facts, |place| possible[place]);
         let owed = owed(recipe, state);
         let situation = Situation { parts, owed, put_off_before, unspoken, unlike, steps };
         Standpoint { situation, to_decide, coming }
@@ -171,15 +171,15 @@ impl Touches {
     pub fn unspoken(
         &self,
         recipe: &Recipe,
-        transcript: &Transcript,
+        run_result: &RunResult,
         facts: &Facts<'_>,
         counts: impl Fn(usize) -> bool,
     ) -> BTreeSet<String> {
-        let state = &transcript.state;
+        let state = &run_result.state;
         let is_inside = |part: &str| state.part(part).is_none() && !state.is_lacking(part);
         let mut found = BTreeSet::new();
         for (_, step) in recipe.steps().iter().enumerate().filter(|(place, _)| counts(*place)) {
-            let guards = confirmed(&transcript.asked).chain(step.guards.iter().map(String::as_str));
+            let guards = confirmed(&run_result.asked).chain(step.guards.iter().map(String::as_str));
             for freed in step.frees.iter().filter(|freed| is_inside(&freed.part)) {
                 let now = state.regraded(&freed.part).unwrap_or(&freed.grade);
                 let later = self.graded.iter().filter(|(part, _)| *part == freed.part).map(|(_, grade)| grade.as_str());

@@ -141,7 +141,7 @@ impl Runner for Maker<'_> {
         bench.drive(&hands);
         // Every work sees all flags, as closures that captured the same variables do.
         let memory = vec![Some(format!("{:?}", hands.flags.borrow())); self.made.len()];
-        Reached { transcript: Some(bench.close()), faults: hands.fault.take().into_iter().collect(), memory }
+        Reached { run_result: Some(bench.close()), faults: hands.fault.take().into_iter().collect(), memory }
     }
 
     fn bound(&self) -> u64 {
@@ -190,19 +190,19 @@ impl Plain<'_> {
     fn try_all(&mut self, given: &[Supposed], put_off: bool) {
         let answers = given.iter().map(|answer| (answer.name.as_str(), answer.exact.as_str()));
         let reached = self.maker.run(Rc::new(Standing::supposed(answers)));
-        let transcript = reached.transcript.unwrap();
-        if !matches!(&transcript.end, End::Waits(question) if !matches!(question.ask, Ask::Begin { .. })) {
-            self.look_at_last_step(&transcript);
+        let run_result = reached.run_result.unwrap();
+        if !matches!(&run_result.end, End::Waits(question) if !matches!(question.ask, Ask::Begin { .. })) {
+            self.look_at_last_step(&run_result);
         }
         if let Some(fault) = reached.faults.first() {
             self.findings.insert(("script", fault.message.clone()));
             self.combinations += 1;
             return;
         }
-        let End::Waits(question) = &transcript.end else {
+        let End::Waits(question) = &run_result.end else {
             self.combinations += 1;
-            if transcript.end == End::Complete {
-                let found = proofs::ends_clean(&self.maker.recipe, &transcript.state, self.facts.is_hazardous);
+            if run_result.end == End::Complete {
+                let found = proofs::ends_clean(&self.maker.recipe, &run_result.state, self.facts.is_hazardous);
                 self.findings.extend(found.into_iter().map(|finding| (finding.rule, finding.message)));
             }
             return;
@@ -230,13 +230,13 @@ impl Plain<'_> {
     }
 
     /// What came out of the step done last is guarded.
-    fn look_at_last_step(&mut self, transcript: &Transcript) {
+    fn look_at_last_step(&mut self, run_result: &RunResult) {
         let begun = |asked: &&Asked| matches!(asked.question.ask, Ask::Begin { .. }) && asked.answer == Answer::Do;
-        let Some(last) = transcript.asked.iter().rev().find(begun) else { return };
+        let Some(last) = run_result.asked.iter().rev().find(begun) else { return };
         let recipe = self.maker.recipe.clone();
         let step = recipe.step(&last.question.step).unwrap();
-        let mut found = proofs::parts_are_spoken_of(&recipe, step, transcript, &self.facts);
-        found.extend(proofs::outs_are_guarded(step, transcript, &self.facts));
+        let mut found = proofs::parts_are_spoken_of(&recipe, step, run_result, &self.facts);
+        found.extend(proofs::outs_are_guarded(step, run_result, &self.facts));
         self.findings.extend(found.into_iter().map(|finding| (finding.rule, finding.message)));
     }
 
@@ -245,8 +245,8 @@ impl Plain<'_> {
         let usual = probes::answers(question, false, false, &self.facts).remove(0);
         let supposed = Supposed::new(question, &usual);
         let answers = given.iter().chain([&supposed]).map(|answer| (answer.name.as_str(), answer.exact.as_str()));
-        let transcript = self.maker.run(Rc::new(Standing::supposed(answers))).transcript.unwrap();
-        transcript.asked.iter().any(|asked| asked.question.name() == supposed.name && asked.by_work)
+        let run_result = self.maker.run(Rc::new(Standing::supposed(answers))).run_result.unwrap();
+        run_result.asked.iter().any(|asked| asked.question.name() == supposed.name && asked.by_work)
     }
 }
 

@@ -102,7 +102,7 @@ pub(super) fn grow(
         }
         let on_purpose = branch.answers();
         let played = player.play(root.trail, &on_purpose, root.mark);
-        let asked = played.transcript.asked.get(root.trail.len()..).unwrap_or_default();
+        let asked = played.run_result.asked.get(root.trail.len()..).unwrap_or_default();
         let given: Rc<[Supposed]> = played.answers(root.trail.len()).into();
         for (at, question) in asked.iter().enumerate().skip(on_purpose.len()) {
             if is_repeated(&asked[..at], question) {

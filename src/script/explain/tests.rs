@@ -68,8 +68,8 @@ fn error(host: &Host, source: &str) -> Option<ScriptError> {
     loop {
         match host.run(&script, Rc::new(Standing::of(known.clone()))) {
             Err(errors) => return Some(errors[0].clone()),
-            Ok(transcript) => {
-                let question = transcript.waits()?.clone();
+            Ok(run_result) => {
+                let question = run_result.waits()?.clone();
                 let (_, text) = answers.iter().find(|(name, _)| *name == question.name())?;
                 let answer = crate::bench::interpret(
                     &question,

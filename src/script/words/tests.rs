@@ -133,12 +133,12 @@ fn runs_to_its_end(host: &Host, source: &str, word: &Word) {
     let script = host.open("example.rhai", source).unwrap_or_else(|error| panic!("{}: {error}\n{source}", word.name));
     let mut entries: Vec<Entry> = Vec::new();
     loop {
-        let transcript = host
+        let run_result = host
             .run(&script, Rc::new(Standing::of(entries.iter().cloned())))
             .unwrap_or_else(|e| panic!("{}: {}\n{source}", word.name, e[0]));
-        let Some(question) = transcript.waits() else {
-            let handed_on = word.name == "hand_on" && matches!(transcript.end, crate::bench::End::HandedOn(_));
-            assert!(handed_on || transcript.end == crate::bench::End::Complete, "{source}");
+        let Some(question) = run_result.waits() else {
+            let handed_on = word.name == "hand_on" && matches!(run_result.end, crate::bench::End::HandedOn(_));
+            assert!(handed_on || run_result.end == crate::bench::End::Complete, "{source}");
             return;
         };
         let understood = exact(question, &some_answer(&question.ask));

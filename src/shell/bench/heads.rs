@@ -13,8 +13,8 @@ use crate::shell::page;
 
 /// What the recipe says now and did not say before. When a session is taken up, that is what belongs to the question at hand.
 pub(super) fn say_new(face: &Face, session: &Session<'_>, shown: &mut Shown) {
-    let said = &session.transcript().state.said;
-    let asked = session.transcript().asked.len();
+    let said = &session.run_result().state.said;
+    let asked = session.run_result().asked.len();
     let mut former = shown
         .said
         .take()
@@ -30,8 +30,8 @@ pub(super) fn say_new(face: &Face, session: &Session<'_>, shown: &mut Shown) {
 
 /// Why a question that was answered is asked again: its answer does not fit the recipe as it is now.
 pub(super) fn say_unfit(face: &Face, session: &Session<'_>, shown: &mut Shown) {
-    let name = session.transcript().waits().map(Question::name);
-    let unfit = session.transcript().unfit.iter().find(|unfit| Some(&unfit.name) == name.as_ref());
+    let name = session.run_result().waits().map(Question::name);
+    let unfit = session.run_result().unfit.iter().find(|unfit| Some(&unfit.name) == name.as_ref());
     if let Some(unfit) = unfit.filter(|unfit| shown.unfit.as_ref() != Some(unfit)) {
         face.show(&page::unfit(unfit));
     }

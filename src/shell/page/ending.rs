@@ -11,7 +11,7 @@ pub fn ending(world: &World, session: &Session<'_>) -> Page {
     let mut page = Page::new();
     let hazards = world.host().catalogue().hazards();
     let name = |id: &str| hazards.get(id).map_or(id.to_owned(), |hazard| hazard.name.clone());
-    match &session.transcript().end {
+    match &session.run_result().end {
         End::Waits(question) => page.line(&[(Ink::Caution, "Not finished: "), (Ink::Plain, &question.text)]),
         End::Complete => page.line(&[(Ink::Good, "Done. "), (Ink::Plain, "Every open step is done or left out.")]),
         End::Stopped => page.line(&[(Ink::Plain, "Stopped here. What is left is taken as it is.")]),
@@ -24,7 +24,7 @@ pub fn ending(world: &World, session: &Session<'_>) -> Page {
             page.say(Ink::Plain, "What is left of the unit goes to a licensed person and is not valued.");
         }
     }
-    if let Some(hazard) = match &session.transcript().end {
+    if let Some(hazard) = match &session.run_result().end {
         End::Refused(id) | End::HandedOn(id) => hazards.get(id),
         _ => None,
     } {
@@ -50,7 +50,7 @@ fn left_behind(session: &Session<'_>, page: &mut Page) {
         page.line(&[(Ink::Danger, "Still inside: "), (Ink::Plain, &items)]);
         page.say(Ink::Plain, "Tell whoever takes the remainder, or hand it to a licensed treater.");
     }
-    session.transcript().unfit.iter().for_each(|known| page.append(unfit(known)));
+    session.run_result().unfit.iter().for_each(|known| page.append(unfit(known)));
 }
 
 /// An answer that found no question.

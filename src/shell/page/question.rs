@@ -149,7 +149,7 @@ pub fn understood(world: &World, session: &Session<'_>, question: &Question, typ
     if let Some(text) = meaning(question, typed, answer, session.unit(), notation) {
         page.line(&[(Ink::Plain, "  "), (Ink::Figure, &text)]);
     }
-    let state = &session.transcript().state;
+    let state = &session.run_result().state;
     if let (Answer::Weight(reading), Some(part)) =
         (answer, state.part(&question.key).filter(|p| p.step == question.step))
     {

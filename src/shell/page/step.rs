@@ -68,7 +68,7 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
 fn frees(world: &World, session: &Session<'_>, step: &Step, page: &mut Page) {
     let (unit, notation) = (session.unit(), session.valuation().notation);
     let book = session.valuation().book(world);
-    let state = &session.transcript().state;
+    let state = &session.run_result().state;
     for freed in &step.frees {
         if state.is_lacking(&freed.part) {
             page.line(&[(Ink::Plain, "  frees no "), (Ink::Name, &freed.part), (Ink::Plain, ": not in this unit")]);
