@@ -123,7 +123,7 @@ pub(super) fn at_hand(session: &Session<'_>, question: &Question) -> Vec<String>
     };
     let recipe = session.recipe();
     let step = recipe.step(&question.step).into_iter().flat_map(|step| step.guards.iter().cloned());
-    let confirmed = session.transcript().asked.iter().rev().filter_map(|asked| guard(&asked.question));
+    let confirmed = session.run_result().asked.iter().rev().filter_map(|asked| guard(&asked.question));
     let unit = recipe.unit().guards.iter().cloned();
     guard(question).into_iter().chain(step).chain(confirmed).chain(unit).collect()
 }

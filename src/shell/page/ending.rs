@@ -37,7 +37,7 @@ pub fn ending(world: &World, session: &Session<'_>) -> Page {
     }
     if session.has_ended() {
         left_behind(session, &mut page);
-        let out = session.transcript().state.parts.iter().filter(|part| part.presence != Presence::Absent);
+        let out = session.run_result().state.parts.iter().filter(|part| part.presence != Presence::Absent);
         page.append(stock::keeping(world, out.map(|part| part.grade.as_str())));
     }
     page
