@@ -7,6 +7,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
+mod advice;
 mod cards;
 mod emergencies;
 mod part_masses;
