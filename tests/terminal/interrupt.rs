@@ -145,7 +145,7 @@ fn a_defect_at_a_line_being_edited() {
 fn a_panic_leaves_the_terminal_as_before_and_says_that_answers_are_safe() {
     let place = Place::new();
     let before = place.run(&["recipes"]).modes();
-    let mut screen = place.run_test("interrupt::a_defect_at_a_line_being_edited");
+    let mut screen = place.run_test("terminal::interrupt::a_defect_at_a_line_being_edited");
     screen.writes("\u{1b}[?2004h\u{1b}[?25l");
     // Restored before anything is reported, so that the report can be read.
     screen.writes("\u{1b}[?2004l\u{1b}[?25h");
