@@ -43,7 +43,7 @@ fn at_width(bench: &Bench, width: &str, arguments: &[&str], lines: &[&str], code
 
 #[test]
 fn a_weight_question_says_what_stands_behind_the_figure_that_it_shows() {
-    let lines = ["6 kg", "do", "whole and clean", "1 kg", "2 kg", "200 g", "pause"];
+    let lines = ["6 kg", "do", "what shows is whole and clean", "1 kg", "2 kg", "200 g", "pause"];
     for width in ["80", "40"] {
         // A second session would go by the first one's weights.
         let bench = guessed();
@@ -129,7 +129,7 @@ fn hazards_that_only_the_questions_lead_to_are_on_the_page_and_on_the_sheet() {
         &[
             "HAZARDS BY WHAT IS FOUND On paper nobody asks.",
             "! LICENSED ONLY: Asbestos Fibres too fine to see",
-            "Stop: Grey or white fibrous board, rope, paper or cloth: stop at once.",
+            "Stop: Grey or white fibrous board, rope, paper, cloth or felt",
             "! LICENSED ONLY: Broken ceramic that may be beryllia",
         ],
     );

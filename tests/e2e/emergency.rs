@@ -90,7 +90,6 @@ step("pack", "Take the pack out").minutes(1, 2, 3).guards(["lithium-sound"])
 "#;
     bench.write("home/recipes/cell-box.rhai", recipe);
     let begun = ["bench", "cell-box", "--yard", "fixed-yard"];
-    let word = "TAPED";
     bench.feed(&begun, &["6 kg", "do", "INSPECTED", "1 kg", "2", "5 kg"]).exits(0).shows(&["show battery-store"]);
     bench.feed(&begun, &["6 kg", "skip", "6 kg"]).exits(0).hides(&["show battery-store"]);
 }

@@ -110,7 +110,7 @@ fn a_capacitor_shows_every_limit_that_it_exceeds_and_the_whole_caution() {
         "Energy: 3.92 J",
         "exceeds limited discharge, 450 V to 15 kV: 2800 uC, limit 45 uC",
         "DANGER  High-voltage stored charge",
-        "6. Bleed and check a second time",
+        "7. Bleed and check a second time",
         "Stop: No high-voltage probe",
     ]);
 }

@@ -2,7 +2,7 @@
 
 use super::Folder;
 
-const BEFORE_CHUCK: &str = "2.46 kg\nUNPLUGGED\nyes\ndo\nnone\n1\nskip\ndo\n";
+const BEFORE_CHUCK: &str = "2.46 kg\nUNPLUGGED\nyes\ndo\n2\nnone\n1\nskip\ndo\n";
 
 #[test]
 fn a_slipped_decimal_mark_is_named_and_one_key_puts_it_right() {

@@ -63,7 +63,7 @@ fn a_tool_goes_from_folder_to_folder_with_its_module_and_its_examples() {
         "yes | no; Enter answers no",
         "net  Net",
         "CAUTION: Sharp sheet edges (in its examples)",
-        "CAUTION: Heavy or top-heavy goods (named in its code, shown in none of its examples)",
+        "CAUTION: Heavy, top-heavy or propped goods (named in its code, shown in none of its examples)",
         "It reads: prices of the yard in use",
         "Rests on: an invented example",
         "There is no tool of that id here yet.",
@@ -133,7 +133,7 @@ fn a_caution_that_an_offered_tool_drops_is_the_first_thing_shown() {
         ),
         (
             own.replace("    if net > 50.kg { sheet.caution(\"heavy-lift\"); }\n", "    // \"heavy-lift\"\n"),
-            "no longer shown: CAUTION: Heavy or top-heavy goods (the code of the tool that is there names it)",
+            "no longer shown: CAUTION: Heavy, top-heavy or propped goods (the code of the tool that is there names it)",
         ),
     ] {
         assert_ne!(own, weaker);

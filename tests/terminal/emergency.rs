@@ -81,7 +81,7 @@ fn in_a_small_window_a_card_takes_screens_under_its_heading() {
     screen.writes("What does the whole unit weigh");
     screen.types("help now cut");
     screen.shows("IF IT HAPPENS  7  Deep cut or amputation");
-    screen.shows("First: Press on it, and have somebody");
+    screen.shows("First: Press on it, and call your");
     screen.shows("Enter: more; q: back > ");
     screen.is_ready();
     screen.enter("\r");
