@@ -10,8 +10,8 @@ use crate::naming::suggest;
 use crate::quantity::{Currency, MassUnit, Notation};
 use crate::tool::{Given, Input, Kind, Rules, Value, value_of};
 
-/// From this probability on a candidate's cautions are shown, although likelier ones have none.
-const SHOWN_FROM: f64 = 0.03;
+/// From this probability on a candidate is named, and its cautions are shown, although likelier ones have none.
+pub const NAMED_FROM: f64 = 0.01;
 /// The answer that says nothing.
 pub const CANNOT_TELL: &str = "cannot tell";
 
@@ -168,7 +168,7 @@ impl GradeFinder<'_> {
             hazards.extend(self.finder.tests()[made.test].shows.get(&made.words).cloned());
         }
         if self.made.iter().any(|made| made.seen.is_some()) {
-            let likely = self.ranked().into_iter().filter(|ranked| ranked.probability >= SHOWN_FROM);
+            let likely = self.ranked().into_iter().filter(|ranked| ranked.probability >= NAMED_FROM);
             hazards.extend(likely.flat_map(|ranked| ranked.hazards));
         }
         let mut known = std::collections::BTreeSet::new();

@@ -57,7 +57,7 @@ pub use doubt::Doubt;
 pub use draft::{Draft, draft};
 pub use error::AppError;
 pub use facts::Declared;
-pub use grade_finder::{CANNOT_TELL, GradeFinder};
+pub use grade_finder::{CANNOT_TELL, GradeFinder, NAMED_FROM};
 pub use health::{Finding, Found, examine};
 pub use load::{Delivery, Kept, LoadOrder, LoadPlan};
 pub use load_terms::Terms;

@@ -4,14 +4,12 @@ use serde_json::{Value as Json, json};
 
 use super::ink::{Ink, Page};
 use super::page;
-use crate::app::{CANNOT_TELL, GradeFinder, World};
+use crate::app::{CANNOT_TELL, GradeFinder, NAMED_FROM, World};
 use crate::finder::{Ranked, Test};
 use crate::recipe::Hazard;
 
 /// The most grades that are listed.
 const MOST: usize = 6;
-/// What is less likely than this is not listed.
-const LEAST: f64 = 0.01;
 
 /// A probability in words: never 0 and never 100 %, since neither is known.
 fn percent(probability: f64) -> String {
@@ -75,6 +73,12 @@ pub fn end(world: &World, finder: &GradeFinder<'_>) -> Page {
         let test = &finder.finder().tests()[next.test];
         let facts = format!(" ({}, about {:.1} bits in {} min)", test.id, next.gain, test.minutes);
         page.line(&[(Ink::Good, "Tells most next: "), (Ink::Plain, &test.question), (Ink::Faint, &facts)]);
+        if !test.says.is_empty() {
+            page.line(&[(Ink::Plain, "  "), (Ink::Plain, &test.says)]);
+        }
+        for guard in &test.guards {
+            page.line(&[(Ink::Danger, "  Read first: "), (Ink::Name, &format!("show {guard}"))]);
+        }
     }
     page.say(Ink::Faint, "The probabilities rest on estimates; the yard grades.");
     page
@@ -84,7 +88,7 @@ fn listed(ranked: &[Ranked]) -> impl Iterator<Item = &Ranked> {
     ranked
         .iter()
         .enumerate()
-        .filter(|(place, one)| *place == 0 || one.probability >= LEAST)
+        .filter(|(place, one)| *place == 0 || one.probability >= NAMED_FROM)
         .map(|(_, one)| one)
         .take(MOST)
 }
