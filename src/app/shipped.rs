@@ -5,7 +5,7 @@ use std::rc::Rc;
 use include_dir::{Dir, include_dir};
 
 use crate::finder::Finder;
-use crate::script::{Catalogue, Library};
+use crate::script::{Catalogue, Library, Modules};
 use crate::store::home::Shelf;
 
 static RECIPES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/recipes");
@@ -60,6 +60,16 @@ pub(super) fn library(others: impl IntoIterator<Item = (String, String)>) -> Lib
     let others = others.into_iter().map(|(name, text)| (name, Rc::from(text)));
     Library::new(others.chain(scripts(Shelf::Library).map(|(name, text)| (name.to_owned(), Rc::from(text)))))
 }
+
+/// The shipped modules as a program of before had them, where they are others than today's: a session that it wrote is read with
+/// these, for its journal keeps no text of them.
+pub(super) fn modules_then(program: &str) -> Modules {
+    let first = program.starts_with("0.1.").then(|| ("checks".to_owned(), Rc::from(CHECKS_0_1)));
+    Modules::new(first.into_iter().collect())
+}
+
+/// The module `checks` of version 0.1.
+const CHECKS_0_1: &str = include_str!("../../scripts/then/checks-0.1.rhai");
 
 /// The shipped grades, hazards and emergency cards.
 pub(super) fn catalogue() -> Catalogue {

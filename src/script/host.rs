@@ -17,7 +17,7 @@ use super::desk::{Desk, suggest_grade, suggest_hazard};
 use super::engine::{self, MAX_SOURCE};
 use super::error::ScriptError;
 use super::explain::explain;
-use super::library::Library;
+use super::library::{Library, Modules};
 use super::pace::Effort;
 use super::rule::ScriptedRule;
 use super::{memory, source, words};
@@ -33,6 +33,8 @@ pub struct Script {
     pub(super) source: Rc<str>,
     pub(super) declares: AST,
     pub(super) runs: AST,
+    /// What it imports in place of today's modules.
+    pub(super) then: Modules,
 }
 
 impl Script {
@@ -44,6 +46,12 @@ impl Script {
     /// The source.
     pub fn source(&self) -> &Rc<str> {
         &self.source
+    }
+
+    /// The same script, importing these texts in place of today's modules of their names.
+    #[must_use]
+    pub fn importing(self, then: Modules) -> Script {
+        Script { then, ..self }
     }
 
     pub(super) fn error(&self, mark: Mark, message: impl AsRef<str>, hint: impl AsRef<str>) -> ScriptError {
@@ -122,7 +130,7 @@ impl Host {
             return Err(whole(&message, "give it another name"));
         }
         let runs = declares.merge(&run_statement());
-        Ok(Script { file, source, declares, runs })
+        Ok(Script { file, source, declares, runs, then: Modules::default() })
     }
 
     /// Definitions of the script language for editors.
@@ -291,6 +299,7 @@ impl Host {
     /// Evaluates within an allowance, and turns every way to fail into an error of the script.
     pub(super) fn evaluate(&self, script: &Script, ast: &AST) -> Result<(), Box<ScriptError>> {
         self.desk.allowance.begin();
+        self.desk.library.stand_in(&script.then);
         let run = || self.engine.eval_ast_with_scope::<Dynamic>(&mut Scope::new(), ast).map(drop);
         settle(&self.desk, script, run)
     }

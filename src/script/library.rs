@@ -13,24 +13,38 @@ use crate::naming::{nearest, one_line};
 #[derive(Clone, Default)]
 pub struct Library {
     texts: Rc<BTreeMap<String, Rc<str>>>,
-    /// Those that were imported once, parsed. What they declare is evaluated in every run anew, so that no run finds anything
+    /// What stands in place of some of them for the script that runs now: a session of before imports what it imported then.
+    then: Rc<RefCell<Modules>>,
+    /// Texts that were imported once, parsed. What they declare is evaluated in every run anew, so that no run finds anything
     /// that another has left.
-    parsed: Rc<RefCell<BTreeMap<String, Rc<AST>>>>,
+    parsed: Rc<RefCell<BTreeMap<Rc<str>, Rc<AST>>>>,
 }
+
+/// Texts of modules by their names.
+pub type Modules = Rc<BTreeMap<String, Rc<str>>>;
 
 impl Library {
     /// A library of named texts.
     pub fn new(texts: impl IntoIterator<Item = (String, Rc<str>)>) -> Library {
-        Library { texts: Rc::new(texts.into_iter().collect()), parsed: Rc::default() }
+        Library { texts: Rc::new(texts.into_iter().collect()), then: Rc::default(), parsed: Rc::default() }
+    }
+
+    /// Lets these texts stand in place of those of the same names, until the next script runs.
+    pub(super) fn stand_in(&self, modules: &Modules) {
+        *self.then.borrow_mut() = modules.clone();
+    }
+
+    fn text(&self, name: &str) -> Option<Rc<str>> {
+        self.then.borrow().get(name).or_else(|| self.texts.get(name)).cloned()
     }
 
     /// A module, parsed.
-    fn parsed(&self, engine: &Engine, name: &str, text: &str) -> Result<Rc<AST>, Box<EvalAltResult>> {
-        if let Some(known) = self.parsed.borrow().get(name) {
+    fn parsed(&self, engine: &Engine, text: &Rc<str>) -> Result<Rc<AST>, Box<EvalAltResult>> {
+        if let Some(known) = self.parsed.borrow().get(text) {
             return Ok(known.clone());
         }
-        let ast = Rc::new(engine.compile(text).map_err(EvalAltResult::from)?);
-        self.parsed.borrow_mut().insert(name.to_owned(), ast.clone());
+        let ast = Rc::new(engine.compile(&**text).map_err(EvalAltResult::from)?);
+        self.parsed.borrow_mut().insert(text.clone(), ast.clone());
         Ok(ast)
     }
 
@@ -55,7 +69,7 @@ impl ModuleResolver for Library {
         path: &str,
         position: Position,
     ) -> Result<Shared<Module>, Box<EvalAltResult>> {
-        let Some(text) = self.texts.get(path) else {
+        let Some(text) = self.text(path) else {
             let hint = match nearest(path, self.texts.keys().map(String::as_str)) {
                 Some(known) => format!("did you mean `{known}`?"),
                 None => {
@@ -67,7 +81,7 @@ impl ModuleResolver for Library {
             return Err(EvalAltResult::ErrorRuntime(Dynamic::from(refusal), position).into());
         };
         let wrap = |error| Box::new(EvalAltResult::ErrorInModule(path.to_owned(), error, position));
-        let ast = self.parsed(engine, path, text).map_err(wrap)?;
+        let ast = self.parsed(engine, &text).map_err(wrap)?;
         let module = Module::eval_ast_as_new(Scope::new(), &ast, engine).map_err(wrap)?;
         Ok(module.into())
     }

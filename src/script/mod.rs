@@ -67,7 +67,7 @@ pub use catalogue::Catalogue;
 pub use edit::FreesCall;
 pub use error::ScriptError;
 pub use host::{Glance, Host, Probe, Script};
-pub use library::Library;
+pub use library::{Library, Modules};
 pub use pace::Pace;
 pub use thresholds::Thresholds;
 pub use unit_words::unit_word;

@@ -23,6 +23,7 @@ impl MixedRule for ScriptedRule {
     fn judge(&self, lot: &MixedLot) -> Result<Verdict, String> {
         self.desk.clear();
         self.desk.allowance.begin();
+        self.desk.library.stand_in(&self.script.then);
         let call = || {
             self.engine.eval_ast_with_scope::<Dynamic>(&mut Scope::new(), &self.script.declares).map(drop)?;
             let rule = self.desk.mixed.take().ok_or("the rule is gone")?;

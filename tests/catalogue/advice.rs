@@ -91,7 +91,10 @@ fn whoever_cannot_tell_meets_the_guard() {
         let doubt = options.split("\",").position(|option| option.contains("cannot tell"));
         assert!(doubt.is_some(), "{check}: {options}");
         if check != "casting" {
-            assert!(!options.rsplit("\",").next().unwrap().contains("cannot tell"), "{check}: doubt is last: {options}");
+            assert!(
+                !options.rsplit("\",").next().unwrap().contains("cannot tell"),
+                "{check}: doubt is last: {options}"
+            );
         }
         assert!(body.contains("bench.guard("), "{check}");
     }
@@ -105,7 +108,9 @@ fn a_reading_names_its_range_its_proof_and_its_limit() {
     for words in ["DC volts", "proved at a battery", "Just before and just after", "no, or not tried"] {
         assert!(reading.contains(words), "{words}");
     }
-    assert!(library.contains("comes_under(bench, key, place, 34)") && library.contains("comes_under(bench, key, place, 1)"));
+    assert!(
+        library.contains("comes_under(bench, key, place, 34)") && library.contains("comes_under(bench, key, place, 1)")
+    );
     for (id, (_, text)) in recipes(&world()) {
         for pins in text.lines().filter(|line| line.contains("plug pins") && line.contains("34 V")) {
             assert!(pins.contains("DC") && pins.contains("battery"), "{id}: {pins}");
@@ -127,7 +132,12 @@ fn what_may_hurt_is_handed_on() {
             "fed = \"its own battery alone\"\nown-battery = \"cannot tell, or the case over it bulges, gapes or is warm\"",
             "nobody can tell how its battery is",
         ),
-        ("unfamiliar-unit", "pressure = \"none of these\"", "pressure = \"cannot tell\"", "nobody can tell what is in it"),
+        (
+            "unfamiliar-unit",
+            "pressure = \"none of these\"",
+            "pressure = \"cannot tell\"",
+            "nobody can tell what is in it",
+        ),
         (
             "treadmill",
             "state = \"slack, rod all the way out\"",

@@ -181,10 +181,7 @@ fn every_kind_has_a_recipe_whose_figures_say_where_they_come_from() {
         assert!(recipe.steps().iter().any(|step| !step.after.is_empty()), "{kind}: no order");
         assert!(recipe.steps().iter().any(|step| step.work.is_some()), "{kind}: tells nothing apart");
         assert!(text.contains("No qualified person has reviewed the safety texts"), "{kind}");
-        assert!(
-            text.contains("Safety texts read and mended on"),
-            "{kind}: not looked at by another than its writer"
-        );
+        assert!(text.contains("Safety texts read and mended on"), "{kind}: not looked at by another than its writer");
         let freed = || recipe.steps().iter().flat_map(|step| &step.frees);
         for figures in freed().map(|freed| &freed.figures_from).chain([&recipe.unit().figures_from]) {
             let said = ["estimate", "read", "derived", "transcribed"];

@@ -12,8 +12,8 @@ const CELL: (u16, u16) = (9, 18);
 
 /// The sixteen colours of a terminal, on a dark ground.
 const COLOURS: [&str; 16] = [
-    "#3b4252", "#e06c75", "#98c379", "#e5c07b", "#61afef", "#c678dd", "#56b6c2", "#d8dee9", "#7f848e", "#ff7b86", "#b5e08f",
-    "#ffd68a", "#82c4ff", "#dd99f0", "#7fd8e0", "#ffffff",
+    "#3b4252", "#e06c75", "#98c379", "#e5c07b", "#61afef", "#c678dd", "#56b6c2", "#d8dee9", "#7f848e", "#ff7b86",
+    "#b5e08f", "#ffd68a", "#82c4ff", "#dd99f0", "#7fd8e0", "#ffffff",
 ];
 
 #[test]
@@ -65,7 +65,9 @@ fn runs(screen: &vt100::Screen, row: u16, columns: u16) -> Vec<(u16, String, &Ce
     for (column, cell) in (0..columns).filter_map(|column| Some((column, screen.cell(row, column)?))) {
         let text = if cell.contents().is_empty() { " " } else { cell.contents() };
         match runs.last_mut() {
-            Some((_, run, first)) if (first.fgcolor(), first.bold()) == (cell.fgcolor(), cell.bold()) => run.push_str(text),
+            Some((_, run, first)) if (first.fgcolor(), first.bold()) == (cell.fgcolor(), cell.bold()) => {
+                run.push_str(text)
+            }
             _ => runs.push((column, text.to_owned(), cell)),
         }
     }

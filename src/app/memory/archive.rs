@@ -164,7 +164,7 @@ impl<'w> Archive<'w> {
         let today = || self.compiled(&format!("now {}", header.recipe), || self.world.recipe(&header.recipe));
         match choice {
             RecipeChoice::Now => today(),
-            RecipeChoice::AsRan => match self.copy(&header.recipe, ran) {
+            RecipeChoice::AsRan => match self.copy(&header.recipe, ran, &header.program) {
                 Err(AppError::Name(missing)) => {
                     remarks.push(format!("{missing}; today's recipe is used"));
                     today()
@@ -175,14 +175,11 @@ impl<'w> Archive<'w> {
         }
     }
 
-    /// The recipe from the copy with this digest.
-    fn copy(&self, recipe: &str, digest: &str) -> Result<Rc<Kept>, AppError> {
-        self.compiled(digest, || {
+    /// The recipe from the copy with this digest, as a program of this version read it.
+    fn copy(&self, recipe: &str, digest: &str, program: &str) -> Result<Rc<Kept>, AppError> {
+        self.compiled(&format!("{digest} {program}"), || {
             let missing = || AppError::Name(format!("no copy of the recipe {recipe} as the session ran it was kept"));
-            let text = self.world.home.seen_script(digest)?.ok_or_else(missing)?;
-            let script = self.world.host().open(&format!("{recipe} (kept copy)"), &text)?;
-            let recipe = self.world.host().recipe(&script)?;
-            Ok((script, recipe))
+            self.world.recipe_then(recipe, digest, program)?.ok_or_else(missing)
         })
     }
 
@@ -198,7 +195,7 @@ impl<'w> Archive<'w> {
         let known = revisions.iter().flatten();
         let digests = known.clone().find(|((id, revision), _)| id == recipe && *revision == number).map(|(_, d)| d);
         match digests.map(Vec::as_slice) {
-            Some([only]) => self.copy(recipe, only),
+            Some([only]) => self.copy(recipe, only, env!("CARGO_PKG_VERSION")),
             Some(several) => Err(AppError::Refused(format!(
                 "{} different texts of {recipe} call themselves revision {number}; replay with `ran` or `now`",
                 several.len()

@@ -8,6 +8,7 @@ use jiff::civil::Date;
 use super::Session;
 use crate::app::error::AppError;
 use crate::app::memory::Learned;
+use crate::app::shipped::modules_then;
 use crate::app::valuation::Valuation;
 use crate::app::world::World;
 use crate::bench::{Entry, Kind, Standing};
@@ -30,26 +31,13 @@ pub struct Recovery {
     pub fault: Vec<ScriptError>,
 }
 
-impl Recovery {
-    /// Why the session is read under the copy that it ran under, in a sentence; `None` when it is read under today's text.
-    fn other_text(&self, recipe: &str) -> Option<String> {
-        let why = match self.fault.first() {
-            Some(fault) => format!("the recipe {recipe} is at fault today ({fault})"),
-            None => format!("the recipe {recipe} is gone"),
-        };
-        self.from_copy.then(|| format!("{why}; the session is read under the copy that it ran under"))
-    }
-}
-
 /// What a reader of a session should know that was only looked at.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Seen {
     /// The journal is read only in part: why.
     pub damage: Option<String>,
-    /// Not today's recipe is used but the copy that the session ran under: why, in a sentence.
+    /// Not the copy of the recipe that the session ran under is used but today's: why, in a sentence.
     pub other_text: Option<String>,
-    /// The recipe has changed since the session last ran, and today's text is used.
-    pub changed: bool,
 }
 
 impl Seen {
@@ -57,8 +45,7 @@ impl Seen {
     pub fn remarks(&self, session: &str) -> Vec<String> {
         let damage = self.damage.as_ref().map(|why| format!("the journal of {session} is read only in part: {why}"));
         let other = self.other_text.as_ref().map(|why| format!("{session}: {why}"));
-        let changed = format!("{session}: the recipe has changed since the session ran; it is read under today's text");
-        damage.into_iter().chain(other).chain(self.changed.then_some(changed)).collect()
+        damage.into_iter().chain(other).collect()
     }
 }
 
@@ -134,7 +121,7 @@ impl<'w> Session<'w> {
         Ok(session)
     }
 
-    /// Looks at a session without taking it up: its answers so far, valued at a yard.
+    /// Looks at a session without taking it up: its answers so far, under the text that it ran under, valued at a yard.
     ///
     /// # Errors
     /// As [`Session::resume`]. A damaged journal is read up to the damage, which the second value describes.
@@ -151,13 +138,21 @@ impl<'w> Session<'w> {
             Ending::Torn { line, .. } => Some(format!("line {line}: an entry that was never finished is left out")),
             Ending::Whole => None,
         };
-        let (session, recovery) = Session::over(world, reading.header, reading.records, yard, date)?;
-        let recipe = &session.header.recipe;
-        let seen = Seen { damage, other_text: recovery.other_text(recipe), changed: recovery.recipe_changed };
-        Ok((session, seen))
+        let (header, entries) = (reading.header, reading.records);
+        let then = world.recipe_then(&header.recipe, &last_digest(&header, &entries), &header.program)?;
+        let other_text = then.is_none().then(|| {
+            format!(
+                "no copy of the recipe {} as the session ran it was kept; it is read under today's text",
+                header.recipe
+            )
+        });
+        let (script, recipe) = then.map_or_else(|| world.recipe(&header.recipe), Ok)?;
+        let valuation = valuation(world, &header, &Standing::of(entries.iter().cloned()), yard, date)?;
+        let session = Session::assemble(world, header, script, recipe, entries, valuation)?;
+        Ok((session, Seen { damage, other_text }))
     }
 
-    /// A session over recorded entries, with the recipe of today or, if that is gone, the copy that was kept.
+    /// A session over recorded entries, to go on with: with the recipe of today or, if that is gone, the copy that was kept.
     fn over(
         world: &'w World,
         header: SessionHeader,
@@ -165,9 +160,7 @@ impl<'w> Session<'w> {
         yard: Option<&str>,
         date: Option<Date>,
     ) -> Result<(Session<'w>, Recovery), AppError> {
-        let last_digest =
-            entries.iter().rev().find(|entry| entry.kind == Kind::Recipe).and_then(|e| e.understood.clone());
-        let last_digest = last_digest.unwrap_or_else(|| header.recipe_digest.clone());
+        let last_digest = last_digest(&header, &entries);
         let mut recovery = Recovery::default();
         let standing = Standing::of(entries.iter().cloned());
         let (script, recipe) = match recipe_that_runs(world, &header.recipe, &standing) {
@@ -177,25 +170,59 @@ impl<'w> Session<'w> {
             }
             // The recipe is gone, or was edited and is at fault: the text that the session ran under still serves.
             Err(error @ (AppError::Name(_) | AppError::Script(_))) => {
-                let Some(text) = world.home.seen_script(&last_digest)? else { return Err(error) };
-                let script = world.host().open(&format!("{} (kept copy)", header.recipe), &text)?;
+                let then = world.recipe_then(&header.recipe, &last_digest, &header.program)?;
+                let Some(then) = then else { return Err(error) };
                 recovery.from_copy = true;
-                let recipe = world.host().recipe(&script)?;
                 if let AppError::Script(errors) = error {
                     recovery.fault = errors;
                 }
-                (script, recipe)
+                then
             }
             Err(other) => return Err(other),
         };
-        // A word that a person gives may be a part of a name; a name that was recorded is that one and no other.
-        let yard = match (yard, standing.yard().or(header.yard.as_deref())) {
-            (None, Some(recorded)) => recorded.to_owned(),
-            (asked, _) => world.yard_id(asked)?,
-        };
-        let valuation = Valuation::new(world, &yard, date)?;
+        let valuation = valuation(world, &header, &standing, yard, date)?;
         let session = Session::assemble(world, header, script, recipe, entries, valuation)?;
         Ok((session, recovery))
+    }
+}
+
+/// The digest of the text of the recipe under which a session ran last.
+fn last_digest(header: &SessionHeader, entries: &[Entry]) -> String {
+    let changed = entries.iter().rev().find(|entry| entry.kind == Kind::Recipe).and_then(|e| e.understood.clone());
+    changed.unwrap_or_else(|| header.recipe_digest.clone())
+}
+
+/// The valuation of a session at the yard that is asked for, else at its own. A word that a person gives may be a part of a name; a
+/// name that was recorded is that one and no other.
+fn valuation(
+    world: &World,
+    header: &SessionHeader,
+    standing: &Standing,
+    yard: Option<&str>,
+    date: Option<Date>,
+) -> Result<Valuation, AppError> {
+    let yard = match (yard, standing.yard().or(header.yard.as_deref())) {
+        (None, Some(recorded)) => recorded.to_owned(),
+        (asked, _) => world.yard_id(asked)?,
+    };
+    Valuation::new(world, &yard, date)
+}
+
+impl World {
+    /// A recipe from the copy of its text that was kept, with the modules of the program that ran it; `None` where no copy was kept.
+    ///
+    /// # Errors
+    /// The copy cannot be read, or is at fault.
+    pub(in crate::app) fn recipe_then(
+        &self,
+        recipe: &str,
+        digest: &str,
+        program: &str,
+    ) -> Result<Option<(Script, Rc<Recipe>)>, AppError> {
+        let Some(text) = self.home.seen_script(digest)? else { return Ok(None) };
+        let script = self.host().open(&format!("{recipe} (kept copy)"), &text)?.importing(modules_then(program));
+        let recipe = self.host().recipe(&script)?;
+        Ok(Some((script, recipe)))
     }
 }
 
