@@ -4,6 +4,7 @@
 
 mod catalogue;
 mod check;
+mod common_practice;
 mod e2e;
 mod memory;
 mod old_formats;
