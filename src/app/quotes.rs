@@ -31,7 +31,7 @@ pub fn quotes(world: &World) -> Result<(Vec<Quote>, Vec<String>), AppError> {
     let stands =
         |record: &&store::quotes::Quote| ticket_of(record).is_none_or(|id| sales.iter().any(|sale| sale == id));
     for record in reading.records.iter().filter(stands) {
-        match understand(record) {
+        match understand(world, record) {
             Some(quote) => quotes.push(quote),
             None => warnings.push(format!(
                 "a quote of {} for {} at {} cannot be understood: {:?}",
@@ -50,11 +50,11 @@ fn ticket_of(record: &store::quotes::Quote) -> Option<&str> {
     record.origin.as_deref()?.strip_prefix(TICKET_ORIGIN)
 }
 
-fn understand(record: &store::quotes::Quote) -> Option<Quote> {
+fn understand(world: &World, record: &store::quotes::Quote) -> Option<Quote> {
     let code: String = record.price.chars().filter(char::is_ascii_uppercase).take(3).collect();
     let price = Price::read(&record.price, Currency::from_code(&code)?, Basis::Piece, Notation::Point).ok()?;
     Some(Quote {
-        yard: record.yard.clone(),
+        yard: world.yard_now(&record.yard).to_owned(),
         grade: record.grade.clone(),
         price,
         date: record.date.parse().ok()?,

@@ -61,6 +61,14 @@ pub(super) fn library(others: impl IntoIterator<Item = (String, String)>) -> Lib
     Library::new(others.chain(scripts(Shelf::Library).map(|(name, text)| (name.to_owned(), Rc::from(text)))))
 }
 
+/// What a shipped yard of before is called today: sessions, quotes and settings that name it go on with it.
+pub(super) fn yard_now(id: &str) -> &str {
+    match id {
+        "kasumidani" => "tsukisabi",
+        other => other,
+    }
+}
+
 /// The shipped modules as a program of before had them, where they are others than today's: a session that it wrote is read with
 /// these, for its journal keeps no text of them.
 pub(super) fn modules_then(program: &str) -> Modules {

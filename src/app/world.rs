@@ -109,10 +109,17 @@ impl World {
     /// # Errors
     /// There is none, or its script is at fault.
     pub fn yard(&self, id: &str) -> Result<(Script, Yard), AppError> {
+        let id = self.yard_now(id);
         let script = self.script(&self.find(Shelf::Yards, id)?)?;
         let yard = self.host().yard(&script)?;
         expect_id(&script, id, yard.id(), Mark::default())?;
         Ok((script, yard))
+    }
+
+    /// What a yard is called today that sessions, quotes or settings name: a shipped one may have had another name before, which
+    /// then may be that of one of the person's own.
+    pub(super) fn yard_now<'i>(&self, id: &'i str) -> &'i str {
+        if self.find(Shelf::Yards, id).is_ok() { id } else { shipped::yard_now(id) }
     }
 
     /// The id of the yard to use: the one asked for, else that of the settings, else that of the last session, so that another
@@ -125,7 +132,7 @@ impl World {
             Some(word) => self.pick_one(Shelf::Yards, word),
             None => {
                 let known = self.config.yard.clone().or_else(|| self.yard_of_last_session());
-                Ok(known.unwrap_or_else(|| FIRST_YARD.to_owned()))
+                Ok(known.map_or_else(|| FIRST_YARD.to_owned(), |known| self.yard_now(&known).to_owned()))
             }
         }
     }

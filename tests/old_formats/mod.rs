@@ -11,6 +11,7 @@
 //!   three classes, one refused, a unit handed on, a session cut off in the middle of an entry, a quote, a load packed, a settled
 //!   ticket whose price was kept. In `expected` what that version said of it. Held are what came out, its grades and grams and where
 //!   it lies; the money is not yet, for a tally still goes by the prices that the shipped yards have today.
+//! * `0.1.0-renamed`: a kettle's session, a quote and the settings at a shipped yard that has another name since.
 //!
 //! How `0.1.0` was made, by the program itself: two yards' quotes; four sessions (one with `undo`, a note, a mix and an
 //! interruption; one laid aside; one stopped; one whose recipe was then taken away); finds moved, regraded, pooled, written
@@ -207,6 +208,19 @@ fn no_change_of_a_shipped_text_ends_a_session_otherwise_or_moves_a_pile() {
     };
     assert_eq!(piles(&now), piles(&then));
     assert_eq!(piles(&then).len(), 38);
+}
+
+/// A shipped yard has another name since: what was done there goes on under the new one.
+#[test]
+fn a_yard_that_was_renamed_keeps_its_sessions_and_quotes() {
+    let bench = bench("0.1.0-renamed");
+    let on = |arguments: &[&str]| bench.call(arguments).env("KNOCKDOWN_CLOCK", "2026-11-20T10:00:00Z").run().exits(0).out;
+    assert!(on(&["quote"]).contains("tsukisabi  steel-light  31 JPY/kg"));
+    assert!(on(&["show", "sessions"]).contains("2026-11-20-kettle-1  ended  net 45 JPY"));
+    assert!(on(&["yards"]).contains("* tsukisabi"));
+    let now: Value = serde_json::from_str(&on(&["tally", "--format", "json"])).unwrap();
+    let then = expected("0.1.0-renamed", "tally.json");
+    assert_eq!((&now["net"], goods(&now)), (&then["net"], goods(&then)));
 }
 
 /// Not only read: worked on. What is added is behind what was there, which stays byte for byte.
