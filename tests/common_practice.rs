@@ -125,13 +125,17 @@ fn winding_copper_is_number_two() {
 #[test]
 fn insulated_wire_ranks_by_its_copper() {
     let world = world();
+    let recipe = world.recipe("tube-display").unwrap().1;
+    let freed = |part: &str| {
+        let mut freed = recipe.steps().iter().flat_map(|step| &step.frees);
+        freed.find(|freed| freed.part == part).unwrap().grade.clone()
+    };
+    let grades = [freed("coil cable"), freed("mains cord"), freed("signal cable")];
     let mut ranked = 0;
-    for yard in yards(&world) {
-        if ["wire-heavy", "wire-appliance"].iter().any(|grade| yard.offer(grade).is_none()) {
+    for yard in yards(&world).iter().filter(|yard| yard.offer(&grades[1]).is_some()) {
+        let [Some(heavy), Some(cord), Some(thin)] = [0, 1, 2].map(|at| price(&world, yard, &grades[at])) else {
             continue;
-        }
-        let [heavy, cord, thin] =
-            ["wire-heavy", "wire-appliance", "wire-data"].map(|grade| price(&world, &yard, grade).unwrap());
+        };
         assert!(heavy > cord && cord > thin, "{}: {heavy}, {cord}, {thin}", yard.id());
         ranked += 1;
     }

@@ -110,7 +110,7 @@ fn the_spark_test_waits_until_the_dangerous_are_ruled_out() {
 }
 
 #[test]
-fn what_it_names_first_after_one_look_is_what_a_practitioner_would() {
+fn what_it_names_first_after_one_look_is_what_somebody_would_who_knows() {
     let finder = finder();
     let first = |seen: &[(&str, &str)]| {
         let seen: Vec<Seen> = seen

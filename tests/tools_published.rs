@@ -292,7 +292,12 @@ fn a_store_is_reckoned_at_what_its_place_can_put_on_it() {
     ] {
         let sheet = run(&at, &[("where", place), ("capacitance", "1 F"), ("voltage", voltage)]);
         assert_eq!(number(&sheet, "volts-rated"), decimal(volts), "{place} at {voltage}");
-        assert_eq!(number(&sheet, "discharged-under"), decimal(gone), "{place} at {voltage}");
+        // No meter can show 34 V at an anode: there only bleeding twice counts.
+        let limit = sheet.figures.iter().find(|figure| figure.key == "discharged-under");
+        assert_eq!(limit.is_none(), place == "picture tube", "{place}");
+        if limit.is_some() {
+            assert_eq!(number(&sheet, "discharged-under"), decimal(gone), "{place} at {voltage}");
+        }
         let energy = decimal(volts) * decimal(volts) / Decimal::from(2);
         assert!(agrees(number(&sheet, "energy"), energy, "0.001"), "{place} at {voltage}: {sheet:?}");
     }

@@ -98,7 +98,7 @@ pub trait MixedRule {
 }
 
 /// What holds where a yard states no rule: the lot goes at the price of the lowest-priced grade in it, and is unsold when one
-/// of them has no price (*common practice, no source*).
+/// of them has no price: a cautious choice of our own.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct LowestGrade;
 

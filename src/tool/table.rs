@@ -25,7 +25,7 @@ pub struct Row {
     pub cells: BTreeMap<String, Cell>,
     /// Where it comes from.
     pub source: String,
-    /// How far that was checked: read, derived, from memory, common practice without a source.
+    /// How far that was checked: read, derived, from memory, estimate.
     pub status: String,
 }
 

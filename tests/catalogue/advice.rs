@@ -171,5 +171,5 @@ fn a_reading_that_nobody_proved_counts_for_nothing() {
     let file = bench.path("answers.toml");
     let out = bench.call(&["bench", "unfamiliar-unit", "--answers", file.to_str().unwrap()]).run().exits(0).out;
     let out = out.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(out.contains("Handed on whole: its stored charge does not come down"), "{out}");
+    assert!(out.contains("Handed on whole: its stored charge is not proved gone"), "{out}");
 }

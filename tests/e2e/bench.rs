@@ -233,6 +233,11 @@ pub struct Ended {
 }
 
 impl Ended {
+    /// Whether the command line was not understood.
+    pub fn is_misread(&self) -> bool {
+        self.code == Some(2)
+    }
+
     /// What this output says.
     pub fn of(output: std::process::Output) -> Ended {
         Ended {

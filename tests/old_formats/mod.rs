@@ -214,7 +214,8 @@ fn no_change_of_a_shipped_text_ends_a_session_otherwise_or_moves_a_pile() {
 #[test]
 fn a_yard_that_was_renamed_keeps_its_sessions_and_quotes() {
     let bench = bench("0.1.0-renamed");
-    let on = |arguments: &[&str]| bench.call(arguments).env("KNOCKDOWN_CLOCK", "2026-11-20T10:00:00Z").run().exits(0).out;
+    let on =
+        |arguments: &[&str]| bench.call(arguments).env("KNOCKDOWN_CLOCK", "2026-11-20T10:00:00Z").run().exits(0).out;
     assert!(on(&["quote"]).contains("tsukisabi  steel-light  31 JPY/kg"));
     assert!(on(&["show", "sessions"]).contains("2026-11-20-kettle-1  ended  net 45 JPY"));
     assert!(on(&["yards"]).contains("* tsukisabi"));

@@ -1,7 +1,9 @@
-//! What the README shows is what the program prints.
+//! What the README shows is what the program prints, and what it says to type is understood.
 //!
 //! A fenced block behind `<!-- shows: ARGUMENTS -->` must equal the output of the program with those arguments, at 80 columns
-//! and with the clock standing still. To renew the blocks: `UPDATE_README=1 cargo test --test program readme`.
+//! and with the clock standing still; with `, from: WORDS, to: WORDS` what stands from the line on that begins with the first words
+//! up to one that begins with the others. The picture is a real screen of the bench. To renew both:
+//! `UPDATE_README=1 cargo test --test program readme`.
 
 #![allow(clippy::unwrap_used, reason = "a test may fail by panicking")]
 
@@ -30,9 +32,35 @@ fn output(arguments: &str, home: &Path) -> String {
 /// What a mark says that the program shows: all of it, or what stands from a line on.
 fn shown(mark: &str, home: &Path) -> String {
     let Some((arguments, from)) = mark.split_once(", from: ") else { return output(mark, home) };
+    let (from, to) = from.split_once(", to: ").expect("where it ends");
     let all = output(arguments, home);
-    let at = all.find(&format!("\n{from}")).unwrap_or_else(|| panic!("no line begins with {from}:\n{all}"));
-    all[at + 1..].to_owned()
+    let line =
+        |words: &str| all.find(&format!("\n{words}")).unwrap_or_else(|| panic!("no line begins with {words}:\n{all}"));
+    format!("{}\n", all[line(from) + 1..line(to)].trim_end())
+}
+
+/// Whatever the tour says to type is understood, in a folder with sessions: it may fail for want of a person who answers, never
+/// because the command line means nothing.
+#[test]
+fn every_command_of_the_tour_is_understood() {
+    let readme = include_str!("../../README.md");
+    let tour = readme.lines().filter(|line| line.starts_with("| ") && line.contains('`'));
+    let mut tried = 0;
+    for command in tour.flat_map(|line| line.split('`').skip(1).step_by(2)) {
+        let stands_for_another = |word: &str| word.chars().all(|letter| letter.is_ascii_uppercase());
+        if command.split(' ').any(stands_for_another) {
+            continue;
+        }
+        let bench = crate::bench::Bench::new();
+        crate::folders::copy_folder(Path::new("tests/old_formats/0.1.0-shipped/home"), &bench.path("home"));
+        let words = shlex::split(command).unwrap();
+        let mut arguments: Vec<&str> = words.iter().map(String::as_str).collect();
+        arguments.push("--no-input");
+        let ended = bench.call(&arguments).run();
+        assert!(!ended.is_misread(), "{command}: {}", ended.err);
+        tried += 1;
+    }
+    assert!(tried >= 35, "{tried}");
 }
 
 /// The README with every shown block replaced by what the program prints, and the number of blocks.

@@ -23,7 +23,7 @@ fn the_picture_is_a_real_screen() {
     let mut screen = place.run_coloured(80, 24, &["bench", "countertop-oven", "--yard", "bluegum-siding"]);
     screen.types("13.1 kg");
     screen.shows("UNPLUGGED");
-    screen.is_ready();
+    screen.edits(">");
     let drawn = screen.look(drawing);
     assert!(drawn.contains("Still plugged in"), "{drawn}");
     if std::env::var_os("UPDATE_README").is_some() {

@@ -5,7 +5,7 @@ use jiff::Timestamp;
 use super::folder::is_ahead;
 use super::scripts::is_no_folder;
 use super::{Findings, Found};
-use crate::app::{Session, World};
+use crate::app::{AppError, Session, World};
 use crate::store::Id;
 
 pub(super) fn examine(world: &World, findings: &mut Findings) {
@@ -29,9 +29,9 @@ pub(super) fn examine(world: &World, findings: &mut Findings) {
 }
 
 fn session(world: &World, id: &Id) -> Found {
-    let (session, other_text) = match Session::view(world, id.as_str(), None, None) {
+    let session = match Session::view(world, id.as_str(), None, None) {
         Ok((session, seen)) => match seen.damage {
-            None => (session, seen.other_text),
+            None => session,
             Some(wrong) => return Found::Wrong(wrong),
         },
         Err(error) => return Found::Wrong(error.to_string()),
@@ -52,10 +52,10 @@ fn session(world: &World, id: &Id) -> Found {
         }
     }
     // The copy is kept, so nothing is lost; a recipe that is at fault is found with the recipes.
-    if let Some(why) = other_text {
+    if let Err(AppError::Name(_)) = world.recipe(&header.recipe) {
         let (recipe, digest) = (&header.recipe, &header.recipe_digest);
         return Found::Note(format!(
-            "{why}. Nothing is lost: that copy is scripts-seen/{digest}.rhai; put it back as recipes/{recipe}.rhai to have \
+            "the recipe {recipe} is gone. Nothing is lost: that copy is scripts-seen/{digest}.rhai; put it back as recipes/{recipe}.rhai to have \
              the recipe again"
         ));
     }
