@@ -8,10 +8,14 @@ pub use listing::{Listed, Listing};
 
 /// The known word that looks most like `word`, when one is close enough to be a slip.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let long = word.chars().count();
+    // Words differ by no less than their lengths do: so a name of thousands of letters is compared with none.
+    let within = |distance: usize, candidate: &str| distance <= 1 + candidate.chars().count() / 4;
     known
         .into_iter()
+        .filter(|candidate| within(long.abs_diff(candidate.chars().count()), candidate))
         .map(|candidate| (strsim::damerau_levenshtein(word, candidate), candidate))
-        .filter(|(distance, candidate)| *distance <= 1 + candidate.chars().count() / 4)
+        .filter(|(distance, candidate)| within(*distance, candidate))
         .min()
         .map(|(_, candidate)| candidate)
 }
