@@ -119,7 +119,9 @@ impl World {
     /// What a yard is called today that sessions, quotes or settings name: a shipped one may have had another name before, which
     /// then may be that of one of the person's own.
     pub(super) fn yard_now<'i>(&self, id: &'i str) -> &'i str {
-        if self.find(Shelf::Yards, id).is_ok() { id } else { shipped::yard_now(id) }
+        let now = shipped::yard_now(id);
+        // Looked for only where the name has changed: every quote comes by here.
+        if now == id || self.find(Shelf::Yards, id).is_ok() { id } else { now }
     }
 
     /// The id of the yard to use: the one asked for, else that of the settings, else that of the last session, so that another
