@@ -1,15 +1,16 @@
 //! `show`: one thing in full: a recipe, a yard, a tool, a grade, a hazard, an emergency card, a session; or a list of grades,
 //! hazards, emergencies, sessions.
 
+mod catalogue;
+
 use clap::{Arg, ArgMatches, Command};
-use jiff::civil::Date;
 
 use super::{Code, NAMED, Outcome};
 use crate::app::{AppError, Seen, Session, World};
-use crate::market::{Grade, Yard};
+use crate::market::Yard;
 use crate::naming::{Listed, nearest};
 use crate::quantity::{MassUnit, Notation, Price};
-use crate::recipe::{Hazard, Recipe};
+use crate::recipe::Recipe;
 use crate::script::Script;
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
@@ -45,8 +46,8 @@ const LISTS: [&str; 4] = ["grades", "hazards", "emergencies", "sessions"];
 /// search among grades.
 fn find(world: &World, word: &str) -> Result<Page, AppError> {
     match word {
-        "grades" | "grade" => return Ok(grades(world)),
-        "hazards" | "hazard" => return Ok(hazards(world)),
+        "grades" | "grade" => return Ok(catalogue::grades(world)),
+        "hazards" | "hazard" => return Ok(catalogue::hazards(world)),
         "emergencies" | "emergency" => return Ok(emergency::list(world.host().catalogue().emergencies())),
         "sessions" | "session" => return sessions(world),
         _ => {}
@@ -80,7 +81,7 @@ fn search(world: &World, word: &str) -> Result<Page, AppError> {
         page.blank();
         page.say(Ink::Heading, kind);
         for (id, name) in found.iter().take(MOST_FOUND) {
-            entry_line(&mut page, id, name);
+            catalogue::entry_line(&mut page, id, name);
         }
         if found.len() > MOST_FOUND {
             page.say(Ink::Faint, &format!("… and {} more", found.len() - MOST_FOUND));
@@ -96,8 +97,8 @@ const MOST_FOUND: usize = 20;
 fn exact(world: &World, word: &str) -> Result<Option<Page>, AppError> {
     let catalogue = world.host().catalogue();
     let mut pages = Vec::new();
-    pages.extend(catalogue.grades().get(word).map(|grade| grade_page(world, grade)));
-    pages.extend(catalogue.hazards().get(word).map(hazard_page));
+    pages.extend(catalogue.grades().get(word).map(|grade| catalogue::grade_page(world, grade)));
+    pages.extend(catalogue.hazards().get(word).map(catalogue::hazard_page));
     let emergencies = catalogue.emergencies();
     pages.extend(emergencies.get(word).map(|found| emergency::in_full(emergencies, found)));
     for shelf in NAMED {
@@ -129,17 +130,6 @@ fn script_page(world: &World, shelf: Shelf, id: &str) -> Result<Page, AppError> 
     })
 }
 
-fn hazard_page(hazard: &Hazard) -> Page {
-    let mut page = page::hazard(hazard);
-    page.line(&[(Ink::Name, "Where one meets it: "), (Ink::Plain, &hazard.met_in)]);
-    page.line(&[
-        (Ink::Faint, "Source: "),
-        (Ink::Faint, &hazard.source),
-        (Ink::Faint, &format!(" ({})", hazard.status)),
-    ]);
-    page
-}
-
 /// What was meant by a word that names nothing; `named` is what was said of it among scripts.
 fn unknown(world: &World, word: &str, named: AppError) -> AppError {
     let catalogue = world.host().catalogue();
@@ -152,37 +142,6 @@ fn unknown(world: &World, word: &str, named: AppError) -> AppError {
         Some(near) => AppError::Name(format!("nothing goes by `{}`; did you mean `{near}`?", word.escape_debug())),
         None => named,
     }
-}
-
-fn grade_line(page: &mut Page, grade: &Grade, depth: usize) {
-    entry_line(page, &format!("{}{}", "  ".repeat(depth), grade.id), &grade.name);
-}
-
-fn entry_line(page: &mut Page, id: &str, name: &str) {
-    page.line(&[(Ink::Name, &format!("{id:<34} ")), (Ink::Plain, name)]);
-}
-
-fn grades(world: &World) -> Page {
-    fn below(page: &mut Page, world: &World, grade: &Grade, depth: usize) {
-        grade_line(page, grade, depth);
-        world.host().catalogue().grades().children(&grade.id).for_each(|child| below(page, world, child, depth + 1));
-    }
-    let mut page = Page::new();
-    world.host().catalogue().grades().roots().for_each(|root| below(&mut page, world, root, 0));
-    page
-}
-
-fn hazards(world: &World) -> Page {
-    let mut page = Page::new();
-    for hazard in world.host().catalogue().hazards().iter() {
-        let head = format!("{:<26} ", hazard.id);
-        page.line(&[
-            (Ink::Name, &head),
-            (Ink::Caution, &format!("{:<14} ", hazard.class.word())),
-            (Ink::Plain, &hazard.name),
-        ]);
-    }
-    page
 }
 
 fn sessions(world: &World) -> Result<Page, AppError> {
@@ -218,53 +177,6 @@ fn sessions(world: &World) -> Result<Page, AppError> {
         page.say(Ink::Plain, "There is no session yet; bench RECIPE begins one.");
     }
     Ok(page)
-}
-
-fn grade_page(world: &World, grade: &Grade) -> Page {
-    let mut page = Page::new();
-    page.line(&[(Ink::Heading, &grade.name), (Ink::Faint, &format!("  {}", grade.id))]);
-    page.say(Ink::Plain, &grade.looks);
-    let grades = world.host().catalogue().grades();
-    let line: Vec<&str> = grades.lineage(&grade.id).skip(1).map(|g| g.id.as_str()).collect();
-    if !line.is_empty() {
-        page.line(&[(Ink::Name, "A yard without a price for it may buy it as: "), (Ink::Plain, &line.join(", then "))]);
-    }
-    if let Some(word) = &grade.code_word {
-        page.line(&[(Ink::Name, "Trade code word: "), (Ink::Plain, word)]);
-    }
-    waste_code(grade, world.clock.today(), &mut page);
-    let items: Vec<String> = grades.annex_vii(&grade.id).into_iter().map(page::annex_item).collect();
-    if !items.is_empty() {
-        page.line(&[(Ink::Name, "The law wants it out (WEEE Annex VII): "), (Ink::Plain, &items.join(", "))]);
-    }
-    let hazards = world.host().catalogue().hazards();
-    let dangers: Vec<&Hazard> = grades.hazards(&grade.id).into_iter().filter_map(|id| hazards.get(id)).collect();
-    if !dangers.is_empty() {
-        page.line(&[(Ink::Name, "Before such a part is taken out:")]);
-    }
-    dangers.into_iter().for_each(|hazard| page::hazard_named(hazard, &hazard.id, &mut page));
-    page.line(&[(Ink::Faint, "Source: "), (Ink::Faint, &grade.source), (Ink::Faint, &format!(" ({})", grade.status))]);
-    page
-}
-
-/// The entry of the list of waste that holds today, and what it was or becomes.
-fn waste_code(grade: &Grade, today: Date, page: &mut Page) {
-    const LABEL: &str = "European list of waste: ";
-    let Some(code) = grade.waste_code_on(today) else { return };
-    let (Some(next), Some(from)) = (&grade.waste_code_next, grade.waste_code_next_from) else {
-        return page.line(&[(Ink::Name, LABEL), (Ink::Plain, code)]);
-    };
-    let change = match &grade.waste_code {
-        _ if today < from => format!("; from {from}: {next}"),
-        Some(former) => format!("; before {from}: {former}"),
-        None => format!("; since {from}"),
-    };
-    page.line(&[(Ink::Name, LABEL), (Ink::Plain, code), (Ink::Plain, &change)]);
-    page.say(
-        Ink::Faint,
-        "The new codes are the European Union's; a national list may lag behind, and elsewhere they do not hold. Ask the collector \
-         which code they book.",
-    );
 }
 
 fn yard_page(world: &World, yard: &Yard) -> Page {
