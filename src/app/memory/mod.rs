@@ -25,6 +25,7 @@ pub(in crate::app) use learn::three_point;
 pub use learn::{Foreseen, Learned};
 pub use past::{Gist, Past};
 pub use record::Record;
+pub(in crate::app) use record::ran_under;
 pub use replay::{EarlierStop, Replayed, Terms, Valued, replay};
 pub use report::{SessionReport, StepValue, YieldRow, report};
 pub use rewrite::{Rewritten, learned_copy};

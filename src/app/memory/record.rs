@@ -4,7 +4,7 @@
 use std::sync::mpsc::{SyncSender, sync_channel};
 use std::thread;
 
-use crate::bench::{Kind, Standing};
+use crate::bench::{Entry, Kind, Standing};
 use crate::store::home::Home;
 use crate::store::journal::{JournalReading, SessionHeader};
 use crate::store::log::Ending;
@@ -38,10 +38,15 @@ impl Record {
     pub fn read(home: &Home, id: &Id) -> Result<Record, StoreError> {
         let reading = home.session(id)?;
         let damage = damage(&reading);
-        let ran = reading.records.iter().rev().find(|entry| entry.kind == Kind::Recipe);
-        let ran = ran.and_then(|entry| entry.understood.clone()).unwrap_or(reading.header.recipe_digest.clone());
+        let ran = ran_under(&reading.header, &reading.records);
         Ok(Record { header: reading.header, standing: Standing::of(reading.records), ran, damage })
     }
+}
+
+/// The digest of the text of the recipe under which a session ran last.
+pub(in crate::app) fn ran_under(header: &SessionHeader, entries: &[Entry]) -> String {
+    let changed = entries.iter().rev().find(|entry| entry.kind == Kind::Recipe).and_then(|e| e.understood.clone());
+    changed.unwrap_or_else(|| header.recipe_digest.clone())
 }
 
 /// What is wrong with the end of a journal.

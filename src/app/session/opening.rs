@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use super::Session;
 use crate::app::error::AppError;
-use crate::app::memory::Learned;
+use crate::app::memory::{Learned, ran_under};
 use crate::app::shipped::modules_then;
 use crate::app::valuation::Valuation;
 use crate::app::world::World;
@@ -139,7 +139,7 @@ impl<'w> Session<'w> {
             Ending::Whole => None,
         };
         let (header, entries) = (reading.header, reading.records);
-        let then = world.recipe_then(&header.recipe, &last_digest(&header, &entries), &header.program)?;
+        let then = world.recipe_then(&header.recipe, &ran_under(&header, &entries), &header.program)?;
         let other_text = then.is_none().then(|| {
             format!(
                 "no copy of the recipe {} as the session ran it was kept; it is read under today's text",
@@ -160,7 +160,7 @@ impl<'w> Session<'w> {
         yard: Option<&str>,
         date: Option<Date>,
     ) -> Result<(Session<'w>, Recovery), AppError> {
-        let last_digest = last_digest(&header, &entries);
+        let last_digest = ran_under(&header, &entries);
         let mut recovery = Recovery::default();
         let standing = Standing::of(entries.iter().cloned());
         let (script, recipe) = match recipe_that_runs(world, &header.recipe, &standing) {
@@ -184,12 +184,6 @@ impl<'w> Session<'w> {
         let session = Session::assemble(world, header, script, recipe, entries, valuation)?;
         Ok((session, recovery))
     }
-}
-
-/// The digest of the text of the recipe under which a session ran last.
-fn last_digest(header: &SessionHeader, entries: &[Entry]) -> String {
-    let changed = entries.iter().rev().find(|entry| entry.kind == Kind::Recipe).and_then(|e| e.understood.clone());
-    changed.unwrap_or_else(|| header.recipe_digest.clone())
 }
 
 /// The valuation of a session at the yard that is asked for, else at its own. A word that a person gives may be a part of a name; a
