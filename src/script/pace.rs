@@ -6,9 +6,9 @@ use std::time::Duration;
 use super::allowance::held;
 use super::host::Host;
 
-/// Processor time of one run that is no longer fast. A recipe takes some thousandths of a second in a debug build, whose engine is not
+/// Processor time of one run that is no longer fast. A recipe takes up to a hundredth of a second in a debug build, whose engine is not
 /// optimised, and a fifth of one otherwise; with 200 questions, a run for each, a recipe of slow runs would take a second for a single way.
-const SLOW_RUN: Duration = Duration::from_millis(if cfg!(debug_assertions) { 10 } else { 4 });
+const SLOW_RUN: Duration = Duration::from_millis(if cfg!(debug_assertions) { 16 } else { 4 });
 /// Processor time after which it counts whether runs are slow.
 const PATIENCE: Duration = Duration::from_millis(300);
 /// Processor time over which the runs are averaged: runs that grow slower with every one are found by the latest of them.

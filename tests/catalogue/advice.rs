@@ -100,6 +100,21 @@ fn whoever_cannot_tell_meets_the_guard() {
     }
 }
 
+/// Whoever answers by number meets the graver answer under 1 at every question of yes or no: a number typed by habit is no harmless one.
+#[test]
+fn the_graver_of_two_answers_comes_first() {
+    let mut met = 0;
+    for (id, (_, text)) in recipes(&world()) {
+        for wrong in
+            ["[\"no\", \"yes, or cannot tell", "[\"surely not\", \"yes", "[\"hardly\", \"yes", "[\"none of these\", "]
+        {
+            assert!(!text.contains(wrong), "{id}: {wrong}");
+        }
+        met += text.matches("[\"yes, or cannot tell\", \"no\"]").count();
+    }
+    assert!(met > 40, "{met}");
+}
+
 /// A reading says its range and is worth nothing without a proof; one limit for each kind of store.
 #[test]
 fn a_reading_names_its_range_its_proof_and_its_limit() {
