@@ -6,7 +6,7 @@ use super::session::{Seen, Session};
 use super::world::World;
 use crate::market::haul::{Fraction, Haul, Mix};
 use crate::naming::suggest;
-use crate::stock::{Entry, Kind, Ledger, Lot};
+use crate::stock::{Entry, Kind, Ledger, Lot, Stray};
 use crate::store::log::Ending;
 
 /// The stock as it stands, and what could not be read of it.
@@ -22,19 +22,21 @@ pub struct Stock {
 pub type Act = Entry;
 
 impl World {
-    /// The stock. Sessions that have not ended count nothing; those that cannot be read are named in the warnings.
+    /// The stock. Sessions that have not ended or were set aside count nothing; those that cannot be read are named in the warnings.
     ///
     /// # Errors
     /// The folder or the log cannot be read.
     pub fn stock(&self) -> Result<Stock, AppError> {
         let mut stock = Stock::default();
         let mut lots = Vec::new();
+        let mut discarded: Vec<String> = Vec::new();
         let division = self.scale_division()?;
         for id in self.home.sessions()?.ids {
             match Session::view(self, id.as_str(), None, None) {
                 Ok((_, Seen { damage: Some(damage), .. })) => {
                     stock.warnings.push(format!("{id} is left out of the stock: {damage}"));
                 }
+                Ok((session, _)) if session.standing().is_discarded() => discarded.push(format!("{id}/")),
                 Ok((session, seen)) if session.has_ended() => {
                     lots.extend(freed::lots(&session, division));
                     stock.warnings.extend(seen.other_text.map(|why| format!("{id}: {why}")));
@@ -48,8 +50,10 @@ impl World {
             stock.warnings.push(format!("the stock's log is read only up to a damaged place: {damage}"));
         }
         stock.ledger = Ledger::of(lots, &reading.map(|reading| reading.records).unwrap_or_default());
-        let strays = stock.ledger.strays().iter();
-        let warn = |stray: &crate::stock::Stray| {
+        // What was done with lots of a session that was set aside was said when it was.
+        let is_known = |stray: &&Stray| discarded.iter().any(|session| stray.lot.starts_with(session));
+        let strays = stock.ledger.strays().iter().filter(|stray| !is_known(stray));
+        let warn = |stray: &Stray| {
             format!(
                 "entry {} ({}) names {}, which is not there: its session has changed",
                 stray.seq, stray.act, stray.lot

@@ -6,7 +6,7 @@ use super::error::AppError;
 use super::world::World;
 use crate::market::ticket::{Reconciliation, Ticket};
 use crate::quantity::{Mass, Money, Price};
-use crate::stock::{Kind, Lot, Rest};
+use crate::stock::{Entry, Kind, Ledger, Lot, Rest};
 use crate::store::home::{TICKET_FORMAT, TICKET_VERSION};
 use crate::store::log::Ending;
 use crate::store::{Id, StoreError};
@@ -188,9 +188,16 @@ impl World {
     /// # Errors
     /// The log of the stock cannot be read.
     pub(super) fn standing_sales(&self) -> Result<Vec<String>, AppError> {
+        let sales = self.standing_acts()?.into_iter().filter(|entry| entry.kind == Kind::Sale);
+        Ok(sales.filter_map(|entry| entry.ticket).collect())
+    }
+
+    /// The acts on the stock that stand.
+    ///
+    /// # Errors
+    /// The log of the stock cannot be read.
+    pub(super) fn standing_acts(&self) -> Result<Vec<Entry>, AppError> {
         let entries = self.home.stock()?.map(|reading| reading.records).unwrap_or_default();
-        let ledger = crate::stock::Ledger::of(Vec::new(), &entries);
-        let sales = ledger.standing().iter().filter(|entry| entry.kind == Kind::Sale);
-        Ok(sales.filter_map(|entry| entry.ticket.clone()).collect())
+        Ok(Ledger::of(Vec::new(), &entries).standing().to_vec())
     }
 }

@@ -26,6 +26,10 @@ pub enum Kind {
     Mix,
     /// The recipe was read again after an edit; `understood` is the digest of the new text.
     Recipe,
+    /// The session is a mistake and counts nowhere from here on; `typed` is what the person said about it.
+    Discard,
+    /// A session that was set aside counts again.
+    BringBack,
 }
 
 /// One event. Which of the optional fields are filled depends on the kind.

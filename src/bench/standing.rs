@@ -30,6 +30,8 @@ pub struct Standing {
     mixes: Vec<Vec<String>>,
     notes: Vec<(String, String)>,
     stopped: bool,
+    discarded: bool,
+    last_act: String,
     yard: Option<String>,
     undoable: Option<Entry>,
     redoable: Option<Entry>,
@@ -61,8 +63,11 @@ impl Standing {
     pub fn of(entries: impl IntoIterator<Item = Entry>) -> Standing {
         let mut standing: Vec<Entry> = Vec::new();
         let mut taken_back: Vec<Entry> = Vec::new();
-        let mut yard = None;
+        let (mut yard, mut discarded, mut last_act) = (None, false, String::new());
         for entry in entries {
+            if matches!(entry.kind, Kind::Answer | Kind::Stop | Kind::Mix | Kind::Undo | Kind::Redo) {
+                last_act.clone_from(&entry.at);
+            }
             match entry.kind {
                 Kind::Undo => taken_back.extend(standing.pop()),
                 Kind::Redo => standing.extend(taken_back.pop()),
@@ -71,11 +76,12 @@ impl Standing {
                     taken_back.clear();
                 }
                 Kind::Yard => yard = entry.understood,
+                Kind::Discard | Kind::BringBack => discarded = entry.kind == Kind::Discard,
                 Kind::Pause | Kind::Resume | Kind::Recipe => {}
             }
         }
-        let mut state =
-            Standing { yard, undoable: standing.last().cloned(), redoable: taken_back.pop(), ..Standing::default() };
+        let (undoable, redoable) = (standing.last().cloned(), taken_back.pop());
+        let mut state = Standing { yard, discarded, last_act, undoable, redoable, ..Standing::default() };
         standing.into_iter().for_each(|entry| state.take(entry));
         state
     }
@@ -99,7 +105,8 @@ impl Standing {
             Kind::Mix => self.mixes.push(understood.split(MIX_SEPARATOR).map(str::to_owned).collect()),
             Kind::Note => self.notes.push((entry.at, understood)),
             Kind::Stop => self.stopped = true,
-            Kind::Undo | Kind::Redo | Kind::Pause | Kind::Resume | Kind::Yard | Kind::Recipe => {}
+            // These are folded before, or leave nothing behind.
+            _ => {}
         }
     }
 
@@ -177,6 +184,17 @@ impl Standing {
     /// Whether the person stopped before the end.
     pub fn stopped(&self) -> bool {
         self.stopped
+    }
+
+    /// Whether the session was set aside as a mistake: then it counts nowhere.
+    pub fn is_discarded(&self) -> bool {
+        self.discarded
+    }
+
+    /// When something was last done that the session's result hangs on, as its journal has it: of an ended session, the moment of its
+    /// end, whatever was noted since. Empty before the first answer.
+    pub fn last_act(&self) -> &str {
+        &self.last_act
     }
 
     /// The yard that was chosen last, if the yard was changed in the session.

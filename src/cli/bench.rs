@@ -111,8 +111,10 @@ fn read_answers(face: &Face, path: &Path) -> Result<Demo, AppError> {
 pub(super) fn finish(face: &Face, session: &mut Session<'_>, matches: &ArgMatches) -> Outcome {
     face.talk_aside(options::format_of(matches) != options::Format::Text);
     let left = work(face, session)?;
-    if left == Left::Paused {
-        return Ok(Code::Paused);
+    match left {
+        Left::Paused => return Ok(Code::Paused),
+        Left::Discarded => return Ok(Code::Done),
+        Left::Ended | Left::OutOfInput => {}
     }
     face.rest();
     face.show(&page::ending(&face.world, session));

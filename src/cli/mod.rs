@@ -7,6 +7,7 @@ mod check;
 mod compare;
 mod copy;
 mod demo;
+mod discard;
 mod doctor;
 mod draft;
 mod export;
@@ -107,6 +108,7 @@ const VERBS: &[Verb] = &[
     Verb::new(bench::declare, bench::run),
     Verb::new(resume::declare, resume::run),
     Verb::new(note::declare, note::run),
+    Verb::new(discard::declare, discard::run),
     Verb::new(recipes::declare, recipes::run),
     Verb::new(yards::declare, yards::run),
     Verb::new(tools::declare, tools::run),

@@ -91,7 +91,7 @@ pub(super) fn chosen(face: &Face, matches: &ArgMatches) -> Result<Vec<Id>, AppEr
         return Ok(listing.ids);
     }
     match matches.get_many::<String>("sessions") {
-        Some(words) => words.map(|word| face.world.session_id(word)).collect(),
+        Some(words) => words.map(|word| face.world.counted_session(word)).collect(),
         None => Ok(vec![face.world.session_id("")?]),
     }
 }

@@ -152,6 +152,10 @@ fn sessions(world: &World) -> Result<Page, AppError> {
             Ok((session, seen)) => {
                 let state = match (&seen.damage, session.run_result().waits()) {
                     (Some(_), _) => "damaged".to_owned(),
+                    _ if session.standing().is_discarded() => {
+                        page.line(&[(Ink::Name, &format!("{id}  ")), (Ink::Plain, "set aside, counts nowhere")]);
+                        continue;
+                    }
                     (None, Some(question)) => format!("waits at {}", question.name()),
                     (None, None) => "ended".to_owned(),
                 };
@@ -159,7 +163,7 @@ fn sessions(world: &World) -> Result<Page, AppError> {
                 page.line(&[
                     (Ink::Name, &format!("{id}  ")),
                     (Ink::Plain, &state),
-                    (Ink::Plain, "  net "),
+                    (Ink::Plain, "  estimated net "),
                     (Ink::Money, &net),
                 ]);
                 if let Some(why) = seen.other_text {

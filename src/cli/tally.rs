@@ -24,7 +24,8 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let word = text(matches, "session").unwrap_or_default();
     let (session, seen) = Session::view(&face.world, word, yard.as_deref(), date_of(matches))?;
     let format = options::format_of(matches);
-    for remark in seen.remarks(session.id()) {
+    let discarded = session.why_not_counted().filter(|_| format != Format::Text);
+    for remark in seen.remarks(session.id()).into_iter().chain(discarded) {
         face.say_aside(&format!("warning: {remark}"));
     }
     if format == Format::Text {

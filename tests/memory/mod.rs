@@ -4,6 +4,7 @@
 
 mod compare;
 mod damage;
+mod discard;
 mod export;
 mod learn;
 mod progress;

@@ -142,7 +142,8 @@ impl<'w> Archive<'w> {
         Ok(Past { header, recorded, ran, damage, standing, kept, run_result, remarks })
     }
 
-    /// Reads the journals of sessions in order, and hands each on while those after it are read on another thread.
+    /// Reads the journals of sessions in order, and hands each on while those after it are read on another thread. Those that
+    /// were set aside count nowhere, and are passed over.
     ///
     /// # Errors
     /// Whatever `act` ends with; then no further journal is handed on. A journal that cannot be read is handed on as its error.
@@ -151,7 +152,10 @@ impl<'w> Archive<'w> {
         ids: &[Id],
         mut act: impl FnMut(&Id, Result<Record, AppError>) -> Result<(), AppError>,
     ) -> Result<(), AppError> {
-        each_record(&self.world.home, ids, |id, record| act(id, record.map_err(AppError::from)))
+        each_record(&self.world.home, ids, |id, record| match record {
+            Ok(record) if record.standing.is_discarded() => Ok(()),
+            record => act(id, record.map_err(AppError::from)),
+        })
     }
 
     fn recipe(
