@@ -137,7 +137,7 @@ fn show_sessions() {
         .run(&["show", "sessions"])
         .exits(0)
         .quietly()
-        .prints("2026-11-02-test-box-1  waits at lid/lid  net 0.60 CAD\n");
+        .prints("2026-11-02-test-box-1  waits at lid/lid  estimated net 0.60 CAD\n");
     bench.run(&["show", "test-box-1"]).exits(0).quietly().prints(
         "\
 Test box  2026-11-02-test-box-1, begun 2026-11-02T10:00:00.000Z

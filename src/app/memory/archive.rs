@@ -252,13 +252,21 @@ impl<'w> Archive<'w> {
         Ok(Valuation::over(self.world, yard, self.quotes.clone(), date))
     }
 
-    /// The valuation as it was: at the session's own yard, its module as it was then, on the session's day. Where no copy of the
-    /// module was kept, today's is used and a remark says so.
+    /// The valuation as it was: at the session's own yard, its module as it was then, at the moment on which the session ended.
+    /// Where no copy of the module was kept, today's is used and a remark says so.
     ///
     /// # Errors
     /// As [`Archive::at_yard`].
     pub fn as_it_was(&self, past: &Past, remarks: &mut Vec<String>) -> Result<Valuation, AppError> {
-        let day = past.day().unwrap_or_else(|| self.world.clock.today());
+        let valuation = self.on_its_day(past, remarks)?;
+        Ok(match past.last_act() {
+            Some(moment) => valuation.known_by(moment),
+            None => valuation,
+        })
+    }
+
+    fn on_its_day(&self, past: &Past, remarks: &mut Vec<String>) -> Result<Valuation, AppError> {
+        let day = past.last_day().unwrap_or_else(|| self.world.clock.today());
         let begun_at = past.header.yard.as_deref();
         // A name that was recorded is that one and no other; it is not looked for among the yards that there are now.
         let id = past.standing.yard().or(begun_at).map_or_else(|| self.world.yard_id(None), |id| Ok(id.to_owned()))?;
