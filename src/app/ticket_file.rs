@@ -79,6 +79,9 @@ pub struct FileFinding {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct TicketFile {
+    /// Its name, which is that of its file; not in the file itself.
+    #[serde(skip)]
+    pub name: String,
     /// Always `knockdown-ticket`.
     pub format: String,
     /// The version of the format.
@@ -137,6 +140,7 @@ impl TicketFile {
         };
         let deduction = |(name, amount): &(String, Money)| FileDeduction { name: name.clone(), amount: *amount };
         TicketFile {
+            name: String::new(),
             format: TICKET_FORMAT.to_owned(),
             version: TICKET_VERSION,
             yard: yard.to_owned(),
@@ -173,7 +177,7 @@ impl World {
         for entry in self.standing_sales()? {
             let read = |name: &str| -> Result<TicketFile, StoreError> { self.home.ticket(&Id::new(name)?) };
             match read(&entry) {
-                Ok(ticket) => tickets.push(ticket),
+                Ok(ticket) => tickets.push(TicketFile { name: entry, ..ticket }),
                 Err(error) => warnings.push(format!("the ticket {entry} cannot be read: {error}")),
             }
         }

@@ -95,10 +95,10 @@ impl Folder {
         self.path().join(format!("sessions/{}-countertop-oven-1.toml", &day[..10]))
     }
 
-    /// Sells the copper of the oven for 9.20 at a moment, at a better price than expected, and keeps that price.
+    /// Sells all copper windings at a moment, at a better price than expected, 10.00/kg, and keeps that price.
     pub fn sold(&self, moment: &str) {
         let file = self.path().join("ticket.toml");
-        let line = "line-1 = { name = \"No. 2 copper\", weight = \"0.92\", price = \"10.00\" }";
+        let line = "line-1 = { name = \"No. 2 copper\", price = \"10.00\" }";
         let rest = "took = \"No. 2 copper\"\nquotes = \"yes\"\nbook = \"yes\"";
         std::fs::write(&file, format!("{rest}\n{line}\n")).unwrap();
         let output = self.on(moment, &["settle", "--yard", "bluegum-siding", "--answers", file.to_str().unwrap()]);
