@@ -22,10 +22,13 @@ pub(super) fn declare() -> Command {
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let yard = text(matches, "yard").map(|word| face.world.yard_id(Some(word))).transpose()?;
     let word = text(matches, "session").unwrap_or_default();
-    let (session, seen) = Session::view(&face.world, word, yard.as_deref(), date_of(matches))?;
+    let (session, seen) = Session::look(&face.world, word, yard.as_deref(), date_of(matches))?;
     let format = options::format_of(matches);
     let discarded = session.why_not_counted().filter(|_| format != Format::Text);
-    for remark in seen.remarks(session.id()).into_iter().chain(discarded) {
+    for remark in seen.remarks {
+        face.say_aside(&format!("warning: {}: {remark}", session.id()));
+    }
+    if let Some(remark) = discarded {
         face.say_aside(&format!("warning: {remark}"));
     }
     if format == Format::Text {
@@ -34,7 +37,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     }
     write_tally(face, &session, format)?;
     show_balance(face, &session, format);
-    Ok(if seen.damage.is_some() { Code::Failed } else { Code::Done })
+    Ok(if seen.damaged { Code::Failed } else { Code::Done })
 }
 
 /// Writes the tally of a session in a form.

@@ -17,13 +17,22 @@ fn a_price_learnt_from_a_ticket_holds_from_the_settling_on() {
     let folder = Folder::new();
     folder.oven("2026-11-03T09:00:00Z", "8 lb", None);
     let before = was(&folder);
-    let report = folder.says(&["report", "oven-1", "--format", "markdown"]);
+    let own = |folder: &Folder| {
+        let calls: [&[&str]; 3] =
+            [&["report", "oven-1", "--format", "markdown"], &["tally", "oven-1"], &["show", "sessions"]];
+        calls.map(|call| folder.says(call))
+    };
+    let said = own(&folder);
     folder.sold("2026-11-03T11:00:00Z");
     // The session had ended on the same day, but before the ticket was settled; a note changes nothing of that.
     let noted = folder.on("2026-11-03T12:00:00Z", &["note", "oven-1", "sold"]);
     assert!(noted.status.success());
     assert_eq!(was(&folder), before);
-    assert_eq!(folder.says(&["report", "oven-1", "--format", "markdown"]), report);
+    assert_eq!(own(&folder), said);
+    // Nor does an answer that is put right.
+    let corrected = folder.on("2026-11-03T12:30:00Z", &["correct", "oven-1", "transformer/minutes", "7"]);
+    assert!(corrected.status.success(), "{}", String::from_utf8_lossy(&corrected.stderr));
+    assert_eq!(was(&folder), before);
     folder.oven("2026-11-03T13:00:00Z", "8 lb", None);
     let now = was(&folder);
     assert_eq!(now[0], before[0]);

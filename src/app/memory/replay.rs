@@ -129,7 +129,7 @@ pub fn replay(archive: &Archive<'_>, record: Record, terms: &Terms) -> Result<Re
         id: ran.header.id.clone(),
         recipe: ran.header.recipe.clone(),
         day: ran.day(),
-        ended: ran.run_result.waits().is_none(),
+        ended: ran.has_ended(),
         minutes: before.minutes,
         was: valued(&then, &before),
         now,

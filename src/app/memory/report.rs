@@ -108,7 +108,7 @@ pub fn report(archive: &Archive<'_>, record: Record) -> Result<SessionReport, Ap
         id: past.header.id.clone(),
         day: past.day().map(|day| day.to_string()).unwrap_or_default(),
         person: past.header.person.clone(),
-        ended: past.run_result.waits().is_none(),
+        ended: past.has_ended(),
         tags: past.standing.tags().into_iter().map(str::to_owned).collect(),
         notation: valuation.notation,
         steps,
