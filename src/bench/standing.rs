@@ -264,4 +264,25 @@ mod tests {
         ];
         assert_eq!(Standing::of(entries).tags(), ["garage", "Ada", "ünder-10_kg"]);
     }
+
+    #[test]
+    fn only_what_the_result_hangs_on_moves_the_last_act() {
+        let answer = |at: &str, origin: Option<&str>| Entry {
+            at: at.to_owned(),
+            question: Some("lid/lid".to_owned()),
+            origin: origin.map(str::to_owned),
+            ..note(1, Kind::Answer, "1 kg")
+        };
+        let act = |at: &str, kind: Kind| Entry { at: at.to_owned(), ..note(2, kind, "") };
+        let ended = vec![answer("1", None), act("2", Kind::Stop), act("3", Kind::End)];
+        let after = |more: Vec<Entry>| Standing::of([ended.clone(), more].concat());
+        assert_eq!(after(Vec::new()).last_act(), "2");
+        for kind in [Kind::Note, Kind::Pause, Kind::Resume, Kind::Discard, Kind::BringBack] {
+            assert_eq!(after(vec![act("4", kind)]).last_act(), "2", "{kind:?}");
+        }
+        assert_eq!(after(vec![answer("4", Some(MENDED)), answer("5", None)]).last_act(), "2");
+        assert_eq!(after(vec![act("4", Kind::Undo), answer("5", None)]).last_act(), "5");
+        assert!(after(vec![act("4", Kind::Discard)]).is_discarded());
+        assert!(!after(vec![act("4", Kind::Discard), act("5", Kind::BringBack)]).is_discarded());
+    }
 }

@@ -12,7 +12,7 @@ use crate::shell::tally;
 
 pub(super) fn declare() -> Command {
     Command::new("tally")
-        .about("Show what a session brings, at its own yard or another")
+        .about("Show what a session is worth by estimate, at its own yard or another")
         .arg(options::session())
         .arg(options::yard())
         .arg(options::date())

@@ -147,7 +147,7 @@ fn steps(session: &SessionReport, html: &mut Html) {
         return;
     }
     let all: Vec<Option<Money>> = session.steps.iter().map(|step| step.per_hour).collect();
-    html.element("h3", "What each step brought");
+    html.element("h3", "What each step adds, by estimate");
     let code = session.tally.currency().code();
     html.raw("<div class=\"steps\">").table(&["step", "min", &format!("adds {code}"), "per hour", "|"]);
     for step in &session.steps {
