@@ -19,13 +19,6 @@ pub struct Rate {
 }
 
 impl Rate {
-    /// Millicents per hour, rounded towards minus infinity.
-    #[must_use]
-    pub fn millicents_per_hour(&self) -> i64 {
-        let hourly = (i128::from(self.millicents) * 60).div_euclid(i128::from(self.minutes));
-        hourly.clamp(i64::MIN.into(), i64::MAX.into()) as i64
-    }
-
     /// Which rate is higher, exactly.
     #[must_use]
     pub fn compare(&self, other: &Self) -> std::cmp::Ordering {

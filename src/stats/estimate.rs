@@ -83,15 +83,6 @@ impl NormalInverseGamma {
         (self.shape > 1.0).then(|| self.scale / (self.shape - 1.0))
     }
 
-    /// What it says of the mean: t with 2·shape degrees of freedom, squared scale (scale/shape)/weight.
-    ///
-    /// # Errors
-    /// Only if the numbers have outgrown the range of a double.
-    pub fn of_mean(&self) -> Result<StudentT, StatsError> {
-        let squared = self.scale / self.shape / self.weight;
-        StudentT::new(self.mean, squared.sqrt(), 2.0 * self.shape)
-    }
-
     /// What it predicts for the next value: t with 2·shape degrees of freedom, squared scale (scale/shape)(1 + 1/weight).
     ///
     /// # Errors

@@ -1,4 +1,4 @@
-//! Low, usual and high as a distribution: PERT and triangular, in closed form.
+//! Low, usual and high as a distribution: PERT, in closed form.
 
 use super::error::{StatsError, all_finite};
 use super::uncertain::Uncertain;
@@ -71,18 +71,6 @@ impl ThreePoint {
         Moments { mean: self.low + above, variance: above * below / 7.0 }
     }
 
-    /// Mean and variance of the triangle on low..high with its peak at `usual`:
-    /// mean (a + b + c)/3, variance (a² + b² + c² − ab − ac − bc)/18.
-    #[must_use]
-    pub fn triangular(&self) -> Moments {
-        let (rise, fall) = (self.usual - self.low, self.high - self.usual);
-        Moments {
-            mean: self.low + (2.0 * rise + fall) / 3.0,
-            // The closed form in the two legs of the triangle: no differences of large squares.
-            variance: (rise * rise + rise * fall + fall * fall) / 18.0,
-        }
-    }
-
     /// The PERT mean with its sd, but no less than `least_sd`: a range without width claims more than any recipe can know.
     ///
     /// # Errors
@@ -113,12 +101,6 @@ mod tests {
         let m = ThreePoint::new(0.0, 6.0, 12.0).unwrap().pert();
         assert_eq!(m.mean, 6.0);
         assert!((m.variance - 144.0 * 9.0 / 252.0).abs() < 1e-12);
-    }
-
-    #[test]
-    fn a_triangle_by_hand() {
-        let m = ThreePoint::new(0.0, 3.0, 6.0).unwrap().triangular();
-        assert_eq!((m.mean, m.variance), (3.0, 1.5));
     }
 
     #[test]
@@ -161,10 +143,6 @@ mod tests {
             let (mean, variance) = by_quadrature(|x| x.powf(alpha - 1.0) * (1.0 - x).powf(beta - 1.0));
             prop_assert!((range.pert().mean - (low + width * mean)).abs() < 1e-4 * width);
             prop_assert!((range.pert().variance - width * width * variance).abs() < 1e-4 * width * width);
-            let triangle = |x: f64| if x < at { x / at } else if at < 1.0 { (1.0 - x) / (1.0 - at) } else { 1.0 };
-            let (mean, variance) = by_quadrature(triangle);
-            prop_assert!((range.triangular().mean - (low + width * mean)).abs() < 1e-3 * width);
-            prop_assert!((range.triangular().variance - width * width * variance).abs() < 1e-3 * width * width);
         }
     }
 }
