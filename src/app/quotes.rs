@@ -58,6 +58,7 @@ fn understand(world: &World, record: &store::quotes::Quote) -> Option<Quote> {
         grade: record.grade.clone(),
         price,
         date: record.date.parse().ok()?,
+        learnt: ticket_of(record).and_then(|_| record.at.parse().ok()),
         origin: record.origin.clone().unwrap_or_else(|| "typed".to_owned()),
     })
 }
@@ -99,7 +100,8 @@ pub fn add_index_value(
         return Err(wrong("it is a price above zero, by weight".to_owned()));
     }
     let origin_said = origin.unwrap_or("typed").to_owned();
-    let quote = Quote { yard: INDEX.to_owned(), grade: index.to_owned(), price, date, origin: origin_said };
+    let quote =
+        Quote { yard: INDEX.to_owned(), grade: index.to_owned(), price, date, learnt: None, origin: origin_said };
     keep(world, &quote, origin)?;
     Ok(quote)
 }
@@ -169,7 +171,7 @@ fn read_quote(
             (price, origin.unwrap_or("typed").to_owned())
         }
     };
-    Ok(Quote { yard: yard.id().to_owned(), grade: grade.to_owned(), price, date, origin })
+    Ok(Quote { yard: yard.id().to_owned(), grade: grade.to_owned(), price, date, learnt: None, origin })
 }
 
 /// A price as a share of the latest value of an index that the person entered: `72 % of copper-cash`, `0.72 of copper-cash`.

@@ -2,6 +2,7 @@
 
 mod acts;
 mod asking;
+mod discarding;
 mod finding;
 mod notes;
 mod opening;

@@ -8,7 +8,8 @@ use super::memory::{Archive, RecipeChoice, Record};
 use super::world::World;
 use crate::market::haul::{Fraction, Haul, Mix};
 use crate::naming::suggest;
-use crate::stock::{Entry, Kind, Ledger, Lot};
+use crate::stock::{Entry, Kind, Ledger, Lot, Stray};
+use crate::store::Id;
 use crate::store::journal::SessionHeader;
 use crate::store::log::Ending;
 
@@ -25,7 +26,7 @@ pub struct Stock {
 pub type Act = Entry;
 
 impl World {
-    /// The stock. Sessions that have not ended count nothing; those that cannot be read are named in the warnings.
+    /// The stock. Sessions that have not ended or were set aside count nothing; those that cannot be read are named in the warnings.
     ///
     /// # Errors
     /// The folder or the log cannot be read.
@@ -50,8 +51,13 @@ impl World {
             stock.warnings.push(format!("the stock's log is read only up to a damaged place: {damage}"));
         }
         stock.ledger = Ledger::of(lots, &reading.map(|reading| reading.records).unwrap_or_default());
-        let strays = stock.ledger.strays().iter();
-        let warn = |stray: &crate::stock::Stray| {
+        // What was done with lots of a session that was set aside was said when it was.
+        let is_known = |stray: &&Stray| {
+            let session = stray.lot.split_once('/').and_then(|(session, _)| Id::new(session).ok());
+            session.is_some_and(|id| self.is_discarded(&id).unwrap_or(false))
+        };
+        let strays = stock.ledger.strays().iter().filter(|stray| !is_known(stray));
+        let warn = |stray: &Stray| {
             format!(
                 "entry {} ({}) names {}, which is not there: its session has changed",
                 stray.seq, stray.act, stray.lot

@@ -6,7 +6,7 @@ use super::error::AppError;
 use super::world::World;
 use crate::market::ticket::{Reconciliation, Ticket};
 use crate::quantity::{Mass, Money, Price};
-use crate::stock::{Kind, Lot, Rest};
+use crate::stock::{Entry, Kind, Ledger, Lot, Rest};
 use crate::store::home::{TICKET_FORMAT, TICKET_VERSION};
 use crate::store::log::Ending;
 use crate::store::{Id, StoreError};
@@ -79,6 +79,9 @@ pub struct FileFinding {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct TicketFile {
+    /// Its name, which is that of its file; not in the file itself.
+    #[serde(skip)]
+    pub name: String,
     /// Always `knockdown-ticket`.
     pub format: String,
     /// The version of the format.
@@ -137,6 +140,7 @@ impl TicketFile {
         };
         let deduction = |(name, amount): &(String, Money)| FileDeduction { name: name.clone(), amount: *amount };
         TicketFile {
+            name: String::new(),
             format: TICKET_FORMAT.to_owned(),
             version: TICKET_VERSION,
             yard: yard.to_owned(),
@@ -173,7 +177,7 @@ impl World {
         for entry in self.standing_sales()? {
             let read = |name: &str| -> Result<TicketFile, StoreError> { self.home.ticket(&Id::new(name)?) };
             match read(&entry) {
-                Ok(ticket) => tickets.push(ticket),
+                Ok(ticket) => tickets.push(TicketFile { name: entry, ..ticket }),
                 Err(error) => warnings.push(format!("the ticket {entry} cannot be read: {error}")),
             }
         }
@@ -188,9 +192,16 @@ impl World {
     /// # Errors
     /// The log of the stock cannot be read.
     pub(super) fn standing_sales(&self) -> Result<Vec<String>, AppError> {
+        let sales = self.standing_acts()?.into_iter().filter(|entry| entry.kind == Kind::Sale);
+        Ok(sales.filter_map(|entry| entry.ticket).collect())
+    }
+
+    /// The acts on the stock that stand.
+    ///
+    /// # Errors
+    /// The log of the stock cannot be read.
+    pub(super) fn standing_acts(&self) -> Result<Vec<Entry>, AppError> {
         let entries = self.home.stock()?.map(|reading| reading.records).unwrap_or_default();
-        let ledger = crate::stock::Ledger::of(Vec::new(), &entries);
-        let sales = ledger.standing().iter().filter(|entry| entry.kind == Kind::Sale);
-        Ok(sales.filter_map(|entry| entry.ticket.clone()).collect())
+        Ok(Ledger::of(Vec::new(), &entries).standing().to_vec())
     }
 }

@@ -149,6 +149,6 @@ fn past_session(archive: &Archive<'_>, id: &Id, record: Record) -> Result<PastSe
         minutes: tally.minutes.get(),
         intake: past.run_result.state.intake.map(|reading| reading.net),
         sample: valuation.yard.is_sample(),
-        ended: past.run_result.waits().is_none(),
+        ended: past.has_ended(),
     })
 }

@@ -2,6 +2,7 @@
 
 use std::rc::Rc;
 
+use jiff::Timestamp;
 use jiff::civil::Date;
 
 use super::error::AppError;
@@ -59,6 +60,15 @@ impl Valuation {
             }
         };
         Valuation { yard, date, notation, warnings, quotes }
+    }
+
+    /// The same without prices that were learnt from a ticket at that moment or later.
+    pub(super) fn known_by(self, moment: Timestamp) -> Valuation {
+        let is_known = |quote: &&Quote| quote.learnt.is_none_or(|learnt| learnt < moment);
+        if self.quotes.iter().all(|quote| is_known(&quote)) {
+            return self;
+        }
+        Valuation { quotes: self.quotes.iter().filter(is_known).cloned().collect(), ..self }
     }
 
     /// The price book.

@@ -29,6 +29,10 @@ pub enum Kind {
     Recipe,
     /// The session came to its end; `understood` is its haul, a line of JSON. It holds until something else is done in the session.
     End,
+    /// The session is a mistake, and counts nowhere from here on.
+    Discard,
+    /// A session that was set aside counts again.
+    BringBack,
 }
 
 /// One event. Which of the optional fields are filled depends on the kind.

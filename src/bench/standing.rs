@@ -30,6 +30,8 @@ pub struct Standing {
     mixes: Vec<Vec<String>>,
     notes: Vec<(String, String)>,
     stopped: bool,
+    discarded: bool,
+    last_act: String,
     yard: Option<String>,
     yard_digest: Option<String>,
     result: Option<String>,
@@ -69,9 +71,15 @@ impl Standing {
         let mut standing: Vec<Entry> = Vec::new();
         let mut taken_back: Vec<Entry> = Vec::new();
         let (mut yard, mut yard_digest, mut result) = (None, None, None);
+        let (mut discarded, mut ended, mut last_act) = (false, false, String::new());
         for entry in entries {
             if matches!(entry.kind, Kind::Answer | Kind::Stop | Kind::Mix | Kind::Undo | Kind::Redo | Kind::Recipe) {
                 result = None;
+                // What is put right after the end, and asked on account of it, moves the end no more than a note does.
+                ended &= !matches!(entry.kind, Kind::Undo | Kind::Redo);
+                if !ended && entry.kind != Kind::Recipe && entry.origin.as_deref() != Some(MENDED) {
+                    last_act.clone_from(&entry.at);
+                }
             }
             match entry.kind {
                 Kind::Undo => taken_back.extend(standing.pop()),
@@ -81,13 +89,14 @@ impl Standing {
                     taken_back.clear();
                 }
                 Kind::Yard => (yard, yard_digest) = (entry.understood, entry.origin),
-                Kind::End => result = entry.understood,
+                Kind::Discard | Kind::BringBack => discarded = entry.kind == Kind::Discard,
+                Kind::End => (result, ended) = (entry.understood, true),
                 Kind::Pause | Kind::Resume | Kind::Recipe => {}
             }
         }
-        let undoable = standing.last().cloned();
-        let mut state =
-            Standing { yard, yard_digest, result, undoable, redoable: taken_back.pop(), ..Standing::default() };
+        let (undoable, redoable) = (standing.last().cloned(), taken_back.pop());
+        let ends = Standing { yard, yard_digest, result, discarded, last_act, ..Standing::default() };
+        let mut state = Standing { undoable, redoable, ..ends };
         standing.into_iter().for_each(|entry| state.take(entry));
         state
     }
@@ -111,7 +120,8 @@ impl Standing {
             Kind::Mix => self.mixes.push(understood.split(MIX_SEPARATOR).map(str::to_owned).collect()),
             Kind::Note => self.notes.push((entry.at, understood)),
             Kind::Stop => self.stopped = true,
-            Kind::Undo | Kind::Redo | Kind::Pause | Kind::Resume | Kind::Yard | Kind::Recipe | Kind::End => {}
+            // These are folded before, or leave nothing behind.
+            _ => {}
         }
     }
 
@@ -191,6 +201,17 @@ impl Standing {
         self.stopped
     }
 
+    /// Whether the session was set aside as a mistake: then it counts nowhere.
+    pub fn is_discarded(&self) -> bool {
+        self.discarded
+    }
+
+    /// When something was last done that the session's result hangs on, as its journal has it: of an ended session, the moment of its
+    /// end, whatever was noted since. Empty before the first answer.
+    pub fn last_act(&self) -> &str {
+        &self.last_act
+    }
+
     /// The yard that was chosen last, if the yard was changed in the session.
     pub fn yard(&self) -> Option<&str> {
         self.yard.as_deref()
@@ -242,5 +263,26 @@ mod tests {
             note(4, Kind::Undo, ""),
         ];
         assert_eq!(Standing::of(entries).tags(), ["garage", "Ada", "ünder-10_kg"]);
+    }
+
+    #[test]
+    fn only_what_the_result_hangs_on_moves_the_last_act() {
+        let answer = |at: &str, origin: Option<&str>| Entry {
+            at: at.to_owned(),
+            question: Some("lid/lid".to_owned()),
+            origin: origin.map(str::to_owned),
+            ..note(1, Kind::Answer, "1 kg")
+        };
+        let act = |at: &str, kind: Kind| Entry { at: at.to_owned(), ..note(2, kind, "") };
+        let ended = vec![answer("1", None), act("2", Kind::Stop), act("3", Kind::End)];
+        let after = |more: Vec<Entry>| Standing::of([ended.clone(), more].concat());
+        assert_eq!(after(Vec::new()).last_act(), "2");
+        for kind in [Kind::Note, Kind::Pause, Kind::Resume, Kind::Discard, Kind::BringBack] {
+            assert_eq!(after(vec![act("4", kind)]).last_act(), "2", "{kind:?}");
+        }
+        assert_eq!(after(vec![answer("4", Some(MENDED)), answer("5", None)]).last_act(), "2");
+        assert_eq!(after(vec![act("4", Kind::Undo), answer("5", None)]).last_act(), "5");
+        assert!(after(vec![act("4", Kind::Discard)]).is_discarded());
+        assert!(!after(vec![act("4", Kind::Discard), act("5", Kind::BringBack)]).is_discarded());
     }
 }

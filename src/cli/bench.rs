@@ -115,8 +115,10 @@ pub(super) fn finish(face: &Face, session: &mut Session<'_>, matches: &ArgMatche
 fn finish_as(face: &Face, session: &mut Session<'_>, format: options::Format) -> Outcome {
     face.talk_aside(format != options::Format::Text);
     let left = work(face, session)?;
-    if left == Left::Paused {
-        return Ok(Code::Paused);
+    match left {
+        Left::Paused => return Ok(Code::Paused),
+        Left::Discarded => return Ok(Code::Done),
+        Left::Ended | Left::OutOfInput => {}
     }
     face.rest();
     face.show(&page::ending(&face.world, session));

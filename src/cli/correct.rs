@@ -54,7 +54,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         return bench::go_on(face, &mut session);
     }
     let net = session.tally()?.net.show(session.valuation().notation);
-    face.say(Ink::Money, &format!("Net: {net}"));
+    face.say(Ink::Money, &format!("Estimated net: {net}"));
     Ok(Code::Done)
 }
 

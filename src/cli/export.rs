@@ -8,7 +8,7 @@ use super::options::{self, text};
 use super::replay::{all, chosen, sessions};
 use super::{Code, Outcome};
 use crate::app::memory::Archive;
-use crate::app::memory::tables::{TABLES, rows};
+use crate::app::memory::tables::{SALES, TABLES, rows, sales};
 use crate::naming::counted;
 use crate::shell::face::Face;
 use crate::shell::ink::Ink;
@@ -18,7 +18,7 @@ use crate::store::files::{Growing, make_folders, replace};
 
 pub(super) fn declare() -> Command {
     Command::new("export")
-        .about("Write sessions as tables, with a schema, for another program to take over")
+        .about("Write sessions and sales as tables, with a schema, for another program to take over")
         .after_help("Example: export --all --out tables --format ndjson")
         .arg(sessions())
         .arg(all())
@@ -74,10 +74,19 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         Ok(())
     })?;
     drop(progress);
+    let (tickets, lacking) = face.world.tickets()?;
+    for ticket in &tickets {
+        let rows = sales(ticket)?;
+        let file = files.iter_mut().zip(&TABLES).find(|(_, table)| table.name == SALES.name);
+        file.into_iter()
+            .try_for_each(|(file, table)| rows.iter().try_for_each(|row| file.add(form.row(table, row).as_bytes())))?;
+    }
+    left_out.extend(lacking);
     files.into_iter().try_for_each(Growing::finish)?;
     let described = options::json(&schema(form))?;
     replace(disk.as_ref(), &folder.join("schema.json"), described.as_bytes())?;
     left_out.iter().for_each(|line| face.say_aside(&format!("warning: {line}")));
-    face.say(Ink::Plain, &format!("{} written to {}", counted(written, "session"), folder.display()));
+    let (sessions, sold) = (counted(written, "session"), counted(tickets.len(), "ticket"));
+    face.say(Ink::Plain, &format!("{sessions} and {sold} written to {}", folder.display()));
     Ok(if left_out.is_empty() { Code::Done } else { Code::Failed })
 }

@@ -8,6 +8,7 @@ mod compare;
 mod copy;
 mod correct;
 mod demo;
+mod discard;
 mod doctor;
 mod draft;
 mod export;
@@ -109,6 +110,7 @@ const VERBS: &[Verb] = &[
     Verb::new(resume::declare, resume::run),
     Verb::new(correct::declare, correct::run),
     Verb::new(note::declare, note::run),
+    Verb::new(discard::declare, discard::run),
     Verb::new(recipes::declare, recipes::run),
     Verb::new(yards::declare, yards::run),
     Verb::new(tools::declare, tools::run),

@@ -78,10 +78,15 @@ fn floor(text: &str) -> Result<Decimal, String> {
     if amount > Decimal::from(1_000_000) { Err("at most a million an hour".into()) } else { Ok(amount) }
 }
 
+/// Whether all sessions are meant.
+pub(super) fn is_all(matches: &ArgMatches) -> bool {
+    let words = matches.get_many::<String>("sessions");
+    matches.get_flag("all") || words.is_some_and(|words| words.map(String::as_str).eq(["all"]))
+}
+
 /// The sessions that were named, or all; those that do not exist are an error, those in the folder that are none a warning.
 pub(super) fn chosen(face: &Face, matches: &ArgMatches) -> Result<Vec<Id>, AppError> {
-    let is_all = |words: clap::parser::ValuesRef<'_, String>| words.map(String::as_str).eq(["all"]);
-    if matches.get_flag("all") || matches.get_many::<String>("sessions").is_some_and(is_all) {
+    if is_all(matches) {
         let listing = face.world.home.sessions()?;
         for other in &listing.others {
             face.say_aside(&format!(
@@ -91,7 +96,7 @@ pub(super) fn chosen(face: &Face, matches: &ArgMatches) -> Result<Vec<Id>, AppEr
         return Ok(listing.ids);
     }
     match matches.get_many::<String>("sessions") {
-        Some(words) => words.map(|word| face.world.session_id(word)).collect(),
+        Some(words) => words.map(|word| face.world.counted_session(word)).collect(),
         None => Ok(vec![face.world.session_id("")?]),
     }
 }

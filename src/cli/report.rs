@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::{Arg, ArgMatches, Command, value_parser};
 
 use super::options::{self, text};
-use super::replay::{all, chosen, layout, sessions};
+use super::replay::{all, chosen, is_all, layout, sessions};
 use super::{Code, Outcome};
 use crate::app::memory::{Archive, report};
 use crate::shell::face::Face;
@@ -54,22 +54,27 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let ids = chosen(face, matches)?;
     let archive = Archive::new(&face.world)?;
     let made = face.world.clock.today().to_string();
-    let mut page = Report { made, more: ids.len().saturating_sub(SHOWN), ..Report::default() };
+    let mut page = Report { made, all: is_all(matches), ..Report::default() };
+    if page.all {
+        let (tickets, lacking) = face.world.tickets()?;
+        tickets.iter().try_for_each(|ticket| page.books.book(ticket))?;
+        page.lacking = lacking;
+    }
     let mut progress = Progress::new(face, "sessions", ids.len());
-    let mut done = 0;
     let mut damaged: Vec<String> = Vec::new();
     archive.each(&ids, |id, record| {
         match record.and_then(|record| report(&archive, record)) {
             Ok(session) => {
-                page.books.add(&session)?;
+                page.books.estimate(&session)?;
                 damaged.extend(session.damaged.then(|| format!("{id}: {}", session.remarks.join("; "))));
-                if done + SHOWN >= ids.len() {
-                    page.sessions.push(session);
+                page.sessions.push(session);
+                if page.sessions.len() > SHOWN {
+                    page.sessions.remove(0);
+                    page.more += 1;
                 }
             }
             Err(error) => page.lapses.push((id.to_string(), error.to_string())),
         }
-        done += 1;
         progress.step();
         Ok(())
     })?;
@@ -77,8 +82,8 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let written = if text(matches, "format") == Some("markdown") { markdown(&page) } else { html(&page) };
     deliver(face, matches, &written)?;
     page.lapses.iter().for_each(|(id, why)| face.say_aside(&format!("warning: {id} is left out: {why}")));
-    damaged.iter().for_each(|line| face.say_aside(&format!("warning: {line}")));
-    Ok(if page.lapses.is_empty() && damaged.is_empty() { Code::Done } else { Code::Failed })
+    damaged.iter().chain(&page.lacking).for_each(|line| face.say_aside(&format!("warning: {line}")));
+    Ok(if page.lapses.is_empty() && damaged.is_empty() && page.lacking.is_empty() { Code::Done } else { Code::Failed })
 }
 
 pub(super) fn run_sheet(face: &mut Face, matches: &ArgMatches) -> Outcome {

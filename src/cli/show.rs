@@ -155,6 +155,10 @@ fn sessions(world: &World) -> Result<Page, AppError> {
             Ok((session, seen)) => {
                 let state = match session.run_result().waits() {
                     _ if seen.damaged => "damaged".to_owned(),
+                    _ if session.standing().is_discarded() => {
+                        page.line(&[(Ink::Name, &format!("{id}  ")), (Ink::Plain, "set aside, counts nowhere")]);
+                        continue;
+                    }
                     Some(question) if !session.has_ended() => format!("waits at {}", question.name()),
                     _ => "ended".to_owned(),
                 };
@@ -162,7 +166,7 @@ fn sessions(world: &World) -> Result<Page, AppError> {
                 page.line(&[
                     (Ink::Name, &format!("{id}  ")),
                     (Ink::Plain, &state),
-                    (Ink::Plain, "  net "),
+                    (Ink::Plain, "  estimated net "),
                     (Ink::Money, &net),
                 ]);
                 // Damage is said above.

@@ -12,7 +12,7 @@ use crate::shell::tally;
 
 pub(super) fn declare() -> Command {
     Command::new("tally")
-        .about("Show what a session brings, at its own yard or another")
+        .about("Show what a session is worth by estimate, at its own yard or another")
         .arg(options::session())
         .arg(options::yard())
         .arg(options::date())
@@ -24,8 +24,12 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let word = text(matches, "session").unwrap_or_default();
     let (session, seen) = Session::look(&face.world, word, yard.as_deref(), date_of(matches))?;
     let format = options::format_of(matches);
+    let discarded = session.why_not_counted().filter(|_| format != Format::Text);
     for remark in seen.remarks {
         face.say_aside(&format!("warning: {}: {remark}", session.id()));
+    }
+    if let Some(remark) = discarded {
+        face.say_aside(&format!("warning: {remark}"));
     }
     if format == Format::Text {
         face.show(&page::ending(&face.world, &session));

@@ -1,5 +1,6 @@
 //! Quotes: dated prices that somebody was told, over those of the module.
 
+use jiff::Timestamp;
 use jiff::civil::Date;
 
 use crate::quantity::Price;
@@ -18,6 +19,8 @@ pub struct Quote {
     pub price: Price,
     /// The day it was given.
     pub date: Date,
+    /// When it was learnt from a ticket, by settling it: what had ended before keeps the price of before.
+    pub learnt: Option<Timestamp>,
     /// Where it comes from, in the person's words: `by telephone`, `board at the gate`.
     pub origin: String,
 }

@@ -5,6 +5,7 @@ mod obey;
 mod scale;
 
 use super::balance_page;
+use super::discard::{agree_to_discard, discarded};
 use super::face::Face;
 use super::ink::{Ink, Page};
 use super::line::{Aids, Line, lost};
@@ -24,6 +25,8 @@ pub enum Left {
     Ended,
     /// It was laid aside and can be taken up again.
     Paused,
+    /// It was set aside as a mistake.
+    Discarded,
     /// Input ended while a question was open: laid aside, and said so.
     OutOfInput,
 }
@@ -113,6 +116,21 @@ fn lay_aside(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
     Ok(Left::Paused)
 }
 
+/// Sets the session aside as a mistake, once that is confirmed.
+fn discard(face: &Face, session: &mut Session<'_>) -> Result<Option<Left>, AppError> {
+    match agree_to_discard(face, session.id(), true) {
+        Ok(true) => {}
+        Ok(false) => return Ok(None),
+        Err(error) => {
+            face.error(&error);
+            return Ok(None);
+        }
+    }
+    session.discard()?;
+    face.say(Ink::Plain, &discarded(session.id()));
+    Ok(Some(Left::Discarded))
+}
+
 /// Carries a line out: an order, or an answer. `Some` when the bench is left.
 fn take(
     face: &Face,
@@ -133,6 +151,7 @@ fn take(
     }
     match read(text).filter(|_| !is_option) {
         Some(Order::Pause) => return lay_aside(face, session).map(Some),
+        Some(Order::Discard) => return discard(face, session),
         Some(order) => {
             shown.cautioned = None;
             match obey(face, session, question, order, shown) {

@@ -7,6 +7,7 @@ pub mod balance_page;
 pub mod bench;
 pub mod changes;
 pub mod csv_rows;
+pub mod discard;
 pub mod emergency;
 pub mod excerpt;
 pub mod face;

@@ -29,7 +29,7 @@ pub fn page(world: &World, stock: &Stock, worth: &Worth<'_>) -> Result<Page, App
     let paid = worth.tally.paid.show(worth.valuation.notation);
     page.blank();
     page.line(&[
-        (Ink::Plain, "Everything at once at "),
+        (Ink::Plain, "Estimate for everything at once at "),
         (Ink::Name, yard.name()),
         (Ink::Plain, ": "),
         (Ink::Money, &paid),

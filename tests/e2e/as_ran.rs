@@ -93,7 +93,7 @@ fn an_answer_of_an_ended_session_is_corrected_under_its_own_text() {
         .exits(0)
         .shows(&["core/winding = silver", "correct 2026-11-02-test-box-1 NAME"]);
     let done = bench.run(&["correct", "test-box-1", "core/core", "1.5 kg"]).exits(0);
-    done.shows(&["core/core = 1.5 kg (was 2 kg)", "Net: "]);
+    done.shows(&["core/core = 1.5 kg (was 2 kg)", "Estimated net: "]);
     bench.run(&["show", "test-box-1"]).exits(0).shows(&["core/core = 1.5 kg  (corrected on 2026-11-02)"]);
     let lots = bench.run(&["stock", "--by", "lot", "--format", "json"]).exits(0).out;
     assert!(lots.contains("transformer-aluminium") && lots.contains("\"1500"), "{lots}");

@@ -137,7 +137,7 @@ fn show_sessions() {
         .run(&["show", "sessions"])
         .exits(0)
         .quietly()
-        .prints("2026-11-02-test-box-1  waits at lid/lid  net 0.60 CAD\n");
+        .prints("2026-11-02-test-box-1  waits at lid/lid  estimated net 0.60 CAD\n");
     bench.run(&["show", "test-box-1"]).exits(0).quietly().prints(
         "\
 Test box  2026-11-02-test-box-1, begun 2026-11-02T10:00:00.000Z
@@ -291,7 +291,7 @@ fn tally_at_the_sessions_yard_at_another_and_on_another_day() {
 Done. Every open step is done or left out.
 
 Test box at Fixed Yard
-Valued on 2026-11-02, with prices of 2026-11-01.
+Estimated on 2026-11-02, with prices of 2026-11-01.
 
                                             CAD
 Copper transformers     2.1 kg  1.50/kg    3.15
@@ -305,7 +305,7 @@ Remainder: Appliances   2.7 kg  0.10/kg    0.27
 Light iron              1   kg  0.20/kg    0.20
     lid
 ───────────────────────────────────────────────
-Paid by the yard                           4.02
+The yard pays                              4.02
 disc                                      -0.50
 ───────────────────────────────────────────────
 Net                                        3.52

@@ -133,7 +133,7 @@ fn the_same_session_at_another_yard_and_day() {
     let bench = Bench::stocked();
     bench.run(&["demo", "--yard", "comma-yard", "--date", "2026-12-24"]).exits(0).quietly().shows(&[
         "Countertop microwave oven at Komma Hof",
-        "Valued on 2026-12-24, with prices of 2026-11-01.",
+        "Estimated on 2026-12-24, with prices of 2026-11-01.",
         // Cord 190 g + wiring 130 g = 320 g, on a scale of 100 g 0.3 kg; 0.3 × 1.20 = 0.36.
         "Kabel",
         "0,3 kg  1,20/kg   0,36",

@@ -138,6 +138,8 @@ fn every_command_over_a_laced_folder() {
         vec!["completions", LACED],
         vec!["manual"],
         vec!["note", "test-box-1", LACED],
+        vec!["discard", LACED],
+        vec!["correct", "test-box-1", LACED],
         vec!["draft", LACED],
         vec!["draft", "test-box-1"],
         vec!["tools"],

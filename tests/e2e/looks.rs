@@ -77,7 +77,7 @@ Done. Every open step is done or left
   out.
 
 Test box at Fixed Yard
-Valued on 2026-11-02, with prices of
+Estimated on 2026-11-02, with prices of
   2026-11-01.
 
                                      CAD
@@ -98,7 +98,7 @@ Light iron
   1 kg at 0.20/kg                   0.20
     lid
 ────────────────────────────────────────
-Paid by the yard                    4.02
+The yard pays                       4.02
 disc                               -0.50
 ────────────────────────────────────────
 Net                                 3.52

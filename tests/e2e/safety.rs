@@ -87,7 +87,7 @@ fn refusing_ends_safely_with_what_is_out() {
             "Where it goes: ",
             "Net                                     0.70\n",
         ]);
-        bench.run(&["show", "sessions"]).exits(0).shows(&["ended  net 0.70 CAD"]);
+        bench.run(&["show", "sessions"]).exits(0).shows(&["ended  estimated net 0.70 CAD"]);
     }
 }
 

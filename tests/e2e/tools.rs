@@ -140,7 +140,7 @@ fn a_report_reads_sessions_as_they_were() {
     bench.work(&[&WHOLE[..], &["2.70 kg"]].concat()).exits(0);
     bench.work(&["6 kg", "pause"]).exits(5);
     let ended = bench.run(&["pay-by-month", "--measure", "net"]).exits(0);
-    ended.shows(&["2026-11: 1 session, 10 min, 3.52 CAD: 21.12 CAD an hour", "Left out, not ended yet: 1"]);
+    ended.shows(&["2026-11: 1 session, 10 min, estimated 3.52 CAD: 21.12 CAD an hour", "Left out, not ended yet: 1"]);
     bench.run(&["test", "pay-by-month"]).exits(0).prints("pay-by-month: as expected (3 examples)\n");
     // A tool that does not say so reads none.
     let peeks = BAG.replace("sheet.gives(\"dry\"", "sheet.session_count(); sheet.gives(\"dry\"");

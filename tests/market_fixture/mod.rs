@@ -147,6 +147,7 @@ pub fn oven() -> Haul {
 
 pub fn quote(yard: &Yard, grade: &str, amount: &str, unit: MassUnit, day: Date) -> Quote {
     Quote {
+        learnt: None,
         yard: yard.id().into(),
         grade: grade.into(),
         price: Price::new(d(amount), yard.currency(), Basis::Weight(unit)).unwrap(),

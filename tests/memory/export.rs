@@ -11,6 +11,7 @@ fn exported(form: &str) -> (Folder, std::path::PathBuf) {
     let folder = Folder::new();
     folder.oven("2026-11-03", "8 lb", Some("a \"quoted\", name"));
     folder.oven("2026-12-03", "7 lb", None);
+    folder.sold("2026-12-04");
     let out = folder.path().join("tables");
     folder.says(&["export", "--all", "--out", out.to_str().unwrap(), "--format", form]);
     (folder, out)

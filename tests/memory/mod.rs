@@ -4,12 +4,14 @@
 
 mod compare;
 mod damage;
+mod discard;
 mod export;
 mod learn;
 mod progress;
 mod replay;
 mod report;
 mod slips;
+mod sold;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -37,12 +39,12 @@ impl Folder {
             .args(arguments)
             .env_clear()
             .env("KNOCKDOWN_HOME", self.path())
-            .env("KNOCKDOWN_CLOCK", format!("{day}T10:00:00Z"))
+            .env("KNOCKDOWN_CLOCK", if day.contains('T') { day.to_owned() } else { format!("{day}T10:00:00Z") })
             .env("COLUMNS", "120");
         command
     }
 
-    /// Runs the program on a day.
+    /// Runs the program on a day, at ten o'clock, or at a moment.
     pub fn on(&self, day: &str, arguments: &[&str]) -> Output {
         self.command(day, arguments).output().unwrap()
     }
@@ -90,7 +92,18 @@ impl Folder {
         let output = self.on(day, &["bench", "countertop-oven", "--answers", answers.to_str().unwrap()]);
         assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
         std::fs::remove_file(&answers).unwrap();
-        self.path().join(format!("sessions/{day}-countertop-oven-1.toml"))
+        self.path().join(format!("sessions/{}-countertop-oven-1.toml", &day[..10]))
+    }
+
+    /// Sells all copper windings at a moment, at a better price than expected, 10.00/kg, and keeps that price.
+    pub fn sold(&self, moment: &str) {
+        let file = self.path().join("ticket.toml");
+        let line = "line-1 = { name = \"No. 2 copper\", price = \"10.00\" }";
+        let rest = "took = \"No. 2 copper\"\nquotes = \"yes\"\nbook = \"yes\"";
+        std::fs::write(&file, format!("{rest}\n{line}\n")).unwrap();
+        let output = self.on(moment, &["settle", "--yard", "bluegum-siding", "--answers", file.to_str().unwrap()]);
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        std::fs::remove_file(&file).unwrap();
     }
 
     /// The folder's own copy of a shipped script, changed.

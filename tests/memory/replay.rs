@@ -118,7 +118,7 @@ fn csv_has_a_row_for_each_session_and_yard() {
     folder.oven("2026-12-03", "7 lb", None);
     let text = folder.says(&["replay", "--all", "--yard", "hollow-lane", "--yard", "thistle-fork", "--format", "csv"]);
     let mut reader = csv::Reader::from_reader(text.as_bytes());
-    assert_eq!(reader.headers().unwrap().len(), 16);
+    assert_eq!(reader.headers().unwrap().len(), 17);
     let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
     assert_eq!(rows.len(), 4);
     let page = folder.says(&["replay", "--all", "--plain"]);

@@ -12,9 +12,17 @@ fn a_page_needs_nothing_from_elsewhere_and_shows_the_tally() {
     let page = std::fs::read_to_string(&file).unwrap();
     assert!(!page.contains("<script") && !page.contains("http:") && !page.contains("https:") && !page.contains("url("));
     assert!(page.contains("&lt;script&gt;alert(1)&lt;/script&gt; &amp; Co"));
-    for wanted in
-        ["For your books", "2026-12", "Weighed and sold", "<svg", "Net", "prefers-color-scheme: dark", "@media print"]
-    {
+    for wanted in [
+        "For your books",
+        "No ticket is booked yet",
+        "Estimates",
+        "2026-12",
+        "Weighed to sell",
+        "<svg",
+        "Net",
+        "prefers-color-scheme: dark",
+        "@media print",
+    ] {
         assert!(page.contains(wanted), "{wanted} is missing");
     }
     for tag in ["table", "tr", "td", "th", "div", "svg", "ul", "li", "p", "figure", "tbody", "thead", "span"] {
@@ -30,7 +38,7 @@ fn markdown_says_the_same() {
     let folder = Folder::new();
     folder.oven("2026-11-03", "8 lb", None);
     let text = folder.says(&["report", "--format", "markdown"]);
-    assert!(text.contains("| step | min | adds | per hour |") && text.contains("Weighed and sold:"), "{text}");
+    assert!(text.contains("| step | min | adds | per hour |") && text.contains("Weighed to sell:"), "{text}");
 }
 
 #[test]

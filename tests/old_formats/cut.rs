@@ -12,16 +12,16 @@ use tempfile::TempDir;
 
 use super::folders::copy_folder;
 
-/// What the sessions were worth when they were written.
+/// What the sessions were worth when they ended: the ticket that was settled on that day had not lowered the price of steel yet.
 const SESSIONS: &str = "\
-2026-11-02-risky-1  ended  net 0.26 CAD
-2026-11-02-risky-2  ended  net 3.85 CAD
-2026-11-02-risky-3  damaged  net 0.63 CAD
-2026-11-02-test-box-1  ended  net 3.88 CAD
-2026-11-02-test-box-2  ended  net 0.46 EUR
-2026-11-02-test-box-3  waits at lid/minutes  net 0.61 CAD
-2026-11-02-test-box-4  ended  net 0.60 CAD
-2026-11-02-test-box-5  waits at lid/minutes  net 0.79 CAD
+2026-11-02-risky-1  ended  estimated net 0.28 CAD
+2026-11-02-risky-2  ended  estimated net 3.87 CAD
+2026-11-02-risky-3  damaged  estimated net 0.63 CAD
+2026-11-02-test-box-1  ended  estimated net 3.89 CAD
+2026-11-02-test-box-2  ended  estimated net 0.46 EUR
+2026-11-02-test-box-3  waits at lid/minutes  estimated net 0.61 CAD
+2026-11-02-test-box-4  ended  estimated net 0.60 CAD
+2026-11-02-test-box-5  waits at lid/minutes  estimated net 0.79 CAD
 ";
 
 /// Net and gain of each by `replay`, from the copies of the scripts that they ran under.

@@ -154,7 +154,8 @@ impl<'w> Archive<'w> {
         Some(format!("{why}; it counts as its journal says that it ended"))
     }
 
-    /// Reads the journals of sessions in order, and hands each on while those after it are read on another thread.
+    /// Reads the journals of sessions in order, and hands each on while those after it are read on another thread. Those that
+    /// were set aside count nowhere, and are passed over.
     ///
     /// # Errors
     /// Whatever `act` ends with; then no further journal is handed on. A journal that cannot be read is handed on as its error.
@@ -163,7 +164,10 @@ impl<'w> Archive<'w> {
         ids: &[Id],
         mut act: impl FnMut(&Id, Result<Record, AppError>) -> Result<(), AppError>,
     ) -> Result<(), AppError> {
-        each_record(&self.world.home, ids, |id, record| act(id, record.map_err(AppError::from)))
+        each_record(&self.world.home, ids, |id, record| match record {
+            Ok(record) if record.standing.is_discarded() => Ok(()),
+            record => act(id, record.map_err(AppError::from)),
+        })
     }
 
     fn recipe(
@@ -267,13 +271,21 @@ impl<'w> Archive<'w> {
         Ok(Valuation::over(self.world, yard, self.quotes.clone(), date))
     }
 
-    /// The valuation as it was: at the session's own yard, its module as it was then, on the session's day. Where no copy of the
-    /// module was kept, today's is used and a remark says so.
+    /// The valuation as it was: at the session's own yard, its module as it was then, at the moment on which the session ended.
+    /// Where no copy of the module was kept, today's is used and a remark says so.
     ///
     /// # Errors
     /// As [`Archive::at_yard`].
     pub fn as_it_was(&self, past: &Past, remarks: &mut Vec<String>) -> Result<Valuation, AppError> {
-        let day = past.day().unwrap_or_else(|| self.world.clock.today());
+        let valuation = self.on_its_day(past, remarks)?;
+        Ok(match past.last_act() {
+            Some(moment) => valuation.known_by(moment),
+            None => valuation,
+        })
+    }
+
+    fn on_its_day(&self, past: &Past, remarks: &mut Vec<String>) -> Result<Valuation, AppError> {
+        let day = past.last_day().unwrap_or_else(|| self.world.clock.today());
         let begun_at = past.header.yard.as_deref();
         // A name that was recorded is that one and no other; it is not looked for among the yards that there are now.
         let id = past.standing.yard().or(begun_at).map_or_else(|| self.world.yard_id(None), |id| Ok(id.to_owned()))?;

@@ -1,4 +1,5 @@
-//! Sums for one's books: by month and by year, each currency by itself.
+//! Sums by month and by year, each currency by itself: for one's books of booked tickets alone, and apart from these what ended
+//! sessions are worth by estimate.
 
 use std::collections::BTreeMap;
 
@@ -6,66 +7,97 @@ use rust_decimal::Decimal;
 
 use super::report::SessionReport;
 use crate::app::error::AppError;
-use crate::market::Tally;
+use crate::app::ticket_file::TicketFile;
 use crate::quantity::{Mass, Money, QuantityError};
 
-/// The sums of a month or a year.
+/// The booked tickets of a month or a year.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Sum {
-    /// How many sessions.
-    pub sessions: usize,
-    /// What the lines bring.
+pub struct Booked {
+    /// How many tickets.
+    pub tickets: usize,
+    /// What their lines come to.
     pub lines: Money,
-    /// What was taken off: fees, consumables, trip shares, and cash rounding.
-    pub costs: Money,
-    /// The net.
-    pub net: Money,
-    /// Working time in minutes.
-    pub minutes: Decimal,
-    /// What was weighed and sold; see [`SessionReport::weighed_and_sold`].
+    /// What was handed over; what lies between is deductions and cash rounding.
+    pub paid: Money,
+    /// What was sold by weight.
     pub sold: Mass,
 }
 
+/// What the ended sessions of a month or a year are worth.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Estimate {
+    /// How many sessions.
+    pub sessions: usize,
+    /// The net of their tallies.
+    pub net: Money,
+    /// Working time in minutes.
+    pub minutes: Decimal,
+    /// What was weighed to be sold; see [`SessionReport::weighed_to_sell`].
+    pub weighed: Mass,
+}
+
 /// Sums by period and currency code: `2026`, `2026-11`, or `no date`.
+pub type Periods<T> = BTreeMap<(String, &'static str), T>;
+
+/// What a report sums up.
 #[derive(Debug, Clone, Default)]
 pub struct Books {
-    /// By month.
-    pub months: BTreeMap<(String, &'static str), Sum>,
-    /// By year.
-    pub years: BTreeMap<(String, &'static str), Sum>,
+    /// Of booked tickets.
+    pub booked: Periods<Booked>,
+    /// Of sessions.
+    pub estimates: Periods<Estimate>,
 }
 
 impl Books {
-    /// Adds a session.
+    /// Adds a booked ticket.
     ///
     /// # Errors
     /// A sum runs out of bounds.
-    pub fn add(&mut self, report: &SessionReport) -> Result<(), AppError> {
-        let period = |letters: usize| report.day.get(..letters).unwrap_or("no date").to_owned();
-        let sold = report.weighed_and_sold();
-        for (sums, key) in [(&mut self.months, period(7)), (&mut self.years, period(4))] {
-            let sum = sums.entry((key, report.tally.currency().code())).or_insert_with(|| Sum::nothing(&report.tally));
-            sum.add(&report.tally, sold).map_err(|error| AppError::Refused(format!("the sums: {error}")))?;
+    pub fn book(&mut self, ticket: &TicketFile) -> Result<(), AppError> {
+        let zero = Money::zero(ticket.paid.currency());
+        let nothing = Booked { tickets: 0, lines: zero, paid: zero, sold: Mass::ZERO };
+        add(&mut self.booked, &ticket.date, zero, &nothing, |sum| {
+            sum.tickets += 1;
+            sum.lines = ticket.line.iter().try_fold(sum.lines, |lines, line| lines.plus(line.amount))?;
+            sum.paid = sum.paid.plus(ticket.paid)?;
+            sum.sold = Mass::sum(ticket.line.iter().filter_map(|line| line.weight).chain([sum.sold]))?;
+            Ok(())
+        })
+    }
+
+    /// Adds a session, unless it still goes on.
+    ///
+    /// # Errors
+    /// A sum runs out of bounds.
+    pub fn estimate(&mut self, report: &SessionReport) -> Result<(), AppError> {
+        if !report.ended {
+            return Ok(());
         }
-        Ok(())
+        let zero = Money::zero(report.tally.currency());
+        let nothing = Estimate { sessions: 0, net: zero, minutes: Decimal::ZERO, weighed: Mass::ZERO };
+        add(&mut self.estimates, &report.day, zero, &nothing, |sum| {
+            sum.sessions += 1;
+            sum.net = sum.net.plus(report.tally.net)?;
+            // At most a thousand hours a session: no number of sessions that fit on a disk outgrows a decimal.
+            sum.minutes += report.tally.minutes.get();
+            sum.weighed = sum.weighed.plus(report.weighed_to_sell())?;
+            Ok(())
+        })
     }
 }
 
-impl Sum {
-    fn nothing(tally: &Tally) -> Sum {
-        let zero = Money::zero(tally.currency());
-        Sum { sessions: 0, lines: zero, costs: zero, net: zero, minutes: Decimal::ZERO, sold: Mass::ZERO }
+/// Adds to the sums of the year and of the month of a day.
+fn add<T: Clone>(
+    sums: &mut Periods<T>,
+    day: &str,
+    in_currency: Money,
+    nothing: &T,
+    add: impl Fn(&mut T) -> Result<(), QuantityError>,
+) -> Result<(), AppError> {
+    let dated: Vec<&str> = [day.get(..4), day.get(..7)].into_iter().flatten().collect();
+    for period in if dated.len() == 2 { &dated[..] } else { &["no date"] } {
+        let sum = sums.entry(((*period).to_owned(), in_currency.currency().code())).or_insert_with(|| nothing.clone());
+        add(sum).map_err(|error| AppError::Refused(format!("the sums of {period}: {error}")))?;
     }
-
-    fn add(&mut self, tally: &Tally, sold: Mass) -> Result<(), QuantityError> {
-        let lines = tally.lines.iter().try_fold(Money::zero(tally.currency()), |sum, line| sum.plus(line.amount))?;
-        self.sessions += 1;
-        self.lines = self.lines.plus(lines)?;
-        self.costs = self.costs.plus(lines.minus(tally.net)?)?;
-        self.net = self.net.plus(tally.net)?;
-        // At most a thousand hours a session: no number of sessions that fit on a disk outgrows a decimal.
-        self.minutes += tally.minutes.get();
-        self.sold = self.sold.plus(sold)?;
-        Ok(())
-    }
+    Ok(())
 }

@@ -83,6 +83,7 @@ impl Learned {
         let mut pasts = Vec::new();
         for id in &ids[ids.len().saturating_sub(MOST)..] {
             match archive.read(id, &RecipeChoice::AsRan) {
+                Ok(past) if past.standing.is_discarded() => {}
                 Ok(past) => pasts.push(Gist::from(&past)),
                 Err(error) => lapses.push((id.to_string(), error.to_string())),
             }

@@ -19,7 +19,7 @@ mod then;
 mod totals;
 
 pub use archive::{Archive, RecipeChoice};
-pub use books::{Books, Sum};
+pub use books::{Booked, Books, Estimate, Periods};
 pub use compare::{CONFIDENCE, Comparison, Filter, MinutesReport, PartReport, compare};
 #[cfg(test)]
 pub(in crate::app) use learn::three_point;

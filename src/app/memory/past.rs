@@ -64,8 +64,22 @@ impl Past {
 
     /// The day on which it began, where the person was.
     pub fn day(&self) -> Option<Date> {
-        let started: Timestamp = self.header.started.parse().ok()?;
-        Some(offset(&self.header.offset)?.to_datetime(started).date())
+        self.day_of(self.header.started.parse().ok()?)
+    }
+
+    /// The moment on which it ended, or came to a stand.
+    pub fn last_act(&self) -> Option<Timestamp> {
+        self.standing.last_act().parse().ok()
+    }
+
+    /// The day on which it ended, or came to a stand.
+    pub fn last_day(&self) -> Option<Date> {
+        self.last_act().map_or_else(|| self.day(), |moment| self.day_of(moment))
+    }
+
+    /// The day of a moment, where the person was.
+    fn day_of(&self, moment: Timestamp) -> Option<Date> {
+        Some(offset(&self.header.offset)?.to_datetime(moment).date())
     }
 
     /// Answers that found no question under this recipe, or that lie behind a question without an answer.

@@ -73,6 +73,8 @@ pub struct Replayed {
     pub recipe: String,
     /// The day on which it began.
     pub day: Option<Date>,
+    /// Whether it has come to an end; else it is in no total.
+    pub ended: bool,
     /// Working time.
     pub minutes: Minutes,
     /// As it was: its own yard, prices and day, its own recipe.
@@ -127,6 +129,7 @@ pub fn replay(archive: &Archive<'_>, record: Record, terms: &Terms) -> Result<Re
         id: ran.header.id.clone(),
         recipe: ran.header.recipe.clone(),
         day: ran.day(),
+        ended: ran.has_ended(),
         minutes: before.minutes,
         was: valued(&then, &before),
         now,

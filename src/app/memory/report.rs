@@ -51,6 +51,8 @@ pub struct SessionReport {
     pub day: String,
     /// Who worked, if they gave a name.
     pub person: Option<String>,
+    /// Whether it has come to an end; else it is in no sum.
+    pub ended: bool,
     /// Its tags.
     pub tags: Vec<String>,
     /// Its tally.
@@ -76,9 +78,8 @@ pub struct SessionReport {
 }
 
 impl SessionReport {
-    /// What was *weighed and sold*: the weight on lines that the yard pays for. So much did not go to landfill from this bench; what
-    /// becomes of it behind the yard's gate is not known here.
-    pub fn weighed_and_sold(&self) -> Mass {
+    /// What was *weighed to sell*: the weight on lines that the yard pays for. Sold is what a ticket says.
+    pub fn weighed_to_sell(&self) -> Mass {
         Mass::sum(self.masses.iter().filter(|(_, _, sold)| *sold).map(|(_, mass, _)| *mass)).unwrap_or(Mass::ZERO)
     }
 }
@@ -107,6 +108,7 @@ pub fn report(archive: &Archive<'_>, record: Record) -> Result<SessionReport, Ap
         id: past.header.id.clone(),
         day: past.day().map(|day| day.to_string()).unwrap_or_default(),
         person: past.header.person.clone(),
+        ended: past.has_ended(),
         tags: past.standing.tags().into_iter().map(str::to_owned).collect(),
         notation: valuation.notation,
         steps,

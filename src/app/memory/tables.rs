@@ -7,10 +7,11 @@ use super::archive::{Archive, RecipeChoice};
 use super::past::Past;
 use super::record::Record;
 use crate::app::error::AppError;
+use crate::app::ticket_file::{FileLine, TicketFile};
 use crate::bench::{End, Fate, FreePart, Presence};
 use crate::market::Tally;
 use crate::market::haul::How;
-use crate::quantity::{Basis, Mass, Money};
+use crate::quantity::{Basis, Mass, Money, Price};
 
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,13 +60,18 @@ const fn column(name: &'static str, kind: Kind, means: &'static str) -> Column {
 }
 
 /// All tables. A change that takes a column away or gives it another meaning raises [`VERSION`].
-pub const TABLES: [Table; 6] = [
-    Table { name: "sessions", row: "a session, valued at its own yard, prices and day", columns: SESSIONS },
+pub const TABLES: [Table; 7] = [
+    Table {
+        name: "sessions",
+        row: "a session, with what it is worth by estimate: at its own yard, with the prices of the moment on which it ended",
+        columns: SESSIONS,
+    },
     Table { name: "answers", row: "an answer that stands", columns: ANSWERS },
     Table { name: "parts", row: "a part that came out, or was looked for", columns: PARTS },
     Table { name: "steps", row: "a step of the recipe and what became of it", columns: STEPS },
-    Table { name: "lines", row: "a line of the session's tally", columns: LINES },
-    Table { name: "costs", row: "something taken off in the session's tally", columns: COSTS },
+    Table { name: "lines", row: "a line of the session's tally, an estimate", columns: LINES },
+    Table { name: "costs", row: "something taken off in the session's tally, an estimate", columns: COSTS },
+    SALES,
 ];
 
 /// The version of the tables.
@@ -85,11 +91,11 @@ const SESSIONS: &[Column] = &[
     column("day", Kind::Day, "the day on which it began, where the person was"),
     column("person", Kind::Text, "who worked"),
     column("tags", Kind::Text, "the session's tags, between blanks"),
-    column("ended", Kind::Text, "complete, stopped, refused, handed-on or open"),
+    column("ended", Kind::Text, "complete, stopped, refused, handed-on or open; one that is open belongs in no sum"),
     column("yard", Kind::Text, "the yard's id"),
     column("sample_prices", Kind::Flag, "whether the yard's prices are invented samples"),
     CURRENCY,
-    column("net", Kind::Decimal, "net, in major units"),
+    column("net", Kind::Decimal, "estimated net, in major units"),
     column("whole", Kind::Decimal, "what the unit would bring whole"),
     column("gain", Kind::Decimal, "net less whole"),
     column("gain_per_hour", Kind::Decimal, "gain per hour of working time"),
@@ -162,7 +168,28 @@ const COSTS: &[Column] = &[
     column("counted", Kind::Flag, "whether it is in the sums: not in another currency"),
 ];
 
-/// The rows of one session, a list for each of [`TABLES`], and what a reader should know.
+/// What the yards have paid. Its rows belong to no one session.
+pub const SALES: Table = Table {
+    name: "sales",
+    row: "a line or a deduction of a booked ticket, whichever sessions are asked for; a ticket's amounts add up to what was paid",
+    columns: &[
+        column("ticket", Kind::Text, "the ticket's name"),
+        column("number", Kind::Text, "the number on the ticket"),
+        column("day", Kind::Day, "the day on the ticket"),
+        column("yard", Kind::Text, "the yard's id"),
+        column("kind", Kind::Text, "line, deduction, or rest: what was paid less all others, such as cash rounding"),
+        column("name", Kind::Text, "what the yard calls it"),
+        column("grade", Kind::Text, "the grade that it was paid as"),
+        column("net_g", Kind::Decimal, "weight on the ticket, in grams"),
+        column("pieces", Kind::Integer, "number of pieces on the ticket"),
+        column("price", Kind::Decimal, "price of one unit"),
+        column("per", Kind::Text, "the unit of the price, or `piece`"),
+        column("amount", Kind::Decimal, "what it brought; a deduction is below zero"),
+        CURRENCY,
+    ],
+};
+
+/// The rows of one session, a list for each of [`TABLES`] but [`SALES`], and what a reader should know.
 pub struct Rows {
     /// The rows, table by table.
     pub tables: [Vec<Vec<Cell>>; 6],
@@ -170,6 +197,41 @@ pub struct Rows {
     pub remarks: Vec<String>,
     /// Whether the journal could be read only in part.
     pub damaged: bool,
+}
+
+/// The rows of a booked ticket.
+///
+/// # Errors
+/// Its amounts run out of bounds.
+pub fn sales(ticket: &TicketFile) -> Result<Vec<Vec<Cell>>, AppError> {
+    let row = |kind: &str, name: &str, goods: [Cell; 5], amount: Money| {
+        let head = [text(&ticket.name), ticket.number.clone(), text(&ticket.date), text(&ticket.yard), text(kind)];
+        let tail = [money(amount), text(amount.currency().code())];
+        head.into_iter().chain([text(name)]).chain(goods).chain(tail).collect()
+    };
+    let line = |line: &FileLine| {
+        let pieces = (line.pieces > 0).then(|| line.pieces.to_string());
+        let (price, per) = (number(line.price.amount()), per(line.price));
+        let goods = [line.grade.clone(), line.weight.and_then(grams), pieces, price, text(per)];
+        row("line", &line.name, goods, line.amount)
+    };
+    let off = ticket.deduction.iter().map(|off| (off.name.as_str(), off.amount.negated()));
+    let amounts = ticket.line.iter().map(|line| line.amount).chain(off.clone().map(|(_, amount)| amount));
+    let rest = amounts.into_iter().try_fold(ticket.paid, Money::minus);
+    let rest = rest.map_err(|error| AppError::Refused(format!("the ticket {}: {error}", ticket.name)))?;
+    let rows = ticket.line.iter().map(line).chain(off.map(|(name, amount)| row("deduction", name, NOTHING, amount)));
+    Ok(rows.chain((!rest.amount().is_zero()).then(|| row("rest", "", NOTHING, rest))).collect())
+}
+
+/// What a row of sales says of goods where it is about none.
+const NOTHING: [Cell; 5] = [None, None, None, None, None];
+
+/// The unit of a price.
+fn per(price: Price) -> &'static str {
+    match price.basis() {
+        Basis::Weight(unit) => unit.symbol(),
+        Basis::Piece => "piece",
+    }
 }
 
 /// The rows of a session.
@@ -316,10 +378,6 @@ fn steps(past: &Past) -> Vec<Vec<Cell>> {
 fn lines(past: &Past, tally: &Tally) -> Vec<Vec<Cell>> {
     let row = |(place, line): (usize, &crate::market::tally::Line)| {
         let parts: Vec<&str> = line.items.iter().map(|item| item.part.as_str()).collect();
-        let per = match line.priced.price.basis() {
-            Basis::Weight(unit) => unit.symbol(),
-            Basis::Piece => "piece",
-        };
         vec![
             key(past),
             text((place + 1).to_string()),
@@ -330,7 +388,7 @@ fn lines(past: &Past, tally: &Tally) -> Vec<Vec<Cell>> {
             line.net.and_then(grams),
             text(line.pieces.to_string()),
             number(line.priced.price.amount()),
-            text(per),
+            text(per(line.priced.price)),
             money(line.amount),
             text(line.amount.currency().code()),
         ]

@@ -41,11 +41,14 @@ pub struct Totals {
 }
 
 impl Totals {
-    /// Adds a session.
+    /// Adds a session, unless it still goes on.
     ///
     /// # Errors
     /// A sum runs out of bounds.
     pub fn add(&mut self, session: &Replayed) -> Result<(), AppError> {
+        if !session.ended {
+            return Ok(());
+        }
         let month =
             session.day.map_or_else(|| "no date".to_owned(), |day| format!("{:04}-{:02}", day.year(), day.month()));
         for valued in &session.now {

@@ -1,5 +1,7 @@
 //! Which session a word means.
 
+use std::collections::BTreeSet;
+
 use crate::app::error::AppError;
 use crate::app::world::World;
 use crate::bench::Standing;
@@ -50,14 +52,20 @@ impl World {
         self.find(Shelf::Yards, &yard).is_ok().then_some(yard)
     }
 
-    /// The session that was begun last. Names sort by day, then recipe: among those of the last day the header decides.
+    /// The session that was begun last and is not set aside. Names sort by day, then recipe: among those of the last day the header decides.
     fn latest_session(&self, ids: &[Id]) -> Result<Id, AppError> {
-        let day = |id: &Id| id.as_str().get(..10).unwrap_or_default().to_owned();
-        let last = ids.iter().map(day).max().unwrap_or_default();
-        let of_that_day = ids.iter().filter(|id| day(id) == last);
+        let day = |id: &&Id| id.as_str().get(..10).unwrap_or_default().to_owned();
         // One that cannot be read is no reason not to find the others; named, it says what is wrong with it.
-        let begun = |id: &Id| self.home.session(id).map(|reading| reading.header.started).unwrap_or_default();
-        let latest = of_that_day.max_by_key(|id| begun(id)).cloned();
-        latest.ok_or_else(|| AppError::Name("there is no session yet; `bench RECIPE` begins one".into()))
+        let begun = |id: &Id| match self.home.session(id) {
+            Ok(reading) => (!Standing::of(reading.records).is_discarded()).then_some(reading.header.started),
+            Err(_) => Some(String::new()),
+        };
+        let days: BTreeSet<String> = ids.iter().map(|id| day(&id)).collect();
+        let latest = days.iter().rev().find_map(|last| {
+            let of_that_day = ids.iter().filter(|id| day(id) == *last);
+            of_that_day.filter_map(|id| Some((begun(id)?, id))).max()
+        });
+        let none = || AppError::Name("every session is set aside; `show sessions` lists them".into());
+        latest.map(|(_, id)| id.clone()).ok_or_else(none)
     }
 }

@@ -6,6 +6,7 @@ use super::Session;
 use crate::app::error::AppError;
 use crate::app::world::World;
 use crate::bench::{Entry, Kind};
+use crate::store::Id;
 
 impl Session<'_> {
     /// Keeps a remark. Its words that begin with `#` are tags.
@@ -36,16 +37,20 @@ impl World {
     /// # Errors
     /// As [`Session::note`]; there is no such session, it is damaged or in use.
     pub fn add_note(&self, session: &str, text: &str) -> Result<(String, Option<PathBuf>), AppError> {
-        let text = remark(text)?.to_owned();
+        let text = remark(text)?;
         let id = self.session_id(session)?;
+        let torn = self.append_to(&id, Kind::Note, Some(text))?;
+        Ok((id.to_string(), torn))
+    }
+
+    /// Adds one entry to the journal of a session that nobody works at.
+    pub(super) fn append_to(&self, id: &Id, kind: Kind, text: Option<&str>) -> Result<Option<PathBuf>, AppError> {
         let at = self.clock.stamp();
-        let mut opened = self.home.resume_session(&id, &at)?;
-        let seq = opened.writer.next_seq();
-        let (question, origin) = (None, None);
-        let entry =
-            Entry { seq, at, kind: Kind::Note, question, typed: Some(text.clone()), understood: Some(text), origin };
+        let mut opened = self.home.resume_session(id, &at)?;
+        let (seq, text) = (opened.writer.next_seq(), text.map(str::to_owned));
+        let entry = Entry { seq, at, kind, question: None, typed: text.clone(), understood: text, origin: None };
         opened.writer.append(&entry)?;
-        Ok((id.to_string(), opened.torn))
+        Ok(opened.torn)
     }
 }
 

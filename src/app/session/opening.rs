@@ -102,6 +102,9 @@ impl<'w> Session<'w> {
         let id = world.session_id(id)?;
         let opened = world.home.resume_session(&id, &world.clock.stamp())?;
         let mut session = Session::over(world, opened.reading.header, opened.reading.records, yard, date)?;
+        if let Some(why) = session.0.why_not_counted() {
+            return Err(AppError::Refused(why));
+        }
         session.0.journal = Some(opened.writer);
         session.1.torn = opened.torn;
         session.0.record(Kind::Resume, None, None)?;

@@ -50,7 +50,7 @@ pub(super) fn obey(
             );
         }
         Order::Help => face.show(&help()),
-        Order::Pause => {}
+        Order::Pause | Order::Discard => {}
     }
     aside(face, session);
     Ok(())

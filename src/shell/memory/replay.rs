@@ -36,9 +36,13 @@ pub fn page(sessions: &[Replayed], totals: &Totals, terms: &Terms, layout: Layou
     page.append(listing(sessions, layout));
     if sessions.len() > LISTED {
         let left = sessions.len() - LISTED;
-        page.say(Ink::Faint, &format!("and {left} more: --format csv lists all; the totals count all"));
+        page.say(Ink::Faint, &format!("and {left} more: --format csv lists all; the totals count all that have ended"));
     }
-    if sessions.len() > 1 {
+    let going_on: Vec<&str> = sessions.iter().filter(|one| !one.ended).map(|one| one.id.as_str()).collect();
+    if !going_on.is_empty() {
+        page.say(Ink::Caution, &format!("Not ended, and in no total: {}", going_on.join(", ")));
+    }
+    if sessions.len() - going_on.len() > 1 {
         page.blank();
         page.append(totals_page(totals, &terms.yards, layout));
     }
@@ -60,7 +64,8 @@ fn head(sessions: &[Replayed], terms: &Terms, page: &mut Page) {
     page.say(Ink::Plain, &format!("Now at: {}", days.join(" · ")));
     page.say(
         Ink::Plain,
-        "As it was: own yard with its prices of then, on the day of the session, under the recipe as it ran.",
+        "As it was: own yard with the prices of the moment on which the session ended, under the recipe as it ran. All of it is \
+         an estimate; what a yard has paid stands on its ticket.",
     );
     if terms.recipe != crate::app::memory::RecipeChoice::AsRan {
         page.say(Ink::Plain, "Now under another text of the recipe; answers that no longer fit are listed below.");

@@ -31,6 +31,7 @@ fn session(session: &Replayed) -> Value {
         "session": session.id,
         "recipe": session.recipe,
         "day": session.day.map(|day| day.to_string()),
+        "ended": session.ended,
         "minutes": session.minutes.get().to_string(),
         "was": valued(&session.was),
         "now": session.now.iter().map(valued).collect::<Vec<_>>(),
@@ -85,7 +86,7 @@ fn sums(sums: &std::collections::BTreeMap<(String, String, &'static str), crate:
         .collect()
 }
 
-const COLUMNS: [&str; 16] = [
+const COLUMNS: [&str; 17] = [
     "session",
     "recipe",
     "day",
@@ -102,6 +103,7 @@ const COLUMNS: [&str; 16] = [
     "price_effect",
     "mix_effect",
     "yield_effect",
+    "ended",
 ];
 
 /// One row for each session and yard, with a header row.
@@ -132,5 +134,6 @@ fn cells(session: &Replayed, valued: &Valued) -> Vec<String> {
         effect(|e| e.price),
         effect(|e| e.mix),
         effect(|e| e.yielded),
+        session.ended.to_string(),
     ]
 }

@@ -9,6 +9,9 @@ use crate::shell::stock;
 /// How the session ended and what the person should know beside the tally.
 pub fn ending(world: &World, session: &Session<'_>) -> Page {
     let mut page = Page::new();
+    if let Some(why) = session.why_not_counted() {
+        page.line(&[(Ink::Caution, "Note: "), (Ink::Plain, &why)]);
+    }
     let hazards = world.host().catalogue().hazards();
     let name = |id: &str| hazards.get(id).map_or(id.to_owned(), |hazard| hazard.name.clone());
     match &session.run_result().end {

@@ -1,6 +1,6 @@
 //! A report as Markdown.
 
-use super::{Report, SOLD, VALUED, hours, kilograms};
+use super::{BOOKED, ESTIMATED, GOES_ON, NO_INCOME, NOTHING_BOOKED, Report, TO_SELL, hours, kilograms};
 use crate::app::memory::SessionReport;
 use crate::naming::counted;
 use crate::quantity::Notation;
@@ -12,23 +12,19 @@ use crate::shell::tally::markdown::{escape, write as tally};
 pub fn write(report: &Report) -> String {
     let count = report.sessions.len() + report.more;
     let mut out = format!("# {}\n\n", counted(count, "session"));
-    out.push_str(&format!("Made on {}. {VALUED}\n\n{SOLD}\n\n", escape(&report.made)));
+    out.push_str(&format!("Made on {}. {ESTIMATED}\n\n{TO_SELL}\n\n", escape(&report.made)));
     for (id, why) in &report.lapses {
         out.push_str(&format!("**{} could not be read:** {}\n\n", escape(id), escape(why)));
     }
-    if count > 1 {
-        out.push_str(
-            "## For your books\n\n| period | sessions | net | hours | weighed and sold |\n|---|---:|---:|---:|---:|\n",
-        );
-        for ((key, _), sum) in report.books.years.iter().chain(&report.books.months) {
-            out.push_str(&format!(
-                "| {} | {} | {} | {} | {} |\n",
-                escape(key),
-                sum.sessions,
-                sum.net.show(Notation::Point),
-                hours(sum.minutes),
-                kilograms(sum.sold)
-            ));
+    if report.all {
+        booked(report, &mut out);
+    }
+    if !report.books.estimates.is_empty() && count > 1 {
+        out.push_str(&format!("## Estimates\n\n{NO_INCOME}\n\n"));
+        out.push_str("| period | sessions | estimated net | hours | weighed to sell |\n|---|---:|---:|---:|---:|\n");
+        for ((key, _), sum) in &report.books.estimates {
+            let (net, hours, weighed) = (sum.net.show(Notation::Point), hours(sum.minutes), kilograms(sum.weighed));
+            out.push_str(&format!("| {} | {} | {net} | {hours} | {weighed} |\n", escape(key), sum.sessions));
         }
         out.push('\n');
     }
@@ -36,17 +32,38 @@ pub fn write(report: &Report) -> String {
     out
 }
 
+fn booked(report: &Report, out: &mut String) {
+    let none = report.books.booked.is_empty();
+    out.push_str(&format!("## For your books\n\n{}\n\n", if none { NOTHING_BOOKED } else { BOOKED }));
+    for lacking in &report.lacking {
+        out.push_str(&format!("**Not in it:** {}\n\n", escape(lacking)));
+    }
+    if none {
+        return;
+    }
+    out.push_str("| period | tickets | paid | lines | sold by weight |\n|---|---:|---:|---:|---:|\n");
+    for ((key, _), sum) in &report.books.booked {
+        let (paid, lines, sold) =
+            (sum.paid.show(Notation::Point), sum.lines.show(Notation::Point), kilograms(sum.sold));
+        out.push_str(&format!("| {} | {} | {paid} | {lines} | {sold} |\n", escape(key), sum.tickets));
+    }
+    out.push('\n');
+}
+
 fn session(session: &SessionReport, out: &mut String) {
     let (unit, notation) = (session.tally.yard.unit, session.notation);
     out.push_str(&tally(&session.tally));
-    let sold = session.weighed_and_sold().show_friendly(unit, notation);
+    let weighed = session.weighed_to_sell().show_friendly(unit, notation);
     let tags: String = session.tags.iter().map(|tag| format!(" #{tag}")).collect();
     out.push_str(&format!(
-        "\nSession {}. Weighed and sold: {}.{}\n\n",
+        "\nSession {}. Weighed to sell: {}.{}\n\n",
         escape(&session.id),
-        escape(&sold),
+        escape(&weighed),
         escape(&tags)
     ));
+    if !session.ended {
+        out.push_str(&format!("**{GOES_ON}**\n\n"));
+    }
     if !session.still_inside.is_empty() {
         let items: Vec<String> = session.still_inside.iter().map(|item| annex_item(item)).collect();
         out.push_str(&format!("**Still inside:** {}\n\n", escape(&items.join("; "))));

@@ -21,6 +21,10 @@ pub struct Report {
     pub sessions: Vec<SessionReport>,
     /// How many more are in the sums alone.
     pub more: usize,
+    /// Whether it is of all sessions: then the sums for one's books stand in it, of all booked tickets.
+    pub all: bool,
+    /// Tickets that those sums lack, with the reason.
+    pub lacking: Vec<String>,
     /// The sums.
     pub books: Books,
     /// Sessions that could not be read, with the reason.
@@ -30,12 +34,24 @@ pub struct Report {
 }
 
 /// The definition that every report gives beside the figure.
-const SOLD: &str = "Weighed and sold: the weight on lines that the yard pays for. So much did not go to landfill from this \
-                    bench; what becomes of it behind the yard's gate is not known here.";
+const TO_SELL: &str = "Weighed to sell: the weight on lines that the yard pays for. So much need not go to landfill from this \
+                       bench; sold is what a ticket says.";
 
 /// What every report says of its money.
-const VALUED: &str = "Each session is valued at its own yard, with the prices of then, on its own day. A valuation is no receipt: \
-                      what a yard has paid stands on its ticket.";
+const ESTIMATED: &str = "What a session is worth is an estimate: at its own yard, with the prices of the moment on which it ended. \
+                         What a yard has paid stands on its ticket.";
+
+/// What the sums for one's books are of.
+const BOOKED: &str = "Of booked tickets alone: what the yards have paid.";
+
+/// What is said where no ticket is booked.
+const NOTHING_BOOKED: &str = "No ticket is booked yet; settle books one.";
+
+/// What the sums of sessions are.
+const NO_INCOME: &str = "By valuation, of sessions that have ended; nothing of it is income before a ticket is booked.";
+
+/// What is said of a session that goes on.
+const GOES_ON: &str = "It has not ended, and is in no sum.";
 
 /// A weight in a sum, to a tenth of a kilogram.
 fn kilograms(mass: Mass) -> String {

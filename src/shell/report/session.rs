@@ -1,11 +1,9 @@
 //! Sessions and their sums as HTML.
 
-use std::collections::BTreeMap;
-
 use super::chart::{amount_bar, mass_bar};
 use super::html::Html;
-use super::{Report, SOLD, VALUED, hours, kilograms};
-use crate::app::memory::{SessionReport, Sum};
+use super::{BOOKED, ESTIMATED, GOES_ON, NO_INCOME, NOTHING_BOOKED, Report, TO_SELL, hours, kilograms};
+use crate::app::memory::SessionReport;
 use crate::market::tally::Item;
 use crate::quantity::{Money, Notation};
 use crate::shell::balance_page;
@@ -15,8 +13,8 @@ use crate::shell::page::{annex_item, range, signed_digits};
 pub(super) fn page(report: &Report, html: &mut Html) {
     let count = report.sessions.len() + report.more;
     html.element("h1", &if count == 1 { "One session".to_owned() } else { format!("{count} sessions") });
-    html.element("p class=\"faint\"", &format!("Made on {}. {VALUED}", report.made));
-    html.element("p class=\"faint\"", SOLD);
+    html.element("p class=\"faint\"", &format!("Made on {}. {ESTIMATED}", report.made));
+    html.element("p class=\"faint\"", TO_SELL);
     if report.sessions.iter().any(|session| session.tally.prices.sample) {
         html.element(
             "p class=\"warn\"",
@@ -26,39 +24,43 @@ pub(super) fn page(report: &Report, html: &mut Html) {
     for (id, why) in &report.lapses {
         html.element("p class=\"warn\"", &format!("{id} could not be read: {why}"));
     }
-    if count > 1 {
-        html.element("h2", "For your books");
-        sums("year", &report.books.years, html);
-        sums("month", &report.books.months, html);
+    if report.all {
+        booked(report, html);
+    }
+    if !report.books.estimates.is_empty() && count > 1 {
+        estimates(report, html);
     }
     if report.more > 0 {
-        html.element(
-            "p",
-            &format!("The {} latest sessions follow; {} more are in the sums.", report.sessions.len(), report.more),
-        );
+        html.element("p", &format!("The {} latest sessions follow, of {count}.", report.sessions.len()));
     }
     report.sessions.iter().for_each(|one| session(one, html));
 }
 
-fn sums(period: &str, sums: &BTreeMap<(String, &'static str), Sum>, html: &mut Html) {
-    html.raw("<div class=\"books\">");
-    html.table(&[period, "net", "sessions", "hours", "weighed and sold", "lines", "costs"]);
-    for ((key, _), sum) in sums {
-        html.row(
-            "",
-            &[
-                key,
-                &sum.net.show(Notation::Point),
-                &sum.sessions.to_string(),
-                &hours(sum.minutes),
-                &kilograms(sum.sold),
-                &sum.lines.show(Notation::Point),
-                &sum.costs.negated().show(Notation::Point),
-            ],
-        );
+fn booked(report: &Report, html: &mut Html) {
+    let none = report.books.booked.is_empty();
+    html.element("h2", "For your books").element("p", if none { NOTHING_BOOKED } else { BOOKED });
+    for lacking in &report.lacking {
+        html.element("p class=\"warn\"", &format!("Not in it: {lacking}"));
     }
-    html.end_table();
-    html.raw("</div>\n");
+    if none {
+        return;
+    }
+    html.raw("<div class=\"books\">").table(&["period", "paid", "tickets", "lines", "sold by weight"]);
+    for ((key, _), sum) in &report.books.booked {
+        let (paid, lines) = (sum.paid.show(Notation::Point), sum.lines.show(Notation::Point));
+        html.row("", &[key, &paid, &sum.tickets.to_string(), &lines, &kilograms(sum.sold)]);
+    }
+    html.end_table().raw("</div>\n");
+}
+
+fn estimates(report: &Report, html: &mut Html) {
+    html.element("h2", "Estimates").element("p", NO_INCOME);
+    html.raw("<div class=\"books\">").table(&["period", "estimated net", "sessions", "hours", "weighed to sell"]);
+    for ((key, _), sum) in &report.books.estimates {
+        let (net, sessions) = (sum.net.show(Notation::Point), sum.sessions.to_string());
+        html.row("", &[key, &net, &sessions, &hours(sum.minutes), &kilograms(sum.weighed)]);
+    }
+    html.end_table().raw("</div>\n");
 }
 
 fn session(session: &SessionReport, html: &mut Html) {
@@ -69,8 +71,11 @@ fn session(session: &SessionReport, html: &mut Html) {
     let tags: String = session.tags.iter().map(|tag| format!(" #{tag}")).collect();
     html.element("p class=\"faint\"", &format!("{}{person}. At {}.{tags}", session.id, tally.yard.name));
     let intake = tally.intake.map(|mass| format!("Weighed {} as it came. ", mass.show_friendly(unit, notation)));
-    let sold = session.weighed_and_sold().show_friendly(unit, notation);
-    html.element("p", &format!("{}Weighed and sold: {sold}.", intake.unwrap_or_default()));
+    let weighed = session.weighed_to_sell().show_friendly(unit, notation);
+    html.element("p", &format!("{}Weighed to sell: {weighed}.", intake.unwrap_or_default()));
+    if !session.ended {
+        html.element("p class=\"warn\"", GOES_ON);
+    }
     for problem in &tally.problems {
         html.element("p class=\"warn\"", &problem.words(unit, notation));
     }
@@ -102,7 +107,7 @@ fn tally_table(session: &SessionReport, html: &mut Html) {
     let (tally, notation) = (&session.tally, session.notation);
     let unit = tally.yard.unit;
     let digits = |money: Money| money.digits(notation);
-    html.element("h3", "Tally").table(&["what", "net weight", "price", tally.currency().code()]);
+    html.element("h3", "Tally, an estimate").table(&["what", "net weight", "price", tally.currency().code()]);
     for line in &tally.lines {
         let part = |item: &Item| match item.remainder {
             true => format!("what is left of {}", item.part),
@@ -142,7 +147,7 @@ fn steps(session: &SessionReport, html: &mut Html) {
         return;
     }
     let all: Vec<Option<Money>> = session.steps.iter().map(|step| step.per_hour).collect();
-    html.element("h3", "What each step brought");
+    html.element("h3", "What each step adds, by estimate");
     let code = session.tally.currency().code();
     html.raw("<div class=\"steps\">").table(&["step", "min", &format!("adds {code}"), "per hour", "|"]);
     for step in &session.steps {

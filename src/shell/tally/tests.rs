@@ -97,7 +97,7 @@ fn shown(tally: &Tally, columns: usize, plain: bool) -> String {
 const WIDE: &str = "\
 Corded drill at Hofmann
 Sample prices: invented, not those of a real yard.
-Valued on 2026-11-20, with prices of 2026-11-02.
+Estimated on 2026-11-20, with prices of 2026-11-02.
 
                                              EUR
 Hofmann                 1,2 kg  5,125/kg    6,15
@@ -107,7 +107,7 @@ Remainder: Iron         0,9 kg  0,20 /kg    0,18
     what is left of Corded drill (computed)
 Cash rounding to 0,05                      +0,02
 ────────────────────────────────────────────────
-Paid by the yard                            6,35
+The yard pays                               6,35
 Tape                                       -0,10
 ────────────────────────────────────────────────
 Net                                         6,25

@@ -44,7 +44,7 @@ pub(super) fn head(tally: &Tally) -> Vec<(Ink, String)> {
     if prices.sample {
         head.push((Ink::Caution, "Sample prices: invented, not those of a real yard.".into()));
     }
-    head.push((Ink::Plain, format!("Valued on {}, with prices of {}.", prices.date, prices.as_of)));
+    head.push((Ink::Plain, format!("Estimated on {}, with prices of {}.", prices.date, prices.as_of)));
     if prices.later {
         head.push((Ink::Caution, "Note: these prices were taken down after the day of the valuation.".into()));
     }
@@ -73,7 +73,7 @@ pub(super) fn rows(tally: &Tally) -> Vec<Row> {
     }
     let deducts = tally.costs.iter().any(|cost| cost.counted && cost.kind != CostKind::VisitFee);
     if deducts {
-        rows.push(sum("Paid by the yard", tally.paid.digits(notation)));
+        rows.push(sum("The yard pays", tally.paid.digits(notation)));
         rows.extend(cost_rows(tally, |kind| kind != CostKind::VisitFee));
     }
     rows.push(sum("Net", tally.net.digits(notation)));

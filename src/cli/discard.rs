@@ -1,0 +1,38 @@
+//! `discard`: sets a mistaken session aside, and brings it back.
+
+use clap::{Arg, ArgAction, ArgMatches, Command};
+
+use super::options::{self, text};
+use super::{Code, Outcome};
+use crate::shell::discard::{agree_to_discard, discarded};
+use crate::shell::face::Face;
+use crate::shell::ink::Ink;
+
+pub(super) fn declare() -> Command {
+    Command::new("discard")
+        .about("Set a mistaken session aside, so that it counts nowhere; or bring it back")
+        .after_help("Nothing is erased: its journal says so in one more entry. Examples: discard oven-1 · discard oven-1 --bring-back")
+        .arg(options::session().required(true).help("The session, by its name or a part of it"))
+        .arg(
+            Arg::new("bring-back")
+                .long("bring-back")
+                .action(ArgAction::SetTrue)
+                .help("Let a session that was set aside count again"),
+        )
+}
+
+pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    let id = face.world.session_id(text(matches, "session").unwrap_or_default())?;
+    let back = matches.get_flag("bring-back");
+    let agrees = back || face.world.is_discarded(&id)? || agree_to_discard(face, id.as_str(), false)?;
+    if !agrees {
+        face.say(Ink::Plain, "Nothing is changed.");
+        return Ok(Code::Done);
+    }
+    if let Some(path) = face.world.discard(&id, back)? {
+        face.say_aside(&format!("warning: an entry that was never finished was moved to {}", path.display()));
+    }
+    let said = if back { format!("{id} is back: it counts again.") } else { discarded(id.as_str()) };
+    face.say(Ink::Plain, &said);
+    Ok(Code::Done)
+}
