@@ -52,7 +52,9 @@ impl Home {
             if files::kind(self.disk.as_ref(), &path)?.is_some() {
                 continue;
             }
-            let made = self.lock_session(&id, &header.started).and_then(|lock| {
+            // Whoever holds it takes that name, so it is not waited for.
+            let lock = Lock::take_at_once(self.disk.as_ref(), &self.session_lock(&id), &header.started);
+            let made = lock.and_then(|lock| {
                 let header = SessionHeader { id: id.to_string(), ..header.clone() };
                 Journal::create(self.disk.clone(), &path, &header, lock)
             });
@@ -75,7 +77,7 @@ impl Home {
         if files::kind(self.disk.as_ref(), &path)?.is_none() {
             return Err(StoreError::Missing { path });
         }
-        let lock = self.lock_session(id, now)?;
+        let lock = Lock::take(self.disk.as_ref(), &self.session_lock(id), now)?;
         let opened = Journal::open(self.disk.clone(), &path, lock)?;
         self.expect_id(id, &opened.reading)?;
         Ok(opened)
@@ -100,8 +102,8 @@ impl Home {
         }
     }
 
-    fn lock_session(&self, id: &Id, now: &str) -> Result<Lock, StoreError> {
-        Lock::take(self.disk.as_ref(), &self.sessions_folder().join(format!("{id}.lock")), now)
+    fn session_lock(&self, id: &Id) -> PathBuf {
+        self.sessions_folder().join(format!("{id}.lock"))
     }
 
     /// Refuses a journal under another session's name: two names for one session would be counted twice.
