@@ -7,7 +7,7 @@ use super::world::World;
 use crate::market::haul::{Fraction, Haul, Mix};
 use crate::naming::suggest;
 use crate::stock::{Entry, Kind, Ledger, Lot};
-use crate::store::log::Ending;
+use crate::store::stock::StockLog;
 
 /// The stock as it stands, and what could not be read of it.
 #[derive(Debug, Clone, Default)]
@@ -44,9 +44,8 @@ impl World {
             }
         }
         let reading = self.home.stock()?;
-        if let Some(Ending::Damaged(damage)) = reading.as_ref().map(|reading| &reading.ending) {
-            stock.warnings.push(format!("the stock's log is read only up to a damaged place: {damage}"));
-        }
+        let ending = reading.as_ref().map(|reading| &reading.ending);
+        stock.warnings.extend(ending.and_then(|ending| ending.told(&self.home.log_file::<StockLog>())));
         stock.ledger = Ledger::of(lots, &reading.map(|reading| reading.records).unwrap_or_default());
         let strays = stock.ledger.strays().iter();
         let warn = |stray: &crate::stock::Stray| {

@@ -8,7 +8,7 @@ use crate::market::ticket::{Reconciliation, Ticket};
 use crate::quantity::{Mass, Money, Price};
 use crate::stock::{Kind, Lot, Rest};
 use crate::store::home::{TICKET_FORMAT, TICKET_VERSION};
-use crate::store::log::Ending;
+use crate::store::stock::StockLog;
 use crate::store::{Id, StoreError};
 
 /// One line, as kept.
@@ -169,28 +169,27 @@ impl World {
     /// The log of the stock cannot be read.
     pub fn tickets(&self) -> Result<(Vec<TicketFile>, Vec<String>), AppError> {
         let mut tickets = Vec::new();
-        let mut warnings = Vec::new();
-        for entry in self.standing_sales()? {
+        let (sales, untold) = self.standing_sales()?;
+        let mut warnings: Vec<String> = untold.into_iter().collect();
+        for entry in sales {
             let read = |name: &str| -> Result<TicketFile, StoreError> { self.home.ticket(&Id::new(name)?) };
             match read(&entry) {
                 Ok(ticket) => tickets.push(ticket),
                 Err(error) => warnings.push(format!("the ticket {entry} cannot be read: {error}")),
             }
         }
-        if let Some(Ending::Damaged(damage)) = self.home.stock()?.map(|reading| reading.ending) {
-            warnings.push(format!("sales are known only up to a damaged place: {damage}"));
-        }
         Ok((tickets, warnings))
     }
 
-    /// The names of the tickets whose sale stands.
+    /// The names of the tickets whose sale stands; and what is to be told of the end of the log.
     ///
     /// # Errors
     /// The log of the stock cannot be read.
-    pub(super) fn standing_sales(&self) -> Result<Vec<String>, AppError> {
-        let entries = self.home.stock()?.map(|reading| reading.records).unwrap_or_default();
-        let ledger = crate::stock::Ledger::of(Vec::new(), &entries);
+    pub(super) fn standing_sales(&self) -> Result<(Vec<String>, Option<String>), AppError> {
+        let Some(reading) = self.home.stock()? else { return Ok(Default::default()) };
+        let untold = reading.ending.told(&self.home.log_file::<StockLog>());
+        let ledger = crate::stock::Ledger::of(Vec::new(), &reading.records);
         let sales = ledger.standing().iter().filter(|entry| entry.kind == Kind::Sale);
-        Ok(sales.filter_map(|entry| entry.ticket.clone()).collect())
+        Ok((sales.filter_map(|entry| entry.ticket.clone()).collect(), untold))
     }
 }

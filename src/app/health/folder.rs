@@ -1,12 +1,16 @@
 //! The folder itself, the clock, and the files that there is one of.
 
+use std::collections::BTreeSet;
+
 use jiff::Timestamp;
 
 use super::{Findings, Found};
 use crate::app::World;
 use crate::app::quotes::quotes;
+use crate::naming::counted;
 use crate::store::digest;
 use crate::store::log::Ending;
+use crate::store::stock::StockLog;
 
 /// A time before which no machine ran this program, in seconds.
 const LONG_PAST: i64 = 1_700_000_000;
@@ -20,13 +24,13 @@ pub(super) fn examine(world: &World, findings: &mut Findings) {
     findings.add(
         "quotes",
         match quotes(world) {
-            Ok((_, warnings)) if !warnings.is_empty() => Some(warnings.join("\n")),
-            Ok(_) => world.home.quotes().ok().flatten().and_then(|reading| torn(&reading.ending)),
+            Ok((_, warnings)) => Some(warnings.join("\n")).filter(|text| !text.is_empty()),
             Err(error) => Some(error.to_string()),
         },
     );
     pins(world, findings);
     findings.add("stock and tickets", yard_run(world));
+    unbooked(world, findings);
 }
 
 /// Whether the folder can be written. Taking the lock is the least that writing needs.
@@ -38,16 +42,6 @@ fn writing(world: &World) -> Option<String> {
             let tried = world.home.lock(&world.clock.stamp()).and_then(|_lock| world.home.try_out());
             tried.err().map(|error| error.to_string())
         }
-    }
-}
-
-/// What is to be said of an end that a crash cut off.
-fn torn(ending: &Ending) -> Option<String> {
-    match ending {
-        Ending::Torn { line, .. } => Some(format!(
-            "line {line}: an entry that was never finished is left out; it is moved aside when the next is written"
-        )),
-        _ => None,
     }
 }
 
@@ -82,11 +76,9 @@ fn yard_run(world: &World) -> Option<String> {
     let mut wrong = Vec::new();
     match world.home.stock() {
         Err(error) => wrong.push(error.to_string()),
-        Ok(reading) => match reading.map(|reading| reading.ending) {
-            Some(Ending::Damaged(damage)) => wrong.push(damage.to_string()),
-            Some(ending) => wrong.extend(torn(&ending)),
-            None => {}
-        },
+        Ok(reading) => {
+            wrong.extend(reading.and_then(|reading| reading.ending.told(&world.home.log_file::<StockLog>())));
+        }
     }
     match world.home.tickets() {
         Err(error) => wrong.push(error.to_string()),
@@ -100,6 +92,30 @@ fn yard_run(world: &World) -> Option<String> {
         wrong.extend(world.tickets().map_or_else(|error| vec![error.to_string()], |(_, warnings)| warnings));
     }
     Some(wrong.join("\n")).filter(|text| !text.is_empty())
+}
+
+/// What a settlement has left that was stopped before its sale was booked: a ticket, prices kept from it.
+fn unbooked(world: &World, findings: &mut Findings) {
+    let (Ok(stock), Ok(quotes), Ok(tickets)) = (world.home.stock(), world.home.quotes(), world.home.tickets()) else {
+        return;
+    };
+    if stock.as_ref().is_some_and(|reading| matches!(reading.ending, Ending::Damaged(_))) {
+        // The sale may stand behind the damage.
+        return;
+    }
+    let entries = stock.map(|reading| reading.records).unwrap_or_default();
+    let quotes = quotes.map(|reading| reading.records).unwrap_or_default();
+    let files = tickets.ids.iter().map(crate::store::Id::as_str);
+    let named: BTreeSet<&str> = files.chain(quotes.iter().filter_map(|quote| quote.ticket())).collect();
+    for id in named.into_iter().filter(|id| entries.iter().all(|entry| entry.ticket.as_deref() != Some(id))) {
+        let prices = quotes.iter().filter(|quote| quote.ticket() == Some(id)).count();
+        let what = format!(
+            "the program ended before its sale was booked, so neither it nor its {} in quotes.toml count. Settle the ticket \
+             again; a file of this name can be removed then",
+            counted(prices, "price")
+        );
+        findings.add(format!("tickets/{id}.toml"), Found::Note(what));
+    }
 }
 
 fn stray(folder: &str, name: &str) -> String {

@@ -8,7 +8,7 @@ use crate::store::error::StoreError;
 use crate::store::files;
 use crate::store::journal::{Journal, JournalReading, OpenedJournal, SessionHeader};
 use crate::store::lock::Lock;
-use crate::store::log;
+use crate::store::log::{self, Tail};
 use crate::store::name::Id;
 
 /// The most sessions of one recipe on one day.
@@ -78,7 +78,7 @@ impl Home {
             return Err(StoreError::Missing { path });
         }
         let lock = Lock::take(self.disk.as_ref(), &self.session_lock(id), now)?;
-        let opened = Journal::open(self.disk.clone(), &path, lock)?;
+        let opened = Journal::open(self.disk.clone(), &path, lock, Tail::PutAside)?;
         self.expect_id(id, &opened.reading)?;
         Ok(opened)
     }
