@@ -12,7 +12,7 @@ use crate::quantity::{Basis, Currency, Notation, Price};
 use crate::store;
 use crate::store::quotes::QuoteLog;
 
-/// All quotes. A quote from a ticket counts only while the sale of that ticket stands. Those that cannot be understood, and damage, are returned as warnings: they lower no price in silence.
+/// All quotes. A quote from a ticket counts only while the sale of that ticket stands. Those that cannot be understood are returned as warnings: they lower no price in silence.
 ///
 /// # Errors
 /// The file cannot be read at all.
@@ -20,11 +20,11 @@ pub fn quotes(world: &World) -> Result<(Vec<Quote>, Vec<String>), AppError> {
     if world.apart {
         return Ok((Vec::new(), Vec::new()));
     }
-    let Some(reading) = world.home.quotes()? else { return Ok((Vec::new(), Vec::new())) };
+    let Some(reading) = world.log::<QuoteLog>()? else { return Ok((Vec::new(), Vec::new())) };
     let mut quotes = Vec::new();
     let mut warnings = Vec::new();
     let from_tickets = reading.records.iter().any(|record| record.ticket().is_some());
-    let (sales, untold) = if from_tickets { world.standing_sales()? } else { Default::default() };
+    let sales = if from_tickets { world.standing_sales()? } else { Vec::new() };
     let stands = |record: &&store::quotes::Quote| record.ticket().is_none_or(|id| sales.iter().any(|sale| sale == id));
     for record in reading.records.iter().filter(stands) {
         match understand(world, record) {
@@ -35,8 +35,6 @@ pub fn quotes(world: &World) -> Result<(Vec<Quote>, Vec<String>), AppError> {
             )),
         }
     }
-    warnings.extend(untold);
-    warnings.extend(reading.ending.told(&world.home.log_file::<QuoteLog>()));
     Ok((quotes, warnings))
 }
 

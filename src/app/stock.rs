@@ -43,9 +43,7 @@ impl World {
                 Err(error) => stock.warnings.push(format!("{id} is left out of the stock: {error}")),
             }
         }
-        let reading = self.home.stock()?;
-        let ending = reading.as_ref().map(|reading| &reading.ending);
-        stock.warnings.extend(ending.and_then(|ending| ending.told(&self.home.log_file::<StockLog>())));
+        let reading = self.log::<StockLog>()?;
         stock.ledger = Ledger::of(lots, &reading.map(|reading| reading.records).unwrap_or_default());
         let strays = stock.ledger.strays().iter();
         let warn = |stray: &crate::stock::Stray| {

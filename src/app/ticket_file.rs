@@ -169,9 +169,8 @@ impl World {
     /// The log of the stock cannot be read.
     pub fn tickets(&self) -> Result<(Vec<TicketFile>, Vec<String>), AppError> {
         let mut tickets = Vec::new();
-        let (sales, untold) = self.standing_sales()?;
-        let mut warnings: Vec<String> = untold.into_iter().collect();
-        for entry in sales {
+        let mut warnings = Vec::new();
+        for entry in self.standing_sales()? {
             let read = |name: &str| -> Result<TicketFile, StoreError> { self.home.ticket(&Id::new(name)?) };
             match read(&entry) {
                 Ok(ticket) => tickets.push(ticket),
@@ -181,15 +180,14 @@ impl World {
         Ok((tickets, warnings))
     }
 
-    /// The names of the tickets whose sale stands; and what is to be told of the end of the log.
+    /// The names of the tickets whose sale stands.
     ///
     /// # Errors
     /// The log of the stock cannot be read.
-    pub(super) fn standing_sales(&self) -> Result<(Vec<String>, Option<String>), AppError> {
-        let Some(reading) = self.home.stock()? else { return Ok(Default::default()) };
-        let untold = reading.ending.told(&self.home.log_file::<StockLog>());
-        let ledger = crate::stock::Ledger::of(Vec::new(), &reading.records);
+    pub(super) fn standing_sales(&self) -> Result<Vec<String>, AppError> {
+        let entries = self.log::<StockLog>()?.map(|reading| reading.records).unwrap_or_default();
+        let ledger = crate::stock::Ledger::of(Vec::new(), &entries);
         let sales = ledger.standing().iter().filter(|entry| entry.kind == Kind::Sale);
-        Ok((sales.filter_map(|entry| entry.ticket.clone()).collect(), untold))
+        Ok(sales.filter_map(|entry| entry.ticket.clone()).collect())
     }
 }

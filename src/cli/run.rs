@@ -131,6 +131,7 @@ fn dispatch(face: &mut Face, matches: &ArgMatches) -> Code {
         None => tools::work(face, name, matches),
     };
     face.tell();
+    face.world.end_command();
     face.talk_aside(false);
     match outcome {
         Ok(code) => code,

@@ -25,5 +25,6 @@ mod safety;
 mod session;
 pub mod stock;
 mod tools;
+mod torn;
 mod unfamiliar;
 mod yards;

@@ -6,8 +6,8 @@ use super::disk::TestDisk;
 use super::subjects::{SUBJECTS, Subject};
 use super::{home, id, path};
 use knockdown::stock::{Entry, Kind};
-use knockdown::store::StoreError;
 use knockdown::store::log::Ending;
+use knockdown::store::{Home, StoreError};
 
 /// A disk whose only log has these bytes.
 fn disk_with(subject: &Subject, bytes: &[u8]) -> Arc<TestDisk> {
@@ -83,7 +83,8 @@ fn assert_tail_is_moved(subject: &Subject, disk: &Arc<TestDisk>, tail: &[u8], ne
 #[test]
 fn a_torn_tail_is_written_behind_only_after_leave() {
     let [_, quotes, stock] = &SUBJECTS;
-    let adds: [(&Subject, fn(&knockdown::store::Home) -> Result<(), StoreError>); 2] = [
+    type Add = fn(&Home) -> Result<(), StoreError>;
+    let adds: [(&Subject, Add); 2] = [
         (quotes, |home| home.add_quote(&super::quote("3.55 CAD/lb"), super::NOW)),
         (stock, |home| home.add_stock_entry(&Entry::new(2, super::NOW.to_owned(), Kind::Undo))),
     ];

@@ -9,7 +9,9 @@ use crate::app::World;
 use crate::app::quotes::quotes;
 use crate::naming::counted;
 use crate::store::digest;
+use crate::store::home::Single;
 use crate::store::log::Ending;
+use crate::store::quotes::QuoteLog;
 use crate::store::stock::StockLog;
 
 /// A time before which no machine ran this program, in seconds.
@@ -24,7 +26,10 @@ pub(super) fn examine(world: &World, findings: &mut Findings) {
     findings.add(
         "quotes",
         match quotes(world) {
-            Ok((_, warnings)) => Some(warnings.join("\n")).filter(|text| !text.is_empty()),
+            Ok((_, mut wrong)) => {
+                wrong.extend(ending::<QuoteLog>(world));
+                Some(wrong.join("\n")).filter(|text| !text.is_empty())
+            }
             Err(error) => Some(error.to_string()),
         },
     );
@@ -42,6 +47,14 @@ fn writing(world: &World) -> Option<String> {
             let tried = world.home.lock(&world.clock.stamp()).and_then(|_lock| world.home.try_out());
             tried.err().map(|error| error.to_string())
         }
+    }
+}
+
+/// What is wrong with a log, or with how it ends.
+fn ending<L: Single>(world: &World) -> Option<String> {
+    match world.home.log::<L>() {
+        Err(error) => Some(error.to_string()),
+        Ok(reading) => reading?.ending.told(&world.home.log_file::<L>()),
     }
 }
 
@@ -74,12 +87,7 @@ fn pins(world: &World, findings: &mut Findings) {
 /// The log of the stock, and all tickets. What ended sessions freed is looked at with the sessions.
 fn yard_run(world: &World) -> Option<String> {
     let mut wrong = Vec::new();
-    match world.home.stock() {
-        Err(error) => wrong.push(error.to_string()),
-        Ok(reading) => {
-            wrong.extend(reading.and_then(|reading| reading.ending.told(&world.home.log_file::<StockLog>())));
-        }
-    }
+    wrong.extend(ending::<StockLog>(world));
     match world.home.tickets() {
         Err(error) => wrong.push(error.to_string()),
         Ok(list) => {
