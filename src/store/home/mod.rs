@@ -8,9 +8,9 @@
 //! pinned.toml                   digests of texts taken over from others
 //! scripts-seen/<digest>.rhai    a copy of each script that a session ran under, so that it can be replayed
 //! config.toml                   settings
-//! quotes.toml                   dated quotes
-//! stock.toml                    what became of what was freed; loose finds
-//! tickets/<id>.toml             tickets of yards, as settled
+//! quotes.toml                   dated quotes; quotes.toml.torn-N what a crash cut off
+//! stock.toml                    what became of what was freed; loose finds; likewise
+//! tickets/<id>.toml             tickets of yards, as settled; one counts while a sale in the stock names it
 //! history.txt                   what was typed at the shell
 //! lock                          while something other than a session is written
 //! ```
