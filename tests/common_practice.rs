@@ -36,6 +36,7 @@ fn pays(world: &World, yard: &Yard, lots: &[(&str, u32)], in_one_box: bool) -> O
         pieces: 1,
         regraded_from: None,
         in_mix: in_one_box.then_some(0),
+        division: Mass::ZERO,
     };
     let mixes = if in_one_box { vec![Mix { name: "box".into(), net: None }] } else { Vec::new() };
     let haul = Haul { fractions: lots.iter().map(fraction).collect(), mixes, ..Haul::default() };

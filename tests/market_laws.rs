@@ -19,6 +19,7 @@ fn any_fraction() -> impl Strategy<Value = Fraction> {
         |(grade, net, pieces, in_mix, name)| Fraction {
             pieces,
             in_mix,
+            division: Mass::ZERO,
             ..fraction(&name, GRADES[grade], net.map(|grams| Mass::from_grams(grams).unwrap()))
         },
     )

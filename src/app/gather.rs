@@ -20,7 +20,7 @@ pub(super) fn gather(recipe: &Recipe, run_result: &RunResult, standing: &Standin
         intake: state.intake.map(|reading| reading.net),
         intake_division: state.intake.map_or(Mass::ZERO, |reading| finest(reading.finest, division)),
         whole_grade: Some(recipe.unit().whole_grade.clone()),
-        fractions: whole_parts(state).map(|part| fraction(part, mixes)).collect(),
+        fractions: whole_parts(state).map(|part| fraction(part, mixes, division)).collect(),
         mixes: mixes.iter().map(|parts| Mix { name: parts.join(" + "), net: None }).collect(),
         remainders: remainders(state),
         minutes: minutes(state),
@@ -41,10 +41,10 @@ fn whole_parts(state: &UnitState) -> impl Iterator<Item = &FreePart> {
     state.parts.iter().filter(|part| part.presence != Presence::Absent && part.opened.is_none())
 }
 
-fn fraction(part: &FreePart, mixes: &[Vec<String>]) -> Fraction {
-    let (net, pieces) = match part.presence {
-        Presence::Weighed(reading) => (Some(reading.net), reading.pieces),
-        Presence::TooLight | Presence::Absent => (None, 1),
+fn fraction(part: &FreePart, mixes: &[Vec<String>], division: Option<Mass>) -> Fraction {
+    let (net, pieces, division) = match part.presence {
+        Presence::Weighed(reading) => (Some(reading.net), reading.pieces, division.unwrap_or(reading.finest)),
+        Presence::TooLight | Presence::Absent => (None, 1, Mass::ZERO),
     };
     Fraction {
         part: part.part.clone(),
@@ -53,6 +53,7 @@ fn fraction(part: &FreePart, mixes: &[Vec<String>]) -> Fraction {
         pieces,
         regraded_from: (part.grade != part.foreseen).then(|| part.foreseen.clone()),
         in_mix: mixes.iter().position(|parts| parts.contains(&part.part)),
+        division,
     }
 }
 

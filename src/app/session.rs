@@ -46,6 +46,8 @@ pub struct Session<'w> {
     revisited: Option<String>,
     unit: MassUnit,
     learned: OnceCell<Learned>,
+    /// Whether it is read as it ran: what was confirmed stands, whatever a hazard's class or word is today.
+    as_recorded: bool,
 }
 
 impl<'w> Session<'w> {
@@ -61,8 +63,9 @@ impl<'w> Session<'w> {
         recipe: Rc<Recipe>,
         entries: Vec<Entry>,
         valuation: Valuation,
+        as_recorded: bool,
     ) -> Result<Session<'w>, AppError> {
-        let standing = Rc::new(Standing::of(entries.iter().cloned()));
+        let standing = fold(&entries, as_recorded);
         let run_result = world.host().run(&script, standing.clone())?;
         let unit = world.unit(&valuation.yard)?;
         Ok(Session {
@@ -78,6 +81,7 @@ impl<'w> Session<'w> {
             revisited: None,
             unit,
             learned: OnceCell::new(),
+            as_recorded,
         })
     }
 
@@ -110,8 +114,31 @@ impl<'w> Session<'w> {
     /// Runs the recipe again over what stands now. Where the script fails, the session stays where it was: the answer that it
     /// failed on stands, and the question can be answered anew, taken back, or run again after an edit.
     fn rerun(&mut self) -> Result<(), AppError> {
-        self.standing = Rc::new(Standing::of(self.entries.iter().cloned()));
+        self.fold();
         self.run_result = self.world.host().run(&self.script, self.standing.clone())?;
+        self.keep_result()
+    }
+
+    /// Keeps what the session came to with its end, so that no change of a script or of the catalogue takes it from the stock. A demonstration
+    /// keeps nothing.
+    fn keep_result(&mut self) -> Result<(), AppError> {
+        if self.journal.is_none() || !self.has_ended() {
+            return Ok(());
+        }
+        // Nothing in a haul is without a text.
+        let Ok(line) = self.haul()?.to_line() else { return Ok(()) };
+        self.keep(Entry { understood: Some(line), ..self.entry(Kind::End, None, None) })?;
+        self.fold();
         Ok(())
     }
+
+    fn fold(&mut self) {
+        self.standing = fold(&self.entries, self.as_recorded);
+    }
+}
+
+/// What stands after these entries.
+fn fold(entries: &[Entry], as_recorded: bool) -> Rc<Standing> {
+    let standing = Standing::of(entries.iter().cloned());
+    Rc::new(if as_recorded { standing.as_recorded() } else { standing })
 }

@@ -1,12 +1,15 @@
 //! The stock: what ended sessions freed, loose finds, and what became of both.
 
+use std::rc::Rc;
+
 use super::error::AppError;
 use super::freed;
-use super::session::{Seen, Session};
+use super::memory::{Archive, RecipeChoice, Record};
 use super::world::World;
 use crate::market::haul::{Fraction, Haul, Mix};
 use crate::naming::suggest;
 use crate::stock::{Entry, Kind, Ledger, Lot};
+use crate::store::journal::SessionHeader;
 use crate::store::stock::StockLog;
 
 /// The stock as it stands, and what could not be read of it.
@@ -29,20 +32,19 @@ impl World {
     pub fn stock(&self) -> Result<Stock, AppError> {
         let mut stock = Stock::default();
         let mut lots = Vec::new();
-        let division = self.scale_division()?;
-        for id in self.home.sessions()?.ids {
-            match Session::view(self, id.as_str(), None, None) {
-                Ok((_, Seen { damage: Some(damage), .. })) => {
-                    stock.warnings.push(format!("{id} is left out of the stock: {damage}"));
+        let archive = Archive::new(self)?;
+        let ids = self.home.sessions()?.ids;
+        archive.each(&ids, |id, record| {
+            match record.and_then(|record| ended(&archive, record)) {
+                Ok(Some(ended)) => {
+                    lots.extend(freed::lots(&ended.header, &ended.haul));
+                    stock.warnings.extend(ended.remarks.into_iter().map(|remark| format!("{id}: {remark}")));
                 }
-                Ok((session, seen)) if session.has_ended() => {
-                    lots.extend(freed::lots(&session, division));
-                    stock.warnings.extend(seen.other_text.map(|why| format!("{id}: {why}")));
-                }
-                Ok(_) => {}
+                Ok(None) => {}
                 Err(error) => stock.warnings.push(format!("{id} is left out of the stock: {error}")),
             }
-        }
+            Ok(())
+        })?;
         let reading = self.log::<StockLog>()?;
         stock.ledger = Ledger::of(lots, &reading.map(|reading| reading.records).unwrap_or_default());
         let strays = stock.ledger.strays().iter();
@@ -136,6 +138,27 @@ impl Stock {
     }
 }
 
+/// A session that has ended, as far as the stock needs it.
+struct Ended {
+    header: Rc<SessionHeader>,
+    haul: Haul,
+    remarks: Vec<String>,
+}
+
+/// What a session came to: as its journal keeps it with its end, else what its recipe of then makes of it; `None` where it goes on.
+fn ended(archive: &Archive<'_>, record: Record) -> Result<Option<Ended>, AppError> {
+    if let Some(damage) = record.damage() {
+        return Err(AppError::Refused(damage.to_owned()));
+    }
+    if let Some(haul) = record.result() {
+        let remarks = archive.missing_texts(&record).into_iter().collect();
+        return Ok(Some(Ended { header: Rc::new(record.into_header()), haul, remarks }));
+    }
+    let past = archive.play(record, &RecipeChoice::AsRan)?;
+    let haul = past.haul(archive);
+    Ok(past.has_ended().then_some(Ended { header: past.header, haul, remarks: past.remarks }))
+}
+
 /// Lots as a haul, so that a yard values them as it does what comes from the bench.
 pub fn haul_of<'a>(lots: impl IntoIterator<Item = &'a Lot>) -> Haul {
     let mut haul = Haul { unit_name: "stock".to_owned(), ..Haul::default() };
@@ -154,6 +177,7 @@ pub fn haul_of<'a>(lots: impl IntoIterator<Item = &'a Lot>) -> Haul {
             pieces: lot.pieces,
             regraded_from: None,
             in_mix,
+            division: lot.division,
         });
     }
     haul

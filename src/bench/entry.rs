@@ -20,12 +20,15 @@ pub enum Kind {
     Resume,
     /// The person stops here; what is left of the unit is sold or handed on as it is.
     Stop,
-    /// The yard that values the session was changed; `understood` is its id.
+    /// The yard that values the session was changed; `understood` is its id, `origin` the digest of its text.
     Yard,
     /// Parts were put into one container and can no longer be told apart; `understood` lists them.
     Mix,
-    /// The recipe was read again after an edit; `understood` is the digest of the new text.
+    /// The recipe was read again after an edit; `understood` is the digest of the new text, `origin` names the libraries that it imports
+    /// and their digests.
     Recipe,
+    /// The session came to its end; `understood` is its haul, a line of JSON. It holds until something else is done in the session.
+    End,
 }
 
 /// One event. Which of the optional fields are filled depends on the kind.

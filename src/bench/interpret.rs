@@ -223,6 +223,23 @@ pub fn recall(question: &Question, exact: &str) -> Result<Answer, NotAnAnswer> {
     interpret(question, exact, &rules)
 }
 
+/// As [`recall`], for a session that is read as it ran: what was confirmed at a guard stands, whatever its class or word is today.
+///
+/// # Errors
+/// As [`recall`].
+pub(super) fn recall_as_recorded(question: &Question, exact: &str) -> Result<Answer, NotAnAnswer> {
+    if matches!(question.ask, Ask::Guard { .. }) { Ok(recall_guard(exact)) } else { recall(question, exact) }
+}
+
+/// What was answered at a guard, whichever class it had then: all that is neither no nor handed on nor somebody's licence confirmed it.
+fn recall_guard(exact: &str) -> Answer {
+    match exact {
+        "no" => Answer::Refused,
+        "hand on" => Answer::HandOn,
+        other => other.strip_prefix("by ").map_or(Answer::Confirmed, |who| Answer::DoneBy(who.to_owned())),
+    }
+}
+
 fn recall_reading(exact: &str) -> Option<Reading> {
     let mut fields = exact.split(", ");
     let net = fields.next()?.parse::<Mass>().ok()?;

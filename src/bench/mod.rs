@@ -14,5 +14,5 @@ pub use entry::{Entry, Kind};
 pub use interpret::{NotAnAnswer, exact, interpret, recall};
 pub use question::{Answer, Ask, FINISHED, NOTHING, Question, Reading, UNIT, Weighing};
 pub use run::{Asked, End, Halted, RunResult, RunState, Unfit};
-pub use standing::{CORRECTED, Given, KEPT, MIX_SEPARATOR, Standing, same_tag, tag};
+pub use standing::{CORRECTED, Given, KEPT, MENDED, MIX_SEPARATOR, Standing, same_tag, tag};
 pub use state::{Fate, FreePart, Presence, Said, UnitState};

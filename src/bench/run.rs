@@ -9,7 +9,7 @@
 use std::collections::HashSet;
 use std::rc::Rc;
 
-use super::interpret::recall;
+use super::interpret::{recall, recall_as_recorded};
 use super::question::{Answer, Question};
 use super::standing::Standing;
 use super::state::{Said, UnitState};
@@ -97,7 +97,8 @@ impl RunState {
         }
         let name = question.name();
         if let Some(given) = self.standing.answer(&name) {
-            match recall(&question, &given.exact) {
+            let read = if self.standing.as_recorded { recall_as_recorded } else { recall };
+            match read(&question, &given.exact) {
                 Ok(answer) => {
                     self.names.insert(name);
                     self.asked.push(Asked { question, answer: answer.clone(), by_work: self.at_work });

@@ -31,6 +31,10 @@ pub struct Standing {
     notes: Vec<(String, String)>,
     stopped: bool,
     yard: Option<String>,
+    yard_digest: Option<String>,
+    result: Option<String>,
+    /// Whether confirmations stand whatever is demanded today.
+    pub(super) as_recorded: bool,
     undoable: Option<Entry>,
     redoable: Option<Entry>,
 }
@@ -53,6 +57,9 @@ pub const CORRECTED: &str = "corrected";
 /// Where an answer comes from that was doubted, and is meant as it was typed.
 pub const KEPT: &str = "kept";
 
+/// Where an answer comes from that was put right after the session had ended.
+pub const MENDED: &str = "mended";
+
 /// What separates the parts in a mix entry.
 pub const MIX_SEPARATOR: &str = " + ";
 
@@ -61,8 +68,11 @@ impl Standing {
     pub fn of(entries: impl IntoIterator<Item = Entry>) -> Standing {
         let mut standing: Vec<Entry> = Vec::new();
         let mut taken_back: Vec<Entry> = Vec::new();
-        let mut yard = None;
+        let (mut yard, mut yard_digest, mut result) = (None, None, None);
         for entry in entries {
+            if matches!(entry.kind, Kind::Answer | Kind::Stop | Kind::Mix | Kind::Undo | Kind::Redo | Kind::Recipe) {
+                result = None;
+            }
             match entry.kind {
                 Kind::Undo => taken_back.extend(standing.pop()),
                 Kind::Redo => standing.extend(taken_back.pop()),
@@ -70,12 +80,14 @@ impl Standing {
                     standing.push(entry);
                     taken_back.clear();
                 }
-                Kind::Yard => yard = entry.understood,
+                Kind::Yard => (yard, yard_digest) = (entry.understood, entry.origin),
+                Kind::End => result = entry.understood,
                 Kind::Pause | Kind::Resume | Kind::Recipe => {}
             }
         }
+        let undoable = standing.last().cloned();
         let mut state =
-            Standing { yard, undoable: standing.last().cloned(), redoable: taken_back.pop(), ..Standing::default() };
+            Standing { yard, yard_digest, result, undoable, redoable: taken_back.pop(), ..Standing::default() };
         standing.into_iter().for_each(|entry| state.take(entry));
         state
     }
@@ -99,7 +111,7 @@ impl Standing {
             Kind::Mix => self.mixes.push(understood.split(MIX_SEPARATOR).map(str::to_owned).collect()),
             Kind::Note => self.notes.push((entry.at, understood)),
             Kind::Stop => self.stopped = true,
-            Kind::Undo | Kind::Redo | Kind::Pause | Kind::Resume | Kind::Yard | Kind::Recipe => {}
+            Kind::Undo | Kind::Redo | Kind::Pause | Kind::Resume | Kind::Yard | Kind::Recipe | Kind::End => {}
         }
     }
 
@@ -109,7 +121,7 @@ impl Standing {
         let kept = |name: &&String| keeps(name);
         let order: Vec<String> = self.order.iter().filter(kept).cloned().collect();
         let answers = order.iter().filter_map(|name| Some((name.clone(), self.answers.get(name)?.clone()))).collect();
-        Standing { answers, order, stopped: true, ..self.clone() }
+        Standing { answers, order, stopped: true, result: None, ..self.clone() }
     }
 
     /// Only these answers, by question and exact text, as if they had been given. For what-if only, never recorded.
@@ -135,7 +147,7 @@ impl Standing {
             at: String::new(),
             seq: 0,
         };
-        let mut supposed = self.clone();
+        let mut supposed = Standing { result: None, ..self.clone() };
         if supposed.answers.insert(name.to_owned(), given).is_none() {
             supposed.order.push(name.to_owned());
         }
@@ -182,6 +194,23 @@ impl Standing {
     /// The yard that was chosen last, if the yard was changed in the session.
     pub fn yard(&self) -> Option<&str> {
         self.yard.as_deref()
+    }
+
+    /// What the session came to, as its journal keeps it with its end; `None` where it goes on, or ended before ends were kept.
+    pub fn result(&self) -> Option<&str> {
+        self.result.as_deref()
+    }
+
+    /// The same, to be read under the text that it ran under: a confirmation that was given stands whatever a hazard's class or word is
+    /// today.
+    #[must_use]
+    pub fn as_recorded(self) -> Standing {
+        Standing { as_recorded: true, ..self }
+    }
+
+    /// The digest of the text of that yard, where the journal has it.
+    pub fn yard_digest(&self) -> Option<&str> {
+        self.yard_digest.as_deref()
     }
 
     /// The entry that an undo would take back.

@@ -109,7 +109,11 @@ fn read_answers(face: &Face, path: &Path) -> Result<Demo, AppError> {
 
 /// Works at the bench and shows how it ended. Unless that is for people, the conversation stays off the output proper.
 pub(super) fn finish(face: &Face, session: &mut Session<'_>, matches: &ArgMatches) -> Outcome {
-    face.talk_aside(options::format_of(matches) != options::Format::Text);
+    finish_as(face, session, options::format_of(matches))
+}
+
+fn finish_as(face: &Face, session: &mut Session<'_>, format: options::Format) -> Outcome {
+    face.talk_aside(format != options::Format::Text);
     let left = work(face, session)?;
     if left == Left::Paused {
         return Ok(Code::Paused);
@@ -117,9 +121,14 @@ pub(super) fn finish(face: &Face, session: &mut Session<'_>, matches: &ArgMatche
     face.rest();
     face.show(&page::ending(&face.world, session));
     face.rest();
-    write_tally(face, session, options::format_of(matches))?;
-    show_balance(face, session, options::format_of(matches));
+    write_tally(face, session, format)?;
+    show_balance(face, session, format);
     Ok(if left == Left::Ended { Code::Done } else { Code::Paused })
+}
+
+/// As [`finish`], told to people.
+pub(super) fn go_on(face: &Face, session: &mut Session<'_>) -> Outcome {
+    finish_as(face, session, options::Format::Text)
 }
 
 /// Plays a file of answers and shows how it ended.

@@ -21,9 +21,9 @@ pub(super) fn declare() -> Command {
 }
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let (session, seen) = Session::view(&face.world, text(matches, "session").unwrap_or_default(), None, None)?;
-    for remark in seen.remarks(session.id()) {
-        face.say_aside(&format!("warning: {remark}"));
+    let (session, seen) = Session::look(&face.world, text(matches, "session").unwrap_or_default(), None, None)?;
+    for remark in seen.remarks {
+        face.say_aside(&format!("warning: {}: {remark}", session.id()));
     }
     let draft = draft(&session, text(matches, "id"), text(matches, "name"))?;
     let path = face.world.write_new(Shelf::Recipes, &draft.id, &draft.script)?;

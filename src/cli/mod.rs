@@ -6,6 +6,7 @@ mod bundle;
 mod check;
 mod compare;
 mod copy;
+mod correct;
 mod demo;
 mod doctor;
 mod draft;
@@ -106,6 +107,7 @@ impl Verb {
 const VERBS: &[Verb] = &[
     Verb::new(bench::declare, bench::run),
     Verb::new(resume::declare, resume::run),
+    Verb::new(correct::declare, correct::run),
     Verb::new(note::declare, note::run),
     Verb::new(recipes::declare, recipes::run),
     Verb::new(yards::declare, yards::run),

@@ -6,7 +6,9 @@ mod catalogue;
 use clap::{Arg, ArgMatches, Command};
 
 use super::{Code, NAMED, Outcome};
-use crate::app::{AppError, Seen, Session, World};
+use crate::app::memory::Archive;
+use crate::app::{AppError, Session, World};
+use crate::bench::MENDED;
 use crate::market::Yard;
 use crate::naming::{Listed, nearest};
 use crate::quantity::{MassUnit, Notation, Price};
@@ -147,13 +149,14 @@ fn unknown(world: &World, word: &str, named: AppError) -> AppError {
 fn sessions(world: &World) -> Result<Page, AppError> {
     let mut page = Page::new();
     let list = world.home.sessions()?;
+    let archive = Archive::new(world)?;
     for id in &list.ids {
-        match Session::view(world, id.as_str(), None, None) {
+        match Session::view(&archive, id, None, None) {
             Ok((session, seen)) => {
-                let state = match (&seen.damage, session.run_result().waits()) {
-                    (Some(_), _) => "damaged".to_owned(),
-                    (None, Some(question)) => format!("waits at {}", question.name()),
-                    (None, None) => "ended".to_owned(),
+                let state = match session.run_result().waits() {
+                    _ if seen.damaged => "damaged".to_owned(),
+                    Some(question) if !session.has_ended() => format!("waits at {}", question.name()),
+                    _ => "ended".to_owned(),
                 };
                 let net = session.tally()?.net.show(session.valuation().notation);
                 page.line(&[
@@ -162,7 +165,8 @@ fn sessions(world: &World) -> Result<Page, AppError> {
                     (Ink::Plain, "  net "),
                     (Ink::Money, &net),
                 ]);
-                if let Some(why) = seen.other_text {
+                // Damage is said above.
+                for why in seen.remarks.into_iter().skip(usize::from(seen.damaged)) {
                     page.line(&[(Ink::Plain, "  "), (Ink::Caution, &why)]);
                 }
             }
@@ -305,23 +309,28 @@ fn by_what_is_found(world: &World, found: &[String], page: &mut Page) {
 }
 
 fn session_page(world: &World, id: &str) -> Result<Page, AppError> {
-    let (session, seen) = Session::view(world, id, None, None)?;
+    let (session, seen) = Session::look(world, id, None, None)?;
     let header = session.header();
     let mut page = Page::new();
     page.line(&[
         (Ink::Heading, &header.recipe_name),
         (Ink::Faint, &format!("  {}, begun {}", header.id, header.started)),
     ]);
-    if let Some(damage) = &seen.damage {
-        page.line(&[(Ink::Danger, "Damaged: "), (Ink::Plain, damage)]);
-    }
-    for remark in (Seen { damage: None, ..seen }).remarks(session.id()) {
-        page.say(Ink::Caution, &remark);
+    for remark in &seen.remarks {
+        page.say(if seen.damaged { Ink::Danger } else { Ink::Caution }, remark);
     }
     for asked in &session.run_result().asked {
         let name = asked.question.name();
-        let typed = session.standing().answer(&name).map(|given| given.typed.clone()).unwrap_or_default();
-        page.line(&[(Ink::Name, &name), (Ink::Plain, " = "), (Ink::Plain, &typed)]);
+        let given = session.standing().answer(&name);
+        let typed = given.map(|given| given.typed.clone()).unwrap_or_default();
+        let mended = given.filter(|given| given.origin.as_deref() == Some(MENDED));
+        let mended = mended.map(|given| format!("  (corrected on {})", given.at.get(..10).unwrap_or(&given.at)));
+        page.line(&[
+            (Ink::Name, &name),
+            (Ink::Plain, " = "),
+            (Ink::Plain, &typed),
+            (Ink::Faint, mended.as_deref().unwrap_or_default()),
+        ]);
     }
     for (at, text) in session.standing().notes() {
         page.line(&[(Ink::Faint, at), (Ink::Plain, "  "), (Ink::Plain, text)]);

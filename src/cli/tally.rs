@@ -22,10 +22,10 @@ pub(super) fn declare() -> Command {
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let yard = text(matches, "yard").map(|word| face.world.yard_id(Some(word))).transpose()?;
     let word = text(matches, "session").unwrap_or_default();
-    let (session, seen) = Session::view(&face.world, word, yard.as_deref(), date_of(matches))?;
+    let (session, seen) = Session::look(&face.world, word, yard.as_deref(), date_of(matches))?;
     let format = options::format_of(matches);
-    for remark in seen.remarks(session.id()) {
-        face.say_aside(&format!("warning: {remark}"));
+    for remark in seen.remarks {
+        face.say_aside(&format!("warning: {}: {remark}", session.id()));
     }
     if format == Format::Text {
         face.show(&page::ending(&face.world, &session));
@@ -33,7 +33,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     }
     write_tally(face, &session, format)?;
     show_balance(face, &session, format);
-    Ok(if seen.damage.is_some() { Code::Failed } else { Code::Done })
+    Ok(if seen.damaged { Code::Failed } else { Code::Done })
 }
 
 /// Writes the tally of a session in a form.

@@ -56,7 +56,7 @@ fn no_yard(world: &World, page: &mut Page) {
 
 /// The latest session, if it has not ended.
 fn waiting(world: &World, page: &mut Page) {
-    if let Ok((session, _)) = Session::view(world, "", None, None)
+    if let Ok((session, _)) = Session::look(world, "", None, None)
         && !session.has_ended()
     {
         page.line(&[(Ink::Plain, "A session waits: "), (Ink::Name, session.id()), (Ink::Plain, "; resume goes on.")]);

@@ -1,9 +1,12 @@
 //! What one unit gave: the input of a tally, as a session hands it over.
 
+use serde::{Deserialize, Serialize};
+
 use crate::quantity::{Mass, Minutes, Money};
 
 /// One unit taken apart, before any price.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
 pub struct Haul {
     /// What was on the bench.
     pub unit_name: String,
@@ -33,8 +36,33 @@ pub struct Haul {
     pub trip_share: Option<Money>,
 }
 
+impl Haul {
+    /// The haul as the journal keeps it with a session's end: one line of JSON, every quantity as its exact text.
+    ///
+    /// # Errors
+    /// None that is known: every field has a text.
+    pub fn to_line(&self) -> Result<String, serde_json::Error> {
+        serde_json::to_string(self)
+    }
+
+    /// Whether the same came out of it: part by part the grade, the grams and the pieces, whatever read them.
+    pub fn is_same_goods(&self, other: &Haul) -> bool {
+        let plain = |fraction: &Fraction| Fraction { division: Mass::ZERO, ..fraction.clone() };
+        self.fractions.iter().map(plain).eq(other.fractions.iter().map(plain))
+            && self.remainders == other.remainders
+            && self.handed_on == other.handed_on
+    }
+
+    /// Reads back what [`Haul::to_line`] wrote; `None` where it is no haul, or counts a part into a container that is not there.
+    pub fn from_line(line: &str) -> Option<Haul> {
+        let haul: Haul = serde_json::from_str(line).ok()?;
+        let fits = haul.fractions.iter().filter_map(|fraction| fraction.in_mix).all(|at| at < haul.mixes.len());
+        fits.then_some(haul)
+    }
+}
+
 /// A part that was freed.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Fraction {
     /// The part's name.
     pub part: String,
@@ -48,10 +76,13 @@ pub struct Fraction {
     pub regraded_from: Option<String>,
     /// The container that it went into with other grades.
     pub in_mix: Option<usize>,
+    /// Division of the scale that read it; zero when it was not weighed.
+    #[serde(default)]
+    pub division: Mass,
 }
 
 /// A container of several grades.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Mix {
     /// What it is called.
     pub name: String,
@@ -60,7 +91,8 @@ pub struct Mix {
 }
 
 /// What a remainder is left of.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Host {
     /// The unit itself.
     Unit,
@@ -69,7 +101,7 @@ pub enum Host {
 }
 
 /// What is left of the unit or of an opened part, and sold as it is.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Remainder {
     /// What it is left of.
     pub of: Host,
@@ -84,7 +116,8 @@ pub struct Remainder {
 }
 
 /// How a weight is known.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum How {
     /// Read from a scale.
     Weighed,
@@ -106,7 +139,7 @@ impl How {
 }
 
 /// Something used up.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Consumable {
     /// What it was.
     pub name: String,
@@ -115,7 +148,7 @@ pub struct Consumable {
 }
 
 /// One reading of a scale.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Reading {
     /// What was on it.
     pub part: String,

@@ -153,6 +153,11 @@ impl Host {
         ast.map(|ast| source::imports(&ast)).unwrap_or_default()
     }
 
+    /// The text of a library as it is today.
+    pub fn library(&self, name: &str) -> Option<&str> {
+        self.desk.library.today(name).map(|text| &**text)
+    }
+
     /// The script version that a text asks for, if it is newer than [`API_VERSION`]: then the script is switched off. Nothing
     /// of it runs.
     pub fn needs_newer(&self, source: &str) -> Option<u32> {

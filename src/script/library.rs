@@ -38,6 +38,11 @@ impl Library {
         self.then.borrow().get(name).or_else(|| self.texts.get(name)).cloned()
     }
 
+    /// The text of a library as it is today.
+    pub fn today(&self, name: &str) -> Option<&Rc<str>> {
+        self.texts.get(name)
+    }
+
     /// A module, parsed.
     fn parsed(&self, engine: &Engine, text: &Rc<str>) -> Result<Rc<AST>, Box<EvalAltResult>> {
         if let Some(known) = self.parsed.borrow().get(text) {

@@ -230,3 +230,18 @@ pub fn reopen(face: &Face, session: &mut Session<'_>) -> Result<bool, AppError> 
         _ => Ok(false),
     }
 }
+
+/// Asks a question anew that was answered `before`; `None` where the answer is to stay.
+///
+/// # Errors
+/// The terminal is gone.
+pub fn anew(face: &Face, question: &Question, before: &str) -> Result<Option<String>, AppError> {
+    let mut asked = Page::new();
+    asked.say(Ink::Plain, &question.text);
+    asked.say(Ink::Faint, &format!("It says {before}. Enter leaves it so."));
+    face.show(&asked);
+    match face.read_line(Aids { prompt: "> ".into(), asked, ..Aids::default() }).map_err(lost)? {
+        Line::Text(text) => Ok(Some(text)),
+        _ => Ok(None),
+    }
+}

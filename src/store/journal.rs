@@ -56,8 +56,10 @@ pub struct SessionHeader {
     pub yard_digest: Option<String>,
     /// Who works, if they gave a name.
     pub person: Option<String>,
-    /// A remark on the unit: make, where it came from.
+    /// A remark on the unit: make, where it came from. Nothing writes it any more.
     pub unit_note: Option<String>,
+    /// The libraries that the recipe imports and their digests: `checks 3f…, cords 9b…`.
+    pub libraries: Option<String>,
 }
 
 impl Block for SessionHeader {
@@ -74,6 +76,7 @@ impl Block for SessionHeader {
         Field::optional("yard_digest"),
         Field::optional("person"),
         Field::optional("unit_note"),
+        Field::optional("libraries"),
     ];
 
     fn values(&self) -> Values<'_> {
@@ -93,6 +96,7 @@ impl Block for SessionHeader {
             self.yard_digest.as_deref().map(Cow::Borrowed),
             self.person.as_deref().map(Cow::Borrowed),
             self.unit_note.as_deref().map(Cow::Borrowed),
+            self.libraries.as_deref().map(Cow::Borrowed),
         ]
     }
 
@@ -113,6 +117,7 @@ impl Block for SessionHeader {
             yard_digest: next(),
             person: next(),
             unit_note: next(),
+            libraries: next(),
         };
         check_instant(2, &header.started)?;
         check_offset(3, &header.offset)?;

@@ -105,7 +105,7 @@ fn daylight_saving_comes_and_goes() {
         let (session, _) = Session::resume(&second, &id, None, None).unwrap();
         drop(session);
         let third = World::new(home(), at(done)).unwrap();
-        let (session, _) = Session::view(&third, &id, None, None).unwrap();
+        let (session, _) = Session::look(&third, &id, None, None).unwrap();
         assert_eq!(session.measured("lid").unwrap().get(), minutes.parse().unwrap(), "{begun}");
     }
 }

@@ -46,7 +46,7 @@ fn planted_faults_are_each_named() {
     bench.write("home/config.toml", "");
     bench.call(&["doctor"]).env("COLUMNS", "400").run().exits(1).shows(&[
         "sound  settings\n",
-        "FAULT  session 2026-11-02-test-box-1: home/sessions/2026-11-02-test-box-1.toml, line 22: ",
+        "FAULT  session 2026-11-02-test-box-1: read only up to a damaged place: home/sessions/2026-11-02-test-box-1.toml, line 22: ",
         "FAULT  session 2026-11-02-test-box-2: ",
         "an entry that was never finished is left out\n",
         "sound  session 2026-11-02-test-box-3\n",
@@ -54,7 +54,7 @@ fn planted_faults_are_each_named() {
     // What is damaged is not valued as if it were whole.
     let tally = bench.run(&["tally", "test-box-1"]).exits(1);
     assert!(
-        tally.err.starts_with("warning: the journal of 2026-11-02-test-box-1 is read only in part:\n"),
+        tally.err.starts_with("warning: 2026-11-02-test-box-1: read only up to a damaged place:\n"),
         "{}",
         tally.err
     );

@@ -113,7 +113,7 @@ fn an_edit_of_a_recipe_changes_nothing_of_a_session_that_ran_under_another_text(
     bench.write("home/recipes/test-box.rhai", BOX);
     std::fs::remove_dir_all(bench.path("home/scripts-seen")).unwrap();
     let missing = bench.run(&["tally"]).exits(0).err.replace("\n  ", " ");
-    assert!(missing.contains("no copy of the recipe test-box as the session ran it was kept"), "{missing}");
+    assert!(missing.contains("no copy of the recipe test-box as it was then was kept"), "{missing}");
 }
 
 #[test]

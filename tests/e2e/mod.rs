@@ -7,6 +7,7 @@
 
 mod advice;
 mod answers;
+mod as_ran;
 #[allow(dead_code, reason = "tests of crashes and of old formats use more of it")]
 pub mod bench;
 mod broken;

@@ -103,7 +103,15 @@ pub fn plain_kg(currency: &str, offers: &[(&str, &str)]) -> Yard {
 }
 
 pub fn fraction(part: &str, grade: &str, net: Option<Mass>) -> Fraction {
-    Fraction { part: part.into(), grade: grade.into(), net, pieces: 1, regraded_from: None, in_mix: None }
+    Fraction {
+        part: part.into(),
+        grade: grade.into(),
+        net,
+        pieces: 1,
+        regraded_from: None,
+        in_mix: None,
+        division: Mass::ZERO,
+    }
 }
 
 pub fn remainder(grade: &str, mass: Mass, how: How) -> Remainder {

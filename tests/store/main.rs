@@ -43,6 +43,7 @@ fn header() -> SessionHeader {
         yard: Some("hollow-lane".to_owned()),
         yard_digest: Some("cd".repeat(32)),
         unit_note: Some("door \"cracked\", from next door".to_owned()),
+        libraries: None,
         ..SessionHeader::default()
     }
 }

@@ -5,6 +5,7 @@ use jiff::Timestamp;
 use super::folder::is_ahead;
 use super::scripts::is_no_folder;
 use super::{Findings, Found};
+use crate::app::memory::{Archive, Record};
 use crate::app::{AppError, Session, World};
 use crate::store::Id;
 
@@ -15,8 +16,9 @@ pub(super) fn examine(world: &World, findings: &mut Findings) {
         result => findings.add_error("sessions", result),
     };
     let Some(list) = list else { return };
+    let Some(archive) = findings.add_error("sessions", Archive::new(world)) else { return };
     for id in &list.ids {
-        let found = session(world, id);
+        let found = session(&archive, id);
         findings.add(format!("session {id}"), found);
     }
     for other in &list.others {
@@ -28,28 +30,36 @@ pub(super) fn examine(world: &World, findings: &mut Findings) {
     }
 }
 
-fn session(world: &World, id: &Id) -> Found {
-    let session = match Session::view(world, id.as_str(), None, None) {
-        Ok((session, seen)) => match seen.damage {
-            None => session,
-            Some(wrong) => return Found::Wrong(wrong),
-        },
+fn session(archive: &Archive<'_>, id: &Id) -> Found {
+    let world = archive.world();
+    let record = match Record::read(&world.home, id) {
+        Ok(record) => record,
         Err(error) => return Found::Wrong(error.to_string()),
     };
-    let header = session.header();
-    for digest in [Some(&header.recipe_digest), header.yard_digest.as_ref()].into_iter().flatten() {
-        match world.home.seen_script(digest) {
-            Ok(Some(_)) => {}
-            Ok(None) => {
-                let what = format!(
-                    "no copy of a script that it ran under is kept (scripts-seen/{digest}.rhai): once the script changes, it \
-                     can be replayed only by the changed one"
-                );
-                return Found::Wrong(what);
-            }
-            // Found with the copies.
-            Err(_) => {}
+    if let Some(wrong) = record.damage() {
+        return Found::Wrong(wrong.to_owned());
+    }
+    for digest in record.texts() {
+        // A copy that was changed is found with the copies.
+        if let Ok(None) = world.home.seen_script(digest) {
+            let what = format!(
+                "no copy of a script that it ran under is kept (scripts-seen/{digest}.rhai): once the script changes, it \
+                 can be replayed only by the changed one"
+            );
+            return Found::Wrong(what);
         }
+    }
+    let (session, seen) = match Session::view(archive, id, None, None) {
+        Ok(found) => found,
+        Err(error) => return Found::Wrong(error.to_string()),
+    };
+    if !seen.remarks.is_empty() {
+        return Found::Wrong(seen.remarks.join("; "));
+    }
+    let header = session.header();
+    if record.result().is_some_and(|kept| session.haul_played().is_ok_and(|played| !kept.is_same_goods(&played))) {
+        let what = "its answers come to something else under this version of the program; what its journal says counts";
+        return Found::Note(what.to_owned());
     }
     // The copy is kept, so nothing is lost; a recipe that is at fault is found with the recipes.
     if let Err(AppError::Name(_)) = world.recipe(&header.recipe) {

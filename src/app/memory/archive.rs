@@ -8,6 +8,7 @@ use jiff::civil::Date;
 
 use super::past::Past;
 use super::record::{Record, each_record};
+use super::then::RanUnder;
 use crate::app::error::AppError;
 use crate::app::quotes::quotes;
 use crate::app::valuation::Valuation;
@@ -36,7 +37,7 @@ const KEPT: isize = 16 * 1024;
 
 /// A compiled recipe.
 pub(super) struct Kept {
-    script: Script,
+    pub script: Script,
     pub recipe: Rc<Recipe>,
 }
 
@@ -106,8 +107,10 @@ impl<'w> Archive<'w> {
     /// # Errors
     /// Its recipe is nowhere or at fault.
     pub fn play(&self, record: Record, choice: &RecipeChoice) -> Result<Past, AppError> {
+        let result = record.result();
         let Record { header, standing, ran, damage } = record;
-        self.run(Rc::new(header), Rc::new(standing), ran, damage, choice)
+        let past = self.run(Rc::new(header), Rc::new(standing), ran, damage, choice)?;
+        Ok(Past { result: result.filter(|_| *choice == RecipeChoice::AsRan), ..past })
     }
 
     /// The same session under another text of its recipe.
@@ -122,13 +125,16 @@ impl<'w> Archive<'w> {
         &self,
         header: Rc<SessionHeader>,
         recorded: Rc<Standing>,
-        ran: String,
+        ran: RanUnder,
         damage: Option<String>,
         choice: &RecipeChoice,
     ) -> Result<Past, AppError> {
         let mut remarks: Vec<String> = damage.iter().cloned().collect();
         let kept = self.recipe(&header, &ran, choice, &mut remarks)?;
-        let mut standing = recorded.clone();
+        let mut standing = match choice {
+            RecipeChoice::AsRan => Rc::new((*recorded).clone().as_recorded()),
+            RecipeChoice::Now | RecipeChoice::Revision(_) => recorded.clone(),
+        };
         let mut run_result = kept.run(self.world, standing.clone())?;
         if *choice != RecipeChoice::AsRan {
             // Every round answers one question more, of which a recipe has no more than its steps and parts.
@@ -139,7 +145,13 @@ impl<'w> Archive<'w> {
             }
         }
         self.world.host().keeps(KEPT);
-        Ok(Past { header, recorded, ran, damage, standing, kept, run_result, remarks })
+        Ok(Past { header, recorded, ran, result: None, damage, standing, kept, run_result, remarks })
+    }
+
+    /// What is to be said of a session whose end is kept, where the texts that it ran under are not to be had.
+    pub fn missing_texts(&self, record: &Record) -> Option<String> {
+        let why = self.copy(&record.header.recipe, &record.ran).err()?;
+        Some(format!("{why}; it counts as its journal says that it ended"))
     }
 
     /// Reads the journals of sessions in order, and hands each on while those after it are read on another thread.
@@ -157,16 +169,20 @@ impl<'w> Archive<'w> {
     fn recipe(
         &self,
         header: &SessionHeader,
-        ran: &str,
+        ran: &RanUnder,
         choice: &RecipeChoice,
         remarks: &mut Vec<String>,
     ) -> Result<Rc<Kept>, AppError> {
         let today = || self.compiled(&format!("now {}", header.recipe), || self.world.recipe(&header.recipe));
         match choice {
             RecipeChoice::Now => today(),
-            RecipeChoice::AsRan => match self.copy(&header.recipe, ran, &header.program) {
+            RecipeChoice::AsRan => match self.copy(&header.recipe, ran) {
                 Err(AppError::Name(missing)) => {
                     remarks.push(format!("{missing}; today's recipe is used"));
+                    today()
+                }
+                Err(AppError::Script(_)) => {
+                    remarks.push("the recipe as it was then no longer runs; today's recipe is used".to_owned());
                     today()
                 }
                 other => other,
@@ -175,12 +191,10 @@ impl<'w> Archive<'w> {
         }
     }
 
-    /// The recipe from the copy with this digest, as a program of this version read it.
-    fn copy(&self, recipe: &str, digest: &str, program: &str) -> Result<Rc<Kept>, AppError> {
-        self.compiled(&format!("{digest} {program}"), || {
-            let missing = || AppError::Name(format!("no copy of the recipe {recipe} as the session ran it was kept"));
-            self.world.recipe_then(recipe, digest, program)?.ok_or_else(missing)
-        })
+    /// The recipe from the copies of the texts that a session ran under.
+    fn copy(&self, recipe: &str, ran: &RanUnder) -> Result<Rc<Kept>, AppError> {
+        let key = format!("{} {} {}", ran.recipe, ran.libraries.as_deref().unwrap_or_default(), ran.program);
+        self.compiled(&key, || self.world.recipe_then(recipe, ran))
     }
 
     /// The recipe of a revision: today's if it is that, else the copy of the latest session that ran under it.
@@ -195,7 +209,12 @@ impl<'w> Archive<'w> {
         let known = revisions.iter().flatten();
         let digests = known.clone().find(|((id, revision), _)| id == recipe && *revision == number).map(|(_, d)| d);
         match digests.map(Vec::as_slice) {
-            Some([only]) => self.copy(recipe, only, env!("CARGO_PKG_VERSION")),
+            Some([only]) => self.compiled(only, || {
+                let text = self.world.text_then(only, &format!("the recipe {recipe}"))?;
+                let script = self.world.host().open(&format!("{recipe} (kept copy)"), &text)?;
+                let recipe = self.world.host().recipe(&script)?;
+                Ok((script, recipe))
+            }),
             Some(several) => Err(AppError::Refused(format!(
                 "{} different texts of {recipe} call themselves revision {number}; replay with `ran` or `now`",
                 several.len()
@@ -258,11 +277,10 @@ impl<'w> Archive<'w> {
         let begun_at = past.header.yard.as_deref();
         // A name that was recorded is that one and no other; it is not looked for among the yards that there are now.
         let id = past.standing.yard().or(begun_at).map_or_else(|| self.world.yard_id(None), |id| Ok(id.to_owned()))?;
-        let digest = past.header.yard_digest.as_deref().filter(|_| begun_at == Some(id.as_str()));
-        let Some(digest) = digest else { return self.at_yard(&id, day) };
+        let begun_with = past.header.yard_digest.as_deref().filter(|_| begun_at == Some(id.as_str()));
+        let Some(digest) = past.standing.yard_digest().or(begun_with) else { return self.at_yard(&id, day) };
         let copy = self.built(digest, || {
-            let missing = || AppError::Name(format!("no copy of the yard {id} as it was then was kept"));
-            let text = self.world.home.seen_script(digest)?.ok_or_else(missing)?;
+            let text = self.world.text_then(digest, &format!("the yard {id}"))?;
             let script = self.world.host().open(&format!("{id} (kept copy)"), &text)?;
             Ok(self.world.host().yard(&script)?)
         });

@@ -15,6 +15,7 @@ mod report;
 mod rewrite;
 mod sift;
 pub mod tables;
+mod then;
 mod totals;
 
 pub use archive::{Archive, RecipeChoice};
@@ -25,9 +26,9 @@ pub(in crate::app) use learn::three_point;
 pub use learn::{Foreseen, Learned};
 pub use past::{Gist, Past};
 pub use record::Record;
-pub(in crate::app) use record::ran_under;
 pub use replay::{EarlierStop, Replayed, Terms, Valued, replay};
 pub use report::{SessionReport, StepValue, YieldRow, report};
 pub use rewrite::{Rewritten, learned_copy};
 pub use sift::Slipped;
+pub use then::RanUnder;
 pub use totals::{Sums, Total, Totals};

@@ -9,6 +9,7 @@ use jiff::tz::Offset;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::archive::{Archive, Kept};
+use super::then::RanUnder;
 use crate::app::error::AppError;
 use crate::app::gather::gather;
 use crate::app::valuation::Valuation;
@@ -16,6 +17,7 @@ use crate::bench::{CORRECTED, FreePart, KEPT, Presence, RunResult, Standing, Unf
 use crate::market::{Haul, Tally};
 use crate::quantity::Mass;
 use crate::recipe::Recipe;
+use crate::script::Script;
 use crate::store::journal::SessionHeader;
 
 /// A session, and what its recipe made of its answers.
@@ -24,8 +26,10 @@ pub struct Past {
     pub header: Rc<SessionHeader>,
     /// The answers that stand in its journal.
     pub(super) recorded: Rc<Standing>,
-    /// The digest of the text of the recipe under which it ran last.
-    pub(super) ran: String,
+    /// The texts that it ran under last.
+    pub(super) ran: RanUnder,
+    /// What its journal says that it came to; `None` where it is read under another text.
+    pub(super) result: Option<Haul>,
     /// What is wrong with the end of its journal.
     pub(super) damage: Option<String>,
     /// The answers that it was run over: those that stand, and what another text of the recipe had to suppose.
@@ -41,6 +45,16 @@ impl Past {
     /// Whether its journal could be read only in part.
     pub fn is_damaged(&self) -> bool {
         self.damage.is_some()
+    }
+
+    /// Whether it has come to an end of any kind.
+    pub fn has_ended(&self) -> bool {
+        self.result.is_some() || self.run_result.waits().is_none()
+    }
+
+    /// The script and the recipe that it was read under, as declared.
+    pub(in crate::app) fn compiled(&self) -> (Script, Rc<Recipe>) {
+        (self.kept.script.clone(), self.kept.recipe.clone())
     }
 
     /// The recipe that it was read under.
@@ -79,7 +93,8 @@ impl Past {
 
     /// What came out, ready to be valued.
     pub fn haul(&self, archive: &Archive<'_>) -> Haul {
-        gather(self.recipe(), &self.run_result, &self.standing, archive.division())
+        let played = || gather(self.recipe(), &self.run_result, &self.standing, archive.division());
+        self.result.clone().unwrap_or_else(played)
     }
 
     /// Its tally.

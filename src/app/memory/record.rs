@@ -4,7 +4,9 @@
 use std::sync::mpsc::{SyncSender, sync_channel};
 use std::thread;
 
-use crate::bench::{Entry, Kind, Standing};
+use super::then::RanUnder;
+use crate::bench::Standing;
+use crate::market::Haul;
 use crate::store::home::Home;
 use crate::store::journal::{JournalReading, SessionHeader};
 use crate::store::log::Ending;
@@ -24,8 +26,8 @@ pub struct Record {
     pub(super) header: SessionHeader,
     /// The answers that stand.
     pub(super) standing: Standing,
-    /// The digest of the text of the recipe under which it ran last.
-    pub(super) ran: String,
+    /// The texts that it ran under last.
+    pub(super) ran: RanUnder,
     /// What is wrong with the end of the journal.
     pub(super) damage: Option<String>,
 }
@@ -36,17 +38,36 @@ impl Record {
     /// # Errors
     /// Its header is damaged or foreign, or it cannot be read at all.
     pub fn read(home: &Home, id: &Id) -> Result<Record, StoreError> {
-        let reading = home.session(id)?;
-        let damage = damage(&reading);
-        let ran = ran_under(&reading.header, &reading.records);
-        Ok(Record { header: reading.header, standing: Standing::of(reading.records), ran, damage })
+        Ok(Record::of(home.session(id)?))
     }
-}
 
-/// The digest of the text of the recipe under which a session ran last.
-pub(in crate::app) fn ran_under(header: &SessionHeader, entries: &[Entry]) -> String {
-    let changed = entries.iter().rev().find(|entry| entry.kind == Kind::Recipe).and_then(|e| e.understood.clone());
-    changed.unwrap_or_else(|| header.recipe_digest.clone())
+    /// A journal, folded.
+    pub fn of(reading: JournalReading) -> Record {
+        let damage = damage(&reading);
+        let ran = RanUnder::of(&reading.header, &reading.records);
+        Record { header: reading.header, standing: Standing::of(reading.records), ran, damage }
+    }
+
+    /// What is wrong with the end of the journal, if anything.
+    pub fn damage(&self) -> Option<&str> {
+        self.damage.as_deref()
+    }
+
+    /// The digests of all texts that it ran under.
+    pub fn texts(&self) -> impl Iterator<Item = &str> {
+        let yard = self.standing.yard_digest().or(self.header.yard_digest.as_deref());
+        self.ran.digests().chain(yard)
+    }
+
+    /// What was fixed when the session began.
+    pub fn into_header(self) -> SessionHeader {
+        self.header
+    }
+
+    /// What the session came to, where its journal keeps that and is whole.
+    pub fn result(&self) -> Option<Haul> {
+        Haul::from_line(self.standing.result().filter(|_| self.damage.is_none())?)
+    }
 }
 
 /// What is wrong with the end of a journal.

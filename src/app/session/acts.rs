@@ -113,7 +113,8 @@ impl Session<'_> {
         let id = self.world.pick_one(Shelf::Yards, word)?;
         let valuation = Valuation::new(self.world, &id, Some(self.valuation.date))?;
         let unit = self.world.unit(&valuation.yard)?;
-        self.record(Kind::Yard, None, Some((word, &id)))?;
+        let digest = self.world.home.keep_script(self.world.yard(&id)?.0.source())?;
+        self.keep(Entry { origin: Some(digest), ..self.entry(Kind::Yard, None, Some((word, &id))) })?;
         (self.valuation, self.unit) = (valuation, unit);
         self.rerun()
     }
@@ -143,7 +144,8 @@ impl Session<'_> {
     }
 
     pub(super) fn note_recipe(&mut self) -> Result<(), AppError> {
-        let digest = self.world.home.keep_script(self.script.source())?;
-        self.record(Kind::Recipe, None, Some((&self.header.recipe.clone(), &digest)))
+        let (digest, libraries) = self.world.keep_texts(self.script.source())?;
+        let entry = self.entry(Kind::Recipe, None, Some((&self.header.recipe, &digest)));
+        self.keep(Entry { origin: libraries, ..entry })
     }
 }

@@ -1,9 +1,12 @@
 //! The question at hand: what Enter alone answers, how a text would be understood, taking an answer, going back.
 
+use std::rc::Rc;
+
 use super::{Change, Session};
 use crate::app::error::AppError;
 use crate::app::timing::measured;
 use crate::bench::{Answer, Ask, Asked, Entry, Kind, NotAnAnswer, Question, Weighing, exact, interpret};
+use crate::naming::suggest;
 use crate::quantity::{Minutes, WeighingRules};
 
 impl Session<'_> {
@@ -99,6 +102,32 @@ impl Session<'_> {
         let name = self.run_result.asked.get(place.checked_sub(1)?)?.question.name();
         self.revisited = Some(name.clone());
         Some(name)
+    }
+
+    /// Goes back to the question of this name.
+    ///
+    /// # Errors
+    /// [`AppError::Name`] where no such question was answered.
+    pub fn revisit(&mut self, name: &str) -> Result<(), AppError> {
+        if self.asked(name).is_none() {
+            let known: Vec<String> = self.run_result.asked.iter().map(|asked| asked.question.name()).collect();
+            let hint = suggest(name, known.iter().map(String::as_str));
+            return Err(AppError::Name(format!("{} has no answer `{}`; {hint}", self.id(), name.escape_debug())));
+        }
+        self.revisited = Some(name.to_owned());
+        Ok(())
+    }
+
+    /// What would be asked next if the question at hand were answered so; `None` where the session would end, or the text is no answer.
+    /// Nothing is recorded.
+    ///
+    /// # Errors
+    /// The script fails on the answer.
+    pub fn would_ask(&self, typed: &str) -> Result<Option<String>, AppError> {
+        let (Some(question), Ok(answer)) = (self.question(), self.understand(typed)) else { return Ok(None) };
+        let supposed = self.standing.supposing(&question.name(), &exact(question, &answer));
+        let run_result = self.world.host().run(&self.script, Rc::new(supposed))?;
+        Ok(run_result.waits().map(Question::name))
     }
 
     /// Whether the question at hand is one that was gone back to.

@@ -1,12 +1,11 @@
 //! Remarks that a session keeps, and the tags in them.
 
 use std::path::PathBuf;
-use std::rc::Rc;
 
 use super::Session;
 use crate::app::error::AppError;
 use crate::app::world::World;
-use crate::bench::{Entry, Kind, Standing};
+use crate::bench::{Entry, Kind};
 
 impl Session<'_> {
     /// Keeps a remark. Its words that begin with `#` are tags.
@@ -16,7 +15,7 @@ impl Session<'_> {
     pub fn note(&mut self, text: &str) -> Result<(), AppError> {
         let text = remark(text)?;
         self.record(Kind::Note, None, Some((text, text)))?;
-        self.standing = Rc::new(Standing::of(self.entries.iter().cloned()));
+        self.fold();
         Ok(())
     }
 

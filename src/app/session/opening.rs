@@ -1,5 +1,6 @@
 //! How a session comes to be on the bench: begun, rehearsed, taken up again, or only looked at.
 
+use std::cell::OnceCell;
 use std::path::PathBuf;
 use std::rc::Rc;
 
@@ -7,16 +8,15 @@ use jiff::civil::Date;
 
 use super::Session;
 use crate::app::error::AppError;
-use crate::app::memory::{Learned, ran_under};
-use crate::app::shipped::modules_then;
+use crate::app::memory::{Archive, Learned, RanUnder, RecipeChoice, Record};
 use crate::app::valuation::Valuation;
 use crate::app::world::World;
 use crate::bench::{Entry, Kind, Standing};
 use crate::market::Yard;
 use crate::recipe::Recipe;
 use crate::script::{Script, ScriptError};
+use crate::store::Id;
 use crate::store::journal::SessionHeader;
-use crate::store::log::Ending;
 
 /// What was found when a session was taken up again.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -34,19 +34,10 @@ pub struct Recovery {
 /// What a reader of a session should know that was only looked at.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Seen {
-    /// The journal is read only in part: why.
-    pub damage: Option<String>,
-    /// Not the copy of the recipe that the session ran under is used but today's: why, in a sentence.
-    pub other_text: Option<String>,
-}
-
-impl Seen {
-    /// What is to be said of the reading of a session, a sentence each.
-    pub fn remarks(&self, session: &str) -> Vec<String> {
-        let damage = self.damage.as_ref().map(|why| format!("the journal of {session} is read only in part: {why}"));
-        let other = self.other_text.as_ref().map(|why| format!("{session}: {why}"));
-        damage.into_iter().chain(other).collect()
-    }
+    /// Whether the journal is read only in part.
+    pub damaged: bool,
+    /// What is to be said of the reading, a sentence each: damage first, then which text or price of then is not to be had.
+    pub remarks: Vec<String>,
 }
 
 impl<'w> Session<'w> {
@@ -62,14 +53,16 @@ impl<'w> Session<'w> {
     ) -> Result<Session<'w>, AppError> {
         let (script, recipe) = world.recipe(recipe_id)?;
         let (yard_script, yard) = world.yard(yard_id)?;
+        let (recipe_digest, libraries) = world.keep_texts(script.source())?;
         let header = SessionHeader {
-            recipe_digest: world.home.keep_script(script.source())?,
+            recipe_digest,
+            libraries,
             yard_digest: Some(world.home.keep_script(yard_script.source())?),
             ..header(world, &recipe, &yard)
         };
         let valuation = Valuation::new(world, yard_id, date)?;
         // Runs to the first question before there is a journal: a recipe that fails at once leaves none behind.
-        let mut session = Session::assemble(world, header, script, recipe, Vec::new(), valuation)?;
+        let mut session = Session::assemble(world, header, script, recipe, Vec::new(), valuation, false)?;
         let journal = world.home.begin_session(&world.clock.today().to_string(), &session.header)?;
         session.header.id =
             journal.path().file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
@@ -90,7 +83,7 @@ impl<'w> Session<'w> {
         let (script, recipe) = world.recipe(recipe_id)?;
         let valuation = Valuation::new(world, yard_id, date)?;
         let header = header(world, &recipe, &valuation.yard);
-        let session = Session::assemble(world, header, script, recipe, Vec::new(), valuation)?;
+        let session = Session::assemble(world, header, script, recipe, Vec::new(), valuation, false)?;
         // A rehearsal shows the same whatever the folder remembers.
         let _empty = session.learned.set(Learned::default());
         Ok(session)
@@ -121,38 +114,79 @@ impl<'w> Session<'w> {
         Ok(session)
     }
 
-    /// Looks at a session without taking it up: its answers so far, under the text that it ran under, valued at a yard.
+    /// Takes up a session that has ended, under the texts that it ran under, to put right one of its answers.
     ///
     /// # Errors
-    /// As [`Session::resume`]. A damaged journal is read up to the damage, which the second value describes.
-    pub fn view(
+    /// As [`Session::resume`]; it has not ended, or those texts are not to be had.
+    pub fn take_up_ended(world: &'w World, word: &str) -> Result<Session<'w>, AppError> {
+        let id = world.session_id(word)?;
+        let opened = world.home.resume_session(&id, &world.clock.stamp())?;
+        let (mut session, _) = Session::over(world, opened.reading.header, opened.reading.records, None, None)?;
+        if !session.as_recorded {
+            let what =
+                if session.has_ended() { "the texts that it ran under were not kept" } else { "it has not ended" };
+            return Err(AppError::Refused(format!("{id}: {what}; `resume {id}`, then `back`, puts an answer right")));
+        }
+        session.journal = Some(opened.writer);
+        Ok(session)
+    }
+
+    /// As [`Session::view`], for one session that a word names.
+    ///
+    /// # Errors
+    /// The word names none or several; as [`Session::view`].
+    pub fn look(
         world: &'w World,
-        id: &str,
+        word: &str,
         yard: Option<&str>,
         date: Option<Date>,
     ) -> Result<(Session<'w>, Seen), AppError> {
-        let id = world.session_id(id)?;
-        let reading = world.home.session(&id)?;
-        let damage = match &reading.ending {
-            Ending::Damaged(damage) => Some(damage.to_string()),
-            Ending::Torn { line, .. } => Some(format!("line {line}: an entry that was never finished is left out")),
-            Ending::Whole => None,
-        };
-        let (header, entries) = (reading.header, reading.records);
-        let then = world.recipe_then(&header.recipe, &ran_under(&header, &entries), &header.program)?;
-        let other_text = then.is_none().then(|| {
-            format!(
-                "no copy of the recipe {} as the session ran it was kept; it is read under today's text",
-                header.recipe
-            )
-        });
-        let (script, recipe) = then.map_or_else(|| world.recipe(&header.recipe), Ok)?;
-        let valuation = valuation(world, &header, &Standing::of(entries.iter().cloned()), yard, date)?;
-        let session = Session::assemble(world, header, script, recipe, entries, valuation)?;
-        Ok((session, Seen { damage, other_text }))
+        Session::view(&Archive::new(world)?, &world.session_id(word)?, yard, date)
     }
 
-    /// A session over recorded entries, to go on with: with the recipe of today or, if that is gone, the copy that was kept.
+    /// Looks at a session without taking it up, under the texts that it ran under. One that has ended is valued as it was then, unless
+    /// a yard or a day is asked for; one that goes on at its yard today.
+    ///
+    /// # Errors
+    /// There is no such session, its journal's head is damaged, or its recipe is neither kept nor there.
+    pub fn view(
+        archive: &Archive<'w>,
+        id: &Id,
+        yard: Option<&str>,
+        date: Option<Date>,
+    ) -> Result<(Session<'w>, Seen), AppError> {
+        let world = archive.world();
+        let reading = world.home.session(id)?;
+        let entries = reading.records.clone();
+        let past = archive.play(Record::of(reading), &RecipeChoice::AsRan)?;
+        let mut seen = Seen { damaged: past.is_damaged(), remarks: past.remarks.clone() };
+        let valuation = if past.has_ended() && yard.is_none() && date.is_none() {
+            archive.as_it_was(&past, &mut seen.remarks)?
+        } else {
+            valuation(world, &past.header, &past.standing, yard, date)?
+        };
+        let unit = world.unit(&valuation.yard)?;
+        let (script, recipe) = past.compiled();
+        let session = Session {
+            world,
+            header: (*past.header).clone(),
+            script,
+            recipe,
+            journal: None,
+            entries,
+            standing: past.standing,
+            run_result: past.run_result,
+            valuation,
+            revisited: None,
+            unit,
+            learned: OnceCell::new(),
+            as_recorded: true,
+        };
+        Ok((session, seen))
+    }
+
+    /// A session over recorded entries, to go on with. One that has ended stays under the texts that it ran under; one that goes on takes
+    /// the recipe of today or, if that is gone or at fault, those as well.
     fn over(
         world: &'w World,
         header: SessionHeader,
@@ -160,18 +194,19 @@ impl<'w> Session<'w> {
         yard: Option<&str>,
         date: Option<Date>,
     ) -> Result<(Session<'w>, Recovery), AppError> {
-        let last_digest = ran_under(&header, &entries);
-        let mut recovery = Recovery::default();
+        let ran = RanUnder::of(&header, &entries);
         let standing = Standing::of(entries.iter().cloned());
-        let (script, recipe) = match recipe_that_runs(world, &header.recipe, &standing) {
+        let mut recovery = Recovery::default();
+        let then = ended_then(world, &header.recipe, &ran, &standing)?;
+        let as_recorded = then.is_some();
+        let (script, recipe) = match then.map_or_else(|| recipe_that_runs(world, &header.recipe, &standing), Ok) {
             Ok((script, recipe)) => {
-                recovery.recipe_changed = crate::store::digest(script.source().as_bytes()) != last_digest;
+                recovery.recipe_changed = crate::store::digest(script.source().as_bytes()) != ran.recipe;
                 (script, recipe)
             }
             // The recipe is gone, or was edited and is at fault: the text that the session ran under still serves.
             Err(error @ (AppError::Name(_) | AppError::Script(_))) => {
-                let then = world.recipe_then(&header.recipe, &last_digest, &header.program)?;
-                let Some(then) = then else { return Err(error) };
+                let Ok(then) = world.recipe_then(&header.recipe, &ran) else { return Err(error) };
                 recovery.from_copy = true;
                 if let AppError::Script(errors) = error {
                     recovery.fault = errors;
@@ -181,9 +216,26 @@ impl<'w> Session<'w> {
             Err(other) => return Err(other),
         };
         let valuation = valuation(world, &header, &standing, yard, date)?;
-        let session = Session::assemble(world, header, script, recipe, entries, valuation)?;
+        let session = Session::assemble(world, header, script, recipe, entries, valuation, as_recorded)?;
         Ok((session, recovery))
     }
+}
+
+/// The texts that an ended session ran under; `None` for one that goes on, or whose texts are not to be had.
+fn ended_then(
+    world: &World,
+    id: &str,
+    ran: &RanUnder,
+    standing: &Standing,
+) -> Result<Option<(Script, Rc<Recipe>)>, AppError> {
+    let (script, recipe) = match world.recipe_then(id, ran) {
+        Ok(then) => then,
+        Err(AppError::Name(_) | AppError::Script(_)) => return Ok(None),
+        Err(other) => return Err(other),
+    };
+    // A recipe that fails on an answer has ended nothing.
+    let run_result = world.host().run(&script, Rc::new(standing.clone().as_recorded()));
+    Ok(run_result.is_ok_and(|run_result| run_result.waits().is_none()).then_some((script, recipe)))
 }
 
 /// The valuation of a session at the yard that is asked for, else at its own. A word that a person gives may be a part of a name; a
@@ -200,24 +252,6 @@ fn valuation(
         (asked, _) => world.yard_id(asked)?,
     };
     Valuation::new(world, &yard, date)
-}
-
-impl World {
-    /// A recipe from the copy of its text that was kept, with the modules of the program that ran it; `None` where no copy was kept.
-    ///
-    /// # Errors
-    /// The copy cannot be read, or is at fault.
-    pub(in crate::app) fn recipe_then(
-        &self,
-        recipe: &str,
-        digest: &str,
-        program: &str,
-    ) -> Result<Option<(Script, Rc<Recipe>)>, AppError> {
-        let Some(text) = self.home.seen_script(digest)? else { return Ok(None) };
-        let script = self.host().open(&format!("{recipe} (kept copy)"), &text)?.importing(modules_then(program));
-        let recipe = self.host().recipe(&script)?;
-        Ok(Some((script, recipe)))
-    }
 }
 
 /// A recipe as it is now, if it gets through the answers that stand.
@@ -242,5 +276,6 @@ fn header(world: &World, recipe: &Recipe, yard: &Yard) -> SessionHeader {
         yard_digest: None,
         person: world.config.person.clone(),
         unit_note: None,
+        libraries: None,
     }
 }

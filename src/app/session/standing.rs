@@ -7,20 +7,37 @@ use crate::app::gather::gather;
 use crate::app::outlook::{Outlook, outlook};
 use crate::app::valuation::Valuation;
 use crate::bench::{End, Entry, Fate, RunResult, Standing};
-use crate::market::{GradeTree, Tally};
+use crate::market::{GradeTree, Haul, Tally};
 use crate::quantity::MassUnit;
 use crate::recipe::{HazardBook, Recipe, Step};
 use crate::store::journal::SessionHeader;
 
 impl Session<'_> {
+    /// What came out: as the journal keeps it with the session's end, else as the recipe makes it of the answers.
+    ///
+    /// # Errors
+    /// The settings cannot be read.
+    pub fn haul(&self) -> Result<Haul, AppError> {
+        if let Some(kept) = self.standing.result().and_then(Haul::from_line) {
+            return Ok(kept);
+        }
+        self.haul_played()
+    }
+
+    /// What the recipe makes of the answers.
+    ///
+    /// # Errors
+    /// The settings cannot be read.
+    pub fn haul_played(&self) -> Result<Haul, AppError> {
+        Ok(gather(self.recipe(), &self.run_result, &self.standing, self.world.scale_division()?))
+    }
+
     /// The tally of the unit as it stands.
     ///
     /// # Errors
     /// As [`Valuation::tally`].
     pub fn tally(&self) -> Result<Tally, AppError> {
-        let division = self.world.scale_division()?;
-        let haul = gather(self.recipe(), &self.run_result, &self.standing, division);
-        self.valuation.tally(self.world, &haul)
+        self.valuation.tally(self.world, &self.haul()?)
     }
 
     /// What doing a step next is expected to add.
@@ -132,7 +149,7 @@ impl Session<'_> {
 
     /// Whether the session has come to an end of any kind.
     pub fn has_ended(&self) -> bool {
-        !matches!(self.run_result.end, End::Waits(_))
+        self.standing.result().is_some() || !matches!(self.run_result.end, End::Waits(_))
     }
 
     /// Steps that were left out, by title.

@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use super::*;
 use crate::market::haul::{Fraction, Haul};
 use crate::market::{Book, GradeTree, Tally, Yard, YardDraft};
-use crate::quantity::{Basis, Currency, MassUnit};
+use crate::quantity::{Basis, Currency, Mass, MassUnit};
 
 const TREE: &str = r#"
 [[grade]]
@@ -59,6 +59,7 @@ fn haul(parts: &[(&str, &str)]) -> Haul {
         pieces: 1,
         regraded_from: None,
         in_mix: None,
+        division: Mass::ZERO,
     };
     Haul { fractions: parts.iter().map(fraction).collect(), ..Haul::default() }
 }

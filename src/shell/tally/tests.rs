@@ -65,6 +65,7 @@ fn drill(name: &str) -> Tally {
         pieces: 1,
         regraded_from: None,
         in_mix: None,
+        division: Mass::ZERO,
     };
     let haul = Haul {
         unit_name: "Corded drill".into(),
