@@ -40,7 +40,7 @@ impl World {
     pub(super) fn log<L: Single>(&self) -> Result<Option<Reading<L>>, AppError> {
         let reading = self.home.log::<L>()?;
         let ending = reading.as_ref().map_or(&Ending::Whole, |reading| &reading.ending);
-        if let Some(told) = ending.told(&self.home.log_file::<L>()) {
+        if let Some(told) = self.home.told::<L>(ending) {
             let notice = Notice { text: format!("warning: {told}"), changes: Changes::default() };
             self.report((LOGS, L::FILE.to_owned()), notice);
         }

@@ -23,7 +23,7 @@ fn torn() -> Bench {
 #[test]
 fn a_log_that_ends_inside_an_entry_is_told_wherever_it_is_read() {
     let bench = torn();
-    let [quotes, stock] = LOGS.map(|log| format!("warning: {log}, line "));
+    let [quotes, stock] = LOGS.map(|log| format!("warning: {log}: line "));
     let both = [&*quotes, &*stock];
     for (arguments, told) in [
         (&["stock"][..], &both[..]),

@@ -54,7 +54,7 @@ fn writing(world: &World) -> Option<String> {
 fn ending<L: Single>(world: &World) -> Option<String> {
     match world.home.log::<L>() {
         Err(error) => Some(error.to_string()),
-        Ok(reading) => reading?.ending.told(&world.home.log_file::<L>()),
+        Ok(reading) => world.home.told::<L>(&reading?.ending),
     }
 }
 

@@ -4,10 +4,10 @@ use std::path::PathBuf;
 
 use super::Home;
 use crate::stock::Entry;
-use crate::store::error::StoreError;
+use crate::store::error::{StoreError, named};
 use crate::store::files;
 use crate::store::lock::Lock;
-use crate::store::log::{self, Layout, Reading, Tail, Writer};
+use crate::store::log::{self, Ending, Layout, Reading, Tail, Writer};
 use crate::store::quotes::{Quote, QuoteHeader, QuoteLog, QuoteReading};
 use crate::store::stock::{StockLog, StockReading};
 
@@ -41,6 +41,16 @@ impl Home {
             Err(StoreError::Missing { .. }) => Ok(None),
             result => result.map(Some),
         }
+    }
+
+    /// What whoever uses a log is told of how it ends; nothing of a whole one.
+    #[must_use]
+    pub fn told<L: Single>(&self, ending: &Ending) -> Option<String> {
+        let next = match ending {
+            Ending::Torn { .. } => "; before more is written there, the program asks whether to put it aside",
+            _ => "",
+        };
+        Some(format!("{}: {}{next}", named(&self.log_file::<L>()), ending.told()?))
     }
 
     /// All quotes as they were entered; `None` if there is no such file.

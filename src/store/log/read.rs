@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::super::digest::Chain;
 use super::super::disk::Disk;
-use super::super::error::{Damage, StoreError, named};
+use super::super::error::{Damage, StoreError};
 use super::super::files;
 use super::scan::{Scanner, Stop};
 use super::text::shown;
@@ -28,17 +28,13 @@ pub enum Ending {
 }
 
 impl Ending {
-    /// What whoever uses the log at `path` is told of it; nothing of a whole one.
+    /// What whoever uses the log is told of it; nothing of a whole one.
     #[must_use]
-    pub fn told(&self, path: &Path) -> Option<String> {
+    pub fn told(&self) -> Option<String> {
         match self {
             Self::Whole => None,
-            Self::Torn { line, .. } => Some(format!(
-                "{}, line {line}: an entry that was never finished is left out; before more is written there, the program \
-                 asks whether to put it aside",
-                named(path)
-            )),
-            Self::Damaged(damage) => Some(format!("the log is read only up to a damaged place: {damage}")),
+            Self::Torn { line, .. } => Some(format!("line {line}: an entry that was never finished is left out")),
+            Self::Damaged(damage) => Some(format!("read only up to a damaged place: {damage}")),
         }
     }
 }
