@@ -10,12 +10,9 @@ use crate::market::{INDEX, Quote, Yard};
 use crate::naming::suggest;
 use crate::quantity::{Basis, Currency, Notation, Price};
 use crate::store;
-use crate::store::log::Ending;
+use crate::store::quotes::QuoteLog;
 
-/// What the origin of a quote begins with that was taken from a ticket; the ticket's name follows.
-pub(super) const TICKET_ORIGIN: &str = "settled ticket ";
-
-/// All quotes. A quote from a ticket counts only while the sale of that ticket stands. Those that cannot be understood, and damage, are returned as warnings: they lower no price in silence.
+/// All quotes. A quote from a ticket counts only while the sale of that ticket stands. Those that cannot be understood are returned as warnings: they lower no price in silence.
 ///
 /// # Errors
 /// The file cannot be read at all.
@@ -23,13 +20,12 @@ pub fn quotes(world: &World) -> Result<(Vec<Quote>, Vec<String>), AppError> {
     if world.apart {
         return Ok((Vec::new(), Vec::new()));
     }
-    let Some(reading) = world.home.quotes()? else { return Ok((Vec::new(), Vec::new())) };
+    let Some(reading) = world.log::<QuoteLog>()? else { return Ok((Vec::new(), Vec::new())) };
     let mut quotes = Vec::new();
     let mut warnings = Vec::new();
-    let from_tickets = reading.records.iter().any(|record| ticket_of(record).is_some());
+    let from_tickets = reading.records.iter().any(|record| record.ticket().is_some());
     let sales = if from_tickets { world.standing_sales()? } else { Vec::new() };
-    let stands =
-        |record: &&store::quotes::Quote| ticket_of(record).is_none_or(|id| sales.iter().any(|sale| sale == id));
+    let stands = |record: &&store::quotes::Quote| record.ticket().is_none_or(|id| sales.iter().any(|sale| sale == id));
     for record in reading.records.iter().filter(stands) {
         match understand(world, record) {
             Some(quote) => quotes.push(quote),
@@ -39,15 +35,7 @@ pub fn quotes(world: &World) -> Result<(Vec<Quote>, Vec<String>), AppError> {
             )),
         }
     }
-    if let Ending::Damaged(damage) = &reading.ending {
-        warnings.push(format!("quotes are read only up to a damaged place: {damage}"));
-    }
     Ok((quotes, warnings))
-}
-
-/// The ticket that a quote was taken from.
-fn ticket_of(record: &store::quotes::Quote) -> Option<&str> {
-    record.origin.as_deref()?.strip_prefix(TICKET_ORIGIN)
 }
 
 fn understand(world: &World, record: &store::quotes::Quote) -> Option<Quote> {
@@ -58,7 +46,7 @@ fn understand(world: &World, record: &store::quotes::Quote) -> Option<Quote> {
         grade: record.grade.clone(),
         price,
         date: record.date.parse().ok()?,
-        learnt: ticket_of(record).and_then(|_| record.at.parse().ok()),
+        learnt: record.ticket().and_then(|_| record.at.parse().ok()),
         origin: record.origin.clone().unwrap_or_else(|| "typed".to_owned()),
     })
 }
@@ -201,13 +189,21 @@ fn share_of_index(world: &World, yard: &Yard, share: &str, index: &str, on: Date
 
 fn keep(world: &World, quote: &Quote, origin: Option<&str>) -> Result<(), AppError> {
     let record = store::quotes::Quote {
-        at: world.clock.stamp(),
-        yard: quote.yard.clone(),
-        grade: quote.grade.clone(),
-        price: quote.price.to_string(),
-        date: quote.date.to_string(),
         origin: origin.map(str::to_owned).or_else(|| Some(quote.origin.clone()).filter(|said| said != "typed")),
+        ..record(world, &quote.yard, &quote.grade, quote.price, quote.date)
     };
     world.home.add_quote(&record, &record.at)?;
     Ok(())
+}
+
+/// A quote as the log keeps it, without its origin.
+pub(super) fn record(world: &World, yard: &str, grade: &str, price: Price, date: Date) -> store::quotes::Quote {
+    store::quotes::Quote {
+        at: world.clock.stamp(),
+        yard: yard.to_owned(),
+        grade: grade.to_owned(),
+        price: price.to_string(),
+        date: date.to_string(),
+        origin: None,
+    }
 }

@@ -9,7 +9,7 @@ mod rest;
 use jiff::civil::Date;
 
 use super::error::AppError;
-use super::quotes::add_quote;
+use super::quotes::record;
 use super::stock::{Stock, haul_of};
 use super::ticket_file::TicketFile;
 use super::valuation::Valuation;
@@ -153,8 +153,8 @@ impl<'w, 's> Settling<'w, 's> {
         Ok(Settling { world, stock, valuation, ticket, expected, reconciliation, taken, rest })
     }
 
-    /// Asks what is left to decide, and books the sale: ticket, quotes, and last the entry that empties the stock. `None`
-    /// when it is not to be booked.
+    /// Asks what is left to decide, and books the sale with its ticket and quotes as one act. `None` when it is not to be
+    /// booked.
     ///
     /// # Errors
     /// As [`Interview::ask`]; the folder cannot be written, or the stock has changed meanwhile.
@@ -179,26 +179,21 @@ impl<'w, 's> Settling<'w, 's> {
         }
         let (world, yard) = (self.world, self.valuation.yard.id());
         let file = TicketFile::of(yard, &self.ticket, &self.reconciliation, &sold, &self.rest_of(&sold));
-        let stamp = world.clock.stamp();
         let text = file.text().map_err(AppError::Refused)?;
-        let ticket = world.home.add_ticket(&self.ticket.date.to_string(), yard, &text, &stamp)?.to_string();
-        let mut said = Vec::new();
-        if keep {
-            let origin = format!("{}{ticket}", super::quotes::TICKET_ORIGIN);
-            for (grade, price) in quotes {
-                let text = price.show(self.valuation.notation);
-                add_quote(world, &self.valuation.yard, &grade, &text, self.ticket.date, Some(&origin))?;
-                said.push(format!("{grade} {text}"));
-            }
-        }
-        let entry = world.act_on_stock(self.stock, Kind::Sale, |entry| {
-            entry.lots = sold.iter().map(|lot| lot.id.clone()).collect();
-            entry.rest = self.rest_of(&sold);
-            entry.yard = Some(yard.to_owned());
-            entry.ticket = Some(ticket.clone());
-            entry.note.clone_from(&self.ticket.number);
-        })?;
-        Ok(Some(Settled { entry, ticket, quotes: said }))
+        let date = self.ticket.date;
+        let record = |(grade, price): &(String, Price)| record(world, yard, grade, *price, date);
+        let quotes = if keep { quotes } else { Vec::new() };
+        let sale = Entry {
+            lots: sold.iter().map(|lot| lot.id.clone()).collect(),
+            rest: self.rest_of(&sold),
+            yard: Some(yard.to_owned()),
+            note: self.ticket.number.clone(),
+            ..Entry::new(self.stock.ledger.next_seq(), world.clock.stamp(), Kind::Sale)
+        };
+        let entry = world.home.settle(&date.to_string(), &text, quotes.iter().map(record).collect(), sale)?;
+        let said = |(grade, price): &(String, Price)| format!("{grade} {}", price.show(self.valuation.notation));
+        let ticket = entry.ticket.clone().unwrap_or_default();
+        Ok(Some(Settled { entry, ticket, quotes: quotes.iter().map(said).collect() }))
     }
 
     /// The lots that are sold: those of lines that the ticket pays, and of missing lines that are gone all the same.
@@ -260,7 +255,8 @@ fn ask_number(world: &World, yard: &str, who: &mut dyn Interview) -> Result<Opti
         words: Vec::new(),
     };
     let number = ask(who, &prompt, |text| Ok(Some(text.to_owned()).filter(|text| text != "none")))?;
-    let (booked, _) = world.tickets()?;
+    let (booked, warnings) = world.tickets()?;
+    warnings.iter().for_each(|warning| who.tell(warning));
     let same = booked.iter().find(|known| known.yard == yard && number.is_some() && known.number == number);
     if let (Some(known), Some(number)) = (same, &number) {
         let (date, paid) = (&known.date, &known.paid);

@@ -11,7 +11,7 @@ use crate::naming::suggest;
 use crate::stock::{Entry, Kind, Ledger, Lot, Stray};
 use crate::store::Id;
 use crate::store::journal::SessionHeader;
-use crate::store::log::Ending;
+use crate::store::stock::StockLog;
 
 /// The stock as it stands, and what could not be read of it.
 #[derive(Debug, Clone, Default)]
@@ -46,10 +46,7 @@ impl World {
             }
             Ok(())
         })?;
-        let reading = self.home.stock()?;
-        if let Some(Ending::Damaged(damage)) = reading.as_ref().map(|reading| &reading.ending) {
-            stock.warnings.push(format!("the stock's log is read only up to a damaged place: {damage}"));
-        }
+        let reading = self.log::<StockLog>()?;
         stock.ledger = Ledger::of(lots, &reading.map(|reading| reading.records).unwrap_or_default());
         // What was done with lots of a session that was set aside was said when it was.
         let is_known = |stray: &&Stray| {

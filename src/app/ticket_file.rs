@@ -8,7 +8,7 @@ use crate::market::ticket::{Reconciliation, Ticket};
 use crate::quantity::{Mass, Money, Price};
 use crate::stock::{Entry, Kind, Ledger, Lot, Rest};
 use crate::store::home::{TICKET_FORMAT, TICKET_VERSION};
-use crate::store::log::Ending;
+use crate::store::stock::StockLog;
 use crate::store::{Id, StoreError};
 
 /// One line, as kept.
@@ -181,9 +181,6 @@ impl World {
                 Err(error) => warnings.push(format!("the ticket {entry} cannot be read: {error}")),
             }
         }
-        if let Some(Ending::Damaged(damage)) = self.home.stock()?.map(|reading| reading.ending) {
-            warnings.push(format!("sales are known only up to a damaged place: {damage}"));
-        }
         Ok((tickets, warnings))
     }
 
@@ -201,7 +198,7 @@ impl World {
     /// # Errors
     /// The log of the stock cannot be read.
     pub(super) fn standing_acts(&self) -> Result<Vec<Entry>, AppError> {
-        let entries = self.home.stock()?.map(|reading| reading.records).unwrap_or_default();
+        let entries = self.log::<StockLog>()?.map(|reading| reading.records).unwrap_or_default();
         Ok(Ledger::of(Vec::new(), &entries).standing().to_vec())
     }
 }

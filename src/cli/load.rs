@@ -12,11 +12,13 @@ use crate::app::{AppError, LoadOrder, LoadPlan};
 use crate::market::load::format::LoadFile;
 use crate::market::load::{Effort, solve};
 use crate::shell::face::Face;
+use crate::shell::forms::whole;
 use crate::shell::ink::Ink;
 use crate::shell::load as pages;
 use crate::stock::Kind;
 use crate::store::files::read_text;
 use crate::store::home::Shelf;
+use crate::store::stock::StockLog;
 
 /// The largest problem file, in bytes.
 const MAX_PROBLEM: u64 = 1024 * 1024;
@@ -67,6 +69,9 @@ pub(super) fn declare() -> Command {
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     if let Some(file) = text(matches, "problem") {
         return problem(face, matches, Path::new(file));
+    }
+    if matches.get_flag("pack") {
+        whole::<StockLog>(face)?;
     }
     let stock = stock(face)?;
     let many =

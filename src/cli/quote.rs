@@ -8,8 +8,10 @@ use super::options::{self, date_of, text};
 use super::{Code, Outcome};
 use crate::app::{AppError, add_index_value, add_quote, add_quotes, quotes};
 use crate::shell::face::Face;
+use crate::shell::forms::whole;
 use crate::shell::ink::{Ink, Page};
 use crate::store::files::read_text;
+use crate::store::quotes::QuoteLog;
 
 /// The largest file of prices, in bytes.
 const MAX_CSV: u64 = 1024 * 1024;
@@ -57,6 +59,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         return from_csv(face, matches, Path::new(file));
     }
     let (Some(grade), Some(price)) = (text(matches, "grade"), text(matches, "price")) else { return list(face) };
+    whole::<QuoteLog>(face)?;
     let date = date_of(matches).unwrap_or_else(|| face.world.clock.today());
     if matches.get_flag("index") {
         let value = add_index_value(&face.world, grade, price, date, text(matches, "from"))?;
@@ -104,6 +107,7 @@ fn from_csv(face: &Face, matches: &ArgMatches, path: &Path) -> Outcome {
         };
         rows.push((line, cell(name), cell(price), date));
     }
+    whole::<QuoteLog>(face)?;
     let kept = add_quotes(&face.world, &yard, &rows, text(matches, "from"))?;
     face.say(Ink::Money, &format!("{} prices kept for {}", kept.len(), yard.name()));
     Ok(Code::Done)

@@ -9,7 +9,7 @@ use clap::{ArgMatches, Command};
 use super::options::{color_of, everywhere};
 use super::{Code, VERBS, Verb, misread, tools, welcome};
 use crate::app::{AppError, Clock, FixedClock, SystemClock, World};
-use crate::shell::face::{Face, Surroundings, Wishes};
+use crate::shell::face::{Face, Surroundings, Wishes, unwritten};
 use crate::shell::ink::{Ink, Page, sanitize};
 use crate::shell::prompt::{self, Commands};
 use crate::store::Home;
@@ -47,21 +47,34 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>, variable: impl Fn(&st
         Err(error) => {
             let text = harmless(&error.to_string());
             let code = if error.use_stderr() { Code::Usage } else { Code::Done };
-            // Where nobody listens, the exit code still tells.
-            let _unheard = match code {
-                Code::Done => std::io::stdout().write_all(text.as_bytes()),
-                _ => std::io::stderr().write_all(text.as_bytes()),
-            };
-            return code as u8;
+            return match code {
+                Code::Done => print(&text),
+                // Where nobody listens, the exit code still tells.
+                _ => std::io::stderr().write_all(text.as_bytes()).map_or(code, |()| code),
+            } as u8;
         }
     };
     match face(&matches, &variable) {
         Ok(mut face) => code(&mut face, &matches) as u8,
         Err(error) => {
-            let _unheard = writeln!(std::io::stderr(), "{}", harmless(&format!("error: {error}")));
+            complain(&error);
             Code::of(&error) as u8
         }
     }
+}
+
+/// Writes help and the like, for which there is no face.
+fn print(text: &str) -> Code {
+    let mut out = std::io::stdout().lock();
+    let error = out.write_all(text.as_bytes()).and_then(|()| out.flush()).err();
+    error.as_ref().and_then(unwritten).map_or(Code::Done, |error| {
+        complain(&error);
+        Code::Failed
+    })
+}
+
+fn complain(error: &AppError) {
+    let _unheard = writeln!(std::io::stderr(), "{}", harmless(&format!("error: {error}")));
 }
 
 /// Reads a command line, with the tools' commands only where the others do not answer it.
@@ -94,16 +107,20 @@ pub(super) fn harmless(text: &str) -> String {
 }
 
 fn code(face: &mut Face, matches: &ArgMatches) -> Code {
-    if matches.subcommand_name().is_some() {
-        return dispatch(face, matches);
-    }
-    match prompt::run(face, &Table) {
-        Ok(()) => Code::Done,
-        Err(error) => {
-            face.error(&AppError::Refused(format!("the terminal cannot be read: {error}")));
-            Code::Failed
-        }
-    }
+    let code = match matches.subcommand_name() {
+        Some(_) => dispatch(face, matches),
+        None => prompt::run(face, &Table).map_or_else(
+            |error| {
+                face.error(&AppError::Refused(format!("the terminal cannot be read: {error}")));
+                Code::Failed
+            },
+            |()| Code::Done,
+        ),
+    };
+    face.unwritten().map_or(code, |error| {
+        face.error(&error);
+        Code::Failed
+    })
 }
 
 /// Runs the command that was named and shows its error.
@@ -114,6 +131,7 @@ fn dispatch(face: &mut Face, matches: &ArgMatches) -> Code {
         None => tools::work(face, name, matches),
     };
     face.tell();
+    face.world.end_command();
     face.talk_aside(false);
     match outcome {
         Ok(code) => code,

@@ -11,10 +11,13 @@ use super::{Code, Outcome};
 use crate::app::{AppError, Settling, Stock};
 use crate::naming::counted;
 use crate::shell::face::Face;
+use crate::shell::forms::whole;
 use crate::shell::ink::Ink;
 use crate::shell::settle::{self as pages, Clerk};
 use crate::store::answers::{self, FileAnswer};
 use crate::store::files::read_text;
+use crate::store::quotes::QuoteLog;
+use crate::store::stock::StockLog;
 
 pub(super) fn declare() -> Command {
     Command::new("settle")
@@ -33,6 +36,10 @@ pub(super) fn declare() -> Command {
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     let face: &Face = face;
+    if !matches.get_flag("check") {
+        whole::<StockLog>(face)?;
+        whole::<QuoteLog>(face)?;
+    }
     let stock = stock(face)?;
     let mut given = Vec::new();
     let answers_file = text(matches, "answers").map(PathBuf::from);

@@ -7,9 +7,11 @@ use super::{Code, Outcome};
 use crate::app::{AppError, Stock};
 use crate::quantity::{MassUnit, Notation, Weighed, WeighingRules, weigh};
 use crate::shell::face::Face;
+use crate::shell::forms::whole;
 use crate::shell::ink::Ink;
 use crate::shell::stock as pages;
 use crate::stock::{Entry, Kind, Pooling};
+use crate::store::stock::StockLog;
 
 pub(super) fn declare() -> Command {
     let act = |name: &'static str, about: &'static str| Command::new(name).about(about);
@@ -89,6 +91,9 @@ fn note(name: &'static str, help: &'static str) -> Arg {
 }
 
 pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+    if !matches!(matches.subcommand_name(), None | Some("log")) {
+        whole::<StockLog>(face)?;
+    }
     match matches.subcommand() {
         None => list(face, matches),
         Some(("undo", _)) => taken(face, face.world.undo_stock()?, "Taken back", "There is nothing to take back."),

@@ -33,10 +33,10 @@ pub fn count(changes: &Changes) -> String {
 pub(super) fn notice(notice: &Notice) -> Page {
     let mut said = Page::new();
     if notice.changes.is_empty() {
-        said.say(Ink::Caution, &format!("note: {}", notice.text));
+        said.say(Ink::Caution, &notice.text);
         return said;
     }
-    said.say(Ink::Caution, &format!("note: {} ({})", notice.text, count(&notice.changes)));
+    said.say(Ink::Caution, &format!("{} ({})", notice.text, count(&notice.changes)));
     said.append(page(&notice.changes, MOST_ASIDE));
     said
 }

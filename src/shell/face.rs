@@ -56,7 +56,8 @@ pub struct Face {
     pub may_ask: bool,
     /// Whether lines are typed at a terminal and shown on one.
     pub on_terminal: bool,
-    gone: Cell<bool>,
+    /// Why the output could not be written, once that was so.
+    lost: RefCell<Option<io::Error>>,
     aside: Cell<bool>,
     /// The hazards at hand by id, the nearest first: those of the work that what is asked belongs to.
     pub(super) at_hand: RefCell<Vec<String>>,
@@ -80,7 +81,7 @@ impl Face {
             look,
             may_ask: !wishes.no_input,
             on_terminal,
-            gone: Cell::new(false),
+            lost: RefCell::default(),
             aside: Cell::new(false),
             at_hand: RefCell::default(),
         }
@@ -174,9 +175,8 @@ impl Face {
     }
 
     fn write(&self, out: &mut dyn Write, text: &str) {
-        if out.write_all(text.as_bytes()).and_then(|()| out.flush()).is_err() {
-            // Whoever read the output has gone. There is nobody left to tell; the caller ends quietly.
-            self.gone.set(true);
+        if let Err(error) = out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+            self.lost.borrow_mut().get_or_insert(error);
         }
     }
 
@@ -189,8 +189,20 @@ impl Face {
         }
     }
 
-    /// Whether whoever read the output has gone.
+    /// Whether the output could not be written: nobody sees what is asked, so nothing more is.
     pub fn is_gone(&self) -> bool {
-        self.gone.get()
+        self.lost.borrow().is_some()
     }
+
+    /// What is wrong with the output. Where whoever read it has gone, nothing is: they had what they wanted.
+    pub fn unwritten(&self) -> Option<AppError> {
+        unwritten(self.lost.borrow().as_ref()?)
+    }
+}
+
+/// What is to be said of output that met an error; nothing where its reader closed it.
+pub fn unwritten(error: &io::Error) -> Option<AppError> {
+    let told =
+        || AppError::Refused(format!("the output cannot be written: {error}. Free some space, or send it elsewhere"));
+    (error.kind() != io::ErrorKind::BrokenPipe).then(told)
 }

@@ -1,9 +1,14 @@
 //! Asking for one thing after another, outside the bench.
 
+use std::path::PathBuf;
+
 use super::face::Face;
 use super::ink::{Ink, Page};
 use super::line::{Aids, Line};
 use crate::app::AppError;
+use crate::store::StoreError;
+use crate::store::home::Single;
+use crate::store::log::Ending;
 
 /// One question of a form.
 #[derive(Default)]
@@ -89,4 +94,26 @@ pub fn agreed_by(face: &Face, prompt: &str, words: &str) -> Result<bool, AppErro
         Line::Text(text) => Ok(text.trim().eq_ignore_ascii_case(words)),
         Line::Interrupt(_) | Line::End => Ok(false),
     }
+}
+
+/// Before the first write to a log that ends inside an entry: asks whether that piece is to be put aside, and does so after a
+/// yes.
+///
+/// # Errors
+/// Nobody is at a terminal to ask, or they do not say yes: nothing may be written then. The log cannot be read.
+pub fn whole<L: Single>(face: &Face) -> Result<(), AppError> {
+    let home = &face.world.home;
+    let Some(Ending::Torn { line, .. }) = home.log::<L>()?.map(|reading| reading.ending) else { return Ok(()) };
+    let path = home.log_file::<L>();
+    let asked = format!("{} ends inside an entry that was never finished, on line {line}.", path.display());
+    if face.on_terminal && face.may_ask {
+        face.say(Ink::Caution, &asked);
+        if agreed(face, "Put that piece aside and go on? Type yes, or Enter to leave it > ")? {
+            let side = home.put_aside::<L>(&face.world.clock.stamp())?;
+            let moved = |side: &PathBuf| face.say(Ink::Caution, &format!("The piece was moved to {}.", side.display()));
+            side.iter().for_each(moved);
+            return Ok(());
+        }
+    }
+    Err(StoreError::Torn { path, line }.into())
 }

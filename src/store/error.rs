@@ -100,6 +100,18 @@ pub enum StoreError {
     /// A log is not as it was written.
     #[error("{0}")]
     Damaged(Damage),
+    /// A log ends inside an entry, and nobody has said yet that the piece may be put aside.
+    #[error(
+        "{}, line {line}: the log ends inside an entry that was never finished, and nothing is written behind it. Do this at \
+             a terminal and say yes to put that piece aside, or move what begins on that line out of the file",
+        named(path)
+    )]
+    Torn {
+        /// The log.
+        path: PathBuf,
+        /// The line on which the piece begins, from 1.
+        line: usize,
+    },
     /// A file of a later version of the program.
     #[error(
         "{} was made by a newer version of this program (format version {version}; this one reads up to \

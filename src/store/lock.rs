@@ -1,6 +1,9 @@
 //! One writer at a time: per session, and per folder for everything else. Readers need no lock.
 
 use std::path::Path;
+use std::sync::Arc;
+use std::thread::sleep;
+use std::time::Duration;
 
 use super::disk::{Disk, HeldLock};
 use super::error::StoreError;
@@ -10,8 +13,15 @@ use super::log::text::visible;
 /// The most that is read of a lock file to say who holds it.
 const OWNER_LIMIT: u64 = 200;
 
-/// The right to write, held until it is dropped. The system takes it back when the process ends, even if it is killed.
-pub struct Lock(#[expect(dead_code, reason = "held for what dropping it does")] Box<dyn HeldLock>);
+/// How long a lock is waited for that another holds; most acts take less.
+const PATIENCE: Duration = Duration::from_secs(1);
+/// The longest pause before it is asked for again.
+const LONGEST_PAUSE: Duration = Duration::from_millis(32);
+
+/// The right to write, held until the last copy of it is dropped. The system takes it back when the process ends, even if
+/// it is killed.
+#[derive(Clone)]
+pub struct Lock(#[expect(dead_code, reason = "held for what dropping it does")] Arc<dyn HeldLock>);
 
 impl std::fmt::Debug for Lock {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
@@ -20,17 +30,34 @@ impl std::fmt::Debug for Lock {
 }
 
 impl Lock {
-    /// Takes the lock that the file at `path` stands for. `now` (any readable time) is noted there beside the process,
-    /// for whoever comes second.
+    /// Takes the lock that the file at `path` stands for, waiting up to a second for it. `now` (any readable time) is noted
+    /// there beside the process, for whoever comes second.
     ///
     /// # Errors
-    /// [`StoreError::Locked`] if another process, or another part of this one, holds it; it names the holder where the
-    /// system lets the note be read. [`StoreError::WrongKind`] if no regular file is there.
+    /// [`StoreError::Locked`] if another process, or another part of this one, holds it all that time; it names the holder
+    /// where the system lets the note be read. [`StoreError::WrongKind`] if no regular file is there.
     pub fn take(disk: &dyn Disk, path: &Path, now: &str) -> Result<Self, StoreError> {
+        let (mut waited, mut pause) = (Duration::ZERO, Duration::from_millis(1));
+        loop {
+            match Self::take_at_once(disk, path, now) {
+                Err(StoreError::Locked { .. }) if waited < PATIENCE => {}
+                result => return result,
+            }
+            sleep(pause);
+            waited += pause;
+            pause = (2 * pause).min(LONGEST_PAUSE);
+        }
+    }
+
+    /// The same without waiting.
+    ///
+    /// # Errors
+    /// As for [`Lock::take`].
+    pub fn take_at_once(disk: &dyn Disk, path: &Path, now: &str) -> Result<Self, StoreError> {
         files::expect_file_or_nothing(disk, path)?;
         let owner = format!("process {} since {now}\n", std::process::id());
         match disk.lock(path, &owner).map_err(StoreError::io("lock", path))? {
-            Some(held) => Ok(Self(held)),
+            Some(held) => Ok(Self(held.into())),
             None => Err(StoreError::Locked { path: path.to_owned(), owner: owner_of(disk, path) }),
         }
     }

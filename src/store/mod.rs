@@ -7,6 +7,10 @@
 //!   that adds it returns.
 //! * **whole files**: settings ([`config`]), scripts, reports. They are replaced at one stroke or not at all ([`files`]).
 //!
+//! A torn tail (below) is moved to a side file and told of: that of a journal when its session is taken up, that of the
+//! other logs after a yes. A settlement writes a ticket, quotes and an entry of the stock, the entry last: what no entry
+//! names counts nowhere.
+//!
 //! All of it goes through one small door, [`disk::Disk`], so that tests can put a failing disk behind it. Clock, process
 //! environment and terminal stay outside: what the room needs of them comes in as arguments.
 //!

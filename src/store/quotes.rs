@@ -9,8 +9,8 @@ use super::log::{self, BadValue, Block, Field, Layout, Values};
 #[derive(Debug, Clone, Copy)]
 pub struct QuoteLog;
 
-/// The only writer of the quotes.
-pub type QuoteWriter = log::Writer<QuoteLog>;
+/// What the origin of a quote begins with that was taken from a ticket; the ticket's name follows.
+pub(super) const TICKET_ORIGIN: &str = "settled ticket ";
 
 /// All quotes, read without the right to write.
 pub type QuoteReading = log::Reading<QuoteLog>;
@@ -42,6 +42,14 @@ pub struct Quote {
     pub date: String,
     /// Where it comes from, if something was said: `phone`, `ticket`.
     pub origin: Option<String>,
+}
+
+impl Quote {
+    /// The ticket that it was taken from, by the name of its file.
+    #[must_use]
+    pub fn ticket(&self) -> Option<&str> {
+        self.origin.as_deref()?.strip_prefix(TICKET_ORIGIN)
+    }
 }
 
 impl Block for QuoteHeader {

@@ -15,9 +15,6 @@ const SEPARATOR: char = '\n';
 #[derive(Debug, Clone, Copy)]
 pub struct StockLog;
 
-/// The only writer of the log.
-pub type StockWriter = log::Writer<StockLog>;
-
 /// The whole log, read without the right to write.
 pub type StockReading = log::Reading<StockLog>;
 

@@ -179,3 +179,44 @@ fn what_lies_about_is_named() {
         assert!(found.contains(words), "{words:?} in {found}");
     }
 }
+
+/// What is left of a settlement that never came to its sale, of torn entries that were put aside, and of files in the making:
+/// each is named as something to know, and nothing is at fault.
+#[test]
+fn what_is_left_over_is_named() {
+    let bench = sound();
+    let ticket =
+        "line-1 = { name = \"brass\", weight = \"1.2 kg\", price = \"3.50\" }\ntook = \"find-1\"\nquotes = \"yes\"\n";
+    bench.write("ticket.toml", ticket);
+    let before = bench.read("home/stock.toml");
+    bench.run(&["settle", "--answers", "ticket.toml", "--yard", "fixed-yard"]).exits(0);
+    assert_eq!(faults(&bench, 0), Vec::<String>::new(), "a sale that stands leaves nothing over");
+    bench.run(&["stock", "undo"]).exits(0);
+    assert_eq!(faults(&bench, 0), Vec::<String>::new(), "nor does one that was taken back");
+    bench.write("home/stock.toml", &before);
+    let name = "tickets/2026-11-02-fixed-yard-1.toml";
+    let said = format!("note   {name}: the program ended before its sale was booked, so neither it nor its 1 price in");
+    let found = faults(&bench, 0);
+    assert!(found.len() == 1 && found[0].starts_with(&said), "{found:#?}");
+    // Its price stays in the quotes, counts nowhere, and is named also without the ticket.
+    assert!(!bench.run(&["quote"]).exits(0).out.contains("3.50"));
+    std::fs::remove_file(bench.path(&format!("home/{name}"))).unwrap();
+    assert!(faults(&bench, 0)[0].starts_with(&said));
+    bench.run(&["settle", "--answers", "ticket.toml", "--yard", "fixed-yard"]).exits(0).shows(&["fixed-yard-2"]);
+    let left = [
+        ("home/stock.toml.torn-1", "the beginning of an entry"),
+        ("home/quotes.toml.torn-2", "the beginning of an entry"),
+        (&*format!("home/sessions/{ID}.toml.torn-1"), "the beginning of an entry"),
+        ("home/.stock.toml.12-0.part", "a file in the making"),
+        ("home/tickets/.2026-11-02-fixed-yard-2.toml.12-1.part", "a file in the making"),
+        ("home/recipes/.oven.rhai.12-2.part", "a file in the making"),
+    ];
+    for (file, _) in left {
+        bench.write(file, "x");
+    }
+    let found = faults(&bench, 0);
+    for (file, what) in left {
+        assert!(found.iter().any(|line| line.starts_with(&format!("note   {file}: {what}"))), "{file}: {found:#?}");
+    }
+    assert_eq!(found.len(), left.len() + 1, "{found:#?}");
+}

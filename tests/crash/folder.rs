@@ -239,5 +239,5 @@ fn a_journal_that_is_changed_under_a_running_session() {
         .env("COLUMNS", "400")
         .run()
         .exits(1)
-        .shows(&[&format!("FAULT  session {ID}: {name}, line "), "Entry 1 is safe"]);
+        .shows(&[&format!("FAULT  session {ID}: read only up to a damaged place: {name}, line "), "Entry 1 is safe"]);
 }

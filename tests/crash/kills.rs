@@ -214,6 +214,43 @@ fn write_under_kills(mut chance: Chance, wanted_kills: usize) -> usize {
     kills
 }
 
+/// A settlement, killed all the time: a reader sees the ticket with its sale and its price, or none of it.
+#[test]
+fn a_settlement_that_is_killed_is_there_whole_or_not_at_all() {
+    let bench = Bench::stocked();
+    bench.run(&["stock", "add", "steel-light", "1.2 kg"]).exits(0);
+    let find = bench.read("home/stock.toml");
+    bench.write(
+        "ticket.toml",
+        "ticket = \"77\"\nline-1 = { name = \"Light iron\", weight = \"1.2 kg\", price = \"3.50\" }\nquotes = \"yes\"\n",
+    );
+    let call = ["settle", "--answers", "ticket.toml", "--yard", "fixed-yard"];
+    let home = Home::at(bench.path("home"));
+    let mut chance = Chance(0x5851_f42d_4c95_7f2d);
+    let (mut kills, mut booked, mut unbooked) = (0, 0, 0);
+    for round in 1..=20 {
+        bench.write("home/stock.toml", &find);
+        let mut child = bench.call(&call).command().stdout(Stdio::null()).spawn().unwrap();
+        // Its first write is the ticket; the others follow within a few milliseconds.
+        let tickets = || home.tickets().unwrap().ids.len();
+        let until = Instant::now() + Duration::from_secs(30);
+        while tickets() < round && Instant::now() < until {
+            std::thread::yield_now();
+        }
+        std::thread::sleep(Duration::from_micros(chance.below(4000)));
+        let _alive_or_not = child.kill();
+        kills += usize::from(was_killed(&mut child));
+        let sold = !bench.run(&["stock", "--by", "lot"]).exits(0).out.contains("find-1");
+        let prices = bench.run(&["quote"]).exits(0).out.matches("3.50 CAD").count();
+        assert_eq!(prices, usize::from(sold), "round {round}: sold: {sold}");
+        booked += usize::from(sold);
+        unbooked += usize::from(!sold);
+    }
+    println!("killed {kills}, booked {booked}, not booked {unbooked}");
+    assert!(kills >= 10 && booked >= 1 && unbooked >= 3, "{kills} kills, {booked} booked, {unbooked} not");
+    bench.run(&["doctor"]).exits(0).shows(&["the program ended before its sale"]);
+}
+
 /// Kills so many processes on each of three threads: two in mid-session, one with other work.
 fn kill_processes(each: usize) {
     let seed = 0x9e37_79b9_7f4a_7c15;

@@ -1,6 +1,7 @@
 //! Several processes at once.
 
 use std::collections::BTreeSet;
+use std::time::{Duration, Instant};
 
 use knockdown::bench::Kind;
 use knockdown::store::log::Ending;
@@ -31,6 +32,29 @@ fn sessions_that_begin_at_once_have_a_journal_each() {
         assert_eq!(kept(&bench, name, &lines), lines.len());
     }
     bench.run(&["doctor"]).exits(0).quietly();
+}
+
+/// Whoever lets go within a second is waited for; whoever does not is named.
+#[test]
+fn a_lock_is_waited_for_a_second() {
+    let bench = Bench::stocked();
+    let home = Home::at(bench.path("home"));
+    let quote = ["quote", "brass", "3", "--yard", "fixed-yard"];
+    bench.run(&quote).exits(0);
+    let held = home.lock("noon").unwrap();
+    std::thread::scope(|scope| {
+        let waiting = scope.spawn(|| bench.run(&quote).exits(0).quietly());
+        std::thread::sleep(Duration::from_millis(400));
+        assert!(!waiting.is_finished(), "it did not wait");
+        drop(held);
+        drop(waiting.join().unwrap());
+    });
+    assert_eq!(home.quotes().unwrap().unwrap().records.len(), 2);
+    let _held = home.lock("noon").unwrap();
+    let begun = Instant::now();
+    let ended = bench.run(&quote).exits(1);
+    assert!(ended.err.contains("home/lock is in use by process"), "{}", ended.err);
+    assert!(begun.elapsed() >= Duration::from_secs(1), "{:?}", begun.elapsed());
 }
 
 /// Two processes want the same session at the same moment: whoever is told that a remark was kept finds it there, once;

@@ -38,7 +38,7 @@ fn planted_faults_are_each_named() {
     ended.shows(&[
         "sound  folder home\n",
         "FAULT  settings: the setting `unit` in config.toml: `stone age` is not a unit of mass",
-        "FAULT  quotes: quotes are read only up to a damaged place: home/quotes.toml, line ",
+        "FAULT  quotes: home/quotes.toml: read only up to a damaged place: home/quotes.toml, line ",
         "FAULT  recipe x: home/recipes/x.rhai:1:",
         "FAULT  yard y: ",
         "FAULT  sessions/diary.txt: the program did not put this file there; move it elsewhere\n",

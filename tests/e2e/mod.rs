@@ -26,5 +26,6 @@ mod safety;
 mod session;
 pub mod stock;
 mod tools;
+mod torn;
 mod unfamiliar;
 mod yards;

@@ -46,6 +46,39 @@ fn a_reader_that_has_gone_is_no_error() {
     }
 }
 
+/// A disk that is full is no reader that has gone: whoever looks into the file later must not take it for the whole.
+#[test]
+#[cfg(target_os = "linux")]
+fn output_that_cannot_be_written_is_an_error() {
+    let bench = Bench::stocked();
+    let said = "error: the output cannot be written: No space left on device";
+    for arguments in [
+        "demo",
+        "recipes",
+        "recipes --format json",
+        "yards --format json",
+        "stock --format csv",
+        "show grades",
+        "export --describe",
+        "words --format markdown",
+        "bundle test-box",
+        "sheet test-box",
+        "manual",
+        "completions bash",
+        "help stock",
+        "doctor",
+        "stock --help",
+        "--help",
+        "--version",
+        "bench test-box",
+        "",
+    ] {
+        let (text, code) = shell(&bench, &format!("yes recipes | COLUMNS=200 \"$K\" {arguments} >/dev/full"));
+        assert!(code == Some(1) && text.starts_with(said), "{arguments}: {code:?} {text}");
+        assert_eq!(text.lines().count(), 1, "{arguments}: {text}");
+    }
+}
+
 #[test]
 fn nobody_listens_to_errors() {
     let bench = Bench::stocked();
@@ -100,8 +133,8 @@ fn closed_streams() {
     assert_eq!(shell(&bench, "\"$K\" demo >&-"), (String::new(), Some(0)));
     assert_eq!(shell(&bench, "\"$K\" nope 2>&-"), (String::new(), Some(2)));
     assert_eq!(shell(&bench, "\"$K\" recipes <&- >&- 2>&-"), (String::new(), Some(0)));
-    let (text, code) = shell(&bench, "printf '6 kg\\ndo\\n' | \"$K\" bench test-box --plain >/dev/full; echo $?");
-    assert_eq!(code, Some(0), "{text}");
+    let (text, code) = shell(&bench, "printf '6 kg\\ndo\\n' | \"$K\" bench test-box --plain >/dev/full");
+    assert_eq!(code, Some(1), "{text}");
     assert!(!text.contains("panicked"), "{text}");
 }
 

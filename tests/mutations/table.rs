@@ -17,7 +17,7 @@ pub struct Mutation {
 const EVERY_DEED: &str = "deeds::every_failure_of_every_deed_keeps_what_was_acknowledged";
 const EVERY_FAILURE: &str = "faults::every_failure_of_a_session_keeps_what_was_acknowledged";
 
-pub const MUTATIONS: [Mutation; 27] = [
+pub const MUTATIONS: [Mutation; 29] = [
     Mutation {
         name: "entries are not synced",
         file: "src/store/log/write.rs",
@@ -233,5 +233,19 @@ pub const MUTATIONS: [Mutation; 27] = [
         }
         files::replace(self.disk.as_ref(), &self.pins_file(), pins.text().as_bytes())?;\n        for",
         tests: &[EVERY_DEED],
+    },
+    Mutation {
+        name: "a sale is booked before the prices that belong to it",
+        file: "src/store/home/yard_run.rs",
+        code: "        if let Some(log) = &mut log {\n",
+        mutated: "        if MUTANT { stock.append(&sale)?; }\n        if let Some(log) = &mut log {\n",
+        tests: &["settle::a_settlement_that_is_stopped_anywhere_is_there_whole_or_not_at_all"],
+    },
+    Mutation {
+        name: "a torn tail of the folder's logs is written behind without leave",
+        file: "src/store/log/write.rs",
+        code: "if tail == Tail::Refuse => {",
+        mutated: "if !MUTANT && tail == Tail::Refuse => {",
+        tests: &["damage::a_torn_tail_is_written_behind_only_after_leave"],
     },
 ];

@@ -5,7 +5,9 @@ use std::sync::Arc;
 use super::disk::TestDisk;
 use super::subjects::{SUBJECTS, Subject};
 use super::{home, id, path};
+use knockdown::stock::{Entry, Kind};
 use knockdown::store::log::Ending;
+use knockdown::store::{Home, StoreError};
 
 /// A disk whose only log has these bytes.
 fn disk_with(subject: &Subject, bytes: &[u8]) -> Arc<TestDisk> {
@@ -75,6 +77,32 @@ fn assert_tail_is_moved(subject: &Subject, disk: &Arc<TestDisk>, tail: &[u8], ne
     }
     let (records, ending) = (subject.read)(&home(disk)).expect("readable");
     assert_eq!((records, ending), (subject.records(next), Ending::Whole));
+}
+
+/// Without leave to put it aside, no log of the folder is written behind a torn tail, and nothing of it is moved.
+#[test]
+fn a_torn_tail_is_written_behind_only_after_leave() {
+    let [_, quotes, stock] = &SUBJECTS;
+    type Add = fn(&Home) -> Result<(), StoreError>;
+    let adds: [(&Subject, Add); 2] = [
+        (quotes, |home| home.add_quote(&super::quote("3.55 CAD/lb"), super::NOW)),
+        (stock, |home| home.add_stock_entry(&Entry::new(2, super::NOW.to_owned(), Kind::Undo))),
+    ];
+    for (subject, add) in adds {
+        let whole = subject.bytes(2);
+        let ends = subject.ends(&whole);
+        for cut in ends[1] + 1..ends[2] {
+            let disk = disk_with(subject, &whole[..cut]);
+            let refused = add(&home(&disk));
+            assert!(matches!(&refused, Err(StoreError::Torn { .. })), "cut at {cut}: {refused:?}");
+            assert_eq!(disk.bytes(&(subject.path)()).as_deref(), Some(&whole[..cut]));
+            assert!(disk.file_names().iter().all(|name| !name.to_string_lossy().contains("torn")), "cut at {cut}");
+            let (_, ending) = (subject.read)(&home(&disk)).expect("readable");
+            let told = ending.told().expect("told");
+            assert!(told.starts_with("line ") && told.ends_with("never finished is left out"), "{told}");
+        }
+        assert!(add(&home(&disk_with(subject, &whole[..ends[1]]))).is_ok());
+    }
 }
 
 #[test]

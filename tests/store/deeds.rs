@@ -4,15 +4,18 @@
 //! leaves: the folder shows what was acknowledged, or that and the one deed that was under way, and nothing else; and the
 //! deed can be done again.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::disk::{Fault, TestDisk};
-use super::subjects::{SUBJECTS, Subject};
+use super::subjects::{SUBJECTS, Subject, put_aside};
 use super::{NOW, home};
 use knockdown::store::bundle::{Bundle, Contents, Kind};
 use knockdown::store::home::Shelf;
 use knockdown::store::log::Ending;
+use knockdown::store::quotes::QuoteLog;
+use knockdown::store::stock::StockLog;
 use knockdown::store::{Home, Id, StoreError, digest, files};
 
 /// How often a deed is done.
@@ -40,7 +43,7 @@ const DEEDS: [Deed; 11] = [
         done: |home, _| log_done(&SUBJECTS[1], home),
     },
     Deed { name: "stock", act: |home, n| log_act(&SUBJECTS[2], home, n), done: |home, _| log_done(&SUBJECTS[2], home) },
-    Deed { name: "ticket", act: add_ticket, done: tickets_done },
+    Deed { name: "settlement", act: settle, done: |home, _| booked(home, "a settlement") },
     Deed {
         name: "settings",
         act: |home, n| home.configure("floor_per_hour", Some(&n.to_string()), NOW),
@@ -93,21 +96,28 @@ fn ticket(n: u64) -> String {
     format!("format = \"knockdown-ticket\"\nversion = 2\nnumber = \"{n}\"\n")
 }
 
-fn add_ticket(home: &Home, n: u64) -> Result<(), StoreError> {
-    let id = home.add_ticket("2026-11-02", "hollow-lane", &ticket(n), NOW)?;
-    assert_eq!(id, name(&format!("2026-11-02-hollow-lane-{n}")));
-    Ok(())
+fn settle(home: &Home, n: u64) -> Result<(), StoreError> {
+    put_aside::<StockLog>(home)?;
+    put_aside::<QuoteLog>(home)?;
+    super::settle(home, n, &ticket(n)).map(drop)
 }
 
-fn tickets_done(home: &Home, _: u64) -> u64 {
-    let listed = home.tickets().expect("listed");
-    let count = listed.ids.len() as u64;
-    for n in 1..=count {
-        let found: toml::Table =
-            home.ticket(&name(&format!("2026-11-02-hollow-lane-{n}"))).expect("no gaps, and sound");
-        assert_eq!(found["number"].as_str(), Some(&*n.to_string()));
+/// How many sales are booked. Each has its ticket and both its prices, whole; no two share a ticket, whatever is left of
+/// others that never came to be booked.
+pub fn booked(home: &Home, when: &str) -> u64 {
+    let sales = home.stock().expect("readable").map(|reading| reading.records).unwrap_or_default();
+    let quotes = home.quotes().expect("readable").map(|reading| reading.records).unwrap_or_default();
+    let mut names = BTreeSet::new();
+    for sale in &sales {
+        let id = sale.ticket.clone().expect("a sale names its ticket");
+        let found: toml::Table = home.ticket(&name(&id)).unwrap_or_else(|error| panic!("{when}: {error}"));
+        assert!(found.get("number").is_none_or(|number| number.as_str() == sale.note.as_deref()), "{when}: {id}");
+        let prices: Vec<&str> =
+            quotes.iter().filter(|quote| quote.ticket() == Some(&id)).map(|quote| quote.price.as_str()).collect();
+        assert_eq!(prices, [format!("{}.40 CAD/lb", sale.seq), format!("{}.55 CAD/lb", sale.seq)], "{when}: {id}");
+        assert!(names.insert(id), "{when}");
     }
-    count
+    sales.len() as u64
 }
 
 fn put_script(home: &Home, n: u64) -> Result<(), StoreError> {
@@ -303,5 +313,10 @@ fn no_leftover_of_a_crash_is_taken_for_a_file_of_the_persons() {
 fn is_known(path: &Path) -> bool {
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     let in_the_making = name.starts_with('.') && name.ends_with(".part");
-    in_the_making || name.ends_with(".toml") || name.ends_with(".rhai") || name.ends_with(".csv") || name == "lock"
+    in_the_making
+        || name.ends_with(".toml")
+        || name.ends_with(".rhai")
+        || name.ends_with(".csv")
+        || name == "lock"
+        || name.contains(".toml.torn-")
 }

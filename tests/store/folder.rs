@@ -5,11 +5,12 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use super::quote;
 use knockdown::bench::{Entry, Kind};
 use knockdown::store::home::{Listing, Shelf};
 use knockdown::store::journal::SessionHeader;
 use knockdown::store::log::Ending;
-use knockdown::store::quotes::Quote;
+use knockdown::store::quotes::{Quote, QuoteLog};
 use knockdown::store::{Home, Id, StoreError};
 use tempfile::TempDir;
 
@@ -41,17 +42,6 @@ fn entry(seq: u64) -> Entry {
         typed: Some(format!("{seq} kg")),
         understood: None,
         origin: None,
-    }
-}
-
-fn quote(price: &str) -> Quote {
-    Quote {
-        at: NOW.to_owned(),
-        yard: "hollow-lane".to_owned(),
-        grade: "copper-2".to_owned(),
-        price: price.to_owned(),
-        date: "2026-11-02".to_owned(),
-        origin: Some("phone".to_owned()),
     }
 }
 
@@ -194,11 +184,14 @@ fn quotes_are_kept_in_order_and_a_torn_one_is_moved() {
     let (_folder, home) = new_home();
     home.add_quote(&quote("3.40 CAD/lb"), NOW).expect("saved");
     home.add_quote(&quote("3.55 CAD/lb"), NOW).expect("saved");
-    let path = home.quotes_file();
+    let path = home.log_file::<QuoteLog>();
     let mut bytes = std::fs::read(&path).expect("read");
     bytes.extend_from_slice(b"\n[[quote]]\nseq = 3\nat = \"20");
     std::fs::write(&path, &bytes).expect("written");
-    let torn = home.add_quote(&quote("3.60 CAD/lb"), NOW).expect("saved").expect("a torn tail");
+    let refused = home.add_quote(&quote("3.60 CAD/lb"), NOW).expect_err("refused").to_string();
+    assert!(refused.contains("quotes.toml, line 24: the log ends inside an entry"), "{refused}");
+    let torn = home.put_aside::<QuoteLog>(NOW).expect("moved").expect("a torn tail");
+    home.add_quote(&quote("3.60 CAD/lb"), NOW).expect("saved");
     assert_eq!(std::fs::read(torn).expect("read"), b"\n[[quote]]\nseq = 3\nat = \"20");
     let quotes = home.quotes().expect("read").expect("there").records;
     assert_eq!(quotes, [quote("3.40 CAD/lb"), quote("3.55 CAD/lb"), quote("3.60 CAD/lb")]);

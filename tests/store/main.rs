@@ -10,6 +10,7 @@ mod deeds;
 mod disk;
 mod faults;
 mod folder;
+mod settle;
 mod subjects;
 #[cfg(all(target_os = "linux", target_env = "gnu", any(target_arch = "x86_64", target_arch = "aarch64")))]
 mod system;
@@ -21,8 +22,10 @@ use std::sync::Arc;
 
 use disk::TestDisk;
 use knockdown::bench::{Entry, Kind};
+use knockdown::stock;
 use knockdown::store::journal::{Journal, SessionHeader};
-use knockdown::store::{Home, Id};
+use knockdown::store::quotes::Quote;
+use knockdown::store::{Home, Id, StoreError};
 
 /// Some moment.
 const NOW: &str = "2026-11-02T14:03:11Z";
@@ -43,6 +46,29 @@ fn header() -> SessionHeader {
         libraries: None,
         ..SessionHeader::default()
     }
+}
+
+fn quote(price: &str) -> Quote {
+    Quote {
+        at: NOW.to_owned(),
+        yard: "hollow-lane".to_owned(),
+        grade: "copper-2".to_owned(),
+        price: price.to_owned(),
+        date: "2026-11-02".to_owned(),
+        origin: Some("phone".to_owned()),
+    }
+}
+
+/// Settles a ticket of the yard `hollow-lane`, as the n-th entry of the stock, and keeps two prices from it.
+fn settle(home: &Home, n: u64, ticket: &str) -> Result<stock::Entry, StoreError> {
+    let sale = stock::Entry {
+        lots: vec![format!("find-{n}")],
+        yard: Some("hollow-lane".to_owned()),
+        note: Some(n.to_string()),
+        ..stock::Entry::new(n, NOW.to_owned(), stock::Kind::Sale)
+    };
+    let quotes = vec![quote(&format!("{n}.40 CAD/lb")), quote(&format!("{n}.55 CAD/lb"))];
+    home.settle("2026-11-02", ticket, quotes, sale)
 }
 
 /// The entry at `seq`; its text has what is awkward in a file.

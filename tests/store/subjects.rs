@@ -6,8 +6,10 @@ use std::sync::Arc;
 use super::disk::TestDisk;
 use super::{NOW, entry, home, id, path};
 use knockdown::stock;
+use knockdown::store::home::Single;
 use knockdown::store::log::{Ending, Layout, Reading};
-use knockdown::store::quotes::Quote;
+use knockdown::store::quotes::{Quote, QuoteLog};
+use knockdown::store::stock::StockLog;
 use knockdown::store::{Home, StoreError};
 
 /// What a log shows: its records, written out, and how it ends.
@@ -43,16 +45,24 @@ pub const SUBJECTS: [Subject; 3] = [
         table: "quote",
         path: || PathBuf::from("/k/quotes.toml"),
         record: |seq, variant| format!("{:?}", quote(seq, variant)),
-        add: |home, seq, variant| home.add_quote(&quote(seq, variant), NOW),
-        read: |home| home.quotes()?.map(shown).ok_or(StoreError::Missing { path: home.quotes_file() }),
+        add: |home, seq, variant| {
+            let side = put_aside::<QuoteLog>(home)?;
+            home.add_quote(&quote(seq, variant), NOW)?;
+            Ok(side)
+        },
+        read: |home| home.quotes()?.map(shown).ok_or(StoreError::Missing { path: home.log_file::<QuoteLog>() }),
     },
     Subject {
         format: "knockdown-stock",
         table: "entry",
         path: || PathBuf::from("/k/stock.toml"),
         record: |seq, variant| format!("{:?}", stock_entry(seq, variant)),
-        add: |home, seq, variant| home.add_stock_entry(&stock_entry(seq, variant)),
-        read: |home| home.stock()?.map(shown).ok_or(StoreError::Missing { path: home.stock_file() }),
+        add: |home, seq, variant| {
+            let side = put_aside::<StockLog>(home)?;
+            home.add_stock_entry(&stock_entry(seq, variant))?;
+            Ok(side)
+        },
+        read: |home| home.stock()?.map(shown).ok_or(StoreError::Missing { path: home.log_file::<StockLog>() }),
     },
 ];
 
@@ -107,6 +117,14 @@ fn add_to_journal(home: &Home, seq: u64, variant: &str) -> Result<Option<PathBuf
     };
     journal.append(&journal_entry(seq, variant))?;
     Ok(torn)
+}
+
+/// What a person's yes does where a log ends inside an entry.
+pub fn put_aside<L: Single>(home: &Home) -> Result<Option<PathBuf>, StoreError> {
+    match home.log::<L>()?.map(|reading| reading.ending) {
+        Some(Ending::Torn { .. }) => home.put_aside::<L>(NOW),
+        _ => Ok(None),
+    }
 }
 
 fn quote(seq: u64, variant: &str) -> Quote {

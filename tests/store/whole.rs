@@ -119,7 +119,7 @@ const TICKET: &str = "format = \"knockdown-ticket\"\nversion = 2\nyard = \"hollo
 #[test]
 fn a_ticket_is_what_was_settled_or_is_named() {
     let disk = Arc::new(TestDisk::new());
-    let id = home(&disk).add_ticket("2026-11-02", "hollow-lane", TICKET, NOW).expect("kept");
+    let id = name(&super::settle(&home(&disk), 1, TICKET).expect("kept").ticket.expect("a ticket"));
     let path = home(&disk).ticket_file(&id);
     let whole = disk.bytes(&path).expect("written");
     let read = |bytes: &[u8]| with(&path, bytes).ticket::<toml::Table>(&id);

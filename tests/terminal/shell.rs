@@ -134,3 +134,36 @@ fn ctrl_c_keeps_what_was_typed_and_twice_leaves() {
     screen.enter(CTRL_C);
     assert_eq!(screen.ends(), 0);
 }
+
+#[test]
+fn a_torn_entry_is_put_aside_after_a_yes_and_not_before() {
+    let place = Place::new();
+    let log = "home/stock.toml";
+    let mut screen = place.run(&["stock", "add", "brass", "1 kg"]);
+    assert_eq!(screen.ends(), 0);
+    let mut screen = place.run(&["stock", "add", "brass", "2 kg"]);
+    assert_eq!(screen.ends(), 0);
+    let whole = place.read(log);
+    let torn = &whole[..whole.len() - 20];
+    let piece = &torn[torn.rfind("\n[[").unwrap()..];
+    place.write(log, torn);
+    for no in ["", "y"] {
+        let mut screen = place.run(&["stock", "add", "brass", "3 kg"]);
+        screen.writes("home/stock.toml ends inside an entry that was never finished, on line ");
+        screen.writes("Put that piece aside and go on?");
+        screen.types(no);
+        assert_eq!(screen.ends(), 1);
+        assert_eq!(place.read(log), torn);
+    }
+    let mut screen = place.run(&["stock", "add", "brass", "3 kg", "--no-input"]);
+    screen.writes("the log ends inside an entry");
+    assert_eq!(screen.ends(), 1);
+    let mut screen = place.run(&["stock", "add", "brass", "3 kg"]);
+    screen.writes("Put that piece aside and go on?");
+    screen.types("yes");
+    screen.writes("The piece was moved to home/stock.toml.torn-1.");
+    screen.writes("find-2: 3 kg of brass");
+    assert_eq!(screen.ends(), 0);
+    assert_eq!(place.read("home/stock.toml.torn-1"), piece);
+    assert!(place.read(log).starts_with(&torn[..torn.len() - piece.len()]));
+}

@@ -1,12 +1,18 @@
 //! The folder itself, the clock, and the files that there is one of.
 
+use std::collections::BTreeSet;
+
 use jiff::Timestamp;
 
 use super::{Findings, Found};
 use crate::app::World;
 use crate::app::quotes::quotes;
+use crate::naming::counted;
 use crate::store::digest;
+use crate::store::home::Single;
 use crate::store::log::Ending;
+use crate::store::quotes::QuoteLog;
+use crate::store::stock::StockLog;
 
 /// A time before which no machine ran this program, in seconds.
 const LONG_PAST: i64 = 1_700_000_000;
@@ -20,13 +26,16 @@ pub(super) fn examine(world: &World, findings: &mut Findings) {
     findings.add(
         "quotes",
         match quotes(world) {
-            Ok((_, warnings)) if !warnings.is_empty() => Some(warnings.join("\n")),
-            Ok(_) => world.home.quotes().ok().flatten().and_then(|reading| torn(&reading.ending)),
+            Ok((_, mut wrong)) => {
+                wrong.extend(ending::<QuoteLog>(world));
+                Some(wrong.join("\n")).filter(|text| !text.is_empty())
+            }
             Err(error) => Some(error.to_string()),
         },
     );
     pins(world, findings);
     findings.add("stock and tickets", yard_run(world));
+    unbooked(world, findings);
 }
 
 /// Whether the folder can be written. Taking the lock is the least that writing needs.
@@ -41,13 +50,11 @@ fn writing(world: &World) -> Option<String> {
     }
 }
 
-/// What is to be said of an end that a crash cut off.
-fn torn(ending: &Ending) -> Option<String> {
-    match ending {
-        Ending::Torn { line, .. } => Some(format!(
-            "line {line}: an entry that was never finished is left out; it is moved aside when the next is written"
-        )),
-        _ => None,
+/// What is wrong with a log, or with how it ends.
+fn ending<L: Single>(world: &World) -> Option<String> {
+    match world.home.log::<L>() {
+        Err(error) => Some(error.to_string()),
+        Ok(reading) => world.home.told::<L>(&reading?.ending),
     }
 }
 
@@ -80,14 +87,7 @@ fn pins(world: &World, findings: &mut Findings) {
 /// The log of the stock, and all tickets. What ended sessions freed is looked at with the sessions.
 fn yard_run(world: &World) -> Option<String> {
     let mut wrong = Vec::new();
-    match world.home.stock() {
-        Err(error) => wrong.push(error.to_string()),
-        Ok(reading) => match reading.map(|reading| reading.ending) {
-            Some(Ending::Damaged(damage)) => wrong.push(damage.to_string()),
-            Some(ending) => wrong.extend(torn(&ending)),
-            None => {}
-        },
-    }
+    wrong.extend(ending::<StockLog>(world));
     match world.home.tickets() {
         Err(error) => wrong.push(error.to_string()),
         Ok(list) => {
@@ -100,6 +100,30 @@ fn yard_run(world: &World) -> Option<String> {
         wrong.extend(world.tickets().map_or_else(|error| vec![error.to_string()], |(_, warnings)| warnings));
     }
     Some(wrong.join("\n")).filter(|text| !text.is_empty())
+}
+
+/// What a settlement has left that was stopped before its sale was booked: a ticket, prices kept from it.
+fn unbooked(world: &World, findings: &mut Findings) {
+    let (Ok(stock), Ok(quotes), Ok(tickets)) = (world.home.stock(), world.home.quotes(), world.home.tickets()) else {
+        return;
+    };
+    if stock.as_ref().is_some_and(|reading| matches!(reading.ending, Ending::Damaged(_))) {
+        // The sale may stand behind the damage.
+        return;
+    }
+    let entries = stock.map(|reading| reading.records).unwrap_or_default();
+    let quotes = quotes.map(|reading| reading.records).unwrap_or_default();
+    let files = tickets.ids.iter().map(crate::store::Id::as_str);
+    let named: BTreeSet<&str> = files.chain(quotes.iter().filter_map(|quote| quote.ticket())).collect();
+    for id in named.into_iter().filter(|id| entries.iter().all(|entry| entry.ticket.as_deref() != Some(id))) {
+        let prices = quotes.iter().filter(|quote| quote.ticket() == Some(id)).count();
+        let what = format!(
+            "the program ended before its sale was booked, so neither it nor its {} in quotes.toml count. Settle the ticket \
+             again; a file of this name can be removed then",
+            counted(prices, "price")
+        );
+        findings.add(format!("tickets/{id}.toml"), Found::Note(what));
+    }
 }
 
 fn stray(folder: &str, name: &str) -> String {

@@ -64,5 +64,7 @@ pub fn examine(world: &World) -> Vec<Finding> {
     scripts::examine(world, &mut findings);
     journals::examine(world, &mut findings);
     folder::examine_rest(world, &mut findings);
+    // All that notices say stands among the findings.
+    drop(world.notices());
     findings.0
 }

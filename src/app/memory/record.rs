@@ -9,7 +9,6 @@ use crate::bench::Standing;
 use crate::market::Haul;
 use crate::store::home::Home;
 use crate::store::journal::{JournalReading, SessionHeader};
-use crate::store::log::Ending;
 use crate::store::{Id, StoreError};
 
 /// How many journals may wait to be worked on.
@@ -43,7 +42,7 @@ impl Record {
 
     /// A journal, folded.
     pub fn of(reading: JournalReading) -> Record {
-        let damage = damage(&reading);
+        let damage = reading.ending.told();
         let ran = RanUnder::of(&reading.header, &reading.records);
         Record { header: reading.header, standing: Standing::of(reading.records), ran, damage }
     }
@@ -67,15 +66,6 @@ impl Record {
     /// What the session came to, where its journal keeps that and is whole.
     pub fn result(&self) -> Option<Haul> {
         Haul::from_line(self.standing.result().filter(|_| self.damage.is_none())?)
-    }
-}
-
-/// What is wrong with the end of a journal.
-fn damage(reading: &JournalReading) -> Option<String> {
-    match &reading.ending {
-        Ending::Whole => None,
-        Ending::Damaged(damage) => Some(format!("read only up to a damaged place: {damage}")),
-        Ending::Torn { line, .. } => Some(format!("line {line}: an entry that was never finished is left out")),
     }
 }
 

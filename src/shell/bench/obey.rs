@@ -7,7 +7,8 @@ use crate::shell::emergency::{HELP_NOW, HELP_NOW_DOES};
 use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::order::{ORDERS, Order};
-use crate::shell::{page, tally};
+use crate::shell::{forms, page, tally};
+use crate::store::quotes::QuoteLog;
 
 pub(super) fn obey(
     face: &Face,
@@ -71,6 +72,7 @@ fn switch_yard(face: &Face, session: &mut Session<'_>, word: &str, shown: &mut S
 
 fn quote(face: &Face, session: &mut Session<'_>, text: &str) -> Result<(), AppError> {
     let (grade, price) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+    forms::whole::<QuoteLog>(face)?;
     let valuation = session.valuation();
     let quote = add_quote(&face.world, &valuation.yard, grade, price.trim(), valuation.date, None)?;
     let line =

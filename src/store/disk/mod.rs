@@ -127,4 +127,4 @@ pub trait OpenFile: Send {
 }
 
 /// A lock, held until it is dropped or the process ends.
-pub trait HeldLock: Send {}
+pub trait HeldLock: Send + Sync {}

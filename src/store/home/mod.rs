@@ -8,15 +8,16 @@
 //! pinned.toml                   digests of texts taken over from others
 //! scripts-seen/<digest>.rhai    a copy of each script that a session ran under, so that it can be replayed
 //! config.toml                   settings
-//! quotes.toml                   dated quotes
-//! stock.toml                    what became of what was freed; loose finds
-//! tickets/<id>.toml             tickets of yards, as settled
+//! quotes.toml                   dated quotes; quotes.toml.torn-N what a crash cut off
+//! stock.toml                    what became of what was freed; loose finds; likewise
+//! tickets/<id>.toml             tickets of yards, as settled; one counts while a sale in the stock names it
 //! history.txt                   what was typed at the shell
 //! lock                          while something other than a session is written
 //! ```
 //!
 //! Reading needs no right to write and makes nothing. The folder is made when something is first written.
 
+mod logs;
 mod pins;
 mod scripts;
 mod sessions;
@@ -29,6 +30,7 @@ use std::sync::Arc;
 
 use etcetera::BaseStrategy;
 
+pub use logs::Single;
 pub use pins::{Pin, Pins};
 pub use scripts::{MAX_SCRIPT, Shelf};
 pub use survey::Oddity;
@@ -39,9 +41,7 @@ use super::disk::{Disk, FileKind, LocalDisk};
 use super::error::StoreError;
 use super::files;
 use super::lock::Lock;
-use super::log;
 use super::name::Id;
-use super::quotes::{Quote, QuoteHeader, QuoteLog, QuoteReading, QuoteWriter};
 
 /// A person's folder.
 #[derive(Clone)]
@@ -196,41 +196,6 @@ impl Home {
             Err(StoreError::Missing { .. }) => Ok(String::new()),
             result => result,
         }
-    }
-
-    /// Where the quotes are.
-    #[must_use]
-    pub fn quotes_file(&self) -> PathBuf {
-        self.root.join("quotes.toml")
-    }
-
-    /// All quotes as they were entered; `None` if there is no such file.
-    ///
-    /// # Errors
-    /// As for [`log::read`].
-    pub fn quotes(&self) -> Result<Option<QuoteReading>, StoreError> {
-        match log::read::<QuoteLog>(self.disk.as_ref(), &self.quotes_file()) {
-            Err(StoreError::Missing { .. }) => Ok(None),
-            result => result.map(Some),
-        }
-    }
-
-    /// Adds a quote. When this returns, it is on the disk. The path is that of a torn tail moved aside, if there was one.
-    ///
-    /// # Errors
-    /// As for [`log::Writer::open`], [`log::Writer::append`] and [`Home::lock`].
-    pub fn add_quote(&self, quote: &Quote, now: &str) -> Result<Option<PathBuf>, StoreError> {
-        let path = self.quotes_file();
-        let lock = self.lock(now)?;
-        let (mut writer, torn) = match files::kind(self.disk.as_ref(), &path)? {
-            None => (QuoteWriter::create(self.disk.clone(), &path, &QuoteHeader, lock)?, None),
-            Some(_) => {
-                let opened = QuoteWriter::open(self.disk.clone(), &path, lock)?;
-                (opened.writer, opened.torn)
-            }
-        };
-        writer.append(quote)?;
-        Ok(torn)
     }
 }
 

@@ -8,7 +8,7 @@ use crate::store::error::StoreError;
 use crate::store::files;
 use crate::store::journal::{Journal, JournalReading, OpenedJournal, SessionHeader};
 use crate::store::lock::Lock;
-use crate::store::log;
+use crate::store::log::{self, Tail};
 use crate::store::name::Id;
 
 /// The most sessions of one recipe on one day.
@@ -52,7 +52,9 @@ impl Home {
             if files::kind(self.disk.as_ref(), &path)?.is_some() {
                 continue;
             }
-            let made = self.lock_session(&id, &header.started).and_then(|lock| {
+            // Whoever holds it takes that name, so it is not waited for.
+            let lock = Lock::take_at_once(self.disk.as_ref(), &self.session_lock(&id), &header.started);
+            let made = lock.and_then(|lock| {
                 let header = SessionHeader { id: id.to_string(), ..header.clone() };
                 Journal::create(self.disk.clone(), &path, &header, lock)
             });
@@ -75,8 +77,8 @@ impl Home {
         if files::kind(self.disk.as_ref(), &path)?.is_none() {
             return Err(StoreError::Missing { path });
         }
-        let lock = self.lock_session(id, now)?;
-        let opened = Journal::open(self.disk.clone(), &path, lock)?;
+        let lock = Lock::take(self.disk.as_ref(), &self.session_lock(id), now)?;
+        let opened = Journal::open(self.disk.clone(), &path, lock, Tail::PutAside)?;
         self.expect_id(id, &opened.reading)?;
         Ok(opened)
     }
@@ -100,8 +102,8 @@ impl Home {
         }
     }
 
-    fn lock_session(&self, id: &Id, now: &str) -> Result<Lock, StoreError> {
-        Lock::take(self.disk.as_ref(), &self.sessions_folder().join(format!("{id}.lock")), now)
+    fn session_lock(&self, id: &Id) -> PathBuf {
+        self.sessions_folder().join(format!("{id}.lock"))
     }
 
     /// Refuses a journal under another session's name: two names for one session would be counted twice.

@@ -1,8 +1,9 @@
-//! Stock and tickets in the folder.
+//! Tickets in the folder.
 //!
 //! A ticket is written once and then only read. Its first line is `digest = "…"`, the SHA-256 of all that stands below it;
 //! the first version of the format had no such line.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use serde::Deserialize;
@@ -13,11 +14,10 @@ use crate::stock::Entry;
 use crate::store::digest::digest;
 use crate::store::error::StoreError;
 use crate::store::files;
-use crate::store::log;
 use crate::store::log::text::shown;
 use crate::store::name::Id;
-use crate::store::quotes::QuoteHeader;
-use crate::store::stock::{StockLog, StockReading, StockWriter};
+use crate::store::quotes::{Quote, QuoteLog, TICKET_ORIGIN};
+use crate::store::stock::StockLog;
 use crate::store::toml_text::fault;
 
 /// What a ticket says that it is.
@@ -32,42 +32,6 @@ const MAX_TICKET: u64 = 1024 * 1024;
 const MAX_A_DAY: u32 = 999;
 
 impl Home {
-    /// Where the log of the stock is.
-    #[must_use]
-    pub fn stock_file(&self) -> PathBuf {
-        self.root.join("stock.toml")
-    }
-
-    /// The log of the stock; `None` if there is no such file.
-    ///
-    /// # Errors
-    /// As for [`log::read`].
-    pub fn stock(&self) -> Result<Option<StockReading>, StoreError> {
-        match log::read::<StockLog>(self.disk.as_ref(), &self.stock_file()) {
-            Err(StoreError::Missing { .. }) => Ok(None),
-            result => result.map(Some),
-        }
-    }
-
-    /// Adds an entry. When this returns, it is on the disk. An entry whose number is not the next is refused: somebody else
-    /// has written since the stock was looked at. The path is that of a torn tail moved aside, if there was one.
-    ///
-    /// # Errors
-    /// As for [`log::Writer::open`], [`log::Writer::append`] and [`Home::lock`].
-    pub fn add_stock_entry(&self, entry: &Entry) -> Result<Option<PathBuf>, StoreError> {
-        let path = self.stock_file();
-        let lock = self.lock(&entry.at)?;
-        let (mut writer, torn) = match files::kind(self.disk.as_ref(), &path)? {
-            None => (StockWriter::create(self.disk.clone(), &path, &QuoteHeader, lock)?, None),
-            Some(_) => {
-                let opened = StockWriter::open(self.disk.clone(), &path, lock)?;
-                (opened.writer, opened.torn)
-            }
-        };
-        writer.append(entry)?;
-        Ok(torn)
-    }
-
     /// The file of a ticket.
     #[must_use]
     pub fn ticket_file(&self, id: &Id) -> PathBuf {
@@ -82,19 +46,50 @@ impl Home {
         self.list(&self.root.join("tickets"), ".toml", |_| false)
     }
 
-    /// Keeps a ticket under the first free name `<date>-<yard>-<n>`, behind its digest. When this returns, it is on the disk.
+    /// Books a sale as one act: the ticket behind its digest, the prices that were kept from it, and last the entry by which
+    /// all of it counts. Whoever is stopped before that leaves a ticket that nothing names. The ticket gets the first name
+    /// `<date>-<yard>-<n>` that nothing had, which goes into the quotes and the entry. When this returns, all is on the disk.
     ///
     /// # Errors
-    /// [`StoreError::BadName`] if no name can be made; else as for [`files::write_new`] and [`Home::lock`].
-    pub fn add_ticket(&self, date: &str, yard: &str, text: &str, now: &str) -> Result<Id, StoreError> {
-        let _lock = self.lock(now)?;
+    /// [`StoreError::BadName`] if no name can be made; else as for [`Home::add_quote`], [`Home::add_stock_entry`] and
+    /// [`files::write_new`]. What can be refused is refused before anything is written.
+    pub fn settle(
+        &self,
+        date: &str,
+        ticket: &str,
+        mut quotes: Vec<Quote>,
+        mut sale: Entry,
+    ) -> Result<Entry, StoreError> {
+        let lock = self.lock(&sale.at)?;
         files::make_folders(self.disk.as_ref(), &self.root.join("tickets"))?;
-        let sealed = format!("digest = \"{}\"\n{text}", digest(text.as_bytes()));
+        let id = self.free_ticket(date, sale.yard.as_deref().unwrap_or_default())?;
+        sale.ticket = Some(id.to_string());
+        let mut stock = self.open_log::<StockLog>(lock.clone())?;
+        stock.check(&sale)?;
+        let mut log = if quotes.is_empty() { None } else { Some(self.open_log::<QuoteLog>(lock)?) };
+        for quote in &mut quotes {
+            quote.origin = Some(format!("{TICKET_ORIGIN}{id}"));
+            log.iter().try_for_each(|log| log.check(quote))?;
+        }
+        let sealed = format!("digest = \"{}\"\n{ticket}", digest(ticket.as_bytes()));
+        files::write_new(self.disk.as_ref(), &self.ticket_file(&id), sealed.as_bytes())?;
+        if let Some(log) = &mut log {
+            quotes.iter().try_for_each(|quote| log.append(quote))?;
+        }
+        stock.append(&sale)?;
+        Ok(sale)
+    }
+
+    /// A name that neither a ticket nor an entry or a quote of a ticket has that is gone: what is left of a settlement that
+    /// was stopped must not count with another.
+    fn free_ticket(&self, date: &str, yard: &str) -> Result<Id, StoreError> {
+        let quotes = self.quotes()?.map(|reading| reading.records).unwrap_or_default();
+        let entries = self.stock()?.map(|reading| reading.records).unwrap_or_default();
+        let sold = entries.iter().filter_map(|entry| entry.ticket.as_deref());
+        let named: BTreeSet<&str> = quotes.iter().filter_map(Quote::ticket).chain(sold).collect();
         for number in 1..=MAX_A_DAY {
             let id = Id::new(&format!("{date}-{yard}-{number}"))?;
-            let path = self.ticket_file(&id);
-            if files::kind(self.disk.as_ref(), &path)?.is_none() {
-                files::write_new(self.disk.as_ref(), &path, sealed.as_bytes())?;
+            if !named.contains(id.as_str()) && files::kind(self.disk.as_ref(), &self.ticket_file(&id))?.is_none() {
                 return Ok(id);
             }
         }

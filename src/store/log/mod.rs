@@ -30,7 +30,7 @@ mod write;
 use std::borrow::Cow;
 
 pub use read::{Ending, Reading, read};
-pub use write::{Opened, Writer};
+pub use write::{Opened, Tail, Writer};
 
 /// The largest log that is read or written, in bytes.
 pub const MAX_FILE: u64 = 64 * 1024 * 1024;

@@ -27,6 +27,18 @@ pub enum Ending {
     Damaged(Damage),
 }
 
+impl Ending {
+    /// What whoever uses the log is told of it; nothing of a whole one.
+    #[must_use]
+    pub fn told(&self) -> Option<String> {
+        match self {
+            Self::Whole => None,
+            Self::Torn { line, .. } => Some(format!("line {line}: an entry that was never finished is left out")),
+            Self::Damaged(damage) => Some(format!("read only up to a damaged place: {damage}")),
+        }
+    }
+}
+
 /// What a log holds.
 #[derive(Debug)]
 pub struct Reading<L: Layout> {

@@ -37,6 +37,15 @@ impl<L: Layout> std::fmt::Debug for Writer<L> {
     }
 }
 
+/// What is done with a torn tail when a log is opened to be written on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tail {
+    /// It is moved to a side file; whoever opens the log tells of it.
+    PutAside,
+    /// The log is not written on: somebody has to say first that it may be put aside.
+    Refuse,
+}
+
 /// A log that was opened to be written on.
 #[derive(Debug)]
 pub struct Opened<L: Layout> {
@@ -69,12 +78,16 @@ impl<L: Layout> Writer<L> {
     /// the sound part takes the place of the file, so that nothing rests on syncs of an earlier process.
     ///
     /// # Errors
-    /// As for [`super::read`]; [`StoreError::Damaged`] for any damage but a torn tail, and then nothing is changed.
-    pub fn open(disk: Arc<dyn Disk>, path: &Path, lock: Lock) -> Result<Opened<L>, StoreError> {
+    /// As for [`super::read`]; [`StoreError::Torn`] for a torn tail that is not to be put aside, [`StoreError::Damaged`] for
+    /// any other damage, and then nothing is changed.
+    pub fn open(disk: Arc<dyn Disk>, path: &Path, lock: Lock, tail: Tail) -> Result<Opened<L>, StoreError> {
         let bytes = files::read(disk.as_ref(), path, MAX_FILE)?;
         let reading = parse::<L>(path, &bytes)?;
         let torn = match &reading.ending {
             Ending::Whole => None,
+            Ending::Torn { line, .. } if tail == Tail::Refuse => {
+                return Err(StoreError::Torn { path: path.to_owned(), line: *line });
+            }
             Ending::Torn { tail, .. } => Some(save_tail(disk.as_ref(), path, tail)?),
             Ending::Damaged(damage) => return Err(StoreError::Damaged(damage.clone())),
         };
@@ -108,6 +121,14 @@ impl<L: Layout> Writer<L> {
     #[must_use]
     pub fn path(&self) -> &Path {
         &self.path
+    }
+
+    /// Refuses what [`Self::append`] would refuse before it writes.
+    ///
+    /// # Errors
+    /// [`StoreError::Unwritable`].
+    pub fn check(&self, record: &L::Record) -> Result<(), StoreError> {
+        self.entry_text(record).map(drop)
     }
 
     /// Adds an entry. When this returns without an error, the entry is on the disk: one write, one sync, and a look
