@@ -90,8 +90,15 @@ fn a_recipe_that_is_gone_is_replaced_by_the_copy_kept() {
 fn an_edit_of_a_recipe_changes_nothing_of_a_session_that_ran_under_another_text() {
     let bench = Bench::stocked();
     bench.work(&[&UNTIL[..], &["2 kg", "3", "stop here"]].concat()).exits(0);
-    let views =
-        [&["tally"][..], &["tally", "--format", "json"], &["stock"], &["show", "test-box-1"], &["show", "sessions"]];
+    let views = [
+        &["tally"][..],
+        &["tally", "--format", "json"],
+        &["stock"],
+        &["show", "test-box-1"],
+        &["show", "sessions"],
+        &["replay", "all", "--format", "json"],
+        &["report", "all"],
+    ];
     let before: Vec<String> = views.iter().map(|view| bench.run(view).exits(0).out).collect();
     let step =
         "step(\"lamp\", \"Take out the lamp\").minutes(1, 2, 3).frees(\"lamp\", (1.g..9.g).usually(3.g), \"glass\");\n";
@@ -99,6 +106,8 @@ fn an_edit_of_a_recipe_changes_nothing_of_a_session_that_ran_under_another_text(
         BOX.replace("Test box", "Box of tests"),
         format!("{BOX}\n{step}"),
         BOX.replace("\"transformer-aluminium\"", "\"steel-light\""),
+        BOX.replace("\"core\"", "\"heart\""),
+        "unit(".to_owned(),
         BOX.replace("\"brass\"", "\"brasss\""),
     ];
     for edited in edits {
