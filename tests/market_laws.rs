@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test may stop at a value that must be there")]
 
 use crate::market_fixture::{book, built, buys, d, draft, fraction, haul, hollow, kg, minutes, money, remainder, tree};
-use knockdown::market::haul::{Fraction, Haul, How, Mix};
+use knockdown::market::haul::{Fraction, Haul, Mix, WeightSource};
 use knockdown::market::tally::CostKind;
 use knockdown::market::{Tally, Yard};
 use knockdown::quantity::{Mass, MassUnit, Money};
@@ -31,7 +31,11 @@ fn any_haul() -> impl Strategy<Value = Haul> {
             intake: Some(Mass::from_grams(Decimal::from(intake)).unwrap()),
             whole_grade: Some("appliance-light".into()),
             mixes: vec![Mix { name: "first".into(), net: None }, Mix { name: "second".into(), net: Some(kg("2")) }],
-            remainders: vec![remainder("steel-light", Mass::from_grams(Decimal::from(left)).unwrap(), How::Computed)],
+            remainders: vec![remainder(
+                "steel-light",
+                Mass::from_grams(Decimal::from(left)).unwrap(),
+                WeightSource::Computed,
+            )],
             minutes: minutes(&time.to_string()),
             trip_share: Some(money(&Decimal::new(trip, 2).to_string(), "CAD")),
             ..haul(fractions)

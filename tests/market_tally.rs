@@ -5,7 +5,7 @@
 use crate::market_fixture::{
     book, built, buys, d, draft, fraction, haul, hollow, kg, lb, minutes, money, oven, plain_kg, quote, remainder, tree,
 };
-use knockdown::market::haul::{Consumable, Haul, Host, How, Reading, Remainder};
+use knockdown::market::haul::{Consumable, Haul, Reading, Remainder, RemainderOf, WeightSource};
 use knockdown::market::tally::{BalanceVerdict, CostKind, Problem, worth};
 use knockdown::market::{Quote, Tally, Unsold, Yard};
 use knockdown::quantity::{Mass, MassUnit, Money, Notation};
@@ -68,7 +68,10 @@ fn the_oven_comes_out_as_worked_by_hand() {
     assert_eq!(board.grades(), ["board-mid"]);
     assert_eq!(board.items[0].regraded_from.as_deref(), Some("board-high"));
     let (line, left) = tally.remainders().next().unwrap();
-    assert_eq!((line.kind(), left.how, left.part.as_str()), ("remainder", How::Computed, "Countertop microwave oven"));
+    assert_eq!(
+        (line.kind(), left.how, left.part.as_str()),
+        ("remainder", WeightSource::Computed, "Countertop microwave oven")
+    );
 }
 
 #[test]
@@ -186,17 +189,17 @@ fn what_cannot_be_sold_is_listed_and_in_no_sum() {
         fraction("mystery", "unobtainium", Some(kg("1"))),
     ]);
     haul.remainders.push(Remainder {
-        of: Host::Part("coil".into()),
+        of: RemainderOf::Part("coil".into()),
         grade: None,
         mass: Some(kg("1")),
-        how: How::Weighed,
+        how: WeightSource::Weighed,
         pieces: 1,
     });
     haul.remainders.push(Remainder {
-        of: Host::Unit,
+        of: RemainderOf::Unit,
         grade: Some("steel-light".into()),
         mass: Some(Mass::ZERO),
-        how: How::Computed,
+        how: WeightSource::Computed,
         pieces: 1,
     });
     let tally = tally(&haul, &yard);
@@ -249,7 +252,7 @@ fn money_of_another_currency_is_listed_and_not_summed() {
 #[test]
 fn a_negative_remainder_is_shouted_and_never_clamped() {
     let mut haul = oven();
-    haul.remainders = vec![remainder("steel-light", kg("-0.3"), How::Computed)];
+    haul.remainders = vec![remainder("steel-light", kg("-0.3"), WeightSource::Computed)];
     let tally = tally(&haul, &built(hollow()));
     let mass = kg("-0.3");
     assert_eq!(tally.problems, [Problem::NegativeRemainder { of: "Countertop microwave oven".into(), mass }]);
@@ -287,21 +290,24 @@ fn the_balance_says_what_it_can() {
         tally(&haul, &yard).balance
     };
     // Gap 10.0 − 9.7 = 0.3 kg = 6 sd; 10.0 − 9.9 = 0.1 kg = 2 sd.
-    let open = with("10", &["4", "5.7"], How::Weighed);
+    let open = with("10", &["4", "5.7"], WeightSource::Weighed);
     assert_eq!((open.gap, open.verdict), (Some(kg("0.3")), BalanceVerdict::DoesNotClose));
     assert!((open.z.unwrap() - 6.0).abs() < 1e-9 && (open.sd_grams.unwrap() - 50.0).abs() < 1e-9);
-    let shut = with("10", &["4", "5.9"], How::Weighed);
+    let shut = with("10", &["4", "5.9"], WeightSource::Weighed);
     assert_eq!(shut.verdict, BalanceVerdict::Closes);
     assert!((shut.z.unwrap() - 2.0).abs() < 1e-9);
     // Too much came out: the sign is kept.
-    assert!((with("10", &["4", "6.3"], How::Weighed).z.unwrap() + 6.0).abs() < 1e-9);
+    assert!((with("10", &["4", "6.3"], WeightSource::Weighed).z.unwrap() + 6.0).abs() < 1e-9);
     // 3 sd = 0.15 kg is more than 5 % of 2 kg: this scale would hardly see a loss.
-    let coarse = with("2", &["1", "1"], How::Weighed).verdict;
+    let coarse = with("2", &["1", "1"], WeightSource::Weighed).verdict;
     assert_eq!(coarse, BalanceVerdict::CannotBeSaid("the scales are too coarse for this unit"));
-    let computed = with("10", &["4", "6"], How::Computed);
+    let computed = with("10", &["4", "6"], WeightSource::Computed);
     assert_eq!(computed.verdict.words(), "cannot be said: what is left was computed, not weighed");
     assert_eq!(computed.z, None);
-    assert_eq!(with("10", &[], How::Weighed).verdict.words(), "cannot be said: nothing that came out was weighed");
+    assert_eq!(
+        with("10", &[], WeightSource::Weighed).verdict.words(),
+        "cannot be said: nothing that came out was weighed"
+    );
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Taking in a script from somebody else: looked at from all sides first, then installed and pinned.
 
-mod lessened;
+mod weakened;
 
 use std::collections::BTreeSet;
 
@@ -8,8 +8,8 @@ use super::changes::Changes;
 use super::check::{Bounds, Checked, Subject, check_one};
 use super::error::AppError;
 use super::facts::{Declared, Facts};
-use super::rehearsal::{ExampleReport, Portrait};
-use super::shelves::{Found, Guest, Origin};
+use super::rehearsal::{ExampleReport, ToolSummary};
+use super::shelves::{Found, OfferedScript, Origin};
 use super::shipped;
 use super::testing::TestReport;
 use super::world::World;
@@ -18,7 +18,7 @@ use crate::review::guards::{Guards, Spot};
 use crate::store::bundle::{Bundle, Kind};
 use crate::store::home::Shelf;
 
-pub use lessened::{Lessened, Unshown};
+pub use weakened::{Unshown, WeakenedGuards};
 
 /// A bundle that was looked at: it holds together and loads. Nothing is written before [`Offer::take`].
 pub struct Offer {
@@ -35,7 +35,7 @@ pub struct Offer {
     /// What its tests showed.
     pub tested: Tested,
     /// What a tool shows of itself; empty for other kinds.
-    pub portrait: Portrait,
+    pub summary: ToolSummary,
     /// What `check` found in it.
     pub checked: Checked,
 }
@@ -59,7 +59,7 @@ pub struct Present {
     /// What the offer changes in its text.
     pub changes: Changes,
     /// What the offer guards or warns of less; `None` for a yard.
-    pub lessened: Option<Lessened>,
+    pub weakened: Option<WeakenedGuards>,
     /// Prices that differ; for a yard.
     pub prices: Vec<PriceChange>,
 }
@@ -92,39 +92,39 @@ impl Offer {
     /// The script or a module is at fault or needs a newer program; the bundle says another thing of it than it says itself;
     /// a module travels that nothing imports or that would stand in for a shipped one.
     pub fn examine(world: &World, bundle: Bundle) -> Result<Offer, AppError> {
-        let guest = Guest {
+        let offered = OfferedScript {
             shelf: bundle.kind.shelf(),
             id: bundle.id.clone(),
             text: bundle.source.clone(),
             session: bundle.session.clone(),
             modules: bundle.imports.clone().into_iter().collect(),
         };
-        let guest = world.for_test(Some(guest));
-        let script = guest.script(&guest.find(bundle.kind.shelf(), &bundle.id)?)?;
-        let declared = Declared::by(&guest, bundle.kind, &script)?;
+        let offered = world.for_test(Some(offered));
+        let script = offered.script(&offered.find(bundle.kind.shelf(), &bundle.id)?)?;
+        let declared = Declared::by(&offered, bundle.kind, &script)?;
         expect_facts(&bundle, &declared.facts())?;
-        let imported = guest.own_imports(&bundle.source);
-        let subject = Subject::named(&guest, bundle.kind.shelf(), &bundle.id)?;
+        let imported = offered.own_imports(&bundle.source);
+        let subject = Subject::named(&offered, bundle.kind.shelf(), &bundle.id)?;
         // By itself: which grades other recipes reach says nothing about the offer.
-        let checked = check_one(&guest, &subject, Bounds::default());
+        let checked = check_one(&offered, &subject, Bounds::default());
         let tested = match bundle.kind {
             Kind::Recipe if bundle.session.is_some() && !checked.is_sound() => Tested::LeftOff,
-            Kind::Recipe if bundle.session.is_some() => Tested::Session(guest.play_test(&bundle.id)),
+            Kind::Recipe if bundle.session.is_some() => Tested::Session(offered.play_test(&bundle.id)),
             Kind::Tool | Kind::Report => Tested::Examples(checked.rehearsal.reports.clone()),
             Kind::Recipe | Kind::Yard => Tested::Not,
         };
         Ok(Offer {
             hazards: asked_hazards(&declared, &checked),
-            present: present(world, &guest, &bundle, &declared, &checked)?,
+            present: present(world, &offered, &bundle, &declared, &checked)?,
             modules: bundle
                 .imports
                 .iter()
                 .map(|(name, text)| module(world, name, text, &imported))
                 .collect::<Result<_, _>>()?,
             tested,
-            portrait: match declared {
-                Declared::Tool(_) => checked.rehearsal.portrait(&guest, &bundle.source),
-                Declared::Recipe(_) | Declared::Yard(_) => Portrait::default(),
+            summary: match declared {
+                Declared::Tool(_) => checked.rehearsal.summary(&offered, &bundle.source),
+                Declared::Recipe(_) | Declared::Yard(_) => ToolSummary::default(),
             },
             checked,
             declared,
@@ -157,8 +157,8 @@ impl Offer {
     /// Whether it guards less than what it would stand in for, as far as that can be told, or that cannot be told.
     #[must_use]
     pub fn guards_less(&self) -> bool {
-        let lessened = self.present.as_ref().and_then(|present| present.lessened.as_ref());
-        lessened.is_some_and(|lessened| !lessened.is_none())
+        let weakened = self.present.as_ref().and_then(|present| present.weakened.as_ref());
+        weakened.is_some_and(|weakened| !weakened.is_none())
             || self.modules.iter().any(|module| !module.unnamed.is_empty())
     }
 
@@ -202,7 +202,7 @@ fn asked_hazards(declared: &Declared, checked: &Checked) -> Vec<(String, Vec<Spo
 
 fn present(
     world: &World,
-    guest: &World,
+    offered: &World,
     bundle: &Bundle,
     declared: &Declared,
     checked: &Checked,
@@ -214,11 +214,11 @@ fn present(
     };
     Ok(Some(Present {
         changes: Changes::between(&found.text, &bundle.source),
-        lessened: match declared {
+        weakened: match declared {
             // The same text guards the same; the modules that it imports are compared by themselves.
-            Declared::Recipe(_) | Declared::Tool(_) if found.text == bundle.source => Some(Lessened::default()),
-            Declared::Tool(_) => Some(Lessened::of_tool(world, guest, &found, checked)),
-            Declared::Recipe(recipe) => Some(Lessened::between(world, &found, recipe, checked)),
+            Declared::Recipe(_) | Declared::Tool(_) if found.text == bundle.source => Some(WeakenedGuards::default()),
+            Declared::Tool(_) => Some(WeakenedGuards::of_tool(world, offered, &found, checked)),
+            Declared::Recipe(recipe) => Some(WeakenedGuards::between(world, &found, recipe, checked)),
             Declared::Yard(_) => None,
         },
         prices: prices(world, bundle.kind, &found, declared),

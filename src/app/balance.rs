@@ -3,8 +3,8 @@
 use rust_decimal::Decimal;
 
 use super::doubt::{reading, retyped, typed_as};
-use super::gather::finest;
-use super::memory::Learned;
+use super::haul_of_run::finest;
+use super::history::Learned;
 use crate::bench::{Presence, Reading, UnitState};
 use crate::quantity::{Mass, Notation, Weighed};
 use crate::stats::Uncertain;

@@ -157,7 +157,7 @@ fn unit_of(unit: Unit) -> MassUnit {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::app::memory::three_point;
+    use crate::app::history::three_point;
     use crate::quantity::{WeighingRules, weigh};
 
     fn kg(text: &str) -> Mass {

@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use crate::market::haul::{Haul, Host, How};
+use crate::market::haul::{Haul, RemainderOf, WeightSource};
 use crate::quantity::Mass;
 use crate::stock::Lot;
 use crate::store::journal::SessionHeader;
@@ -28,12 +28,12 @@ pub(super) fn lots(header: &SessionHeader, haul: &Haul) -> Vec<Lot> {
     });
     let remainders = haul.remainders.iter().filter_map(|remainder| {
         let (name, taken) = match &remainder.of {
-            Host::Unit => (REMAINDER, haul.handed_on.is_some()),
-            Host::Part(part) => (part.as_str(), false),
+            RemainderOf::Unit => (REMAINDER, haul.handed_on.is_some()),
+            RemainderOf::Part(part) => (part.as_str(), false),
         };
         let nothing = remainder.mass.is_some_and(|mass| mass <= Mass::ZERO);
         let grade = remainder.grade.as_deref().filter(|_| !taken && !nothing)?;
-        let division = if remainder.how == How::Unknown { Mass::ZERO } else { haul.intake_division };
+        let division = if remainder.how == WeightSource::Unknown { Mass::ZERO } else { haul.intake_division };
         Some(lot(name, grade, remainder.mass, division, remainder.pieces))
     });
     fractions.chain(remainders).collect()

@@ -2,8 +2,8 @@
 
 use super::depth::per_hour;
 use super::error::AppError;
-use super::gather::gather;
-use super::memory::Learned;
+use super::haul_of_run::haul_of_run;
+use super::history::Learned;
 use super::valuation::Valuation;
 use super::world::World;
 use crate::bench::{RunResult, Standing};
@@ -45,7 +45,7 @@ pub(super) fn outlook(
     after.state.imagine_done(step, |freed| learned.usual(freed, intake));
     let sessions = step.frees.iter().map(|freed| learned.sessions(&freed.part)).max();
     let net = |run_result| -> Result<Money, AppError> {
-        Ok(valuation.tally(world, &gather(recipe, run_result, standing, None))?.net)
+        Ok(valuation.tally(world, &haul_of_run(recipe, run_result, standing, None))?.net)
     };
     let (before, after) = (net(&before)?, net(&after)?);
     let minutes = step.minutes.usual();

@@ -17,7 +17,7 @@ use crate::store::quotes::QuoteLog;
 /// # Errors
 /// The file cannot be read at all.
 pub fn quotes(world: &World) -> Result<(Vec<Quote>, Vec<String>), AppError> {
-    if world.apart {
+    if world.ignore_user_data {
         return Ok((Vec::new(), Vec::new()));
     }
     let Some(reading) = world.log::<QuoteLog>()? else { return Ok((Vec::new(), Vec::new())) };

@@ -24,7 +24,7 @@ pub struct ExampleReport {
 
 /// What a tool shows of itself.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Portrait {
+pub struct ToolSummary {
     /// Results of its examples, each once: key and label, in the order in which they came.
     pub gives: Vec<(String, String)>,
     /// Hazards whose cautions its examples show, by id.
@@ -46,21 +46,21 @@ pub(super) struct Rehearsal {
 
 impl Rehearsal {
     /// What the tool shows of itself. `text` is its script.
-    pub fn portrait(&self, world: &World, text: &str) -> Portrait {
-        let mut portrait = Portrait::default();
+    pub fn summary(&self, world: &World, text: &str) -> ToolSummary {
+        let mut summary = ToolSummary::default();
         for sheet in &self.sheets {
             sheet.figures.iter().for_each(|figure| {
-                if portrait.gives.iter().all(|(key, _)| *key != figure.key) {
-                    portrait.gives.push((figure.key.clone(), figure.label.clone()));
+                if summary.gives.iter().all(|(key, _)| *key != figure.key) {
+                    summary.gives.push((figure.key.clone(), figure.label.clone()));
                 }
             });
-            add_new(&mut portrait.shows, sheet.cautions.iter());
-            add_new(&mut portrait.tables, sheet.rows.iter().map(|row| &row.table));
-            portrait.asks_prices |= !sheet.prices.is_empty();
+            add_new(&mut summary.shows, sheet.cautions.iter());
+            add_new(&mut summary.tables, sheet.rows.iter().map(|row| &row.table));
+            summary.asks_prices |= !sheet.prices.is_empty();
         }
         let named = named_hazards(world, text);
-        portrait.names = named.into_iter().filter(|id| !portrait.shows.contains(id)).collect();
-        portrait
+        summary.names = named.into_iter().filter(|id| !summary.shows.contains(id)).collect();
+        summary
     }
 }
 
@@ -94,10 +94,10 @@ impl World {
     ///
     /// # Errors
     /// There is no such tool.
-    pub fn portrait(&self, id: &str) -> Result<Portrait, AppError> {
+    pub fn summary(&self, id: &str) -> Result<ToolSummary, AppError> {
         let found = self.find(self.shelf_of_tool(id), id)?;
         let apart = self.for_test(None);
-        Ok(apart.rehearse(id).unwrap_or_default().portrait(&apart, &found.text))
+        Ok(apart.rehearse(id).unwrap_or_default().summary(&apart, &found.text))
     }
 
     pub(super) fn rehearse(&self, id: &str) -> Result<Rehearsal, AppError> {

@@ -15,7 +15,7 @@ use std::rc::Rc;
 pub use opening::{Recovery, Seen};
 
 use super::error::AppError;
-use super::memory::Learned;
+use super::history::Learned;
 use super::valuation::Valuation;
 use super::world::World;
 use crate::bench::{Answer, Entry, Kind, NotAnAnswer, RunResult, Standing};

@@ -24,7 +24,7 @@ pub enum Origin {
 }
 
 /// A script that is looked at before it is taken in, with what travels with it.
-pub(super) struct Guest {
+pub(super) struct OfferedScript {
     pub shelf: Shelf,
     pub id: String,
     pub text: String,
@@ -199,7 +199,7 @@ impl World {
     /// The modules that scripts may import beside those shipped: those that travel with a guest, then the person's own. One
     /// that cannot be read is missing where it is imported, which then says so.
     pub(super) fn modules(&self) -> Vec<(String, String)> {
-        let mut modules = self.guest.as_ref().map(|guest| guest.modules.clone()).unwrap_or_default();
+        let mut modules = self.offered.as_ref().map(|offered| offered.modules.clone()).unwrap_or_default();
         for id in self.home.scripts(Shelf::Library).unwrap_or_default().ids {
             let travels = modules.iter().any(|(name, _)| name == id.as_str());
             if let Some(text) = self.home.script(Shelf::Library, &id).ok().flatten().filter(|_| !travels) {
@@ -218,17 +218,17 @@ impl World {
         Ok(match found.origin {
             Origin::Shipped => shipped::session_of(&found.id).map(str::to_owned),
             Origin::Own(_) => self.home.test_session(&Id::new(&found.id)?)?,
-            Origin::Offered => self.guest.as_ref().and_then(|guest| guest.session.clone()),
+            Origin::Offered => self.offered.as_ref().and_then(|offered| offered.session.clone()),
         })
     }
 
     /// A script by its exact id, the person's own before the shipped one.
     pub(super) fn find(&self, shelf: Shelf, id: &str) -> Result<Found, AppError> {
-        if let Some(guest) = self.guest.as_ref().filter(|guest| guest.shelf == shelf && guest.id == id) {
-            return Ok(Found { shelf, id: id.to_owned(), text: guest.text.clone(), origin: Origin::Offered });
+        if let Some(offered) = self.offered.as_ref().filter(|offered| offered.shelf == shelf && offered.id == id) {
+            return Ok(Found { shelf, id: id.to_owned(), text: offered.text.clone(), origin: Origin::Offered });
         }
         let shipped = shipped::script(shelf, id).map(|text| from_shipped(shelf, (id, text)));
-        if let Some(shipped) = shipped.clone().filter(|_| self.apart && shelf == Shelf::Yards) {
+        if let Some(shipped) = shipped.clone().filter(|_| self.ignore_user_data && shelf == Shelf::Yards) {
             return Ok(shipped);
         }
         if let Ok(own_id) = Id::new(id)

@@ -4,7 +4,7 @@ use std::rc::Rc;
 
 use super::error::AppError;
 use super::freed;
-use super::memory::{Archive, RecipeChoice, Record};
+use super::history::{Archive, RecipeChoice, Record};
 use super::world::World;
 use crate::market::haul::{Fraction, Haul, Mix};
 use crate::naming::suggest;

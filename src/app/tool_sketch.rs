@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::error::AppError;
 use super::scaffold::{one_line, quoted};
-use super::shelves::Guest;
+use super::shelves::OfferedScript;
 use super::world::World;
 use crate::naming::well_formed_id;
 use crate::quantity::{MassUnit, Notation};
@@ -38,11 +38,16 @@ impl ToolSketch {
     /// An answer that a script cannot hold.
     pub fn script(&self, world: &World) -> Result<String, AppError> {
         let bare = self.declaration();
-        let guest =
-            Guest { shelf: Shelf::Tools, id: self.id.clone(), text: bare.clone(), session: None, modules: Vec::new() };
+        let offered = OfferedScript {
+            shelf: Shelf::Tools,
+            id: self.id.clone(),
+            text: bare.clone(),
+            session: None,
+            modules: Vec::new(),
+        };
         let given = self.inputs.iter().map(|input| (input.key.clone(), input.such_as.clone())).collect();
         let example = Example { given, ..Example::default() };
-        let sheet = world.for_test(Some(guest)).play_example(&self.id, &example)?;
+        let sheet = world.for_test(Some(offered)).play_example(&self.id, &example)?;
         let sheet = sheet.map_err(|(key, why)| AppError::Answer(format!("`{key}`: {why}; nothing is written")))?;
         let key = self.result_key();
         let comes_to = sheet.figure(&key).map(|figure| figure.amount.exact()).unwrap_or_default();
@@ -241,14 +246,14 @@ mod tests {
             for hazards in [&[][..], &["heavy-lift", "sharp-sheet"][..]] {
                 let text =
                     sketch(vec![input.clone()], hazards).script(&world).unwrap_or_else(|e| panic!("{kind:?}: {e}"));
-                let guest = Guest {
+                let offered = OfferedScript {
                     shelf: Shelf::Tools,
                     id: "pail".into(),
                     text: text.clone(),
                     session: None,
                     modules: Vec::new(),
                 };
-                let reports = world.for_test(Some(guest)).rehearse("pail").unwrap_or_else(|e| panic!("{e}\n{text}"));
+                let reports = world.for_test(Some(offered)).rehearse("pail").unwrap_or_else(|e| panic!("{e}\n{text}"));
                 assert_eq!(reports.reports.len(), 1, "{text}");
                 assert!(reports.reports[0].differences.is_empty(), "{:?}\n{text}", reports.reports);
             }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use super::error::AppError;
-use super::memory::{Archive, RecipeChoice, Record};
+use super::history::{Archive, RecipeChoice, Record};
 use super::quotes::quotes;
 use super::world::World;
 use crate::quantity::{Mass, MassUnit, Notation};

@@ -8,7 +8,7 @@ use jiff::civil::Date;
 use super::error::AppError;
 use super::quotes::quotes;
 use super::world::World;
-use crate::market::haul::{Haul, Host, How, Remainder};
+use crate::market::haul::{Haul, Remainder, RemainderOf, WeightSource};
 use crate::market::{Book, INDEX, Quote, Tally, Yard};
 use crate::quantity::{Mass, Notation};
 use crate::recipe::Recipe;
@@ -103,7 +103,8 @@ pub fn whole_value(
 ) -> Result<Tally, AppError> {
     let mass = Some(intake.unwrap_or(recipe.unit().weighs.usual()));
     let grade = Some(recipe.unit().whole_grade.clone());
-    let remainder = Remainder { of: Host::Unit, grade: grade.clone(), mass, how: How::Weighed, pieces: 1 };
+    let remainder =
+        Remainder { of: RemainderOf::Unit, grade: grade.clone(), mass, how: WeightSource::Weighed, pieces: 1 };
     let haul = Haul {
         unit_name: recipe.unit().name.clone(),
         recipe: recipe.unit().id.clone(),

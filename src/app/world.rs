@@ -7,7 +7,7 @@ use std::rc::Rc;
 use super::clock::Clock;
 use super::error::AppError;
 use super::pinned::Reports;
-use super::shelves::{Found, Guest, Origin};
+use super::shelves::{Found, OfferedScript, Origin};
 use super::shipped;
 use crate::market::Yard;
 use crate::quantity::{Mass, MassUnit, Notation, WeighingRules, weigh};
@@ -31,8 +31,8 @@ pub struct World {
     pub clock: Rc<dyn Clock>,
     host: OnceCell<Host>,
     pub(super) reports: RefCell<Reports>,
-    pub(super) guest: Option<Guest>,
-    pub(super) apart: bool,
+    pub(super) offered: Option<OfferedScript>,
+    pub(super) ignore_user_data: bool,
     /// Whether a command of the program's own goes by a name, which no tool can have then.
     pub is_command: fn(&str) -> bool,
 }
@@ -48,10 +48,10 @@ impl World {
     }
 
     /// The same world for a test: without settings, quotes and edited copies of shipped yards, which are the person's alone
-    /// and would make the result theirs alone; and with `guest`, a script that is looked at before it is taken in.
-    pub(super) fn for_test(&self, guest: Option<Guest>) -> World {
+    /// and would make the result theirs alone; and with `offered`, a script that is looked at before it is taken in.
+    pub(super) fn for_test(&self, offered: Option<OfferedScript>) -> World {
         let is_command = self.is_command;
-        World { guest, apart: true, is_command, ..World::bare(self.home.clone(), self.clock.clone()) }
+        World { offered, ignore_user_data: true, is_command, ..World::bare(self.home.clone(), self.clock.clone()) }
     }
 
     /// A world in which nothing is set, for what must work whatever is wrong with the settings.
@@ -66,8 +66,8 @@ impl World {
             clock,
             host: OnceCell::new(),
             reports: RefCell::default(),
-            guest: None,
-            apart: false,
+            offered: None,
+            ignore_user_data: false,
             is_command: |_| false,
         }
     }

@@ -7,8 +7,8 @@ use clap::{Arg, ArgMatches, Command, value_parser};
 use super::options::text;
 use super::{Code, Outcome};
 use crate::app::{AppError, Offer};
-use crate::shell::face::Face;
 use crate::shell::ink::Ink;
+use crate::shell::terminal::Terminal;
 use crate::shell::{findings, forms, offer};
 use crate::store::bundle::Bundle;
 
@@ -24,10 +24,10 @@ pub(super) fn declare() -> Command {
         )
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let default = PathBuf::new();
     let path = matches.get_one::<PathBuf>("file").unwrap_or(&default);
-    let bundle = Bundle::read(face.world.home.disk().as_ref(), path)?;
+    let bundle = Bundle::read(terminal.world.home.disk().as_ref(), path)?;
     let wanted = text(matches, "digest");
     if let Some(wanted) = wanted.filter(|wanted| !wanted.eq_ignore_ascii_case(bundle.digest())) {
         let message = format!(
@@ -38,31 +38,31 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         );
         return Err(AppError::Refused(message));
     }
-    let offer = Offer::examine(&face.world, bundle)?;
-    face.show(&offer::offer(&face.world, &offer));
-    face.rest();
-    findings::show(face, &offer.checked);
-    face.rest();
-    if offer.is_there(&face.world)? {
-        face.say(Ink::Plain, "The very same is there already.");
+    let offer = Offer::examine(&terminal.world, bundle)?;
+    terminal.show(&offer::offer(&terminal.world, &offer));
+    terminal.blank_line();
+    findings::show(terminal, &offer.checked);
+    terminal.blank_line();
+    if offer.is_there(&terminal.world)? {
+        terminal.say(Ink::Plain, "The very same is there already.");
         return Ok(Code::Done);
     }
-    if offer.hindrance().is_none() && wanted.is_none() && !agreed(face, &offer)? {
-        face.say(Ink::Plain, "Nothing is taken in.");
+    if offer.hindrance().is_none() && wanted.is_none() && !agreed(terminal, &offer)? {
+        terminal.say(Ink::Plain, "Nothing is taken in.");
         return Ok(Code::Done);
     }
-    let kept = offer.take(&face.world)?;
-    let file = face.world.home.script_file(offer.bundle.kind.shelf(), &crate::store::Id::new(&offer.bundle.id)?);
-    face.say(Ink::Good, &format!("Taken in: {}", file.display()));
+    let kept = offer.take(&terminal.world)?;
+    let file = terminal.world.home.script_file(offer.bundle.kind.shelf(), &crate::store::Id::new(&offer.bundle.id)?);
+    terminal.say(Ink::Good, &format!("Taken in: {}", file.display()));
     for digest in kept {
-        face.say(Ink::Plain, &format!("What it replaced is kept as scripts-seen/{digest}.rhai"));
+        terminal.say(Ink::Plain, &format!("What it replaced is kept as scripts-seen/{digest}.rhai"));
     }
     Ok(Code::Done)
 }
 
 /// Asks once. Without somebody at a terminal there is nobody to agree.
-fn agreed(face: &Face, offer: &Offer) -> Result<bool, AppError> {
-    if !face.on_terminal || !face.may_ask {
+fn agreed(terminal: &Terminal, offer: &Offer) -> Result<bool, AppError> {
+    if !terminal.on_terminal || !terminal.may_ask {
         let message = format!(
             "nothing is taken in without a terminal; once you have looked at it, say so with --digest {}",
             offer.bundle.digest()
@@ -71,10 +71,10 @@ fn agreed(face: &Face, offer: &Offer) -> Result<bool, AppError> {
     }
     if offer.guards_less() {
         return forms::agreed_by(
-            face,
+            terminal,
             "It guards less. Type fewer guards to take it in, or Enter to leave it > ",
             "fewer guards",
         );
     }
-    forms::agreed(face, "Take it in? Type yes, or Enter to leave it > ")
+    forms::agreed(terminal, "Take it in? Type yes, or Enter to leave it > ")
 }

@@ -11,10 +11,10 @@ use crate::app::{AppError, Demo, Pick, Session, play};
 use crate::bench::tag;
 use crate::shell::balance_page;
 use crate::shell::bench::{Left, work};
-use crate::shell::face::Face;
 use crate::shell::ink::Ink;
 use crate::shell::page;
 use crate::shell::pick::choose;
+use crate::shell::terminal::Terminal;
 use crate::store::answers;
 use crate::store::home::Shelf;
 
@@ -43,44 +43,44 @@ pub(super) fn declare() -> Command {
         .arg(options::format(&["text", "json", "csv", "markdown"]))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let recipe = pick(face, Shelf::Recipes, text(matches, "recipe").unwrap_or_default())?;
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
+    let recipe = pick(terminal, Shelf::Recipes, text(matches, "recipe").unwrap_or_default())?;
     let demo = match matches.get_one::<PathBuf>("answers") {
-        Some(path) => Some((path.clone(), read_answers(face, path)?)),
+        Some(path) => Some((path.clone(), read_answers(terminal, path)?)),
         None => None,
     };
-    if demo.is_none() && !face.may_ask {
+    if demo.is_none() && !terminal.may_ask {
         // Said before anything is written: a session that may ask nothing could only begin.
         let message =
             format!("a session of `{recipe}` asks questions, and --no-input forbids that; give --answers FILE");
         return Err(AppError::Answer(message));
     }
     let asked = text(matches, "yard").or(demo.as_ref().and_then(|(_, demo)| demo.yard.as_deref()));
-    let yard = face.world.yard_id(asked)?;
+    let yard = terminal.world.yard_id(asked)?;
     let date = date_of(matches).or(demo.as_ref().and_then(|(_, demo)| demo.date));
-    let mut session = Session::begin(&face.world, &recipe, &yard, date)?;
+    let mut session = Session::begin(&terminal.world, &recipe, &yard, date)?;
     let tags: Vec<&str> = matches.get_many::<String>("tag").into_iter().flatten().map(String::as_str).collect();
     session.tag(&tags)?;
     let quiet = options::format_of(matches) != options::Format::Text;
     if !quiet {
-        face.say(Ink::Faint, &format!("Session {}", session.id()));
-        say_whose_prices(face, &session, asked.is_none() && face.world.config.yard.is_none());
+        terminal.say(Ink::Faint, &format!("Session {}", session.id()));
+        say_whose_prices(terminal, &session, asked.is_none() && terminal.world.config.yard.is_none());
     }
     match demo {
-        Some((path, demo)) => finish_played(face, &mut session, &demo, &path, matches),
-        None => finish(face, &mut session, matches),
+        Some((path, demo)) => finish_played(terminal, &mut session, &demo, &path, matches),
+        None => finish(terminal, &mut session, matches),
     }
 }
 
 /// Says at the start that prices are invented, and where nobody has chosen the yard, whose they are.
-fn say_whose_prices(face: &Face, session: &Session<'_>, unchosen: bool) {
+fn say_whose_prices(terminal: &Terminal, session: &Session<'_>, unchosen: bool) {
     let yard = &session.valuation().yard;
     if unchosen {
         let text = format!("No yard is chosen: valued at {}. Choose yours with: settings yard NAME", yard.name());
-        face.say(Ink::Caution, &text);
+        terminal.say(Ink::Caution, &text);
     }
     if yard.is_sample() {
-        face.say(Ink::Caution, &format!("Sample prices: those of {} are invented.", yard.name()));
+        terminal.say(Ink::Caution, &format!("Sample prices: those of {} are invented.", yard.name()));
     }
 }
 
@@ -92,50 +92,50 @@ pub(super) fn tag_word(text: &str) -> Result<String, String> {
 }
 
 /// The script that a word picks; asks when several fit and somebody can answer.
-pub(super) fn pick(face: &Face, shelf: Shelf, word: &str) -> Result<String, AppError> {
-    match face.world.pick(shelf, word)? {
+pub(super) fn pick(terminal: &Terminal, shelf: Shelf, word: &str) -> Result<String, AppError> {
+    match terminal.world.pick(shelf, word)? {
         Pick::One(id) => Ok(id),
-        Pick::Several(fitting) | Pick::Near(fitting) => match choose(face, shelf, word, &fitting)? {
+        Pick::Several(fitting) | Pick::Near(fitting) => match choose(terminal, shelf, word, &fitting)? {
             Some(id) => Ok(id),
-            None => face.world.pick_one(shelf, word),
+            None => terminal.world.pick_one(shelf, word),
         },
     }
 }
 
-fn read_answers(face: &Face, path: &Path) -> Result<Demo, AppError> {
-    let bytes = crate::store::files::read_text(face.world.home.disk().as_ref(), path, answers::MAX_FILE)?;
+fn read_answers(terminal: &Terminal, path: &Path) -> Result<Demo, AppError> {
+    let bytes = crate::store::files::read_text(terminal.world.home.disk().as_ref(), path, answers::MAX_FILE)?;
     Demo::parse(path, &bytes)
 }
 
 /// Works at the bench and shows how it ended. Unless that is for people, the conversation stays off the output proper.
-pub(super) fn finish(face: &Face, session: &mut Session<'_>, matches: &ArgMatches) -> Outcome {
-    finish_as(face, session, options::format_of(matches))
+pub(super) fn finish(terminal: &Terminal, session: &mut Session<'_>, matches: &ArgMatches) -> Outcome {
+    finish_as(terminal, session, options::format_of(matches))
 }
 
-fn finish_as(face: &Face, session: &mut Session<'_>, format: options::Format) -> Outcome {
-    face.talk_aside(format != options::Format::Text);
-    let left = work(face, session)?;
+fn finish_as(terminal: &Terminal, session: &mut Session<'_>, format: options::Format) -> Outcome {
+    terminal.talk_aside(format != options::Format::Text);
+    let left = work(terminal, session)?;
     match left {
         Left::Paused => return Ok(Code::Paused),
         Left::Discarded => return Ok(Code::Done),
         Left::Ended | Left::OutOfInput => {}
     }
-    face.rest();
-    face.show(&page::ending(&face.world, session));
-    face.rest();
-    write_tally(face, session, format)?;
-    show_balance(face, session, format);
+    terminal.blank_line();
+    terminal.show(&page::ending(&terminal.world, session));
+    terminal.blank_line();
+    write_tally(terminal, session, format)?;
+    show_balance(terminal, session, format);
     Ok(if left == Left::Ended { Code::Done } else { Code::Paused })
 }
 
 /// As [`finish`], told to people.
-pub(super) fn go_on(face: &Face, session: &mut Session<'_>) -> Outcome {
-    finish_as(face, session, options::Format::Text)
+pub(super) fn go_on(terminal: &Terminal, session: &mut Session<'_>) -> Outcome {
+    finish_as(terminal, session, options::Format::Text)
 }
 
 /// Plays a file of answers and shows how it ended.
 pub(super) fn finish_played(
-    face: &Face,
+    terminal: &Terminal,
     session: &mut Session<'_>,
     demo: &Demo,
     path: &Path,
@@ -145,37 +145,37 @@ pub(super) fn finish_played(
     let show = format == options::Format::Text;
     let unused = play(session, demo, path, |session, name| {
         if show {
-            show_played(face, session, name);
+            show_played(terminal, session, name);
         }
     })?;
     for name in unused {
-        face.say_aside(&format!("warning: {}: nothing asked for `{name}`", path.display()));
+        terminal.say_aside(&format!("warning: {}: nothing asked for `{name}`", path.display()));
     }
     if show {
-        face.rest();
-        face.show(&page::ending(&face.world, session));
-        face.rest();
+        terminal.blank_line();
+        terminal.show(&page::ending(&terminal.world, session));
+        terminal.blank_line();
     }
-    write_tally(face, session, format)?;
-    show_balance(face, session, format);
+    write_tally(terminal, session, format)?;
+    show_balance(terminal, session, format);
     Ok(Code::Done)
 }
 
 /// Shows whether the weights add up, to people.
-pub(super) fn show_balance(face: &Face, session: &Session<'_>, format: options::Format) {
+pub(super) fn show_balance(terminal: &Terminal, session: &Session<'_>, format: options::Format) {
     let page = balance_page::page(session.balance().as_ref(), session.unit(), session.valuation().notation);
     if format == options::Format::Text && !page.lines().is_empty() {
-        face.rest();
-        face.show(&page);
+        terminal.blank_line();
+        terminal.show(&page);
     }
 }
 
-fn show_played(face: &Face, session: &Session<'_>, name: &str) {
+fn show_played(terminal: &Terminal, session: &Session<'_>, name: &str) {
     let asked = session.run_result().asked.iter().find(|asked| asked.question.name() == name);
     if let (Some(asked), Some(given)) = (asked, session.standing().answer(name)) {
         let mut line = crate::shell::ink::Page::new();
         line.line(&[(Ink::Name, name), (Ink::Plain, " = "), (Ink::Figure, &given.typed)]);
-        face.show(&line);
-        face.show(&page::understood(&face.world, session, &asked.question, &given.typed, &asked.answer));
+        terminal.show(&line);
+        terminal.show(&page::understood(&terminal.world, session, &asked.question, &given.typed, &asked.answer));
     }
 }

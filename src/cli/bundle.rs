@@ -7,8 +7,8 @@ use clap::{Arg, ArgMatches, Command, value_parser};
 use super::options::text;
 use super::{Code, NAMED, Outcome};
 use crate::app::AppError;
-use crate::shell::face::Face;
 use crate::shell::ink::Ink;
+use crate::shell::terminal::Terminal;
 use crate::store::bundle::Kind;
 use crate::store::files;
 
@@ -32,16 +32,16 @@ pub(super) fn declare() -> Command {
         )
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let (shelf, id) = face.world.named(&NAMED, text(matches, "name").unwrap_or_default())?;
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
+    let (shelf, id) = terminal.world.named(&NAMED, text(matches, "name").unwrap_or_default())?;
     let kind = Kind::of(shelf).ok_or_else(|| AppError::Name(format!("{id} travels with what imports it")))?;
-    let bundle = face.world.bundle(kind, &id, text(matches, "notes").unwrap_or_default())?;
+    let bundle = terminal.world.bundle(kind, &id, text(matches, "notes").unwrap_or_default())?;
     match matches.get_one::<PathBuf>("out") {
-        None => face.hand_over(&bundle.text()),
+        None => terminal.write_stdout(&bundle.text()),
         Some(path) => {
-            files::write_new(face.world.home.disk().as_ref(), path, bundle.text().as_bytes())?;
-            face.say(Ink::Plain, &format!("Written to {}", path.display()));
-            face.say(Ink::Faint, &format!("digest {}", bundle.digest()));
+            files::write_new(terminal.world.home.disk().as_ref(), path, bundle.text().as_bytes())?;
+            terminal.say(Ink::Plain, &format!("Written to {}", path.display()));
+            terminal.say(Ink::Faint, &format!("digest {}", bundle.digest()));
         }
     }
     Ok(Code::Done)

@@ -10,8 +10,8 @@ use super::{Code, Outcome};
 use crate::app::{Bounds, Checked, Placed, Subject, check};
 use crate::review::Severity;
 use crate::review::paths::Coverage;
-use crate::shell::face::Face;
 use crate::shell::findings;
+use crate::shell::terminal::Terminal;
 
 pub(super) fn declare() -> Command {
     Command::new("check")
@@ -40,23 +40,23 @@ pub(super) fn declare() -> Command {
         .arg(options::format(&["text", "json"]))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let words: Vec<&String> = matches.get_many("script").into_iter().flatten().collect();
     let subjects = match words.as_slice() {
-        [] => Subject::all(&face.world)?,
-        words => words.iter().map(|word| Subject::find(&face.world, word)).collect::<Result<_, _>>()?,
+        [] => Subject::all(&terminal.world)?,
+        words => words.iter().map(|word| Subject::find(&terminal.world, word)).collect::<Result<_, _>>()?,
     };
     let usual = Bounds::default();
     let bounds = Bounds {
         runs: matches.get_one("bound").copied().unwrap_or(usual.runs),
         time: matches.get_one("seconds").map_or(usual.time, |seconds| Duration::from_secs(*seconds)),
     };
-    let checked = check(&face.world, &subjects, bounds)?;
+    let checked = check(&terminal.world, &subjects, bounds)?;
     if options::format_of(matches) == Format::Json {
-        face.put(&options::json(&document(&checked))?);
+        terminal.put(&options::json(&document(&checked))?);
     } else {
-        checked.iter().for_each(|one| findings::show(face, one));
-        face.show(&findings::total(&checked));
+        checked.iter().for_each(|one| findings::show(terminal, one));
+        terminal.show(&findings::total(&checked));
     }
     Ok(if checked.iter().all(Checked::is_sound) { Code::Done } else { Code::Script })
 }

@@ -9,10 +9,10 @@ use super::bench::tag_word;
 use super::options::{self, Format, text};
 use super::replay::layout;
 use super::{Code, Outcome};
-use crate::app::memory::{Archive, Comparison, Filter, compare};
+use crate::app::history::{Archive, Comparison, Filter, compare};
 use crate::app::{AppError, FixedClock, World};
-use crate::shell::face::Face;
-use crate::shell::memory::{compare as pages, compare_json};
+use crate::shell::history::{compare as pages, compare_json};
+use crate::shell::terminal::Terminal;
 use crate::store::Home;
 use crate::store::home::Shelf;
 
@@ -44,9 +44,9 @@ pub(super) fn declare() -> Command {
         .arg(options::format(&["text", "json"]))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let id = face.world.pick_one(Shelf::Recipes, text(matches, "recipe").unwrap_or_default())?;
-    let (_, recipe) = face.world.recipe(&id)?;
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
+    let id = terminal.world.pick_one(Shelf::Recipes, text(matches, "recipe").unwrap_or_default())?;
+    let (_, recipe) = terminal.world.recipe(&id)?;
     let date = |name: &str| matches.get_one::<Date>(name).copied();
     let tags = matches.get_many::<String>("tag").into_iter().flatten();
     let filter = Filter {
@@ -56,30 +56,30 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         tags: tags.cloned().collect(),
     };
     let mut all: Vec<(String, Comparison)> =
-        vec![("yours".to_owned(), compare(&Archive::new(&face.world)?, &recipe, &filter)?)];
+        vec![("yours".to_owned(), compare(&Archive::new(&terminal.world)?, &recipe, &filter)?)];
     for folder in matches.get_many::<PathBuf>("with").into_iter().flatten() {
         let home = Home::at(folder);
         if !home.exists()? {
             return Err(AppError::Name(format!("there is no folder {}", folder.display())));
         }
-        let other = World::new(home, Box::new(FixedClock(face.world.clock.now())))?;
+        let other = World::new(home, Box::new(FixedClock(terminal.world.clock.now())))?;
         let name =
             folder.file_name().map_or_else(|| folder.display().to_string(), |n| n.to_string_lossy().into_owned());
         all.push((name, compare(&Archive::new(&other)?, &recipe, &filter)?));
     }
     let named: Vec<(&str, &Comparison)> = all.iter().map(|(name, comparison)| (name.as_str(), comparison)).collect();
     if options::format_of(matches) == Format::Json {
-        face.put(&options::json(&compare_json::json(&named))?);
+        terminal.put(&options::json(&compare_json::json(&named))?);
     } else if named.iter().all(|(_, comparison)| comparison.sessions.is_empty()) {
-        face.say(crate::shell::ink::Ink::Plain, &format!("No session of {id} fits. bench {id} makes one."));
+        terminal.say(crate::shell::ink::Ink::Plain, &format!("No session of {id} fits. bench {id} makes one."));
     } else {
-        let (_, yard) = face.world.yard(&face.world.yard_id(None)?)?;
-        face.show(&pages::page(&named, face.world.unit(&yard)?, layout(face)));
+        let (_, yard) = terminal.world.yard(&terminal.world.yard_id(None)?)?;
+        terminal.show(&pages::page(&named, terminal.world.unit(&yard)?, layout(terminal)));
     }
     let mut whole = true;
     for (name, comparison) in &named {
         for (id, why) in &comparison.lapses {
-            face.say_aside(&format!("warning: {name}: {id}: {why}"));
+            terminal.say_aside(&format!("warning: {name}: {id}: {why}"));
             whole = false;
         }
     }

@@ -5,11 +5,11 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 use super::options::text;
 use super::replay::layout;
 use super::{Code, NAMED, Outcome};
-use crate::app::memory::{Archive, learned_copy};
-use crate::shell::face::Face;
+use crate::app::history::{Archive, learned_copy};
 use crate::shell::ink::Ink;
 use crate::shell::page::range;
 use crate::shell::table::Table;
+use crate::shell::terminal::Terminal;
 
 pub(super) fn declare() -> Command {
     let flag = |name: &'static str, help: &'static str| Arg::new(name).long(name).action(ArgAction::SetTrue).help(help);
@@ -26,12 +26,12 @@ pub(super) fn declare() -> Command {
 }
 
 /// Writes a recipe with learned weights into the person's folder, and shows what changed.
-fn learned(face: &Face, word: &str, replace: bool) -> Outcome {
-    let archive = Archive::new(&face.world)?;
+fn learned(terminal: &Terminal, word: &str, replace: bool) -> Outcome {
+    let archive = Archive::new(&terminal.world)?;
     let rewritten = learned_copy(&archive, word)?;
-    let path = face.world.keep_learned(&rewritten, replace)?;
-    let (_, yard) = face.world.yard(&face.world.yard_id(None)?)?;
-    let (unit, notation) = (face.world.unit(&yard)?, layout(face).notation);
+    let path = terminal.world.keep_learned(&rewritten, replace)?;
+    let (_, yard) = terminal.world.yard(&terminal.world.yard_id(None)?)?;
+    let (unit, notation) = (terminal.world.unit(&yard)?, layout(terminal).notation);
     let mut table = Table::new(&["part", "was", "now", "sessions"]);
     for (part, before, after) in &rewritten.parts {
         table.row(vec![
@@ -41,29 +41,30 @@ fn learned(face: &Face, word: &str, replace: bool) -> Outcome {
             (Ink::Plain, after.sessions.to_string()),
         ]);
     }
-    face.show(&table.page(face.width(), face.look.plain));
-    face.rest();
-    face.say(Ink::Plain, &format!("Written to {}", path.display()));
-    face.say(Ink::Plain, "Low and high are set so that the range has the mean and spread that your sessions predict.");
+    terminal.show(&table.page(terminal.width(), terminal.look.plain));
+    terminal.blank_line();
+    terminal.say(Ink::Plain, &format!("Written to {}", path.display()));
+    terminal
+        .say(Ink::Plain, "Low and high are set so that the range has the mean and spread that your sessions predict.");
     for slip in &rewritten.slips {
         let weight = slip.mass.show_friendly(unit, notation);
-        face.say(Ink::Caution, &format!("Left out: {}, {weight} in {}, is {slip}.", slip.part, slip.session));
+        terminal.say(Ink::Caution, &format!("Left out: {}, {weight} in {}, is {slip}.", slip.part, slip.session));
     }
     for (id, why) in &rewritten.lapses {
-        face.say_aside(&format!("warning: {id} is left out: {why}"));
+        terminal.say_aside(&format!("warning: {id} is left out: {why}"));
     }
     Ok(if rewritten.lapses.is_empty() { Code::Done } else { Code::Failed })
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let word = text(matches, "name").unwrap_or_default();
     if matches.get_flag("learned") {
-        return learned(face, word, matches.get_flag("replace"));
+        return learned(terminal, word, matches.get_flag("replace"));
     }
-    let (shelf, id) = face.world.named(&NAMED, word)?;
-    for path in face.world.copy_script(shelf, &id)? {
-        face.say(Ink::Plain, &format!("Copied to {}", path.display()));
+    let (shelf, id) = terminal.world.named(&NAMED, word)?;
+    for path in terminal.world.copy_script(shelf, &id)? {
+        terminal.say(Ink::Plain, &format!("Copied to {}", path.display()));
     }
-    face.say(Ink::Plain, "It is used in place of the shipped one from here on.");
+    terminal.say(Ink::Plain, "It is used in place of the shipped one from here on.");
     Ok(Code::Done)
 }

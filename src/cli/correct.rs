@@ -7,8 +7,8 @@ use super::{Code, Outcome, bench};
 use crate::app::{AppError, Change, Session};
 use crate::bench::{Ask, MENDED, Question};
 use crate::shell::bench::anew;
-use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
+use crate::shell::terminal::Terminal;
 
 pub(super) fn declare() -> Command {
     Command::new("correct")
@@ -19,10 +19,10 @@ pub(super) fn declare() -> Command {
         .arg(Arg::new("answer").value_name("ANSWER").num_args(1..).help("The answer [else asked for]"))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let word = text(matches, "session").unwrap_or_default();
-    let Some(name) = text(matches, "question") else { return list(face, word) };
-    let mut session = Session::take_up_ended(&face.world, word)?;
+    let Some(name) = text(matches, "question") else { return list(terminal, word) };
+    let mut session = Session::take_up_ended(&terminal.world, word)?;
     session.revisit(name)?;
     let Some(question) = session.question().cloned() else { return Ok(Code::Done) };
     if matches!(question.ask, Ask::Guard { .. }) {
@@ -31,12 +31,12 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     }
     let before = answer_of(&session, name);
     let words: Vec<&str> = matches.get_many::<String>("answer").into_iter().flatten().map(String::as_str).collect();
-    let typed = if words.is_empty() { ask(face, &question, &before)? } else { Some(words.join(" ")) };
+    let typed = if words.is_empty() { ask(terminal, &question, &before)? } else { Some(words.join(" ")) };
     let Some(typed) = typed.filter(|typed| !typed.trim().is_empty()) else {
-        face.say(Ink::Plain, "Left as it was.");
+        terminal.say(Ink::Plain, "Left as it was.");
         return Ok(Code::Done);
     };
-    if !face.may_ask
+    if !terminal.may_ask
         && let Some(waits) = session.would_ask(&typed)?
     {
         let why =
@@ -46,15 +46,15 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     if let Change::NotTaken(error) = session.answer(&typed, Some(MENDED))? {
         return Err(AppError::Answer(format!("`{name}`: {error}")));
     }
-    face.say(
+    terminal.say(
         Ink::Good,
         &format!("Corrected in {}: {name} = {} (was {before})", session.id(), answer_of(&session, name)),
     );
     if session.question().is_some() {
-        return bench::go_on(face, &mut session);
+        return bench::go_on(terminal, &mut session);
     }
     let net = session.tally()?.net.show(session.valuation().notation);
-    face.say(Ink::Money, &format!("Estimated net: {net}"));
+    terminal.say(Ink::Money, &format!("Estimated net: {net}"));
     Ok(Code::Done)
 }
 
@@ -63,24 +63,24 @@ fn answer_of(session: &Session<'_>, name: &str) -> String {
     session.standing().answer(name).map(|given| given.typed.clone()).unwrap_or_default()
 }
 
-fn list(face: &Face, word: &str) -> Outcome {
-    let (session, _) = Session::look(&face.world, word, None, None)?;
+fn list(terminal: &Terminal, word: &str) -> Outcome {
+    let (session, _) = Session::look(&terminal.world, word, None, None)?;
     let mut page = Page::new();
     for asked in session.run_result().asked.iter().filter(|asked| !matches!(asked.question.ask, Ask::Guard { .. })) {
         let name = asked.question.name();
         page.line(&[(Ink::Name, &name), (Ink::Plain, " = "), (Ink::Plain, &answer_of(&session, &name))]);
     }
     page.say(Ink::Plain, &format!("Put one right with: correct {} NAME", session.id()));
-    face.show(&page);
+    terminal.show(&page);
     Ok(Code::Done)
 }
 
 /// Asks for the answer; `None` where it is to stay.
-fn ask(face: &Face, question: &Question, before: &str) -> Result<Option<String>, AppError> {
-    if !face.may_ask {
+fn ask(terminal: &Terminal, question: &Question, before: &str) -> Result<Option<String>, AppError> {
+    if !terminal.may_ask {
         let why =
             format!("`{}` needs an answer, and --no-input forbids to ask: give it behind the name", question.name());
         return Err(AppError::Answer(why));
     }
-    anew(face, question, before)
+    anew(terminal, question, before)
 }

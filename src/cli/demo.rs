@@ -7,8 +7,8 @@ use clap::{ArgMatches, Command};
 use super::options::{self, Format, date_of, text};
 use super::{Outcome, bench};
 use crate::app::Session;
-use crate::shell::face::Face;
 use crate::shell::ink::Ink;
+use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
 
 /// The recipe that is played when none is named.
@@ -23,16 +23,16 @@ pub(super) fn declare() -> Command {
         .arg(options::format(&["text", "json", "csv", "markdown"]))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let recipe = face.world.pick_one(Shelf::Recipes, text(matches, "recipe").unwrap_or(FIRST))?;
-    let demo = face.world.test_session(&recipe)?;
-    let yard = face.world.yard_id(text(matches, "yard").or(demo.yard.as_deref()))?;
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
+    let recipe = terminal.world.pick_one(Shelf::Recipes, text(matches, "recipe").unwrap_or(FIRST))?;
+    let demo = terminal.world.test_session(&recipe)?;
+    let yard = terminal.world.yard_id(text(matches, "yard").or(demo.yard.as_deref()))?;
     let date = date_of(matches).or(demo.date);
-    let mut session = Session::rehearse(&face.world, &recipe, &yard, date)?;
+    let mut session = Session::rehearse(&terminal.world, &recipe, &yard, date)?;
     if options::format_of(matches) == Format::Text {
-        face.say(Ink::Heading, &session.recipe().unit().name.clone());
-        face.say(Ink::Faint, "A demonstration: unit, weights and yard are invented. Nothing is written.");
-        face.rest();
+        terminal.say(Ink::Heading, &session.recipe().unit().name.clone());
+        terminal.say(Ink::Faint, "A demonstration: unit, weights and yard are invented. Nothing is written.");
+        terminal.blank_line();
     }
-    bench::finish_played(face, &mut session, &demo, &PathBuf::from(format!("{recipe}.session.toml")), matches)
+    bench::finish_played(terminal, &mut session, &demo, &PathBuf::from(format!("{recipe}.session.toml")), matches)
 }

@@ -5,8 +5,8 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 use super::options::{self, text};
 use super::{Code, Outcome};
 use crate::shell::discard::{agree_to_discard, discarded};
-use crate::shell::face::Face;
 use crate::shell::ink::Ink;
+use crate::shell::terminal::Terminal;
 
 pub(super) fn declare() -> Command {
     Command::new("discard")
@@ -21,18 +21,18 @@ pub(super) fn declare() -> Command {
         )
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let id = face.world.session_id(text(matches, "session").unwrap_or_default())?;
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
+    let id = terminal.world.session_id(text(matches, "session").unwrap_or_default())?;
     let back = matches.get_flag("bring-back");
-    let agrees = back || face.world.is_discarded(&id)? || agree_to_discard(face, id.as_str(), false)?;
+    let agrees = back || terminal.world.is_discarded(&id)? || agree_to_discard(terminal, id.as_str(), false)?;
     if !agrees {
-        face.say(Ink::Plain, "Nothing is changed.");
+        terminal.say(Ink::Plain, "Nothing is changed.");
         return Ok(Code::Done);
     }
-    if let Some(path) = face.world.discard(&id, back)? {
-        face.say_aside(&format!("warning: an entry that was never finished was moved to {}", path.display()));
+    if let Some(path) = terminal.world.discard(&id, back)? {
+        terminal.say_aside(&format!("warning: an entry that was never finished was moved to {}", path.display()));
     }
     let said = if back { format!("{id} is back: it counts again.") } else { discarded(id.as_str()) };
-    face.say(Ink::Plain, &said);
+    terminal.say(Ink::Plain, &said);
     Ok(Code::Done)
 }

@@ -4,15 +4,15 @@ use clap::{ArgMatches, Command};
 
 use super::{Code, Outcome};
 use crate::app::{Finding, Found, examine};
-use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
+use crate::shell::terminal::Terminal;
 
 pub(super) fn declare() -> Command {
     Command::new("doctor").about("Look for faults in your folder, scripts and sessions")
 }
 
-pub(super) fn run(face: &mut Face, _: &ArgMatches) -> Outcome {
-    let findings = examine(&face.world);
+pub(super) fn run(terminal: &mut Terminal, _: &ArgMatches) -> Outcome {
+    let findings = examine(&terminal.world);
     let mut page = Page::new();
     for finding in &findings {
         match &finding.found {
@@ -24,7 +24,7 @@ pub(super) fn run(face: &mut Face, _: &ArgMatches) -> Outcome {
     }
     let faults = findings.iter().filter(|finding| matches!(finding.found, Found::Wrong(_))).count();
     page.say(Ink::Heading, &format!("{} looked at, {faults} at fault", findings.len()));
-    face.show(&page);
+    terminal.show(&page);
     Ok(if faults == 0 { Code::Done } else { Code::Failed })
 }
 

@@ -5,9 +5,9 @@ use clap::{Arg, ArgMatches, Command};
 use super::options::{self, text};
 use super::{Code, Outcome};
 use crate::app::{Bounds, Session, Subject, check, draft};
-use crate::shell::face::Face;
 use crate::shell::findings;
 use crate::shell::ink::Ink;
+use crate::shell::terminal::Terminal;
 use crate::store::Id;
 use crate::store::home::Shelf;
 
@@ -20,23 +20,24 @@ pub(super) fn declare() -> Command {
         .arg(Arg::new("name").long("name").value_name("NAME").help("What such a unit is called [else as in the session]"))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let (session, seen) = Session::look(&face.world, text(matches, "session").unwrap_or_default(), None, None)?;
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
+    let (session, seen) = Session::look(&terminal.world, text(matches, "session").unwrap_or_default(), None, None)?;
     for remark in seen.remarks {
-        face.say_aside(&format!("warning: {}: {remark}", session.id()));
+        terminal.say_aside(&format!("warning: {}: {remark}", session.id()));
     }
     let draft = draft(&session, text(matches, "id"), text(matches, "name"))?;
-    let path = face.world.write_new(Shelf::Recipes, &draft.id, &draft.script)?;
-    let stamp = face.world.clock.stamp();
-    face.world.home.put_test_session(&Id::new(&draft.id)?, &draft.test_session, &stamp)?;
-    face.say(Ink::Good, &format!("Written: {}", path.display()));
-    face.say(Ink::Plain, "The answers of the session stand beside it, as its test session.");
-    let checked = check(&face.world, &[Subject::named(&face.world, Shelf::Recipes, &draft.id)?], Bounds::default())?;
-    checked.iter().for_each(|one| findings::show(face, one));
-    face.say(Ink::Heading, "To fill in:");
+    let path = terminal.world.write_new(Shelf::Recipes, &draft.id, &draft.script)?;
+    let stamp = terminal.world.clock.stamp();
+    terminal.world.home.put_test_session(&Id::new(&draft.id)?, &draft.test_session, &stamp)?;
+    terminal.say(Ink::Good, &format!("Written: {}", path.display()));
+    terminal.say(Ink::Plain, "The answers of the session stand beside it, as its test session.");
+    let checked =
+        check(&terminal.world, &[Subject::named(&terminal.world, Shelf::Recipes, &draft.id)?], Bounds::default())?;
+    checked.iter().for_each(|one| findings::show(terminal, one));
+    terminal.say(Ink::Heading, "To fill in:");
     for line in &draft.to_fill_in {
-        face.say(Ink::Plain, &format!("  {line}"));
+        terminal.say(Ink::Plain, &format!("  {line}"));
     }
-    face.say(Ink::Plain, &format!("Next: edit it; then check {0}, test {0}, and bench {0}", draft.id));
+    terminal.say(Ink::Plain, &format!("Next: edit it; then check {0}, test {0}, and bench {0}", draft.id));
     Ok(Code::Done)
 }

@@ -7,13 +7,13 @@ use clap::{Arg, ArgMatches, Command, value_parser};
 use super::options::{self, text};
 use super::replay::{all, chosen, sessions};
 use super::{Code, Outcome};
-use crate::app::memory::Archive;
-use crate::app::memory::tables::{SALES, TABLES, rows, sales};
+use crate::app::history::Archive;
+use crate::app::history::tables::{SALES, TABLES, rows, sales};
 use crate::naming::counted;
-use crate::shell::face::Face;
+use crate::shell::history::export::{Form, schema, schema_markdown};
 use crate::shell::ink::Ink;
-use crate::shell::memory::export::{Form, schema, schema_markdown};
 use crate::shell::progress::Progress;
+use crate::shell::terminal::Terminal;
 use crate::store::files::{Growing, make_folders, replace};
 
 pub(super) fn declare() -> Command {
@@ -39,15 +39,15 @@ pub(super) fn declare() -> Command {
         .arg(options::format(&["csv", "ndjson"]).default_value("csv"))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     if matches.get_flag("describe") {
-        face.put(schema_markdown().trim_start());
+        terminal.put(schema_markdown().trim_start());
         return Ok(Code::Done);
     }
     let form = if text(matches, "format") == Some("ndjson") { Form::Ndjson } else { Form::Csv };
     let folder: &Path = matches.get_one::<PathBuf>("out").map_or(Path::new("."), PathBuf::as_path);
-    let ids = chosen(face, matches)?;
-    let disk = face.world.home.disk().clone();
+    let ids = chosen(terminal, matches)?;
+    let disk = terminal.world.home.disk().clone();
     make_folders(disk.as_ref(), folder)?;
     let mut files = Vec::new();
     for table in &TABLES {
@@ -55,10 +55,10 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         file.add(form.head(table).as_bytes())?;
         files.push(file);
     }
-    let archive = Archive::new(&face.world)?;
+    let archive = Archive::new(&terminal.world)?;
     let mut left_out: Vec<String> = Vec::new();
     let mut written = 0_usize;
-    let mut progress = Progress::new(face, "sessions", ids.len());
+    let mut progress = Progress::new(terminal, "sessions", ids.len());
     archive.each(&ids, |id, record| {
         match record.and_then(|record| rows(&archive, record)) {
             Ok(rows) => {
@@ -74,7 +74,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         Ok(())
     })?;
     drop(progress);
-    let (tickets, lacking) = face.world.tickets()?;
+    let (tickets, lacking) = terminal.world.tickets()?;
     for ticket in &tickets {
         let rows = sales(ticket)?;
         let file = files.iter_mut().zip(&TABLES).find(|(_, table)| table.name == SALES.name);
@@ -85,8 +85,8 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     files.into_iter().try_for_each(Growing::finish)?;
     let described = options::json(&schema(form))?;
     replace(disk.as_ref(), &folder.join("schema.json"), described.as_bytes())?;
-    left_out.iter().for_each(|line| face.say_aside(&format!("warning: {line}")));
+    left_out.iter().for_each(|line| terminal.say_aside(&format!("warning: {line}")));
     let (sessions, sold) = (counted(written, "session"), counted(tickets.len(), "ticket"));
-    face.say(Ink::Plain, &format!("{sessions} and {sold} written to {}", folder.display()));
+    terminal.say(Ink::Plain, &format!("{sessions} and {sold} written to {}", folder.display()));
     Ok(if left_out.is_empty() { Code::Done } else { Code::Failed })
 }

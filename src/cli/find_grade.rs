@@ -7,10 +7,10 @@ use clap::{Arg, ArgMatches, Command};
 use super::options::{self, Format, text};
 use super::{Code, Outcome};
 use crate::app::{AppError, CANNOT_TELL, GradeFinder};
-use crate::shell::face::Face;
 use crate::shell::finder_page;
 use crate::shell::forms::{Blank, ask};
 use crate::shell::ink::Ink;
+use crate::shell::terminal::Terminal;
 
 /// Below this no test is worth its asking.
 const WORTH_ASKING: f64 = 0.05;
@@ -34,37 +34,37 @@ pub(super) fn declare() -> Command {
         .arg(options::format(&["text", "json"]))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let face: &Face = face;
-    let mut finder = face.world.grade_finder(text(matches, "yard"))?;
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
+    let terminal: &Terminal = terminal;
+    let mut finder = terminal.world.grade_finder(text(matches, "yard"))?;
     let seen: Vec<&String> = matches.get_many("seen").into_iter().flatten().collect();
     let as_json = options::format_of(matches) == Format::Json;
-    face.talk_aside(as_json);
+    terminal.talk_aside(as_json);
     let mut told = BTreeSet::new();
     if seen.is_empty() {
-        interview(face, &mut finder, &mut told)?;
+        interview(terminal, &mut finder, &mut told)?;
     } else {
         take(&mut finder, &seen)?;
     }
     if as_json {
-        face.hand_over(&options::json(&finder_page::json(&face.world, &finder))?);
+        terminal.write_stdout(&options::json(&finder_page::json(&terminal.world, &finder))?);
         return Ok(Code::Done);
     }
     // What can hurt comes before what it may be.
-    warn(face, &finder, &mut told);
-    face.rest();
-    face.show(&finder_page::end(&face.world, &finder));
+    warn(terminal, &finder, &mut told);
+    terminal.blank_line();
+    terminal.show(&finder_page::end(&terminal.world, &finder));
     Ok(Code::Done)
 }
 
 /// Shows the cautions of hazards that show, each once, in full.
-fn warn(face: &Face, finder: &GradeFinder<'_>, told: &mut BTreeSet<String>) {
-    let hazards = face.world.host().catalogue().hazards();
+fn warn(terminal: &Terminal, finder: &GradeFinder<'_>, told: &mut BTreeSet<String>) {
+    let hazards = terminal.world.host().catalogue().hazards();
     let new: Vec<String> = finder.hazards().into_iter().filter(|hazard| told.insert(hazard.clone())).collect();
     if !new.is_empty() {
-        face.rest();
+        terminal.blank_line();
     }
-    face.show(&finder_page::cautions(new.iter().filter_map(|id| hazards.get(id))));
+    terminal.show(&finder_page::cautions(new.iter().filter_map(|id| hazards.get(id))));
 }
 
 /// What was seen, from the command line.
@@ -104,8 +104,8 @@ enum Said {
 }
 
 /// Asks test after test until it is settled, nothing is left to tell, or the person is done.
-fn interview(face: &Face, finder: &mut GradeFinder<'_>, told: &mut BTreeSet<String>) -> Result<(), AppError> {
-    face.say(Ink::Plain, "What it is, by looking and trying. Answer with a number or a word; `cannot tell`, back, other or done at any test.");
+fn interview(terminal: &Terminal, finder: &mut GradeFinder<'_>, told: &mut BTreeSet<String>) -> Result<(), AppError> {
+    terminal.say(Ink::Plain, "What it is, by looking and trying. Answer with a number or a word; `cannot tell`, back, other or done at any test.");
     let mut passed_over: Vec<usize> = Vec::new();
     loop {
         let left = finder.next();
@@ -114,35 +114,35 @@ fn interview(face: &Face, finder: &mut GradeFinder<'_>, told: &mut BTreeSet<Stri
             worth.clone().find(|next| !passed_over.contains(&next.test)).or_else(|| worth.clone().next()).copied();
         let settled = finder.ranked().first().is_some_and(|first| first.probability >= SETTLED);
         let Some(next) = next.filter(|_| !settled) else { return Ok(()) };
-        face.rest();
-        match ask_test(face, finder, next.test, next.gain)? {
+        terminal.blank_line();
+        match ask_test(terminal, finder, next.test, next.gain)? {
             Said::Done => return Ok(()),
             Said::Other => passed_over.push(next.test),
             Said::Back => match finder.back() {
                 Some(test) => passed_over.retain(|passed| *passed != test),
-                None => face.say(Ink::Caution, "Nothing to take back."),
+                None => terminal.say(Ink::Caution, "Nothing to take back."),
             },
             Said::Answer(words) => {
-                face.say(Ink::Faint, &format!("  = {words}"));
-                face.show(&finder_page::standing(finder));
-                warn(face, finder, told);
+                terminal.say(Ink::Faint, &format!("  = {words}"));
+                terminal.show(&finder_page::standing(finder));
+                warn(terminal, finder, told);
             }
         }
     }
 }
 
-fn ask_test(face: &Face, finder: &mut GradeFinder<'_>, place: usize, gain: f64) -> Result<Said, AppError> {
+fn ask_test(terminal: &Terminal, finder: &mut GradeFinder<'_>, place: usize, gain: f64) -> Result<Said, AppError> {
     let test = finder.finder().tests()[place].clone();
-    let hazards = face.world.host().catalogue().hazards();
-    face.show(&finder_page::cautions(test.guards.iter().filter_map(|id| hazards.get(id))));
+    let hazards = terminal.world.host().catalogue().hazards();
+    terminal.show(&finder_page::cautions(test.guards.iter().filter_map(|id| hazards.get(id))));
     let mut words: Vec<(String, String)> = test.answers.iter().map(|answer| (answer.clone(), String::new())).collect();
     words.extend([CANNOT_TELL, "back", "other", "done"].map(|word| (word.to_owned(), String::new())));
     let blank = Blank::new(finder_page::test(&test, gain).join("\n")).words(words);
     if !test.says.is_empty() {
-        face.say(Ink::Faint, &test.says);
+        terminal.say(Ink::Faint, &test.says);
     }
     let cell = std::cell::RefCell::new(finder);
-    let said = ask(face, &blank, |text| match text.trim() {
+    let said = ask(terminal, &blank, |text| match text.trim() {
         "done" => Ok(Said::Done),
         "back" => Ok(Said::Back),
         "other" => Ok(Said::Other),
@@ -156,21 +156,21 @@ fn ask_test(face: &Face, finder: &mut GradeFinder<'_>, place: usize, gain: f64) 
     let finder = cell.into_inner();
     match said {
         Said::Answer(weight) if test.answers.is_empty() && weight != CANNOT_TELL => {
-            density(face, finder, place, &weight)
+            density(terminal, finder, place, &weight)
         }
         said => Ok(said),
     }
 }
 
 /// The second half of the density: the water. A pair that cannot be is told, and the test is left for another go.
-fn density(face: &Face, finder: &mut GradeFinder<'_>, place: usize, weight: &str) -> Result<Said, AppError> {
+fn density(terminal: &Terminal, finder: &mut GradeFinder<'_>, place: usize, weight: &str) -> Result<Said, AppError> {
     let water =
-        ask(face, &Blank::new("How much water does it displace, in ml?"), |text| Ok::<_, String>(text.to_owned()))?;
+        ask(terminal, &Blank::new("How much water does it displace, in ml?"), |text| Ok::<_, String>(text.to_owned()))?;
     match finder.measure(place, weight, &water) {
         Ok(words) => Ok(Said::Answer(words)),
-        Err(why) if face.on_terminal => {
-            face.say(Ink::Caution, &format!("Not taken: {why}"));
-            ask_test(face, finder, place, 0.0)
+        Err(why) if terminal.on_terminal => {
+            terminal.say(Ink::Caution, &format!("Not taken: {why}"));
+            ask_test(terminal, finder, place, 0.0)
         }
         Err(why) => Err(AppError::Answer(why)),
     }

@@ -7,8 +7,8 @@ use super::{Code, Outcome, tools};
 use crate::app::AppError;
 use crate::naming::suggest;
 use crate::shell::emergency::wanted;
-use crate::shell::face::Face;
 use crate::shell::ink::Page;
+use crate::shell::terminal::Terminal;
 
 pub(super) fn declare() -> Command {
     Command::new("help")
@@ -17,15 +17,15 @@ pub(super) fn declare() -> Command {
         .arg(Arg::new("words").value_name("WHAT").num_args(0..).help("A command; or: now, and what happened"))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let words: Vec<&str> = matches.get_many::<String>("words").into_iter().flatten().map(String::as_str).collect();
     if let Some(what) = wanted(&format!("help {}", words.join(" "))) {
         let lost = |error| AppError::Refused(format!("the terminal cannot be read: {error}"));
-        return face.help_now(&what, &Page::new()).map(|()| Code::Done).map_err(lost);
+        return terminal.help_now(&what, &Page::new()).map(|()| Code::Done).map_err(lost);
     }
     let is_own = |word: &&str| whole().find_subcommand(word).is_some();
     let mut command =
-        if words.first().is_some_and(is_own) { whole() } else { whole_with(tools::commands(&face.world)) };
+        if words.first().is_some_and(is_own) { whole() } else { whole_with(tools::commands(&terminal.world)) };
     command.build();
     let mut found = &mut command;
     for word in words {
@@ -33,6 +33,6 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         let unknown = || AppError::Name(format!("`{}` is no command; {near}", word.escape_debug()));
         found = found.find_subcommand_mut(word).ok_or_else(unknown)?;
     }
-    face.put(&harmless(&found.render_long_help().to_string()));
+    terminal.put(&harmless(&found.render_long_help().to_string()));
     Ok(Code::Done)
 }

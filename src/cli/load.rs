@@ -11,10 +11,10 @@ use super::{Code, Outcome};
 use crate::app::{AppError, LoadOrder, LoadPlan};
 use crate::market::load::format::LoadFile;
 use crate::market::load::{Effort, solve};
-use crate::shell::face::Face;
 use crate::shell::forms::whole;
 use crate::shell::ink::Ink;
 use crate::shell::load as pages;
+use crate::shell::terminal::Terminal;
 use crate::stock::Kind;
 use crate::store::files::read_text;
 use crate::store::home::Shelf;
@@ -66,19 +66,20 @@ pub(super) fn declare() -> Command {
         .arg(options::format(&["text", "json"]))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     if let Some(file) = text(matches, "problem") {
-        return problem(face, matches, Path::new(file));
+        return problem(terminal, matches, Path::new(file));
     }
     if matches.get_flag("pack") {
-        whole::<StockLog>(face)?;
+        whole::<StockLog>(terminal)?;
     }
-    let stock = stock(face)?;
+    let stock = stock(terminal)?;
     let many =
         |name: &str| matches.get_many::<String>(name).into_iter().flatten().map(String::as_str).collect::<Vec<_>>();
-    let payload = text(matches, "payload").map(|text| read_weight(face, text)).transpose()?.map(|weighed| weighed.net);
+    let payload =
+        text(matches, "payload").map(|text| read_weight(terminal, text)).transpose()?.map(|weighed| weighed.net);
     let order = LoadOrder {
-        yards: yards(face, &many("yard"))?,
+        yards: yards(terminal, &many("yard"))?,
         payload,
         trip_costs: many("trip-cost"),
         holds: many("hold"),
@@ -86,15 +87,15 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         date: date_of(matches),
         seconds: seconds(matches),
     };
-    let plan = face.world.plan_load(&stock, &order)?;
-    plan.warnings.iter().for_each(|warning| face.say_aside(&format!("warning: {warning}")));
+    let plan = terminal.world.plan_load(&stock, &order)?;
+    plan.warnings.iter().for_each(|warning| terminal.say_aside(&format!("warning: {warning}")));
     if options::format_of(matches) == Format::Json {
-        face.put(&options::json(&pages::json(&plan))?);
+        terminal.put(&options::json(&pages::json(&plan))?);
     } else {
-        face.show(&pages::page(&face.world, &plan)?);
+        terminal.show(&pages::page(&terminal.world, &plan)?);
     }
     if matches.get_flag("pack") {
-        pack(face, &plan)?;
+        pack(terminal, &plan)?;
     }
     Ok(Code::Done)
 }
@@ -104,40 +105,40 @@ fn seconds(matches: &ArgMatches) -> u64 {
 }
 
 /// The yards named; else the one in use and the person's own.
-fn yards(face: &Face, words: &[&str]) -> Result<Vec<String>, AppError> {
+fn yards(terminal: &Terminal, words: &[&str]) -> Result<Vec<String>, AppError> {
     if !words.is_empty() {
-        return words.iter().map(|word| face.world.yard_id(Some(word))).collect();
+        return words.iter().map(|word| terminal.world.yard_id(Some(word))).collect();
     }
-    let mut yards = vec![face.world.yard_id(None)?];
-    for id in face.world.home.scripts(Shelf::Yards)?.ids {
+    let mut yards = vec![terminal.world.yard_id(None)?];
+    for id in terminal.world.home.scripts(Shelf::Yards)?.ids {
         if yards.iter().any(|known| known == id.as_str()) {
             continue;
         }
         // One that nobody asked for stands in no other's way.
-        match face.world.yard(id.as_str()) {
+        match terminal.world.yard(id.as_str()) {
             Ok(_) => yards.push(id.to_string()),
-            Err(error) => face.say_aside(&format!("warning: yard {id} is left out: {error}")),
+            Err(error) => terminal.say_aside(&format!("warning: yard {id} is left out: {error}")),
         }
     }
     Ok(yards)
 }
 
-fn pack(face: &Face, plan: &LoadPlan<'_>) -> Result<(), AppError> {
+fn pack(terminal: &Terminal, plan: &LoadPlan<'_>) -> Result<(), AppError> {
     for delivery in &plan.deliveries {
         let lots = delivery.piles.iter().flat_map(|pile| pile.lots.iter().map(|lot| lot.id.clone())).collect();
         let yard = delivery.valuation.yard.id();
         // Packing for one yard changes the log, so the next needs a fresh look.
-        let entry = face.world.act_on_stock(&face.world.stock()?, Kind::Pack, |entry| {
+        let entry = terminal.world.act_on_stock(&terminal.world.stock()?, Kind::Pack, |entry| {
             entry.lots = lots;
             entry.yard = Some(yard.to_owned());
         })?;
-        face.say(Ink::Plain, &format!("Noted: {}. `settle --yard {yard}` starts from it.", entry.words()));
+        terminal.say(Ink::Plain, &format!("Noted: {}. `settle --yard {yard}` starts from it.", entry.words()));
     }
     Ok(())
 }
 
-fn problem(face: &Face, matches: &ArgMatches, path: &Path) -> Outcome {
-    let text = read_text(face.world.home.disk().as_ref(), path, MAX_PROBLEM)?;
+fn problem(terminal: &Terminal, matches: &ArgMatches, path: &Path) -> Outcome {
+    let text = read_text(terminal.world.home.disk().as_ref(), path, MAX_PROBLEM)?;
     let wrong = |error: String| AppError::Refused(format!("{}: {error}", path.display()));
     let file: LoadFile = serde_json::from_str(&text).map_err(|error| wrong(error.to_string()))?;
     let problem = file.problem().map_err(|error| wrong(error.to_string()))?;
@@ -146,7 +147,7 @@ fn problem(face: &Face, matches: &ArgMatches, path: &Path) -> Outcome {
     let effort = Effort { nodes: u64::MAX, stop: Some(&stop) };
     let solved = solve(&problem, &effort).map_err(|error| wrong(error.to_string()))?;
     if options::format_of(matches) == Format::Json {
-        face.put(&options::json(&pages::solution(&problem, &solved))?);
+        terminal.put(&options::json(&pages::solution(&problem, &solved))?);
         return Ok(Code::Done);
     }
     for (pile, row) in file.piles.iter().zip(&solved.plan.lots) {
@@ -154,12 +155,12 @@ fn problem(face: &Face, matches: &ArgMatches, path: &Path) -> Outcome {
             Some(_) => format!("{lots} to yard {to}"),
             None => format!("{lots} kept"),
         });
-        face.say(Ink::Plain, &format!("{}: {}", pile.grade, parts.collect::<Vec<_>>().join(", ")));
+        terminal.say(Ink::Plain, &format!("{}: {}", pile.grade, parts.collect::<Vec<_>>().join(", ")));
     }
     let trips = solved.plan.trips.iter().enumerate().map(|(yard, trips)| format!("{trips} to yard {yard}"));
-    face.say(Ink::Plain, &format!("Trips: {}", trips.collect::<Vec<_>>().join(", ")));
+    terminal.say(Ink::Plain, &format!("Trips: {}", trips.collect::<Vec<_>>().join(", ")));
     let proven =
         if solved.is_proven() { "proven the best".to_owned() } else { format!("at most {} better", solved.gap()) };
-    face.say(Ink::Money, &format!("{} cents, {proven}", solved.plan.value));
+    terminal.say(Ink::Money, &format!("{} cents, {proven}", solved.plan.value));
     Ok(Code::Done)
 }

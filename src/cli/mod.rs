@@ -43,7 +43,7 @@ mod yards;
 use clap::{ArgMatches, Command};
 
 use crate::app::AppError;
-use crate::shell::face::Face;
+use crate::shell::terminal::Terminal;
 use crate::store::StoreError;
 use crate::store::home::Shelf;
 
@@ -89,13 +89,13 @@ struct Verb {
     /// Its declaration: name, options, help.
     declare: fn() -> Command,
     /// What it does.
-    run: fn(&mut Face, &ArgMatches) -> Outcome,
+    run: fn(&mut Terminal, &ArgMatches) -> Outcome,
     /// Whether it works although the settings cannot be read.
     without_settings: bool,
 }
 
 impl Verb {
-    const fn new(declare: fn() -> Command, run: fn(&mut Face, &ArgMatches) -> Outcome) -> Verb {
+    const fn new(declare: fn() -> Command, run: fn(&mut Terminal, &ArgMatches) -> Outcome) -> Verb {
         Verb { declare, run, without_settings: false }
     }
 

@@ -13,9 +13,9 @@ use super::{Code, Outcome};
 use crate::app::{AppError, RecipeSketch, StepSketch};
 use crate::naming::{id_of_title, is_unsafe, nearest, suggest};
 use crate::quantity::{Mass, MassUnit, Minutes, Notation, WeighingRules, weigh};
-use crate::shell::face::Face;
 use crate::shell::forms::{Blank, ask};
 use crate::shell::ink::Ink;
+use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
 
 /// The most steps and prices that are asked for; the rest is for an editor.
@@ -46,49 +46,52 @@ pub(super) fn declare() -> Command {
         )
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     if text(matches, "kind") == Some("yard") {
         let (id, script) = match (text(matches, "like"), text(matches, "csv")) {
-            (Some(model), _) => yard::like(face, model)?,
-            (None, list) => yard::asked(face, list)?,
+            (Some(model), _) => yard::like(terminal, model)?,
+            (None, list) => yard::asked(terminal, list)?,
         };
-        let path = face.world.write_new(Shelf::Yards, &id, &script)?;
-        face.say(Ink::Good, &format!("Written: {}", path.display()));
-        face.say(Ink::Plain, &format!("Next: edit it; then show {id}, and settings yard {id}"));
+        let path = terminal.world.write_new(Shelf::Yards, &id, &script)?;
+        terminal.say(Ink::Good, &format!("Written: {}", path.display()));
+        terminal.say(Ink::Plain, &format!("Next: edit it; then show {id}, and settings yard {id}"));
     } else if matches.contains_id("like") || matches.contains_id("csv") {
         return Err(AppError::Refused("--like and --csv are for a new yard".to_owned()));
     } else if text(matches, "kind") == Some("tool") {
-        let sketch = tool::asked(face)?;
-        let path = face.world.write_new(Shelf::Tools, &sketch.id, &sketch.script(&face.world)?)?;
-        face.say(Ink::Good, &format!("Written: {}", path.display()));
-        face.say(
+        let sketch = tool::asked(terminal)?;
+        let path = terminal.world.write_new(Shelf::Tools, &sketch.id, &sketch.script(&terminal.world)?)?;
+        terminal.say(Ink::Good, &format!("Written: {}", path.display()));
+        terminal.say(
             Ink::Plain,
             &format!("It is the command {0} from here on. Next: edit it; then check {0}, and test {0}", sketch.id),
         );
     } else {
-        let sketch = recipe(face)?;
-        let path =
-            face.world.write_new(Shelf::Recipes, &sketch.id, &sketch.script(face.world.host().catalogue().grades()))?;
-        face.say(Ink::Good, &format!("Written: {}", path.display()));
-        face.say(Ink::Plain, &format!("Next: edit it; then check {0}, and bench {0}", sketch.id));
+        let sketch = recipe(terminal)?;
+        let path = terminal.world.write_new(
+            Shelf::Recipes,
+            &sketch.id,
+            &sketch.script(terminal.world.host().catalogue().grades()),
+        )?;
+        terminal.say(Ink::Good, &format!("Written: {}", path.display()));
+        terminal.say(Ink::Plain, &format!("Next: edit it; then check {0}, and bench {0}", sketch.id));
     }
     Ok(Code::Done)
 }
 
-fn recipe(face: &Face) -> Result<RecipeSketch, AppError> {
-    let name = ask(face, &Blank::new("What is the unit called?"), plain)?;
-    let id = free_id(face, Shelf::Recipes, &name)?;
-    let (unit, notation) = measures(face)?;
+fn recipe(terminal: &Terminal) -> Result<RecipeSketch, AppError> {
+    let name = ask(terminal, &Blank::new("What is the unit called?"), plain)?;
+    let id = free_id(terminal, Shelf::Recipes, &name)?;
+    let (unit, notation) = measures(terminal)?;
     let mass = |what: &str| {
         ask(
-            face,
+            terminal,
             &Blank::new(format!("What does it weigh at {what}? A number is in {}; or with its unit", unit.symbol())),
             |text| a_mass(text, unit, notation),
         )
     };
     let low = mass("least")?;
     let high = mass("most")?;
-    let usual = ask(face, &Blank::new("And usually?"), |text| {
+    let usual = ask(terminal, &Blank::new("And usually?"), |text| {
         let usual = a_mass(text, unit, notation)?;
         if low <= usual && usual <= high {
             Ok(usual)
@@ -97,56 +100,63 @@ fn recipe(face: &Face) -> Result<RecipeSketch, AppError> {
         }
     })?;
     let whole_grade =
-        grade(face, &Blank::new("Under which grade does a yard buy it untouched? An id, such as appliance-light"))?;
-    let hazards = ask(face, &hazard_blank(face), |text| hazards_in(face, text))?;
+        grade(terminal, &Blank::new("Under which grade does a yard buy it untouched? An id, such as appliance-light"))?;
+    let hazards = ask(terminal, &hazard_blank(terminal), |text| hazards_in(terminal, text))?;
     let mut steps = Vec::new();
     while steps.len() < MOST
-        && let Some(step) = step(face, steps.len(), unit, notation)?
+        && let Some(step) = step(terminal, steps.len(), unit, notation)?
     {
         steps.push(step);
     }
     if steps.is_empty() {
         return Err(AppError::Answer("a recipe needs at least one step; nothing is written".into()));
     }
-    let author = face.world.config.person.clone().unwrap_or_default();
+    let author = terminal.world.config.person.clone().unwrap_or_default();
     Ok(RecipeSketch { id, name, weights: [low, usual, high], unit, whole_grade, hazards, steps, author })
 }
 
-fn step(face: &Face, before: usize, unit: MassUnit, notation: Notation) -> Result<Option<StepSketch>, AppError> {
+fn step(
+    terminal: &Terminal,
+    before: usize,
+    unit: MassUnit,
+    notation: Notation,
+) -> Result<Option<StepSketch>, AppError> {
     let text =
         if before == 0 { "What is done first? In a few words" } else { "What is done next? Enter when that is all" };
     let blank = Blank::new(text);
-    let title = ask(face, &if before == 0 { blank } else { blank.or("") }, optional)?;
+    let title = ask(terminal, &if before == 0 { blank } else { blank.or("") }, optional)?;
     if title.is_empty() {
         return Ok(None);
     }
-    let minutes = ask(face, &Blank::new("How many minutes does that usually take?"), |text| {
+    let minutes = ask(terminal, &Blank::new("How many minutes does that usually take?"), |text| {
         let minutes = Minutes::read(text, notation).map_err(|error| error.to_string())?;
         if minutes > Minutes::ZERO { Ok(minutes) } else { Err("it takes some time".to_owned()) }
     })?;
-    let part = ask(face, &Blank::new("Which part does it free? Enter for none").or(""), part_name)?;
+    let part = ask(terminal, &Blank::new("Which part does it free? Enter for none").or(""), part_name)?;
     let frees = match part.is_empty() {
         true => None,
         false => {
-            let mass = ask(face, &Blank::new("What does that usually weigh?"), |text| a_mass(text, unit, notation))?;
-            Some((part, mass, grade(face, &Blank::new("Under which grade does it sell?"))?))
+            let mass =
+                ask(terminal, &Blank::new("What does that usually weigh?"), |text| a_mass(text, unit, notation))?;
+            Some((part, mass, grade(terminal, &Blank::new("Under which grade does it sell?"))?))
         }
     };
     Ok(Some(StepSketch { title, minutes, frees }))
 }
 
 /// The person's own unit and notation, for a recipe that no yard stands behind.
-fn measures(face: &Face) -> Result<(MassUnit, Notation), AppError> {
-    let (_, yard) = face.world.yard(&face.world.yard_id(None)?)?;
-    let unit = face.world.unit(&yard)?;
-    Ok((if unit == MassUnit::Pound { unit } else { MassUnit::Kilogram }, face.world.notation(&yard)))
+fn measures(terminal: &Terminal) -> Result<(MassUnit, Notation), AppError> {
+    let (_, yard) = terminal.world.yard(&terminal.world.yard_id(None)?)?;
+    let unit = terminal.world.unit(&yard)?;
+    Ok((if unit == MassUnit::Pound { unit } else { MassUnit::Kilogram }, terminal.world.notation(&yard)))
 }
 
-fn free_id(face: &Face, shelf: Shelf, name: &str) -> Result<String, AppError> {
-    let id = ask(face, &Blank::new("Its id: lower-case letters, digits and hyphens").or(id_of_title(name)), |text| {
-        crate::naming::well_formed_id(text).map(|()| text.to_owned())
-    })?;
-    face.world.expect_free(shelf, &id)?;
+fn free_id(terminal: &Terminal, shelf: Shelf, name: &str) -> Result<String, AppError> {
+    let id =
+        ask(terminal, &Blank::new("Its id: lower-case letters, digits and hyphens").or(id_of_title(name)), |text| {
+            crate::naming::well_formed_id(text).map(|()| text.to_owned())
+        })?;
+    terminal.world.expect_free(shelf, &id)?;
     Ok(id)
 }
 
@@ -182,18 +192,18 @@ fn positive(text: &str, notation: Notation) -> Result<Decimal, String> {
     if number > Decimal::ZERO { Ok(number) } else { Err("it must be above zero".to_owned()) }
 }
 
-fn grade(face: &Face, blank: &Blank) -> Result<String, AppError> {
-    let blank = Blank { text: blank.text.clone(), ..Blank::default() }.words(grade_words(face));
-    ask(face, &blank, |text| known_grade(face, text))
+fn grade(terminal: &Terminal, blank: &Blank) -> Result<String, AppError> {
+    let blank = Blank { text: blank.text.clone(), ..Blank::default() }.words(grade_words(terminal));
+    ask(terminal, &blank, |text| known_grade(terminal, text))
 }
 
-fn grade_words(face: &Face) -> Vec<(String, String)> {
-    face.world.host().catalogue().grades().iter().map(|grade| (grade.id.clone(), grade.name.clone())).collect()
+fn grade_words(terminal: &Terminal) -> Vec<(String, String)> {
+    terminal.world.host().catalogue().grades().iter().map(|grade| (grade.id.clone(), grade.name.clone())).collect()
 }
 
 /// A grade by its id; else what was meant, by id or by words.
-fn known_grade(face: &Face, text: &str) -> Result<String, String> {
-    let tree = face.world.host().catalogue().grades();
+fn known_grade(terminal: &Terminal, text: &str) -> Result<String, String> {
+    let tree = terminal.world.host().catalogue().grades();
     if tree.get(text).is_some() {
         return Ok(text.to_owned());
     }
@@ -206,18 +216,18 @@ fn known_grade(face: &Face, text: &str) -> Result<String, String> {
     Err(format!("there is no grade `{}`; {hint}", text.escape_debug()))
 }
 
-fn hazard_blank(face: &Face) -> Blank {
+fn hazard_blank(terminal: &Terminal) -> Blank {
     Blank::new("What can hurt from the start? Hazards by id with commas, such as mains-plugged; Enter for none (`show hazards` lists all)")
         .or("")
-        .words(hazard_words(face))
+        .words(hazard_words(terminal))
 }
 
-fn hazard_words(face: &Face) -> Vec<(String, String)> {
-    face.world.host().catalogue().hazards().iter().map(|hazard| (hazard.id.clone(), hazard.name.clone())).collect()
+fn hazard_words(terminal: &Terminal) -> Vec<(String, String)> {
+    terminal.world.host().catalogue().hazards().iter().map(|hazard| (hazard.id.clone(), hazard.name.clone())).collect()
 }
 
-fn hazards_in(face: &Face, text: &str) -> Result<Vec<String>, String> {
-    let book = face.world.host().catalogue().hazards();
+fn hazards_in(terminal: &Terminal, text: &str) -> Result<Vec<String>, String> {
+    let book = terminal.world.host().catalogue().hazards();
     let ids = text.split(',').map(str::trim).filter(|id| !id.is_empty());
     ids.map(|id| match book.get(id) {
         Some(_) => Ok(id.to_owned()),

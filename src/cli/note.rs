@@ -4,8 +4,8 @@ use clap::{Arg, ArgMatches, Command};
 
 use super::options::text;
 use super::{Code, Outcome};
-use crate::shell::face::Face;
 use crate::shell::ink::Ink;
+use crate::shell::terminal::Terminal;
 
 pub(super) fn declare() -> Command {
     Command::new("note")
@@ -15,12 +15,12 @@ pub(super) fn declare() -> Command {
         .arg(Arg::new("text").value_name("TEXT").required(true).num_args(1..).help("The remark"))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let words: Vec<&str> = matches.get_many::<String>("text").into_iter().flatten().map(String::as_str).collect();
-    let (id, torn) = face.world.add_note(text(matches, "session").unwrap_or_default(), &words.join(" "))?;
+    let (id, torn) = terminal.world.add_note(text(matches, "session").unwrap_or_default(), &words.join(" "))?;
     if let Some(path) = torn {
-        face.say_aside(&format!("warning: an entry that was never finished was moved to {}", path.display()));
+        terminal.say_aside(&format!("warning: an entry that was never finished was moved to {}", path.display()));
     }
-    face.say(Ink::Plain, &format!("Noted in {id}."));
+    terminal.say(Ink::Plain, &format!("Noted in {id}."));
     Ok(Code::Done)
 }

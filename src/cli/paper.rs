@@ -7,7 +7,7 @@ use super::run::whole_with;
 use super::tools;
 use super::{Code, Outcome};
 use crate::app::AppError;
-use crate::shell::face::Face;
+use crate::shell::terminal::Terminal;
 
 pub(super) fn declare_completions() -> Command {
     Command::new("completions").about("Write completions for a command shell").arg(
@@ -15,11 +15,11 @@ pub(super) fn declare_completions() -> Command {
     )
 }
 
-pub(super) fn completions(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn completions(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let shell = matches.get_one::<Shell>("shell").copied().unwrap_or(Shell::Bash);
     let mut text = Vec::new();
-    clap_complete::generate(shell, &mut whole_with(tools::commands(&face.world)), "knockdown", &mut text);
-    face.put(&String::from_utf8_lossy(&text));
+    clap_complete::generate(shell, &mut whole_with(tools::commands(&terminal.world)), "knockdown", &mut text);
+    terminal.put(&String::from_utf8_lossy(&text));
     Ok(Code::Done)
 }
 
@@ -27,8 +27,8 @@ pub(super) fn declare_manual() -> Command {
     Command::new("manual").about("Write the man page")
 }
 
-pub(super) fn manual(face: &mut Face, _: &ArgMatches) -> Outcome {
-    let whole = whole_with(tools::commands(&face.world));
+pub(super) fn manual(terminal: &mut Terminal, _: &ArgMatches) -> Outcome {
+    let whole = whole_with(tools::commands(&terminal.world));
     let mut text = Vec::new();
     let failed = |error: std::io::Error| AppError::Refused(format!("the man page: {error}"));
     clap_mangen::Man::new(whole.clone()).render(&mut text).map_err(failed)?;
@@ -36,6 +36,6 @@ pub(super) fn manual(face: &mut Face, _: &ArgMatches) -> Outcome {
         clap_mangen::Man::new(command.clone()).render_synopsis_section(&mut text).map_err(failed)?;
         clap_mangen::Man::new(command.clone()).render_options_section(&mut text).map_err(failed)?;
     }
-    face.put(&String::from_utf8_lossy(&text));
+    terminal.put(&String::from_utf8_lossy(&text));
     Ok(Code::Done)
 }

@@ -8,12 +8,12 @@ use serde_json::{Value, json};
 
 use super::options::{self, Format, date_of, text};
 use super::{Code, Outcome, bench, problem};
-use crate::app::memory::{Archive, Learned};
+use crate::app::history::{Archive, Learned};
 use crate::app::{Advice, AppError, Depth, DepthPlan, PlanWishes, Stop, Valuation};
 use crate::quantity::{Mass, MassUnit, Minutes, Money, Notation, WeighingRules, weigh};
 use crate::recipe::Recipe;
-use crate::shell::face::Face;
 use crate::shell::plan_page;
+use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
 
 pub(super) fn declare() -> Command {
@@ -64,55 +64,60 @@ pub(super) fn declare() -> Command {
         .arg(options::format(&["text", "json"]))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     if let Some(path) = matches.get_one::<PathBuf>("problem") {
-        return problem::solve(face, path, options::format_of(matches));
+        return problem::solve(terminal, path, options::format_of(matches));
     }
-    let id = bench::pick(face, Shelf::Recipes, text(matches, "recipe").unwrap_or_default())?;
-    let (_, recipe) = face.world.recipe(&id)?;
+    let id = bench::pick(terminal, Shelf::Recipes, text(matches, "recipe").unwrap_or_default())?;
+    let (_, recipe) = terminal.world.recipe(&id)?;
     let asked: Vec<Option<&str>> = match matches.get_many::<String>("yard") {
         Some(yards) => yards.map(|yard| Some(yard.as_str())).collect(),
         None => vec![None],
     };
     let mut planned = Vec::new();
     for yard in asked {
-        let yard = face.world.yard_id(yard)?;
-        let valuation = Valuation::new(&face.world, &yard, date_of(matches))?;
-        let wishes = wishes(face, matches, &valuation, &recipe)?;
-        let plan = Depth::before(&face.world, &valuation, &recipe, &wishes)?.plan()?;
+        let yard = terminal.world.yard_id(yard)?;
+        let valuation = Valuation::new(&terminal.world, &yard, date_of(matches))?;
+        let wishes = wishes(terminal, matches, &valuation, &recipe)?;
+        let plan = Depth::before(&terminal.world, &valuation, &recipe, &wishes)?.plan()?;
         planned.push((valuation, wishes, plan));
     }
     if options::format_of(matches) == Format::Json {
         let plans: Vec<Value> =
             planned.iter().map(|(valuation, wishes, plan)| document(&recipe, valuation, wishes, plan)).collect();
-        face.put(&options::json(&json!({ "format": "knockdown-plan", "version": 1, "plans": plans }))?);
+        terminal.put(&options::json(&json!({ "format": "knockdown-plan", "version": 1, "plans": plans }))?);
         return Ok(Code::Done);
     }
     if let [(valuation, wishes, plan)] = planned.as_slice() {
-        face.show(&plan_page::whole(&recipe, valuation, wishes, plan));
+        terminal.show(&plan_page::whole(&recipe, valuation, wishes, plan));
     } else {
-        face.show(&plan_page::side_by_side(&recipe, &planned));
+        terminal.show(&plan_page::side_by_side(&recipe, &planned));
     }
     Ok(Code::Done)
 }
 
-fn wishes(face: &Face, matches: &ArgMatches, valuation: &Valuation, recipe: &Recipe) -> Result<PlanWishes, AppError> {
+fn wishes(
+    terminal: &Terminal,
+    matches: &ArgMatches,
+    valuation: &Valuation,
+    recipe: &Recipe,
+) -> Result<PlanWishes, AppError> {
     let notation = valuation.notation;
     let floor = match text(matches, "floor") {
         Some(text) => read_floor(text, valuation)?,
-        None => own_floor(face),
+        None => own_floor(terminal),
     };
     let minutes = text(matches, "minutes").map(|text| read_time(text, notation));
-    let unit = face.world.unit(&valuation.yard)?;
+    let unit = terminal.world.unit(&valuation.yard)?;
     let intake = text(matches, "intake").map(|text| read_weight(text, unit, notation)).transpose()?;
     let without: Vec<String> = matches.get_many::<String>("without").into_iter().flatten().cloned().collect();
-    let hazards = face.world.host().catalogue().hazards();
+    let hazards = terminal.world.host().catalogue().hazards();
     if let Some(stranger) = without.iter().find(|id| hazards.get(id).is_none()) {
         let used = recipe.hazards().map(|(id, _)| id).collect::<std::collections::BTreeSet<_>>();
         let hint = crate::naming::suggest(stranger, used.into_iter().collect::<Vec<_>>().into_iter());
         return Err(AppError::Name(format!("there is no hazard `{}`; {hint}", stranger.escape_debug())));
     }
-    let learned = Learned::from(&Archive::new(&face.world)?, recipe, "")?;
+    let learned = Learned::from(&Archive::new(&terminal.world)?, recipe, "")?;
     Ok(PlanWishes {
         floor,
         minutes: minutes.transpose()?,
@@ -125,8 +130,8 @@ fn wishes(face: &Face, matches: &ArgMatches, valuation: &Valuation, recipe: &Rec
 }
 
 /// What an hour has to bring by the person's settings, which keep it checked and with a point.
-pub(super) fn own_floor(face: &Face) -> Decimal {
-    face.world.config.floor_per_hour.as_deref().and_then(|text| text.parse().ok()).unwrap_or_default()
+pub(super) fn own_floor(terminal: &Terminal) -> Decimal {
+    terminal.world.config.floor_per_hour.as_deref().and_then(|text| text.parse().ok()).unwrap_or_default()
 }
 
 /// The most time that there is: more than none.

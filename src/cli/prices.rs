@@ -11,8 +11,8 @@ use super::{Code, Outcome};
 use crate::app::{Course, Point, Record, old_age};
 use crate::market::ticket::Cause;
 use crate::naming::counted;
-use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
+use crate::shell::terminal::Terminal;
 
 /// The longest bar, in columns.
 const BAR: i64 = 30;
@@ -25,16 +25,16 @@ pub(super) fn declare() -> Command {
         .arg(options::format(&["text", "json"]))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let as_json = options::format_of(matches) == Format::Json;
     match text(matches, "grade") {
-        Some(grade) => courses(face, grade, as_json),
-        None => records(face, as_json),
+        Some(grade) => courses(terminal, grade, as_json),
+        None => records(terminal, as_json),
     }
 }
 
-fn courses(face: &Face, grade: &str, as_json: bool) -> Outcome {
-    let courses = face.world.courses(grade)?;
+fn courses(terminal: &Terminal, grade: &str, as_json: bool) -> Outcome {
+    let courses = terminal.world.courses(grade)?;
     if as_json {
         let point = |point: &Point| json!({ "date": point.date.to_string(), "price": point.price.to_string(), "origin": point.origin });
         let rows = courses.iter().map(|course| {
@@ -42,16 +42,16 @@ fn courses(face: &Face, grade: &str, as_json: bool) -> Outcome {
             json!({ "yard": course.yard, "grade": course.grade, "sample": course.sample, "points": points })
         });
         let rows: Vec<_> = rows.collect();
-        face.put(&options::json(
+        terminal.put(&options::json(
             &json!({ "format": "knockdown-prices", "version": 1, "grade": grade, "yards": rows }),
         )?);
         return Ok(Code::Done);
     }
     let mut page = Page::new();
     for course in &courses {
-        chart(&mut page, grade, course, face.world.clock.today());
+        chart(&mut page, grade, course, terminal.world.clock.today());
         if let Some(last) = course.points.last()
-            && let Some((price, day)) = face.world.side_by_side(last.price)?
+            && let Some((price, day)) = terminal.world.side_by_side(last.price)?
         {
             let rate = day.map(|day| format!(", at the rate of {day}")).unwrap_or_default();
             page.say(Ink::Plain, &format!("  the latest is about {price}{rate}"));
@@ -60,7 +60,7 @@ fn courses(face: &Face, grade: &str, as_json: bool) -> Outcome {
     if courses.is_empty() {
         page.say(Ink::Plain, &format!("No yard that is known prices {grade}. quote {grade} PRICE keeps one."));
     }
-    face.show(&page);
+    terminal.show(&page);
     Ok(Code::Done)
 }
 
@@ -87,9 +87,9 @@ fn chart(page: &mut Page, grade: &str, course: &Course, today: Date) {
     }
 }
 
-fn records(face: &Face, as_json: bool) -> Outcome {
-    let (records, warnings) = face.world.records()?;
-    warnings.iter().for_each(|warning| face.say_aside(&format!("warning: {warning}")));
+fn records(terminal: &Terminal, as_json: bool) -> Outcome {
+    let (records, warnings) = terminal.world.records()?;
+    warnings.iter().for_each(|warning| terminal.say_aside(&format!("warning: {warning}")));
     if as_json {
         let row = |record: &Record| {
             let causes: serde_json::Map<_, _> =
@@ -101,7 +101,7 @@ fn records(face: &Face, as_json: bool) -> Outcome {
             })
         };
         let rows: Vec<_> = records.iter().map(row).collect();
-        face.put(&options::json(&json!({ "format": "knockdown-yard-records", "version": 1, "yards": rows }))?);
+        terminal.put(&options::json(&json!({ "format": "knockdown-yard-records", "version": 1, "yards": rows }))?);
         return Ok(Code::Done);
     }
     let mut page = Page::new();
@@ -127,6 +127,6 @@ fn records(face: &Face, as_json: bool) -> Outcome {
     if records.is_empty() {
         page.say(Ink::Plain, "No ticket is settled yet. `settle` enters one; `prices GRADE` shows a grade's prices.");
     }
-    face.show(&page);
+    terminal.show(&page);
     Ok(Code::Done)
 }

@@ -10,8 +10,8 @@ use super::options::{self, Format};
 use super::{Code, Outcome};
 use crate::app::AppError;
 use crate::plan::{self, Bundle, Effort, FrontierPoint, Problem, ProblemData, Schedule, Settled, Solution};
-use crate::shell::face::Face;
 use crate::shell::ink::Ink;
+use crate::shell::terminal::Terminal;
 use crate::store::files;
 
 /// The largest problem file that is read, in bytes.
@@ -66,12 +66,12 @@ fn answer(problem: &Problem) -> Result<Answer, String> {
     })
 }
 
-pub(super) fn solve(face: &mut Face, path: &Path, format: Format) -> Outcome {
-    let text = files::read_text(face.world.home.disk().as_ref(), path, MAX_PROBLEM)?;
+pub(super) fn solve(terminal: &mut Terminal, path: &Path, format: Format) -> Outcome {
+    let text = files::read_text(terminal.world.home.disk().as_ref(), path, MAX_PROBLEM)?;
     let wrong = |error: String| AppError::Answer(format!("{}: {error}", path.display()));
     let answer = answer(&read(&text).map_err(wrong)?).map_err(wrong)?;
     if format == Format::Json {
-        face.put(&options::json(&document(&answer))?);
+        terminal.put(&options::json(&document(&answer))?);
         return Ok(Code::Done);
     }
     let best = &answer.best;
@@ -80,9 +80,9 @@ pub(super) fn solve(face: &mut Face, path: &Path, format: Format) -> Outcome {
     } else {
         format!("not proven; at most {} millicents better", gap(best))
     };
-    face.say(Ink::Plain, &format!("value {} millicents ({sure})", best.plan.value_millicents));
-    face.say(Ink::Plain, &format!("doing nothing {} millicents", answer.do_nothing_millicents));
-    face.say(Ink::Plain, &format!("steps {:?} in {} minutes", answer.order.order, best.plan.minutes));
+    terminal.say(Ink::Plain, &format!("value {} millicents ({sure})", best.plan.value_millicents));
+    terminal.say(Ink::Plain, &format!("doing nothing {} millicents", answer.do_nothing_millicents));
+    terminal.say(Ink::Plain, &format!("steps {:?} in {} minutes", answer.order.order, best.plan.minutes));
     Ok(Code::Done)
 }
 

@@ -7,9 +7,9 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 use super::options::{self, date_of, text};
 use super::{Code, Outcome};
 use crate::app::{AppError, add_index_value, add_quote, add_quotes, quotes};
-use crate::shell::face::Face;
 use crate::shell::forms::whole;
 use crate::shell::ink::{Ink, Page};
+use crate::shell::terminal::Terminal;
 use crate::store::files::read_text;
 use crate::store::quotes::QuoteLog;
 
@@ -54,29 +54,29 @@ pub(super) fn declare() -> Command {
         .arg(Arg::new("from").long("from").value_name("TEXT").help("Where it comes from: phone, board at the gate"))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     if let Some(file) = text(matches, "csv") {
-        return from_csv(face, matches, Path::new(file));
+        return from_csv(terminal, matches, Path::new(file));
     }
-    let (Some(grade), Some(price)) = (text(matches, "grade"), text(matches, "price")) else { return list(face) };
-    whole::<QuoteLog>(face)?;
-    let date = date_of(matches).unwrap_or_else(|| face.world.clock.today());
+    let (Some(grade), Some(price)) = (text(matches, "grade"), text(matches, "price")) else { return list(terminal) };
+    whole::<QuoteLog>(terminal)?;
+    let date = date_of(matches).unwrap_or_else(|| terminal.world.clock.today());
     if matches.get_flag("index") {
-        let value = add_index_value(&face.world, grade, price, date, text(matches, "from"))?;
-        face.say(Ink::Money, &format!("{} from {} on: {}", value.grade, value.date, value.price));
+        let value = add_index_value(&terminal.world, grade, price, date, text(matches, "from"))?;
+        terminal.say(Ink::Money, &format!("{} from {} on: {}", value.grade, value.date, value.price));
         return Ok(Code::Done);
     }
-    let id = face.world.yard_id(text(matches, "yard"))?;
-    let (_, yard) = face.world.yard(&id)?;
-    let quote = add_quote(&face.world, &yard, grade, price, date, text(matches, "from"))?;
-    let shown = quote.price.show(face.world.notation(&yard));
-    face.say(
+    let id = terminal.world.yard_id(text(matches, "yard"))?;
+    let (_, yard) = terminal.world.yard(&id)?;
+    let quote = add_quote(&terminal.world, &yard, grade, price, date, text(matches, "from"))?;
+    let shown = quote.price.show(terminal.world.notation(&yard));
+    terminal.say(
         Ink::Money,
         &format!("{} at {} from {} on: {shown} {}", quote.grade, quote.yard, quote.date, yard.currency()),
     );
     if date < yard.as_of() {
         let as_of = yard.as_of();
-        face.say(
+        terminal.say(
             Ink::Caution,
             &format!("The yard's module has prices of {as_of}, which are later: this quote does not override them."),
         );
@@ -85,9 +85,9 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
 }
 
 /// Keeps all prices of a file: columns `name` (the yard's own, or a grade), `price`, and where needed `date`.
-fn from_csv(face: &Face, matches: &ArgMatches, path: &Path) -> Outcome {
-    let (_, yard) = face.world.yard(&face.world.yard_id(text(matches, "yard"))?)?;
-    let source = read_text(face.world.home.disk().as_ref(), path, MAX_CSV)?;
+fn from_csv(terminal: &Terminal, matches: &ArgMatches, path: &Path) -> Outcome {
+    let (_, yard) = terminal.world.yard(&terminal.world.yard_id(text(matches, "yard"))?)?;
+    let source = read_text(terminal.world.home.disk().as_ref(), path, MAX_CSV)?;
     let wrong = |line: usize, what: String| AppError::Answer(format!("{}, line {line}: {what}", path.display()));
     let mut reader = csv_reader(&source);
     let head = reader.headers().map_err(|error| wrong(1, error.to_string()))?.clone();
@@ -95,7 +95,7 @@ fn from_csv(face: &Face, matches: &ArgMatches, path: &Path) -> Outcome {
     let (Some(name), Some(price)) = (column("name"), column("price")) else {
         return Err(wrong(1, "the head row must have the columns name and price, and may have date".to_owned()));
     };
-    let usual = date_of(matches).unwrap_or_else(|| face.world.clock.today());
+    let usual = date_of(matches).unwrap_or_else(|| terminal.world.clock.today());
     let mut rows = Vec::new();
     for (number, row) in reader.records().enumerate() {
         let line = number + 2;
@@ -107,9 +107,9 @@ fn from_csv(face: &Face, matches: &ArgMatches, path: &Path) -> Outcome {
         };
         rows.push((line, cell(name), cell(price), date));
     }
-    whole::<QuoteLog>(face)?;
-    let kept = add_quotes(&face.world, &yard, &rows, text(matches, "from"))?;
-    face.say(Ink::Money, &format!("{} prices kept for {}", kept.len(), yard.name()));
+    whole::<QuoteLog>(terminal)?;
+    let kept = add_quotes(&terminal.world, &yard, &rows, text(matches, "from"))?;
+    terminal.say(Ink::Money, &format!("{} prices kept for {}", kept.len(), yard.name()));
     Ok(Code::Done)
 }
 
@@ -120,10 +120,10 @@ pub(super) fn csv_reader(source: &str) -> csv::Reader<&[u8]> {
     csv::ReaderBuilder::new().delimiter(separator).trim(csv::Trim::All).from_reader(source.as_bytes())
 }
 
-fn list(face: &Face) -> Outcome {
-    let (quotes, warnings) = quotes(&face.world)?;
+fn list(terminal: &Terminal) -> Outcome {
+    let (quotes, warnings) = quotes(&terminal.world)?;
     for warning in warnings {
-        face.say_aside(&format!("warning: {warning}"));
+        terminal.say_aside(&format!("warning: {warning}"));
     }
     let mut page = Page::new();
     for quote in &quotes {
@@ -137,6 +137,6 @@ fn list(face: &Face) -> Outcome {
     if quotes.is_empty() {
         page.say(Ink::Plain, "No quotes are kept. quote GRADE PRICE keeps one.");
     }
-    face.show(&page);
+    terminal.show(&page);
     Ok(Code::Done)
 }

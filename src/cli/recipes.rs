@@ -7,13 +7,13 @@ use serde_json::{Value, json};
 use super::options::{self, Format, date_of, text};
 use super::plan::{advice_word, own_floor};
 use super::{Code, Outcome};
-use crate::app::memory::{Archive, Learned};
+use crate::app::history::{Archive, Learned};
 use crate::app::{Advice, Depth, DepthPlan, Listed, Origin, PlanWishes, Valuation};
 use crate::quantity::{Money, Notation};
 use crate::script::Glance;
-use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::page::signed;
+use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
 
 pub(super) fn declare() -> Command {
@@ -31,14 +31,14 @@ pub(super) fn declare() -> Command {
         .arg(options::format(&["text", "json"]))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     if let Some(by) = text(matches, "by") {
-        return rank(face, matches, by);
+        return rank(terminal, matches, by);
     }
-    if options::format_of(matches) == Format::Json { document(face) } else { names(face) }
+    if options::format_of(matches) == Format::Json { document(terminal) } else { names(terminal) }
 }
 
-fn document(face: &Face) -> Outcome {
+fn document(terminal: &Terminal) -> Outcome {
     let row = |listed: &Listed| {
         let unit = match &listed.glance {
             Ok(Glance::Recipe(unit)) => Some(unit),
@@ -55,14 +55,14 @@ fn document(face: &Face) -> Outcome {
             "error": listed.glance.as_ref().err().map(ToString::to_string),
         })
     };
-    let rows: Vec<_> = face.world.listed(Shelf::Recipes)?.iter().map(row).collect();
-    face.put(&options::json(&json!({ "format": "knockdown-recipes", "version": 1, "recipes": rows }))?);
+    let rows: Vec<_> = terminal.world.listed(Shelf::Recipes)?.iter().map(row).collect();
+    terminal.put(&options::json(&json!({ "format": "knockdown-recipes", "version": 1, "recipes": rows }))?);
     Ok(Code::Done)
 }
 
 /// The recipes by name, a line each.
-fn names(face: &Face) -> Outcome {
-    let titles = face.world.titles(Shelf::Recipes)?;
+fn names(terminal: &Terminal) -> Outcome {
+    let titles = terminal.world.titles(Shelf::Recipes)?;
     let widest = titles.iter().map(|title| title.id.len()).max().unwrap_or(0);
     let mut page = Page::new();
     for title in &titles {
@@ -78,22 +78,22 @@ fn names(face: &Face) -> Outcome {
             }
         }
     }
-    face.show(&page);
+    terminal.show(&page);
     Ok(Code::Done)
 }
 
 /// What the best plan of each recipe brings, best first; recipes that cannot be planned stand at the end with the reason.
-fn rank(face: &Face, matches: &ArgMatches, by: &str) -> Outcome {
-    let yard = face.world.yard_id(text(matches, "yard"))?;
-    let valuation = Valuation::new(&face.world, &yard, date_of(matches))?;
+fn rank(terminal: &Terminal, matches: &ArgMatches, by: &str) -> Outcome {
+    let yard = terminal.world.yard_id(text(matches, "yard"))?;
+    let valuation = Valuation::new(&terminal.world, &yard, date_of(matches))?;
     let mut ranked: Vec<(String, String, DepthPlan)> = Vec::new();
     let mut failed = Vec::new();
-    let (archive, floor) = (Archive::new(&face.world)?, own_floor(face));
-    for id in face.world.ids(Shelf::Recipes)? {
-        let planned = face.world.recipe(&id).and_then(|(_, recipe)| {
+    let (archive, floor) = (Archive::new(&terminal.world)?, own_floor(terminal));
+    for id in terminal.world.ids(Shelf::Recipes)? {
+        let planned = terminal.world.recipe(&id).and_then(|(_, recipe)| {
             let foreseen = Learned::from(&archive, &recipe, "")?.ranges(None);
             let wishes = PlanWishes { floor, foreseen, ..PlanWishes::default() };
-            let plan = Depth::before(&face.world, &valuation, &recipe, &wishes)?.plan()?;
+            let plan = Depth::before(&terminal.world, &valuation, &recipe, &wishes)?.plan()?;
             Ok((recipe.unit().name.clone(), plan))
         });
         match planned {
@@ -111,9 +111,9 @@ fn rank(face: &Face, matches: &ArgMatches, by: &str) -> Outcome {
     };
     ranked.sort_by(|a, b| measure(&b.2).cmp(&measure(&a.2)).then_with(|| a.0.cmp(&b.0)));
     if options::format_of(matches) == Format::Json {
-        face.put(&options::json(&ranking_document(&valuation, by, &ranked, &failed))?);
+        terminal.put(&options::json(&ranking_document(&valuation, by, &ranked, &failed))?);
     } else {
-        face.show(&ranking(&valuation, by, &ranked, &failed));
+        terminal.show(&ranking(&valuation, by, &ranked, &failed));
     }
     Ok(Code::Done)
 }

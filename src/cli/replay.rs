@@ -6,12 +6,12 @@ use rust_decimal::Decimal;
 use super::options::{self, Format, date_of, text};
 use super::{Code, Outcome};
 use crate::app::AppError;
-use crate::app::memory::{Archive, RecipeChoice, Replayed, Terms, Totals, replay};
+use crate::app::history::{Archive, RecipeChoice, Replayed, Terms, Totals, replay};
 use crate::quantity::Notation;
-use crate::shell::face::Face;
-use crate::shell::memory::replay::Layout;
-use crate::shell::memory::{replay as pages, replay_files};
+use crate::shell::history::replay::Layout;
+use crate::shell::history::{replay as pages, replay_files};
 use crate::shell::progress::Progress;
+use crate::shell::terminal::Terminal;
 use crate::store::Id;
 
 pub(super) fn declare() -> Command {
@@ -85,37 +85,37 @@ pub(super) fn is_all(matches: &ArgMatches) -> bool {
 }
 
 /// The sessions that were named, or all; those that do not exist are an error, those in the folder that are none a warning.
-pub(super) fn chosen(face: &Face, matches: &ArgMatches) -> Result<Vec<Id>, AppError> {
+pub(super) fn chosen(terminal: &Terminal, matches: &ArgMatches) -> Result<Vec<Id>, AppError> {
     if is_all(matches) {
-        let listing = face.world.home.sessions()?;
+        let listing = terminal.world.home.sessions()?;
         for other in &listing.others {
-            face.say_aside(&format!(
+            terminal.say_aside(&format!(
                 "warning: sessions/{other} is no session's journal by its name; it is passed over"
             ));
         }
         return Ok(listing.ids);
     }
     match matches.get_many::<String>("sessions") {
-        Some(words) => words.map(|word| face.world.counted_session(word)).collect(),
-        None => Ok(vec![face.world.session_id("")?]),
+        Some(words) => words.map(|word| terminal.world.counted_session(word)).collect(),
+        None => Ok(vec![terminal.world.session_id("")?]),
     }
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let ids = chosen(face, matches)?;
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
+    let ids = chosen(terminal, matches)?;
     let yards = matches.get_many::<String>("yard").into_iter().flatten();
     let terms = Terms {
-        yards: yards.map(|word| face.world.yard_id(Some(word))).collect::<Result<_, _>>()?,
+        yards: yards.map(|word| terminal.world.yard_id(Some(word))).collect::<Result<_, _>>()?,
         date: date_of(matches),
         recipe: matches.get_one("recipe-revision").cloned().unwrap_or(RecipeChoice::AsRan),
         floor: matches.get_one("floor").copied(),
     };
-    let archive = Archive::new(&face.world)?;
-    archive.warnings.iter().for_each(|warning| face.say_aside(&format!("warning: {warning}")));
+    let archive = Archive::new(&terminal.world)?;
+    archive.warnings.iter().for_each(|warning| terminal.say_aside(&format!("warning: {warning}")));
     let mut sessions: Vec<Replayed> = Vec::with_capacity(ids.len());
     let mut lapses: Vec<(String, String)> = Vec::new();
     let mut totals = Totals::default();
-    let mut progress = Progress::new(face, "sessions", ids.len());
+    let mut progress = Progress::new(terminal, "sessions", ids.len());
     archive.each(&ids, |id, record| {
         match record.and_then(|record| replay(&archive, record, &terms)) {
             Ok(replayed) => {
@@ -128,18 +128,18 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         Ok(())
     })?;
     drop(progress);
-    show(face, matches, &sessions, &totals, &lapses, &terms)?;
-    lapses.iter().for_each(|(id, why)| face.say_aside(&format!("warning: {id} is left out: {why}")));
+    show(terminal, matches, &sessions, &totals, &lapses, &terms)?;
+    lapses.iter().for_each(|(id, why)| terminal.say_aside(&format!("warning: {id} is left out: {why}")));
     let damaged = sessions.iter().filter(|session| session.damaged);
     let whole = lapses.is_empty() && damaged.clone().next().is_none();
     if text(matches, "format") != Some("text") {
-        damaged.for_each(|s| face.say_aside(&format!("warning: {}: {}", s.id, s.remarks.join("; "))));
+        damaged.for_each(|s| terminal.say_aside(&format!("warning: {}: {}", s.id, s.remarks.join("; "))));
     }
     Ok(if whole { Code::Done } else { Code::Failed })
 }
 
 fn show(
-    face: &Face,
+    terminal: &Terminal,
     matches: &ArgMatches,
     sessions: &[Replayed],
     totals: &Totals,
@@ -147,18 +147,18 @@ fn show(
     terms: &Terms,
 ) -> Result<(), AppError> {
     match options::format_of(matches) {
-        Format::Json => face.put(&options::json(&replay_files::json(sessions, totals, lapses))?),
-        Format::Csv => face.put(&replay_files::csv(sessions).map_err(|e| AppError::Refused(format!("CSV: {e}")))?),
-        Format::Text | Format::Markdown => face.show(&pages::page(sessions, totals, terms, layout(face))),
+        Format::Json => terminal.put(&options::json(&replay_files::json(sessions, totals, lapses))?),
+        Format::Csv => terminal.put(&replay_files::csv(sessions).map_err(|e| AppError::Refused(format!("CSV: {e}")))?),
+        Format::Text | Format::Markdown => terminal.show(&pages::page(sessions, totals, terms, layout(terminal))),
     }
     Ok(())
 }
 
 /// How pages over many sessions are laid out: numbers as set, else with a point, since yards differ.
-pub(super) fn layout(face: &Face) -> Layout {
-    let notation = match face.world.config.decimal {
+pub(super) fn layout(terminal: &Terminal) -> Layout {
+    let notation = match terminal.world.config.decimal {
         Some(crate::store::config::DecimalMark::Comma) => Notation::Comma,
         _ => Notation::Point,
     };
-    Layout { columns: face.width(), plain: face.look.plain, notation }
+    Layout { columns: terminal.width(), plain: terminal.look.plain, notation }
 }

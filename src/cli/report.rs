@@ -7,11 +7,11 @@ use clap::{Arg, ArgMatches, Command, value_parser};
 use super::options::{self, text};
 use super::replay::{all, chosen, is_all, layout, sessions};
 use super::{Code, Outcome};
-use crate::app::memory::{Archive, report};
-use crate::shell::face::Face;
+use crate::app::history::{Archive, report};
 use crate::shell::ink::Ink;
 use crate::shell::progress::Progress;
 use crate::shell::report::{Report, SheetFacts, html, markdown, sheet_html, sheet_text};
+use crate::shell::terminal::Terminal;
 use crate::store::files;
 use crate::store::home::Shelf;
 
@@ -50,17 +50,17 @@ fn form(forms: &'static [&'static str]) -> Arg {
     options::format(forms).default_value(forms[0])
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let ids = chosen(face, matches)?;
-    let archive = Archive::new(&face.world)?;
-    let made = face.world.clock.today().to_string();
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
+    let ids = chosen(terminal, matches)?;
+    let archive = Archive::new(&terminal.world)?;
+    let made = terminal.world.clock.today().to_string();
     let mut page = Report { made, all: is_all(matches), ..Report::default() };
     if page.all {
-        let (tickets, lacking) = face.world.tickets()?;
+        let (tickets, lacking) = terminal.world.tickets()?;
         tickets.iter().try_for_each(|ticket| page.books.book(ticket))?;
         page.lacking = lacking;
     }
-    let mut progress = Progress::new(face, "sessions", ids.len());
+    let mut progress = Progress::new(terminal, "sessions", ids.len());
     let mut damaged: Vec<String> = Vec::new();
     archive.each(&ids, |id, record| {
         match record.and_then(|record| report(&archive, record)) {
@@ -80,39 +80,39 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
     })?;
     drop(progress);
     let written = if text(matches, "format") == Some("markdown") { markdown(&page) } else { html(&page) };
-    deliver(face, matches, &written)?;
-    page.lapses.iter().for_each(|(id, why)| face.say_aside(&format!("warning: {id} is left out: {why}")));
-    damaged.iter().chain(&page.lacking).for_each(|line| face.say_aside(&format!("warning: {line}")));
+    deliver(terminal, matches, &written)?;
+    page.lapses.iter().for_each(|(id, why)| terminal.say_aside(&format!("warning: {id} is left out: {why}")));
+    damaged.iter().chain(&page.lacking).for_each(|line| terminal.say_aside(&format!("warning: {line}")));
     Ok(if page.lapses.is_empty() && damaged.is_empty() && page.lacking.is_empty() { Code::Done } else { Code::Failed })
 }
 
-pub(super) fn run_sheet(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let id = face.world.pick_one(Shelf::Recipes, text(matches, "recipe").unwrap_or_default())?;
-    let (script, recipe) = face.world.recipe(&id)?;
-    let (_, yard) = face.world.yard(&face.world.yard_id(None)?)?;
+pub(super) fn run_sheet(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
+    let id = terminal.world.pick_one(Shelf::Recipes, text(matches, "recipe").unwrap_or_default())?;
+    let (script, recipe) = terminal.world.recipe(&id)?;
+    let (_, yard) = terminal.world.yard(&terminal.world.yard_id(None)?)?;
     let facts = SheetFacts {
-        by_what_is_found: face.world.hazards_by_what_is_found(&script, &recipe),
+        by_what_is_found: terminal.world.hazards_by_what_is_found(&script, &recipe),
         recipe: &recipe,
-        hazards: face.world.host().catalogue().hazards(),
-        emergencies: face.world.host().catalogue().emergencies(),
-        unit: face.world.unit(&yard)?,
-        notation: layout(face).notation,
+        hazards: terminal.world.host().catalogue().hazards(),
+        emergencies: terminal.world.host().catalogue().emergencies(),
+        unit: terminal.world.unit(&yard)?,
+        notation: layout(terminal).notation,
     };
     let written = if text(matches, "format") == Some("text") { sheet_text(&facts) } else { sheet_html(&facts) };
-    deliver(face, matches, &written)?;
+    deliver(terminal, matches, &written)?;
     Ok(Code::Done)
 }
 
 /// Writes a finished page to the file named, or prints it.
-fn deliver(face: &Face, matches: &ArgMatches, written: &str) -> Result<(), crate::app::AppError> {
+fn deliver(terminal: &Terminal, matches: &ArgMatches, written: &str) -> Result<(), crate::app::AppError> {
     let path: Option<&PathBuf> = matches.get_one("out");
     let Some(path) = path else {
-        face.put(written);
+        terminal.put(written);
         return Ok(());
     };
     // A bare name lies in the folder at hand; syncing a file needs its folder named.
     let path = if path.parent() == Some(Path::new("")) { Path::new(".").join(path) } else { path.clone() };
-    files::replace(face.world.home.disk().as_ref(), &path, written.as_bytes())?;
-    face.say(Ink::Plain, &format!("Written to {}", path.display()));
+    files::replace(terminal.world.home.disk().as_ref(), &path, written.as_bytes())?;
+    terminal.say(Ink::Plain, &format!("Written to {}", path.display()));
     Ok(())
 }

@@ -9,9 +9,9 @@ use clap::{ArgMatches, Command};
 use super::options::{color_of, everywhere};
 use super::{Code, VERBS, Verb, misread, tools, welcome};
 use crate::app::{AppError, Clock, FixedClock, SystemClock, World};
-use crate::shell::face::{Face, Surroundings, Wishes, unwritten};
 use crate::shell::ink::{Ink, Page, sanitize};
 use crate::shell::prompt::{self, Commands};
+use crate::shell::terminal::{Flags, Surroundings, Terminal, unwritten};
 use crate::store::Home;
 use crate::store::home::{Shelf, platform_folder};
 
@@ -54,8 +54,8 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>, variable: impl Fn(&st
             } as u8;
         }
     };
-    match face(&matches, &variable) {
-        Ok(mut face) => code(&mut face, &matches) as u8,
+    match terminal(&matches, &variable) {
+        Ok(mut terminal) => code(&mut terminal, &matches) as u8,
         Err(error) => {
             complain(&error);
             Code::of(&error) as u8
@@ -63,7 +63,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>, variable: impl Fn(&st
     }
 }
 
-/// Writes help and the like, for which there is no face.
+/// Writes help and the like, for which no terminal is set up.
 fn print(text: &str) -> Code {
     let mut out = std::io::stdout().lock();
     let error = out.write_all(text.as_bytes()).and_then(|()| out.flush()).err();
@@ -106,37 +106,37 @@ pub(super) fn harmless(text: &str) -> String {
     text.split('\n').map(sanitize).collect::<Vec<_>>().join("\n")
 }
 
-fn code(face: &mut Face, matches: &ArgMatches) -> Code {
+fn code(terminal: &mut Terminal, matches: &ArgMatches) -> Code {
     let code = match matches.subcommand_name() {
-        Some(_) => dispatch(face, matches),
-        None => prompt::run(face, &Table).map_or_else(
+        Some(_) => dispatch(terminal, matches),
+        None => prompt::run(terminal, &Table).map_or_else(
             |error| {
-                face.error(&AppError::Refused(format!("the terminal cannot be read: {error}")));
+                terminal.error(&AppError::Refused(format!("the terminal cannot be read: {error}")));
                 Code::Failed
             },
             |()| Code::Done,
         ),
     };
-    face.unwritten().map_or(code, |error| {
-        face.error(&error);
+    terminal.unwritten().map_or(code, |error| {
+        terminal.error(&error);
         Code::Failed
     })
 }
 
 /// Runs the command that was named and shows its error.
-fn dispatch(face: &mut Face, matches: &ArgMatches) -> Code {
+fn dispatch(terminal: &mut Terminal, matches: &ArgMatches) -> Code {
     let Some((name, matches)) = matches.subcommand() else { return Code::Usage };
     let outcome = match verb_of(name) {
-        Some(verb) => (verb.run)(face, matches),
-        None => tools::work(face, name, matches),
+        Some(verb) => (verb.run)(terminal, matches),
+        None => tools::work(terminal, name, matches),
     };
-    face.tell();
-    face.world.end_command();
-    face.talk_aside(false);
+    terminal.flush_notices();
+    terminal.world.end_command();
+    terminal.talk_aside(false);
     match outcome {
         Ok(code) => code,
         Err(error) => {
-            face.error(&error);
+            terminal.error(&error);
             Code::of(&error)
         }
     }
@@ -146,7 +146,7 @@ fn verb_of(name: &str) -> Option<&'static Verb> {
     VERBS.iter().find(|verb| (verb.declare)().get_name() == name)
 }
 
-fn face(matches: &ArgMatches, variable: &impl Fn(&str) -> Option<OsString>) -> Result<Face, AppError> {
+fn terminal(matches: &ArgMatches, variable: &impl Fn(&str) -> Option<OsString>) -> Result<Terminal, AppError> {
     let text = |name: &str| variable(name).and_then(|value| value.into_string().ok()).filter(|value| !value.is_empty());
     let flag = matches.get_one::<PathBuf>("home").cloned();
     let root = Home::choose(flag.as_deref(), variable("KNOCKDOWN_HOME").as_deref(), platform_folder())?;
@@ -158,13 +158,13 @@ fn face(matches: &ArgMatches, variable: &impl Fn(&str) -> Option<OsString>) -> R
     };
     world.is_command = tools::is_ours;
     let wishes =
-        Wishes { plain: matches.get_flag("plain"), color: color_of(matches), no_input: matches.get_flag("no-input") };
+        Flags { plain: matches.get_flag("plain"), color: color_of(matches), no_input: matches.get_flag("no-input") };
     let around = Surroundings {
         no_color: text("NO_COLOR").is_some(),
         dumb: text("TERM").as_deref() == Some("dumb"),
         columns: text("COLUMNS").and_then(|columns| columns.parse().ok()).filter(|columns| *columns > 0),
     };
-    Ok(Face::new(world, wishes, &around))
+    Ok(Terminal::new(world, wishes, &around))
 }
 
 /// The system's clock, or one that stands at `KNOCKDOWN_CLOCK`, so that a demonstration or a test always shows the same.
@@ -189,7 +189,7 @@ fn names(world: &World) -> Vec<String> {
 struct Table;
 
 impl Commands for Table {
-    fn run(&self, face: &mut Face, line: &str) -> bool {
+    fn run(&self, terminal: &mut Terminal, line: &str) -> bool {
         if line.is_empty() {
             return true;
         }
@@ -198,35 +198,35 @@ impl Commands for Table {
         }
         let line = if line == "?" { "help" } else { line };
         let Some(words) = shlex::split(line) else {
-            face.error(&AppError::Refused("a quotation mark is not closed".into()));
+            terminal.error(&AppError::Refused("a quotation mark is not closed".into()));
             return true;
         };
         let typed: Vec<OsString> = words.iter().map(OsString::from).collect();
-        match read(whole().no_binary_name(true), &typed, || tools::commands(&face.world)) {
-            Ok(matches) => drop(dispatch(face, &matches)),
-            Err(error) => match misread::line(&face.world, &error, &words, &names(&face.world)) {
-                Some(line) => face.say(Ink::Caution, &line),
-                None => face.put(&harmless(&error.to_string())),
+        match read(whole().no_binary_name(true), &typed, || tools::commands(&terminal.world)) {
+            Ok(matches) => drop(dispatch(terminal, &matches)),
+            Err(error) => match misread::line(&terminal.world, &error, &words, &names(&terminal.world)) {
+                Some(line) => terminal.say(Ink::Caution, &line),
+                None => terminal.put(&harmless(&error.to_string())),
             },
         }
         true
     }
 
-    fn welcome(&self, face: &Face) -> Page {
-        welcome::page(&face.world)
+    fn welcome(&self, terminal: &Terminal) -> Page {
+        welcome::page(&terminal.world)
     }
 
-    fn words(&self, face: &Face) -> Vec<(String, String)> {
+    fn words(&self, terminal: &Terminal) -> Vec<(String, String)> {
         let commands = whole();
         let about = |command: &Command| command.get_about().map(ToString::to_string).unwrap_or_default();
         let mut words: Vec<_> = commands.get_subcommands().map(|c| (c.get_name().to_owned(), about(c))).collect();
-        let tools = tools::listed(&face.world).unwrap_or_default();
+        let tools = tools::listed(&terminal.world).unwrap_or_default();
         words.extend(tools.iter().map(|tool| (tool.id.clone(), tool.name().to_owned())));
         for (shelf, noun) in [(Shelf::Recipes, "recipe"), (Shelf::Yards, "yard")] {
-            let ids = face.world.ids(shelf).unwrap_or_default();
+            let ids = terminal.world.ids(shelf).unwrap_or_default();
             words.extend(ids.into_iter().map(|id| (id, noun.to_owned())));
         }
-        let sessions = face.world.home.sessions().map(|list| list.ids).unwrap_or_default();
+        let sessions = terminal.world.home.sessions().map(|list| list.ids).unwrap_or_default();
         words.extend(sessions.iter().rev().take(50).map(|id| (id.to_string(), "session".to_owned())));
         words
     }

@@ -5,8 +5,8 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 use super::options::text;
 use super::{Code, Outcome};
 use crate::app::AppError;
-use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
+use crate::shell::terminal::Terminal;
 use crate::store::config::KEYS;
 use crate::store::home::Shelf;
 
@@ -32,28 +32,28 @@ pub(super) fn declare() -> Command {
         )
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let Some(key) = text(matches, "key") else {
-        show(face);
+        show(terminal);
         return Ok(Code::Done);
     };
     let remove = matches.get_flag("remove");
     let value = match (text(matches, "value"), remove) {
-        (Some(word), _) if key == "yard" => Some(face.world.pick_one(Shelf::Yards, word)?),
+        (Some(word), _) if key == "yard" => Some(terminal.world.pick_one(Shelf::Yards, word)?),
         (Some(value), _) => Some(value.to_owned()),
         (None, true) => None,
         (None, false) => {
             return Err(AppError::Refused(format!("write the new value: settings {key} VALUE, or --remove")));
         }
     };
-    let stamp = face.world.clock.stamp();
-    face.world.change_setting(key, value.as_deref(), &stamp)?;
-    show(face);
+    let stamp = terminal.world.clock.stamp();
+    terminal.world.change_setting(key, value.as_deref(), &stamp)?;
+    show(terminal);
     Ok(Code::Done)
 }
 
-fn show(face: &Face) {
-    let config = &face.world.config;
+fn show(terminal: &Terminal) {
+    let config = &terminal.world.config;
     let decimal = config.decimal.map(|mark| format!("{mark:?}").to_lowercase());
     let color = config.color.map(|when| format!("{when:?}").to_lowercase());
     let plain = config.plain.map(|plain| plain.to_string());
@@ -69,7 +69,7 @@ fn show(face: &Face) {
         ("cost_per_km", &config.cost_per_km),
     ];
     let mut page = Page::new();
-    page.line(&[(Ink::Faint, "in "), (Ink::Faint, &face.world.home.config_file().display().to_string())]);
+    page.line(&[(Ink::Faint, "in "), (Ink::Faint, &terminal.world.home.config_file().display().to_string())]);
     for (key, value) in values.iter().filter(|(key, _)| KEYS.contains(key)) {
         match value {
             Some(value) => page.line(&[(Ink::Name, &format!("{key:<16} ")), (Ink::Plain, value)]),
@@ -88,5 +88,5 @@ fn show(face: &Face) {
     for (part, value) in &config.scale {
         page.line(&[(Ink::Name, &format!("scale {part}: ")), (Ink::Plain, value)]);
     }
-    face.show(&page);
+    terminal.show(&page);
 }

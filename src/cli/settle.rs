@@ -10,10 +10,10 @@ use super::stock::stock;
 use super::{Code, Outcome};
 use crate::app::{AppError, Settling, Stock};
 use crate::naming::counted;
-use crate::shell::face::Face;
 use crate::shell::forms::whole;
 use crate::shell::ink::Ink;
 use crate::shell::settle::{self as pages, Clerk};
+use crate::shell::terminal::Terminal;
 use crate::store::answers::{self, FileAnswer};
 use crate::store::files::read_text;
 use crate::store::quotes::QuoteLog;
@@ -34,42 +34,42 @@ pub(super) fn declare() -> Command {
         .arg(options::format(&["text", "json"]))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let face: &Face = face;
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
+    let terminal: &Terminal = terminal;
     if !matches.get_flag("check") {
-        whole::<StockLog>(face)?;
-        whole::<QuoteLog>(face)?;
+        whole::<StockLog>(terminal)?;
+        whole::<QuoteLog>(terminal)?;
     }
-    let stock = stock(face)?;
+    let stock = stock(terminal)?;
     let mut given = Vec::new();
     let answers_file = text(matches, "answers").map(PathBuf::from);
     if let Some(file) = &answers_file {
-        given.extend(answers::read(face.world.home.disk().as_ref(), file)?);
+        given.extend(answers::read(terminal.world.home.disk().as_ref(), file)?);
     }
     if let Some(file) = text(matches, "csv") {
-        given.extend(csv_lines(face, Path::new(file))?);
+        given.extend(csv_lines(terminal, Path::new(file))?);
     }
-    let yard = yard(face, matches, &stock, &mut given)?;
+    let yard = yard(terminal, matches, &stock, &mut given)?;
     let mut clerk = match answers_file {
-        Some(file) => Clerk::of_file(face, file, given),
-        None => Clerk::at_terminal(face, given),
+        Some(file) => Clerk::of_file(terminal, file, given),
+        None => Clerk::at_terminal(terminal, given),
     };
-    let settling = Settling::enter(&face.world, &stock, &yard, &mut clerk)?;
+    let settling = Settling::enter(&terminal.world, &stock, &yard, &mut clerk)?;
     refuse_strays(&clerk)?;
     let as_json = options::format_of(matches) == Format::Json;
     let report = pages::json(&settling, None);
     if !as_json {
-        face.show(&pages::page(&settling));
+        terminal.show(&pages::page(&settling));
     }
     let (unit, notation) = (settling.valuation.yard.unit(), settling.valuation.notation);
     let booked = if matches.get_flag("check") { None } else { settling.book(&mut clerk)? };
     if as_json {
         let mut report = report;
         report["ticket"] = booked.as_ref().map(|booked| booked.ticket.clone()).into();
-        face.put(&options::json(&report)?);
+        terminal.put(&options::json(&report)?);
     } else if let Some(booked) = &booked {
-        booked.quotes.iter().for_each(|quote| face.say(Ink::Money, &format!("Quote kept: {quote}")));
-        face.say(
+        booked.quotes.iter().for_each(|quote| terminal.say(Ink::Money, &format!("Quote kept: {quote}")));
+        terminal.say(
             Ink::Plain,
             &format!(
                 "Booked as {}: {} sold. `stock undo` takes it back.",
@@ -80,10 +80,10 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         for rest in &booked.entry.rest {
             let pieces = counted(rest.pieces, "piece");
             let shown = rest.mass.map_or(pieces, |mass| mass.show_friendly(unit, notation));
-            face.say(Ink::Plain, &format!("Stays in stock: {shown} of {}", rest.lot));
+            terminal.say(Ink::Plain, &format!("Stays in stock: {shown} of {}", rest.lot));
         }
     } else {
-        face.say(Ink::Plain, "Nothing was booked.");
+        terminal.say(Ink::Plain, "Nothing was booked.");
     }
     Ok(Code::Done)
 }
@@ -109,19 +109,24 @@ fn refuse_strays(clerk: &Clerk<'_>) -> Result<(), AppError> {
 }
 
 /// The yard: the option, the answer, the one that something is packed for, else the one in use.
-fn yard(face: &Face, matches: &ArgMatches, stock: &Stock, given: &mut Vec<FileAnswer>) -> Result<String, AppError> {
+fn yard(
+    terminal: &Terminal,
+    matches: &ArgMatches,
+    stock: &Stock,
+    given: &mut Vec<FileAnswer>,
+) -> Result<String, AppError> {
     let answered = given.iter().position(|answer| answer.question == "yard").map(|at| given.remove(at).text);
     let word = text(matches, "yard").map(str::to_owned).or(answered);
     match (word, stock.ledger.packed()) {
-        (Some(word), _) => face.world.yard_id(Some(&word)),
+        (Some(word), _) => terminal.world.yard_id(Some(&word)),
         (None, [packed]) => Ok(packed.yard.clone()),
-        (None, _) => face.world.yard_id(None),
+        (None, _) => terminal.world.yard_id(None),
     }
 }
 
 /// The lines of a ticket in CSV, as answers.
-fn csv_lines(face: &Face, path: &Path) -> Result<Vec<FileAnswer>, AppError> {
-    let text = read_text(face.world.home.disk().as_ref(), path, answers::MAX_FILE)?;
+fn csv_lines(terminal: &Terminal, path: &Path) -> Result<Vec<FileAnswer>, AppError> {
+    let text = read_text(terminal.world.home.disk().as_ref(), path, answers::MAX_FILE)?;
     let wrong = |line: u64, what: String| AppError::Refused(format!("{}, line {line}: {what}", path.display()));
     let mut reader = csv_reader(&text);
     let head = reader.headers().map_err(|error| wrong(1, error.to_string()))?.clone();

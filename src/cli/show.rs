@@ -6,7 +6,7 @@ mod catalogue;
 use clap::{Arg, ArgMatches, Command};
 
 use super::{Code, NAMED, Outcome};
-use crate::app::memory::Archive;
+use crate::app::history::Archive;
 use crate::app::{AppError, Session, World};
 use crate::bench::MENDED;
 use crate::market::Yard;
@@ -14,8 +14,8 @@ use crate::naming::{Listed, nearest};
 use crate::quantity::{MassUnit, Notation, Price};
 use crate::recipe::Recipe;
 use crate::script::Script;
-use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
+use crate::shell::terminal::Terminal;
 use crate::shell::{emergency, page, tool_about};
 use crate::store::home::Shelf;
 
@@ -34,10 +34,10 @@ pub(super) fn declare() -> Command {
         )
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let words: Vec<&str> = matches.get_many::<String>("what").into_iter().flatten().map(String::as_str).collect();
-    let page = find(&face.world, &words.join(" "))?;
-    face.show(&page);
+    let page = find(&terminal.world, &words.join(" "))?;
+    terminal.show(&page);
     Ok(Code::Done)
 }
 
@@ -123,7 +123,7 @@ fn script_page(world: &World, shelf: Shelf, id: &str) -> Result<Page, AppError> 
         Shelf::Yards => yard_page(world, &world.yard(id)?.1),
         Shelf::Tools | Shelf::Reports => {
             let (_, tool) = world.tool(id)?;
-            tool_about::page(world, &tool, &world.portrait(id)?, &world.origin(shelf, id)?)
+            tool_about::page(world, &tool, &world.summary(id)?, &world.origin(shelf, id)?)
         }
         Shelf::Recipes | Shelf::Library => {
             let (script, recipe) = world.recipe(id)?;

@@ -6,10 +6,10 @@ use super::options::{self, Format, date_of, text};
 use super::{Code, Outcome};
 use crate::app::{AppError, Stock};
 use crate::quantity::{MassUnit, Notation, Weighed, WeighingRules, weigh};
-use crate::shell::face::Face;
 use crate::shell::forms::whole;
 use crate::shell::ink::Ink;
 use crate::shell::stock as pages;
+use crate::shell::terminal::Terminal;
 use crate::stock::{Entry, Kind, Pooling};
 use crate::store::stock::StockLog;
 
@@ -90,120 +90,124 @@ fn note(name: &'static str, help: &'static str) -> Arg {
     Arg::new(name).long(name).value_name("TEXT").help(help)
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     if !matches!(matches.subcommand_name(), None | Some("log")) {
-        whole::<StockLog>(face)?;
+        whole::<StockLog>(terminal)?;
     }
     match matches.subcommand() {
-        None => list(face, matches),
-        Some(("undo", _)) => taken(face, face.world.undo_stock()?, "Taken back", "There is nothing to take back."),
-        Some(("redo", _)) => taken(face, face.world.redo_stock()?, "Brought back", "There is nothing to bring back."),
-        Some(("log", _)) => log(face),
-        Some(("add", matches)) => add(face, matches),
-        Some((act, matches)) => change(face, act, matches),
+        None => list(terminal, matches),
+        Some(("undo", _)) => {
+            taken(terminal, terminal.world.undo_stock()?, "Taken back", "There is nothing to take back.")
+        }
+        Some(("redo", _)) => {
+            taken(terminal, terminal.world.redo_stock()?, "Brought back", "There is nothing to bring back.")
+        }
+        Some(("log", _)) => log(terminal),
+        Some(("add", matches)) => add(terminal, matches),
+        Some((act, matches)) => change(terminal, act, matches),
     }
 }
 
 /// The stock; what could not be read of it is said beside the output.
-pub(super) fn stock(face: &Face) -> Result<Stock, AppError> {
-    let stock = face.world.stock()?;
-    stock.warnings.iter().for_each(|warning| face.say_aside(&format!("warning: {warning}")));
+pub(super) fn stock(terminal: &Terminal) -> Result<Stock, AppError> {
+    let stock = terminal.world.stock()?;
+    stock.warnings.iter().for_each(|warning| terminal.say_aside(&format!("warning: {warning}")));
     Ok(stock)
 }
 
-fn list(face: &Face, matches: &ArgMatches) -> Outcome {
-    let stock = stock(face)?;
+fn list(terminal: &Terminal, matches: &ArgMatches) -> Outcome {
+    let stock = stock(terminal)?;
     let pooling = match text(matches, "by") {
         Some("bin") => Pooling::Bin,
         Some("lot") => Pooling::Lot,
         _ => Pooling::Grade,
     };
-    let yard = face.world.yard_id(text(matches, "yard"))?;
-    let worth = face.world.worth(&stock, pooling, &yard, date_of(matches))?;
+    let yard = terminal.world.yard_id(text(matches, "yard"))?;
+    let worth = terminal.world.worth(&stock, pooling, &yard, date_of(matches))?;
     match options::format_of(matches) {
-        Format::Json => face.put(&options::json(&pages::json(&worth))?),
+        Format::Json => terminal.put(&options::json(&pages::json(&worth))?),
         Format::Csv => {
             let unwritten = |error| AppError::Refused(format!("the stock cannot be written as CSV: {error}"));
-            face.put(&pages::csv(&worth).map_err(unwritten)?);
+            terminal.put(&pages::csv(&worth).map_err(unwritten)?);
         }
-        _ => face.show(&pages::page(&face.world, &stock, &worth)?),
+        _ => terminal.show(&pages::page(&terminal.world, &stock, &worth)?),
     }
     Ok(Code::Done)
 }
 
-fn log(face: &Face) -> Outcome {
-    let stock = stock(face)?;
+fn log(terminal: &Terminal) -> Outcome {
+    let stock = stock(terminal)?;
     for entry in stock.ledger.standing() {
         let note = entry.note.as_ref().map(|note| format!("  {note}")).unwrap_or_default();
-        face.say(
+        terminal.say(
             Ink::Plain,
             &format!("{:>4}  {}  {}{note}", entry.seq, entry.at.get(..10).unwrap_or_default(), entry.words()),
         );
     }
     if stock.ledger.standing().is_empty() {
-        face.say(Ink::Plain, "Nothing was done with the stock yet.");
+        terminal.say(Ink::Plain, "Nothing was done with the stock yet.");
     }
     Ok(Code::Done)
 }
 
-fn taken(face: &Face, entry: Option<Entry>, done: &str, nothing: &str) -> Outcome {
+fn taken(terminal: &Terminal, entry: Option<Entry>, done: &str, nothing: &str) -> Outcome {
     let said = entry.map_or_else(|| nothing.to_owned(), |entry| format!("{done}: {}", entry.words()));
-    face.say(Ink::Plain, &said);
+    terminal.say(Ink::Plain, &said);
     Ok(Code::Done)
 }
 
-fn add(face: &Face, matches: &ArgMatches) -> Outcome {
+fn add(terminal: &Terminal, matches: &ArgMatches) -> Outcome {
     let grade = text(matches, "grade").unwrap_or_default();
-    face.world.known_grade(grade)?;
-    let weighed = read_weight(face, text(matches, "weight").unwrap_or_default())?;
-    let entry = face.world.act_on_stock(&stock(face)?, Kind::Add, |entry| {
+    terminal.world.known_grade(grade)?;
+    let weighed = read_weight(terminal, text(matches, "weight").unwrap_or_default())?;
+    let entry = terminal.world.act_on_stock(&stock(terminal)?, Kind::Add, |entry| {
         entry.grade = Some(grade.to_owned());
         entry.mass = Some(weighed.net);
         entry.pieces = Some(weighed.pieces);
         entry.bin = text(matches, "bin").map(str::to_owned);
         entry.note = text(matches, "note").map(str::to_owned);
     })?;
-    let shown = weighed.net.show_friendly(weighed.unit, notation(face)?);
-    face.say(Ink::Plain, &format!("find-{}: {shown} of {grade}", entry.seq));
-    face.show(&pages::keeping(&face.world, [grade]));
+    let shown = weighed.net.show_friendly(weighed.unit, notation(terminal)?);
+    terminal.say(Ink::Plain, &format!("find-{}: {shown} of {grade}", entry.seq));
+    terminal.show(&pages::keeping(&terminal.world, [grade]));
     Ok(Code::Done)
 }
 
-fn change(face: &Face, act: &str, matches: &ArgMatches) -> Outcome {
-    let stock = stock(face)?;
+fn change(terminal: &Terminal, act: &str, matches: &ArgMatches) -> Outcome {
+    let stock = stock(terminal)?;
     let words: Vec<&str> = matches.get_many::<String>("what").into_iter().flatten().map(String::as_str).collect();
     let lots: Vec<String> = stock.select(&words)?.into_iter().map(|lot| lot.id.clone()).collect();
     let option = |name: &str| matches.try_get_one::<String>(name).ok().flatten().cloned();
     let grade = option("as");
-    grade.as_deref().map(|grade| face.world.known_grade(grade)).transpose()?;
-    let mass = option("weighs").map(|text| read_weight(face, &text)).transpose()?.map(|weighed| weighed.net);
+    grade.as_deref().map(|grade| terminal.world.known_grade(grade)).transpose()?;
+    let mass = option("weighs").map(|text| read_weight(terminal, &text)).transpose()?.map(|weighed| weighed.net);
     let kind = match act {
         "move" => Kind::Move,
         "regrade" => Kind::Regrade,
         "pool" => Kind::Pool,
         _ => Kind::WriteOff,
     };
-    let entry = face.world.act_on_stock(&stock, kind, |entry| {
+    let entry = terminal.world.act_on_stock(&stock, kind, |entry| {
         entry.lots = lots;
         entry.grade = grade;
         entry.mass = mass;
         entry.bin = option("to");
         entry.note = option("because");
     })?;
-    face.say(Ink::Plain, &format!("Done: {}. `stock undo` takes it back.", entry.words()));
+    terminal.say(Ink::Plain, &format!("Done: {}. `stock undo` takes it back.", entry.words()));
     Ok(Code::Done)
 }
 
-fn notation(face: &Face) -> Result<Notation, AppError> {
-    let (_, yard) = face.world.yard(&face.world.yard_id(None)?)?;
-    Ok(face.world.notation(&yard))
+fn notation(terminal: &Terminal) -> Result<Notation, AppError> {
+    let (_, yard) = terminal.world.yard(&terminal.world.yard_id(None)?)?;
+    Ok(terminal.world.notation(&yard))
 }
 
 /// Reads a weight as at the bench: in the person's unit and notation, with their containers.
-pub(super) fn read_weight(face: &Face, typed: &str) -> Result<Weighed, AppError> {
-    let (_, yard) = face.world.yard(&face.world.yard_id(None)?)?;
-    let unit: MassUnit = face.world.unit(&yard)?;
-    let tare = |name: &str| face.world.container(name);
-    let rules = WeighingRules { notation: face.world.notation(&yard), unit, tare: &tare };
+pub(super) fn read_weight(terminal: &Terminal, typed: &str) -> Result<Weighed, AppError> {
+    let (_, yard) = terminal.world.yard(&terminal.world.yard_id(None)?)?;
+    let unit: MassUnit = terminal.world.unit(&yard)?;
+    let tare = |name: &str| terminal.world.container(name);
+    let rules = WeighingRules { notation: terminal.world.notation(&yard), unit, tare: &tare };
     weigh(typed, &rules).map_err(|error| AppError::Answer(format!("{typed:?} is no weight: {error}")))
 }

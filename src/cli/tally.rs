@@ -6,9 +6,9 @@ use super::bench::show_balance;
 use super::options::{self, Format, date_of, text};
 use super::{Code, Outcome};
 use crate::app::{AppError, Session};
-use crate::shell::face::Face;
 use crate::shell::page;
 use crate::shell::tally;
+use crate::shell::terminal::Terminal;
 
 pub(super) fn declare() -> Command {
     Command::new("tally")
@@ -19,38 +19,38 @@ pub(super) fn declare() -> Command {
         .arg(options::format(&["text", "json", "csv", "markdown"]))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let yard = text(matches, "yard").map(|word| face.world.yard_id(Some(word))).transpose()?;
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
+    let yard = text(matches, "yard").map(|word| terminal.world.yard_id(Some(word))).transpose()?;
     let word = text(matches, "session").unwrap_or_default();
-    let (session, seen) = Session::look(&face.world, word, yard.as_deref(), date_of(matches))?;
+    let (session, seen) = Session::look(&terminal.world, word, yard.as_deref(), date_of(matches))?;
     let format = options::format_of(matches);
     let discarded = session.why_not_counted().filter(|_| format != Format::Text);
     for remark in seen.remarks {
-        face.say_aside(&format!("warning: {}: {remark}", session.id()));
+        terminal.say_aside(&format!("warning: {}: {remark}", session.id()));
     }
     if let Some(remark) = discarded {
-        face.say_aside(&format!("warning: {remark}"));
+        terminal.say_aside(&format!("warning: {remark}"));
     }
     if format == Format::Text {
-        face.show(&page::ending(&face.world, &session));
-        face.rest();
+        terminal.show(&page::ending(&terminal.world, &session));
+        terminal.blank_line();
     }
-    write_tally(face, &session, format)?;
-    show_balance(face, &session, format);
+    write_tally(terminal, &session, format)?;
+    show_balance(terminal, &session, format);
     Ok(if seen.damaged { Code::Failed } else { Code::Done })
 }
 
 /// Writes the tally of a session in a form.
-pub(super) fn write_tally(face: &Face, session: &Session<'_>, format: Format) -> Result<(), AppError> {
+pub(super) fn write_tally(terminal: &Terminal, session: &Session<'_>, format: Format) -> Result<(), AppError> {
     let tally = session.tally()?;
     for warning in &session.valuation().warnings {
-        face.say_aside(&format!("warning: {warning}"));
+        terminal.say_aside(&format!("warning: {warning}"));
     }
     match format {
-        Format::Text => face.show(&tally::text::page(&tally, face.width(), face.look.plain)),
-        Format::Json => face.hand_over(&tally::json::write(&tally).map_err(unwritten)?),
-        Format::Csv => face.hand_over(&tally::csv::write(&tally).map_err(unwritten)?),
-        Format::Markdown => face.hand_over(&tally::markdown::write(&tally)),
+        Format::Text => terminal.show(&tally::text::page(&tally, terminal.width(), terminal.look.plain)),
+        Format::Json => terminal.write_stdout(&tally::json::write(&tally).map_err(unwritten)?),
+        Format::Csv => terminal.write_stdout(&tally::csv::write(&tally).map_err(unwritten)?),
+        Format::Markdown => terminal.write_stdout(&tally::markdown::write(&tally)),
     }
     Ok(())
 }

@@ -5,9 +5,9 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 use super::options::text;
 use super::{Code, Outcome};
 use crate::app::AppError;
-use crate::shell::face::Face;
 use crate::shell::ink::Ink;
 use crate::shell::offer;
+use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
 
 /// Scripts that have tests.
@@ -31,42 +31,44 @@ pub(super) fn declare() -> Command {
         )
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let named = text(matches, "recipe").map(|word| face.world.named(&TESTED, word)).transpose()?;
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
+    let named = text(matches, "recipe").map(|word| terminal.world.named(&TESTED, word)).transpose()?;
     let recipes = match named {
         Some((Shelf::Tools | Shelf::Reports, id)) if matches.get_flag("update") => {
             let message = format!("the tests of {id} are the examples in its script; write there what they come to");
             return Err(AppError::Refused(message));
         }
-        Some((Shelf::Tools | Shelf::Reports, id)) => return tools(face, &[id]),
+        Some((Shelf::Tools | Shelf::Reports, id)) => return tools(terminal, &[id]),
         Some((_, id)) => vec![id],
-        None => face.world.ids(Shelf::Recipes)?.into_iter().filter(|id| face.world.has_test_session(id)).collect(),
+        None => {
+            terminal.world.ids(Shelf::Recipes)?.into_iter().filter(|id| terminal.world.has_test_session(id)).collect()
+        }
     };
     let all = text(matches, "recipe").is_none();
     if matches.get_flag("update") {
         for id in &recipes {
-            let report = face.world.update_test(id)?;
-            face.show(&offer::test(id, &report));
-            face.say(Ink::Plain, "That is what the test session expects from here on.");
+            let report = terminal.world.update_test(id)?;
+            terminal.show(&offer::test(id, &report));
+            terminal.say(Ink::Plain, "That is what the test session expects from here on.");
         }
         return Ok(Code::Done);
     }
     let single = recipes.len() == 1;
     let mut worst = Code::Done;
     if all {
-        worst = tools(face, &[face.world.ids(Shelf::Tools)?, face.world.ids(Shelf::Reports)?].concat())?;
+        worst = tools(terminal, &[terminal.world.ids(Shelf::Tools)?, terminal.world.ids(Shelf::Reports)?].concat())?;
     }
     for id in &recipes {
-        match face.world.test(id) {
+        match terminal.world.test(id) {
             Ok(report) => {
-                face.show(&offer::test(id, &report));
+                terminal.show(&offer::test(id, &report));
                 if !report.is_sound() {
                     worst = Code::Failed;
                 }
             }
             Err(error) if single => return Err(error),
             Err(error) => {
-                face.error(&error);
+                terminal.error(&error);
                 worst = if matches!(error, AppError::Script(_)) { Code::Script } else { Code::Failed };
             }
         }
@@ -75,19 +77,19 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
 }
 
 /// Runs the examples of tools.
-fn tools(face: &Face, ids: &[String]) -> Outcome {
+fn tools(terminal: &Terminal, ids: &[String]) -> Outcome {
     let mut worst = Code::Done;
     for id in ids {
-        let reports = match face.world.test_tool(id) {
+        let reports = match terminal.world.test_tool(id) {
             Ok(reports) => reports,
             Err(error) if ids.len() == 1 => return Err(error),
             Err(error) => {
-                face.error(&error);
+                terminal.error(&error);
                 worst = Code::Script;
                 continue;
             }
         };
-        face.show(&offer::examples(id, &reports));
+        terminal.show(&offer::examples(id, &reports));
         if reports.iter().any(|report| !report.differences.is_empty()) {
             worst = Code::Failed;
         }

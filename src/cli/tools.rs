@@ -11,8 +11,8 @@ use super::options::{self, Format, date_of, text};
 use super::{Code, Outcome, VERBS};
 use crate::app::{Answers, AppError, Listed, Origin, ToolAtYard, World};
 use crate::naming::suggest;
-use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
+use crate::shell::terminal::Terminal;
 use crate::shell::tool_page;
 use crate::store::answers;
 use crate::store::home::Shelf;
@@ -27,14 +27,14 @@ pub(super) fn declare() -> Command {
         .arg(options::format(&["text", "json"]))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let listed = listed(&face.world)?;
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
+    let listed = listed(&terminal.world)?;
     let as_json = options::format_of(matches) == Format::Json;
     let mut page = Page::new();
     let mut rows = Vec::new();
     for tool in &listed {
         let own = matches!(tool.origin, Origin::Own(_));
-        let trouble = trouble(&face.world, tool);
+        let trouble = trouble(&terminal.world, tool);
         page.line(&[
             (Ink::Name, &tool.id),
             (Ink::Plain, "  "),
@@ -49,10 +49,10 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         rows.push(json!({ "id": tool.id, "title": tool.name(), "own": own, "error": trouble }));
     }
     if as_json {
-        face.put(&options::json(&json!({ "format": "knockdown-tools", "version": 1, "tools": rows }))?);
+        terminal.put(&options::json(&json!({ "format": "knockdown-tools", "version": 1, "tools": rows }))?);
     } else {
-        face.show(&page);
-        face.say(Ink::Faint, "Each is a command of its own: write its name, or its name and --help.");
+        terminal.show(&page);
+        terminal.say(Ink::Faint, "Each is a command of its own: write its name, or its name and --help.");
     }
     Ok(Code::Done)
 }
@@ -169,35 +169,35 @@ fn written(tool: &Tool, example: &Example) -> String {
 }
 
 /// Runs a tool: what the options leave open is asked, one question at a time.
-pub(super) fn work(face: &Face, id: &str, matches: &ArgMatches) -> Outcome {
-    let at = face.world.tool_at(id, text(matches, "yard"), date_of(matches))?;
+pub(super) fn work(terminal: &Terminal, id: &str, matches: &ArgMatches) -> Outcome {
+    let at = terminal.world.tool_at(id, text(matches, "yard"), date_of(matches))?;
     let as_json = options::format_of(matches) == Format::Json;
-    face.talk_aside(as_json);
+    terminal.talk_aside(as_json);
     let file: Option<&PathBuf> = matches.get_one("answers");
-    let given = given(face, &at, matches, file)?;
-    let may_ask = face.may_ask && file.is_none();
+    let given = given(terminal, &at, matches, file)?;
+    let may_ask = terminal.may_ask && file.is_none();
     if given.is_empty() && may_ask {
-        face.show(&tool_page::head(&at));
+        terminal.show(&tool_page::head(&at));
     }
     let asks_all = given.is_empty() && may_ask;
     let mut answers = Answers::new();
     loop {
-        fill(face, &at, &given, (may_ask, asks_all), &mut answers)?;
+        fill(terminal, &at, &given, (may_ask, asks_all), &mut answers)?;
         let sheet = at.work_out(&answers)?;
         let Some((key, why)) = &sheet.refused else {
-            let hazards = face.world.host().catalogue().hazards();
+            let hazards = terminal.world.host().catalogue().hazards();
             if as_json {
-                face.hand_over(&options::json(&tool_page::json(&at, &answers, &sheet, hazards))?);
+                terminal.write_stdout(&options::json(&tool_page::json(&at, &answers, &sheet, hazards))?);
             } else {
-                face.rest();
-                face.show(&tool_page::sheet(&at, &sheet, hazards));
+                terminal.blank_line();
+                terminal.show(&tool_page::sheet(&at, &sheet, hazards));
             }
             return Ok(Code::Done);
         };
-        if !face.on_terminal || !may_ask || given.iter().any(|given| given.key == *key) {
+        if !terminal.on_terminal || !may_ask || given.iter().any(|given| given.key == *key) {
             return Err(AppError::Answer(format!("`{key}`: {why}")));
         }
-        face.say(Ink::Caution, &format!("Not taken: {why}"));
+        terminal.say(Ink::Caution, &format!("Not taken: {why}"));
         forget(&at.tool, key, &mut answers);
     }
 }
@@ -220,7 +220,7 @@ struct Told {
 /// # Errors
 /// A file that cannot be read, a line that answers nothing, and a text that is no answer.
 fn given(
-    face: &Face,
+    terminal: &Terminal,
     at: &ToolAtYard<'_>,
     matches: &ArgMatches,
     file: Option<&PathBuf>,
@@ -230,7 +230,9 @@ fn given(
         Some(Told { key: input.key.clone(), text: typed.to_owned(), at: format!("--{} {typed:?}", input.key) })
     };
     let mut given: Vec<Told> = at.tool.inputs.iter().filter_map(option).collect();
-    for line in file.map(|path| answers::read(face.world.home.disk().as_ref(), path)).transpose()?.unwrap_or_default() {
+    for line in
+        file.map(|path| answers::read(terminal.world.home.disk().as_ref(), path)).transpose()?.unwrap_or_default()
+    {
         let place = format!(
             "{}, line {}: {}",
             file.map(|path| path.display().to_string()).unwrap_or_default(),
@@ -256,7 +258,7 @@ fn given(
 
 /// Answers every input that is still open: from the options, with what is usual, or by asking.
 fn fill(
-    face: &Face,
+    terminal: &Terminal,
     at: &ToolAtYard<'_>,
     given: &[Told],
     (may_ask, asks_all): (bool, bool),
@@ -288,7 +290,7 @@ fn fill(
                     input.takes()
                 )));
             }
-            (None, None) => tool_page::ask_input(face, at, input)?,
+            (None, None) => tool_page::ask_input(terminal, at, input)?,
         };
         answers.insert(input.key.clone(), answer);
     }

@@ -9,8 +9,8 @@ use super::{Code, Outcome};
 use crate::app::AppError;
 use crate::naming::suggest;
 use crate::script::WORDS;
-use crate::shell::face::Face;
 use crate::shell::ink::Ink;
+use crate::shell::terminal::Terminal;
 use crate::shell::words;
 use crate::store::files;
 
@@ -28,16 +28,16 @@ pub(super) fn declare() -> Command {
         )
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     if let Some(path) = matches.get_one::<PathBuf>("definitions") {
-        let definitions = face.world.host().definitions();
-        files::write_new(face.world.home.disk().as_ref(), path, definitions.as_bytes())?;
-        face.say(Ink::Plain, &format!("Written to {}", path.display()));
+        let definitions = terminal.world.host().definitions();
+        files::write_new(terminal.world.home.disk().as_ref(), path, definitions.as_bytes())?;
+        terminal.say(Ink::Plain, &format!("Written to {}", path.display()));
         return Ok(Code::Done);
     }
     match text(matches, "word") {
-        None if options::format_of(matches) == Format::Markdown => face.hand_over(&words::markdown()),
-        None => face.show(&words::list()),
+        None if options::format_of(matches) == Format::Markdown => terminal.write_stdout(&words::markdown()),
+        None => terminal.show(&words::list()),
         Some(word) => {
             let name = word.trim_start_matches('.').trim_end_matches("()");
             let found: Vec<_> = WORDS.iter().filter(|known| known.name == name).collect();
@@ -48,7 +48,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
                     name.escape_debug()
                 )));
             }
-            face.show(&words::full(found.into_iter()));
+            terminal.show(&words::full(found.into_iter()));
         }
     }
     Ok(Code::Done)

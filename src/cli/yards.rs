@@ -6,17 +6,17 @@ use serde_json::json;
 use super::options::{self, Format};
 use super::{Code, Outcome};
 use crate::app::Origin;
-use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
+use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
 
 pub(super) fn declare() -> Command {
     Command::new("yards").about("List yards").arg(options::format(&["text", "json"]))
 }
 
-pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
-    let listed = face.world.listed(Shelf::Yards)?;
-    let current = face.world.yard_id(None)?;
+pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
+    let listed = terminal.world.listed(Shelf::Yards)?;
+    let current = terminal.world.yard_id(None)?;
     let mut page = Page::new();
     let mut rows = Vec::new();
     for listed in &listed {
@@ -29,7 +29,7 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
             );
             continue;
         }
-        match face.world.yard(&listed.id) {
+        match terminal.world.yard(&listed.id) {
             Ok((_, yard)) => {
                 let facts =
                     format!("{}, {} per {}, prices of {}", yard.region(), yard.currency(), yard.unit(), yard.as_of());
@@ -66,10 +66,10 @@ pub(super) fn run(face: &mut Face, matches: &ArgMatches) -> Outcome {
         }
     }
     if options::format_of(matches) == Format::Json {
-        face.put(&options::json(&json!({ "format": "knockdown-yards", "version": 1, "yards": rows }))?);
+        terminal.put(&options::json(&json!({ "format": "knockdown-yards", "version": 1, "yards": rows }))?);
     } else {
-        face.show(&page);
-        face.say(Ink::Faint, "* in use; choose another with: settings yard NAME");
+        terminal.show(&page);
+        terminal.say(Ink::Faint, "* in use; choose another with: settings yard NAME");
     }
     Ok(Code::Done)
 }

@@ -93,7 +93,7 @@ pub struct Mix {
 /// What a remainder is left of.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Host {
+pub enum RemainderOf {
     /// The unit itself.
     Unit,
     /// A part that was opened.
@@ -104,13 +104,13 @@ pub enum Host {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Remainder {
     /// What it is left of.
-    pub of: Host,
+    pub of: RemainderOf,
     /// Its grade; `None` when nobody said.
     pub grade: Option<String>,
     /// Its weight. Below zero when more was weighed out of the thing than it weighed: the tally then says so.
     pub mass: Option<Mass>,
     /// How the weight is known.
-    pub how: How,
+    pub how: WeightSource,
     /// Number of pieces.
     pub pieces: u32,
 }
@@ -118,7 +118,7 @@ pub struct Remainder {
 /// How a weight is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum How {
+pub enum WeightSource {
     /// Read from a scale.
     Weighed,
     /// What is left when the weighed parts are taken off.
@@ -127,13 +127,13 @@ pub enum How {
     Unknown,
 }
 
-impl How {
+impl WeightSource {
     /// `weighed`, `computed`, `not known`.
     pub fn word(self) -> &'static str {
         match self {
-            How::Weighed => "weighed",
-            How::Computed => "computed",
-            How::Unknown => "not known",
+            WeightSource::Weighed => "weighed",
+            WeightSource::Computed => "computed",
+            WeightSource::Unknown => "not known",
         }
     }
 }

@@ -5,7 +5,7 @@ use std::rc::Rc;
 use rhai::{Array, Engine, EvalAltResult, NativeCallContext};
 use rust_decimal::Decimal;
 
-use super::desk::{Desk, refuse, showable};
+use super::desk::{HostState, refuse, showable};
 use super::recipe_words::{MAX_NAME, MAX_PARAGRAPH, texts};
 use crate::bench::{Answer, Ask, Bench, End, Question, Weighing};
 use crate::naming::{one_line, suggest};
@@ -27,7 +27,7 @@ const MAX_SAID: usize = 300;
 type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
 /// Registers the bench language.
-pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
+pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     engine.register_type_with_name::<BenchHandle>("bench");
     questions(engine, desk);
     weights(engine, desk);
@@ -36,7 +36,7 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
 }
 
 /// Asks under the step at work. The key must be new in this run and free of what the program itself asks.
-fn ask(ctx: &NativeCallContext, desk: &Desk, key: &str, text: &str, ask: Ask) -> Outcome<Answer> {
+fn ask(ctx: &NativeCallContext, desk: &HostState, key: &str, text: &str, ask: Ask) -> Outcome<Answer> {
     let bench = desk.bench(ctx)?;
     let step = bench.current().map_err(|message| refuse(ctx, message, ""))?.id.clone();
     let question = Question { step, key: key.to_owned(), text: text.to_owned(), ask };
@@ -81,7 +81,7 @@ fn unexpected<T>(ctx: &NativeCallContext, answer: &Answer) -> Outcome<T> {
     Err(refuse(ctx, format!("the answer {answer:?} does not belong to this question"), "answer it again"))
 }
 
-fn questions(engine: &mut Engine, desk: &Rc<Desk>) {
+fn questions(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn("yes", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<bool> {
         match ask(&ctx, &shared, key, text, Ask::YesNo)? {
@@ -149,7 +149,7 @@ fn questions(engine: &mut Engine, desk: &Rc<Desk>) {
     );
 }
 
-fn weights(engine: &mut Engine, desk: &Rc<Desk>) {
+fn weights(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn("weigh", move |ctx: NativeCallContext, _: BenchHandle, part: &str| -> Outcome<Mass> {
         let bench = shared.bench(&ctx)?;
@@ -169,7 +169,7 @@ fn weights(engine: &mut Engine, desk: &Rc<Desk>) {
     );
 }
 
-fn reports(engine: &mut Engine, desk: &Rc<Desk>) {
+fn reports(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn("say", move |ctx: NativeCallContext, _: BenchHandle, text: &str| -> Outcome<()> {
         let bench = shared.bench(&ctx)?;
@@ -219,7 +219,7 @@ fn reports(engine: &mut Engine, desk: &Rc<Desk>) {
 }
 
 /// What a look at the unit tells of it as a whole.
-fn unit_at_hand(engine: &mut Engine, desk: &Rc<Desk>) {
+fn unit_at_hand(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn("unit_is", move |ctx: NativeCallContext, _: BenchHandle, name: &str| -> Outcome<()> {
         let bench = shared.bench(&ctx)?;

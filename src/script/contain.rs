@@ -5,7 +5,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use rhai::EvalAltResult;
 
 use super::allowance::Stop;
-use super::desk::Desk;
+use super::desk::HostState;
 use super::error::ScriptError;
 use super::explain::explain;
 use super::host::Script;
@@ -24,7 +24,7 @@ pub(super) fn contained<T>(act: impl FnOnce() -> T) -> Option<T> {
 
 /// Runs an evaluation. One that was ended by force has failed even where the script swallowed the end.
 pub(super) fn settle<T>(
-    desk: &Desk,
+    desk: &HostState,
     script: &Script,
     run: impl FnOnce() -> Result<T, Box<EvalAltResult>>,
 ) -> Result<T, Box<ScriptError>> {

@@ -17,7 +17,7 @@ use crate::review::yard::YardPlaces;
 use crate::tool::ToolDraft;
 
 /// State shared between the host and the engine's functions. No borrow of it is ever held across a call into a script.
-pub(super) struct Desk {
+pub(super) struct HostState {
     /// The grades and hazards that scripts may name.
     pub catalogue: Rc<Catalogue>,
     /// What scripts may import.
@@ -58,10 +58,10 @@ pub(super) struct Desk {
     pub faults: RefCell<Vec<Fault>>,
 }
 
-impl Desk {
+impl HostState {
     /// An empty desk over a catalogue.
-    pub fn new(catalogue: Rc<Catalogue>, library: Library) -> Desk {
-        Desk {
+    pub fn new(catalogue: Rc<Catalogue>, library: Library) -> HostState {
+        HostState {
             catalogue,
             library,
             recipe: RefCell::default(),
@@ -139,7 +139,7 @@ impl Desk {
 }
 
 /// Refuses to declare while a recipe is on the bench: what it declares is settled by then.
-pub(super) fn declaring(ctx: &NativeCallContext, desk: &Desk) -> Result<(), Box<EvalAltResult>> {
+pub(super) fn declaring(ctx: &NativeCallContext, desk: &HostState) -> Result<(), Box<EvalAltResult>> {
     if desk.job.borrow().is_some() {
         return Err(refuse(ctx, "a tool's work can declare nothing", "declare inputs outside of works_out(…)"));
     }

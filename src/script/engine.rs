@@ -14,7 +14,7 @@ use rhai::packages::{
 use rhai::{Dynamic, Engine, EvalAltResult, NativeCallContext, OptimizationLevel, Token};
 use rust_decimal::Decimal;
 
-use super::desk::{Desk, refuse};
+use super::desk::{HostState, refuse};
 use super::library::Library;
 
 /// The longest script that is read, in bytes: parsing takes time before any operation is counted.
@@ -23,7 +23,7 @@ pub(super) const MAX_SOURCE: usize = 64 * 1024;
 pub(super) const MAX_TEXT: usize = 16 * 1024;
 
 /// Builds the engine. Its functions share `desk`.
-pub(super) fn build(desk: &Rc<Desk>, library: Library) -> Engine {
+pub(super) fn build(desk: &Rc<HostState>, library: Library) -> Engine {
     // Names of closures come from hashes; with a fixed seed they are the same in every process. Set once, before all use.
     let _already_set = rhai::config::hashing::set_hashing_seed(Some([11, 7, 5, 3]));
     let mut engine = Engine::new_raw();
@@ -52,7 +52,7 @@ fn packages(engine: &mut Engine) {
     BasicMapPackage::new().register_into_engine(engine);
 }
 
-fn limits(engine: &mut Engine, desk: &Rc<Desk>) {
+fn limits(engine: &mut Engine, desk: &Rc<HostState>) {
     engine
         .set_optimization_level(OptimizationLevel::None)
         .set_max_call_levels(32)

@@ -13,7 +13,7 @@ pub use glance::Glance;
 use super::allowance::Stop;
 use super::catalogue::Catalogue;
 use super::contain::{DEFECT, contained, settle};
-use super::desk::{Desk, suggest_grade, suggest_hazard};
+use super::desk::{HostState, suggest_grade, suggest_hazard};
 use super::engine::{self, MAX_SOURCE};
 use super::error::ScriptError;
 use super::explain::explain;
@@ -73,14 +73,14 @@ pub struct Probe {
 /// The script host. One engine serves all scripts, one at a time.
 pub struct Host {
     engine: Rc<Engine>,
-    pub(super) desk: Rc<Desk>,
+    pub(super) desk: Rc<HostState>,
     catalogue: Rc<Catalogue>,
 }
 
 impl Host {
     /// Builds the engine over a catalogue and a library for imports.
     pub fn new(catalogue: Rc<Catalogue>, library: Library) -> Host {
-        let desk = Rc::new(Desk::new(catalogue.clone(), library.clone()));
+        let desk = Rc::new(HostState::new(catalogue.clone(), library.clone()));
         let mut engine = engine::build(&desk, library);
         let run_desk = desk.clone();
         engine.register_fn("__run", move |ctx: NativeCallContext| drive::drive(&ctx, &run_desk));
@@ -221,7 +221,7 @@ impl Host {
     }
 
     /// Says that the program keeps up to `bytes` of what it has just been given, for as long as it likes.
-    pub fn keeps(&self, bytes: isize) {
+    pub fn exempt_from_memory_limit(&self, bytes: isize) {
         self.desk.allowance.keep(bytes);
     }
 
@@ -328,7 +328,7 @@ fn run_statement() -> AST {
 }
 
 /// The recipe that a script declared, if all that it names exists.
-fn finish(desk: &Desk) -> Result<Rc<Recipe>, Vec<Fault>> {
+fn finish(desk: &HostState) -> Result<Rc<Recipe>, Vec<Fault>> {
     let recipe = desk.recipe.take().finish()?;
     let mut faults = Vec::new();
     let (grades, hazards) = (desk.catalogue.grades(), desk.catalogue.hazards());

@@ -5,7 +5,7 @@ use std::rc::Rc;
 use rhai::{Array, Dynamic, Engine, EvalAltResult, FnPtr, NativeCallContext};
 use rust_decimal::Decimal;
 
-use super::desk::{Desk, declaring, mark, refuse, showable};
+use super::desk::{HostState, declaring, mark, refuse, showable};
 use super::explain::seen;
 use super::unit_words::{estimate, number};
 use crate::naming::id_of_title;
@@ -23,7 +23,7 @@ pub(super) struct StepHandle(usize);
 type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
 /// Registers the recipe language.
-pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
+pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     engine.register_type_with_name::<UnitHandle>("unit");
     engine.register_type_with_name::<StepHandle>("step");
     unit(engine, desk);
@@ -58,7 +58,7 @@ pub(super) fn texts(ctx: &NativeCallContext, list: Array, what: &str) -> Outcome
         .collect()
 }
 
-fn unit(engine: &mut Engine, desk: &Rc<Desk>) {
+fn unit(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn("unit", move |ctx: NativeCallContext, id: &str, name: &str| -> Outcome<UnitHandle> {
         declaring(&ctx, &shared)?;
@@ -102,7 +102,7 @@ fn unit(engine: &mut Engine, desk: &Rc<Desk>) {
     unit_list(engine, desk, "holds", |unit, list| unit.holds = list);
 }
 
-fn with_unit(ctx: &NativeCallContext, desk: &Desk, fill: impl FnOnce(&mut UnitKind)) -> Outcome<UnitHandle> {
+fn with_unit(ctx: &NativeCallContext, desk: &HostState, fill: impl FnOnce(&mut UnitKind)) -> Outcome<UnitHandle> {
     declaring(ctx, desk)?;
     let mut draft = desk.recipe.borrow_mut();
     let unit = draft.unit_mut().map_err(|message| refuse(ctx, message, ""))?;
@@ -111,7 +111,13 @@ fn with_unit(ctx: &NativeCallContext, desk: &Desk, fill: impl FnOnce(&mut UnitKi
     Ok(UnitHandle)
 }
 
-fn unit_text(engine: &mut Engine, desk: &Rc<Desk>, word: &'static str, most: usize, fill: fn(&mut UnitKind, String)) {
+fn unit_text(
+    engine: &mut Engine,
+    desk: &Rc<HostState>,
+    word: &'static str,
+    most: usize,
+    fill: fn(&mut UnitKind, String),
+) {
     let desk = desk.clone();
     engine.register_fn(word, move |ctx: NativeCallContext, _: UnitHandle, text: &str| {
         showable(&ctx, &format!("the text of `{word}`"), text, most)?;
@@ -119,7 +125,7 @@ fn unit_text(engine: &mut Engine, desk: &Rc<Desk>, word: &'static str, most: usi
     });
 }
 
-fn unit_list(engine: &mut Engine, desk: &Rc<Desk>, word: &'static str, fill: fn(&mut UnitKind, Vec<String>)) {
+fn unit_list(engine: &mut Engine, desk: &Rc<HostState>, word: &'static str, fill: fn(&mut UnitKind, Vec<String>)) {
     let desk = desk.clone();
     engine.register_fn(word, move |ctx: NativeCallContext, _: UnitHandle, list: Array| {
         let list = texts(&ctx, list, word)?;
@@ -127,7 +133,7 @@ fn unit_list(engine: &mut Engine, desk: &Rc<Desk>, word: &'static str, fill: fn(
     });
 }
 
-fn unit_number(engine: &mut Engine, desk: &Rc<Desk>, word: &'static str, fill: fn(&mut UnitKind, u32)) {
+fn unit_number(engine: &mut Engine, desk: &Rc<HostState>, word: &'static str, fill: fn(&mut UnitKind, u32)) {
     let desk = desk.clone();
     engine.register_fn(word, move |ctx: NativeCallContext, _: UnitHandle, count: i64| {
         let number = u32::try_from(count).ok().filter(|n| *n > 0);
@@ -136,7 +142,7 @@ fn unit_number(engine: &mut Engine, desk: &Rc<Desk>, word: &'static str, fill: f
     });
 }
 
-fn step(engine: &mut Engine, desk: &Rc<Desk>) {
+fn step(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     let declare = move |ctx: &NativeCallContext, id: &str, title: &str| -> Outcome<StepHandle> {
         declaring(ctx, &shared)?;
@@ -189,14 +195,14 @@ fn step(engine: &mut Engine, desk: &Rc<Desk>) {
     });
 }
 
-fn order(engine: &mut Engine, desk: &Rc<Desk>) {
+fn order(engine: &mut Engine, desk: &Rc<HostState>) {
     step_text(engine, desk, "after", MAX_NAME, |draft, id| draft.after_any(vec![id.to_owned()]));
     step_list(engine, desk, "after", |draft, list| list.into_iter().try_for_each(|id| draft.after_any(vec![id])));
     step_list(engine, desk, "after_any", StepDraft::after_any);
     step_text(engine, desk, "opens", MAX_NAME, StepDraft::opens);
 }
 
-fn outcome(engine: &mut Engine, desk: &Rc<Desk>) {
+fn outcome(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn(
         "frees",
@@ -224,7 +230,7 @@ fn outcome(engine: &mut Engine, desk: &Rc<Desk>) {
 
 fn with_step(
     ctx: &NativeCallContext,
-    desk: &Desk,
+    desk: &HostState,
     step: StepHandle,
     fill: impl FnOnce(&mut StepDraft) -> Result<(), String>,
 ) -> Outcome<StepHandle> {
@@ -237,7 +243,7 @@ fn with_step(
 
 fn step_text(
     engine: &mut Engine,
-    desk: &Rc<Desk>,
+    desk: &Rc<HostState>,
     word: &'static str,
     most: usize,
     fill: fn(&mut StepDraft, &str) -> Result<(), String>,
@@ -251,7 +257,7 @@ fn step_text(
 
 fn step_list(
     engine: &mut Engine,
-    desk: &Rc<Desk>,
+    desk: &Rc<HostState>,
     word: &'static str,
     fill: fn(&mut StepDraft, Vec<String>) -> Result<(), String>,
 ) {

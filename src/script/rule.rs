@@ -5,7 +5,7 @@ use std::rc::Rc;
 use rhai::{Dynamic, Engine, ImmutableString, Scope};
 
 use super::contain::settle;
-use super::desk::Desk;
+use super::desk::HostState;
 use super::explain::seen;
 use super::host::Script;
 use crate::market::{MixedLot, MixedRule, Verdict};
@@ -15,7 +15,7 @@ use crate::naming::one_line;
 /// one lot must not bear on the next.
 pub(super) struct ScriptedRule {
     pub engine: Rc<Engine>,
-    pub desk: Rc<Desk>,
+    pub desk: Rc<HostState>,
     pub script: Script,
 }
 

@@ -8,7 +8,7 @@ use rhai::{Dynamic, Engine, EvalAltResult, Map, NativeCallContext, Position};
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::allowance::Stop;
-use super::desk::{Desk, refuse, showable};
+use super::desk::{HostState, refuse, showable};
 use super::explain::seen;
 use super::recipe_words::{MAX_NAME, MAX_PARAGRAPH};
 use super::unit_words::{number, unit_word};
@@ -38,7 +38,7 @@ const MAX_LINES: usize = 100;
 type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
 /// Registers the words of a sheet.
-pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
+pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     engine.register_type_with_name::<SheetHandle>("sheet");
     engine.register_type_with_name::<Price>("rate");
     answers(engine, desk);
@@ -52,7 +52,7 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
 }
 
 /// The job at hand.
-fn job(ctx: &NativeCallContext, desk: &Desk) -> Outcome<Rc<Job>> {
+fn job(ctx: &NativeCallContext, desk: &HostState) -> Outcome<Rc<Job>> {
     if desk.allowance.stopped().is_some() {
         return Err(EvalAltResult::ErrorTerminated(Dynamic::UNIT, ctx.call_position()).into());
     }
@@ -60,7 +60,7 @@ fn job(ctx: &NativeCallContext, desk: &Desk) -> Outcome<Rc<Job>> {
     job.ok_or_else(|| refuse(ctx, "only a tool's work has a sheet", "move this into works_out(|sheet| { … })"))
 }
 
-fn answers(engine: &mut Engine, desk: &Rc<Desk>) {
+fn answers(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_indexer_get(move |ctx: NativeCallContext, _: &mut SheetHandle, key: &str| -> Outcome<Dynamic> {
         answer(&ctx, &*job(&ctx, &shared)?, key).map(|given| value(&given.value))
@@ -97,7 +97,7 @@ fn value(value: &Value) -> Dynamic {
     }
 }
 
-fn catalogue(engine: &mut Engine, desk: &Rc<Desk>) {
+fn catalogue(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn("row", move |ctx: NativeCallContext, _: SheetHandle, table: &str, key: &str| -> Outcome<Map> {
         let job = job(&ctx, &shared)?;
@@ -123,7 +123,7 @@ fn catalogue(engine: &mut Engine, desk: &Rc<Desk>) {
     });
 }
 
-fn known_table<'d>(ctx: &NativeCallContext, desk: &'d Desk, name: &str) -> Outcome<&'d crate::tool::Table> {
+fn known_table<'d>(ctx: &NativeCallContext, desk: &'d HostState, name: &str) -> Outcome<&'d crate::tool::Table> {
     let tables = desk.catalogue.tables();
     tables.get(name).ok_or_else(|| {
         let what = format!("the catalogue has no table `{}`", naming::one_line(name, 60));
@@ -146,7 +146,7 @@ fn map_of(row: &Row) -> Map {
     map
 }
 
-fn yard(engine: &mut Engine, desk: &Rc<Desk>) {
+fn yard(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn(
         "price",
@@ -176,7 +176,7 @@ fn yard(engine: &mut Engine, desk: &Rc<Desk>) {
     });
 }
 
-fn sessions(engine: &mut Engine, desk: &Rc<Desk>) {
+fn sessions(engine: &mut Engine, desk: &Rc<HostState>) {
     let none =
         |ctx: &NativeCallContext| refuse(ctx, "this tool reads no sessions", "declare it: tool(…).reads_sessions()");
     let shared = desk.clone();
@@ -214,8 +214,8 @@ fn session_map(session: &PastSession) -> Map {
     facts.into_iter().map(|(name, value)| (name.into(), value)).collect()
 }
 
-fn results(engine: &mut Engine, desk: &Rc<Desk>) {
-    let give = |ctx: &NativeCallContext, desk: &Desk, key: &str, label: &str, amount: Amount| -> Outcome<()> {
+fn results(engine: &mut Engine, desk: &Rc<HostState>) {
+    let give = |ctx: &NativeCallContext, desk: &HostState, key: &str, label: &str, amount: Amount| -> Outcome<()> {
         naming::well_formed_id(key).map_err(|message| refuse(ctx, message, ""))?;
         showable(ctx, "the result's name", label, MAX_NAME)?;
         let job = job(ctx, desk)?;
@@ -289,7 +289,7 @@ fn plain(ctx: &NativeCallContext, value: &Dynamic) -> Outcome<Amount> {
     }
 }
 
-fn money(ctx: &NativeCallContext, desk: &Desk, amount: &Dynamic) -> Outcome<Money> {
+fn money(ctx: &NativeCallContext, desk: &HostState, amount: &Dynamic) -> Outcome<Money> {
     let number = number(amount).ok_or_else(|| refuse(ctx, format!("{} is no amount", seen(amount)), ""))?;
     let currency = job(ctx, desk)?.till.yard.currency();
     Money::new(number, currency).map_err(|error| refuse(ctx, error.to_string(), ""))
@@ -298,7 +298,7 @@ fn money(ctx: &NativeCallContext, desk: &Desk, amount: &Dynamic) -> Outcome<Mone
 /// Where a line of a sheet goes.
 type Lines = fn(&mut Sheet) -> &mut Vec<String>;
 
-fn lines(engine: &mut Engine, desk: &Rc<Desk>) {
+fn lines(engine: &mut Engine, desk: &Rc<HostState>) {
     let kinds: [(&str, Lines); 2] = [("verdict", |sheet| &mut sheet.verdicts), ("says", |sheet| &mut sheet.remarks)];
     for (word, of) in kinds {
         let shared = desk.clone();

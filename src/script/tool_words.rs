@@ -5,7 +5,7 @@ use std::rc::Rc;
 use rhai::{Array, Dynamic, Engine, EvalAltResult, FnPtr, ImmutableString, Map, NativeCallContext};
 use rust_decimal::Decimal;
 
-use super::desk::{Desk, declaring, mark, refuse, showable};
+use super::desk::{HostState, declaring, mark, refuse, showable};
 use super::explain::seen;
 use super::recipe_words::{MAX_NAME, MAX_PARAGRAPH, texts};
 use super::unit_words::{number, unit_words};
@@ -33,7 +33,7 @@ type SetText = fn(&mut Input, String);
 type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
 /// Registers the words that declare tools.
-pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
+pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     engine.register_type_with_name::<ToolHandle>("tool");
     engine.register_type_with_name::<InputHandle>("input");
     engine.register_type_with_name::<ExampleHandle>("example");
@@ -48,7 +48,7 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
 /// Applies `fill` to the tool being declared and points at the call when it refuses.
 fn with_tool<T>(
     ctx: &NativeCallContext,
-    desk: &Desk,
+    desk: &HostState,
     fill: impl FnOnce(&mut ToolDraft) -> Result<T, String>,
 ) -> Outcome<T> {
     declaring(ctx, desk)?;
@@ -57,7 +57,7 @@ fn with_tool<T>(
     fill(&mut draft).map_err(|message| refuse(ctx, message, hint))
 }
 
-fn whole(engine: &mut Engine, desk: &Rc<Desk>) {
+fn whole(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn("tool", move |ctx: NativeCallContext, id: &str, title: &str| -> Outcome<ToolHandle> {
         showable(&ctx, "the tool's title", title, MAX_NAME)?;
@@ -91,7 +91,7 @@ fn whole(engine: &mut Engine, desk: &Rc<Desk>) {
     });
 }
 
-fn tool_text(engine: &mut Engine, desk: &Rc<Desk>, word: &'static str, most: usize, fill: fn(&mut Tool, String)) {
+fn tool_text(engine: &mut Engine, desk: &Rc<HostState>, word: &'static str, most: usize, fill: fn(&mut Tool, String)) {
     let shared = desk.clone();
     engine.register_fn(word, move |ctx: NativeCallContext, tool: ToolHandle, text: &str| -> Outcome<ToolHandle> {
         showable(&ctx, &format!("the text of `{word}`"), text, most)?;
@@ -99,7 +99,7 @@ fn tool_text(engine: &mut Engine, desk: &Rc<Desk>, word: &'static str, most: usi
     });
 }
 
-fn inputs(engine: &mut Engine, desk: &Rc<Desk>) {
+fn inputs(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn("input", move |ctx: NativeCallContext, key: &str, question: &str| -> Outcome<InputHandle> {
         showable(&ctx, "the question", question, MAX_NAME)?;
@@ -139,7 +139,7 @@ fn inputs(engine: &mut Engine, desk: &Rc<Desk>) {
     );
 }
 
-fn kinds(engine: &mut Engine, desk: &Rc<Desk>) {
+fn kinds(engine: &mut Engine, desk: &Rc<HostState>) {
     let kind = |engine: &mut Engine, word: &'static str, kind: Kind| {
         let shared = desk.clone();
         engine.register_fn(word, move |ctx: NativeCallContext, input: InputHandle| -> Outcome<InputHandle> {
@@ -188,7 +188,7 @@ fn mass_unit(ctx: &NativeCallContext, word: &str) -> Outcome<MassUnit> {
         .map_err(|error: crate::quantity::UnitError| refuse(ctx, error.to_string(), suggest(word, unit_words())))
 }
 
-fn bounds(engine: &mut Engine, desk: &Rc<Desk>) {
+fn bounds(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn(
         "between",
@@ -205,7 +205,7 @@ fn bounds(engine: &mut Engine, desk: &Rc<Desk>) {
     );
 }
 
-fn examples(engine: &mut Engine, desk: &Rc<Desk>) {
+fn examples(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn(
         "example",
@@ -242,7 +242,7 @@ fn examples(engine: &mut Engine, desk: &Rc<Desk>) {
 }
 
 /// Lets an example of a report read a session.
-fn sessions(engine: &mut Engine, desk: &Rc<Desk>) {
+fn sessions(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn(
         "session",

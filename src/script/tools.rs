@@ -7,7 +7,7 @@ use std::rc::Rc;
 use rhai::{Dynamic, EvalAltResult, NativeCallContext};
 
 use super::allowance::Stop;
-use super::desk::{Desk, refuse};
+use super::desk::{HostState, refuse};
 use super::error::ScriptError;
 use super::host::{Host, Script, in_script};
 use super::sheet_words::{Job, SheetHandle};
@@ -63,7 +63,7 @@ impl Host {
 }
 
 /// What the host does with a tool at the end of its script: runs its work inside the evaluation that made it.
-pub(super) fn work(ctx: &NativeCallContext, desk: &Desk, job: Rc<Job>) -> Result<(), Box<EvalAltResult>> {
+pub(super) fn work(ctx: &NativeCallContext, desk: &HostState, job: Rc<Job>) -> Result<(), Box<EvalAltResult>> {
     let work = desk.tool_work.take();
     let work = work.ok_or_else(|| refuse(ctx, "this tool works nothing out", "add works_out(|sheet| { … })"))?;
     *desk.job.borrow_mut() = Some(job);

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use rhai::{Dynamic, Engine, EvalAltResult, FnPtr, NativeCallContext};
 use rust_decimal::Decimal;
 
-use super::desk::{Desk, declaring, mark, refuse, showable};
+use super::desk::{HostState, declaring, mark, refuse, showable};
 use super::explain::seen;
 use super::recipe_words::MAX_NAME;
 use super::unit_words::{number, unit_words};
@@ -25,7 +25,7 @@ pub(super) struct OfferHandle(OfferId);
 type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
 /// Registers the yard language.
-pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
+pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     engine.register_type_with_name::<YardHandle>("yard");
     engine.register_type_with_name::<OfferHandle>("price");
     engine.register_type_with_name::<Rc<MixedLot>>("lot");
@@ -41,7 +41,7 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<Desk>) {
 /// Applies `fill` to the yard being declared and points at the call when it refuses.
 fn with_yard<T>(
     ctx: &NativeCallContext,
-    desk: &Desk,
+    desk: &HostState,
     fill: impl FnOnce(&mut YardDraft) -> Result<T, YardError>,
 ) -> Outcome<T> {
     declaring(ctx, desk)?;
@@ -66,7 +66,7 @@ fn date(ctx: &NativeCallContext, text: &str) -> Outcome<Date> {
     text.parse().map_err(|_| refuse(ctx, format!("{text:?} is no date"), "write year-month-day, such as 2026-11-02"))
 }
 
-fn whole(engine: &mut Engine, desk: &Rc<Desk>) {
+fn whole(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn("yard", move |ctx: NativeCallContext, id: &str, name: &str| -> Outcome<YardHandle> {
         declaring(&ctx, &shared)?;
@@ -107,7 +107,7 @@ fn whole(engine: &mut Engine, desk: &Rc<Desk>) {
     });
 }
 
-fn imprint(engine: &mut Engine, desk: &Rc<Desk>) {
+fn imprint(engine: &mut Engine, desk: &Rc<HostState>) {
     yard_text(engine, desk, "region", YardDraft::region);
     yard_text(engine, desk, "says", YardDraft::note);
     yard_text(engine, desk, "author", YardDraft::author);
@@ -144,7 +144,7 @@ fn imprint(engine: &mut Engine, desk: &Rc<Desk>) {
 
 fn yard_text(
     engine: &mut Engine,
-    desk: &Rc<Desk>,
+    desk: &Rc<HostState>,
     word: &str,
     fill: fn(&mut YardDraft, &str) -> Result<(), YardError>,
 ) {
@@ -154,7 +154,7 @@ fn yard_text(
     });
 }
 
-fn yard_number(engine: &mut Engine, desk: &Rc<Desk>, word: &'static str, fill: fn(&mut YardDraft, u32)) {
+fn yard_number(engine: &mut Engine, desk: &Rc<HostState>, word: &'static str, fill: fn(&mut YardDraft, u32)) {
     let desk = desk.clone();
     engine.register_fn(word, move |ctx: NativeCallContext, yard: YardHandle, count: i64| {
         let number = u32::try_from(count).ok().filter(|n| *n > 0);
@@ -169,7 +169,7 @@ fn yard_number(engine: &mut Engine, desk: &Rc<Desk>, word: &'static str, fill: f
 
 type Declare = fn(&mut YardDraft, &str, &str, Decimal) -> Result<OfferId, YardError>;
 
-fn offers(engine: &mut Engine, desk: &Rc<Desk>) {
+fn offers(engine: &mut Engine, desk: &Rc<HostState>) {
     let kinds: [(&str, Declare, bool); 3] = [
         ("buys", YardDraft::buys, false),
         ("charges", YardDraft::charges, false),
@@ -195,7 +195,7 @@ fn offers(engine: &mut Engine, desk: &Rc<Desk>) {
 }
 
 /// Prices that follow an index.
-fn indexes(engine: &mut Engine, desk: &Rc<Desk>) {
+fn indexes(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn("index", move |ctx: NativeCallContext, name: &str, value: &str| {
         with_yard(&ctx, &shared, |draft| draft.index(name, value))
@@ -215,7 +215,7 @@ fn indexes(engine: &mut Engine, desk: &Rc<Desk>) {
     );
 }
 
-fn terms(engine: &mut Engine, desk: &Rc<Desk>) {
+fn terms(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn("each", move |ctx: NativeCallContext, offer: OfferHandle| {
         with_yard(&ctx, &shared, |draft| draft.each(offer.0)).map(|()| offer)
@@ -248,7 +248,7 @@ fn terms(engine: &mut Engine, desk: &Rc<Desk>) {
 }
 
 /// What a rule for mixed lots can ask of the lot, and what it can answer.
-fn lots(engine: &mut Engine, desk: &Rc<Desk>) {
+fn lots(engine: &mut Engine, desk: &Rc<HostState>) {
     engine.register_fn("lowest_grade", |lot: Rc<MixedLot>| lot.lowest_grade().unwrap_or_default().to_owned());
     engine.register_fn("heaviest_grade", |lot: Rc<MixedLot>| lot.heaviest_grade().unwrap_or_default().to_owned());
     engine.register_fn("weight", |lot: Rc<MixedLot>| lot.mass());

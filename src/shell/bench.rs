@@ -6,12 +6,12 @@ mod scale;
 
 use super::balance_page;
 use super::discard::{agree_to_discard, discarded};
-use super::face::Face;
 use super::ink::{Ink, Page};
 use super::line::{Aids, Line, lost};
 use super::order::{Order, read};
 use super::page;
 use super::second_look::{Looked, look, look_at_the_end};
+use super::terminal::Terminal;
 use crate::app::{AppError, Change, Session};
 use crate::bench::{Ask, Question, Unfit};
 use crate::script::ScriptError;
@@ -52,49 +52,51 @@ struct Shown {
 ///
 /// # Errors
 /// A journal that cannot be written, a script that fails, or a terminal that is gone.
-pub fn work(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
-    let left = ask_on(face, session);
-    face.at_hand.take();
+pub fn work(terminal: &Terminal, session: &mut Session<'_>) -> Result<Left, AppError> {
+    let left = ask_on(terminal, session);
+    terminal.at_hand.take();
     left
 }
 
-fn ask_on(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
+fn ask_on(terminal: &Terminal, session: &mut Session<'_>) -> Result<Left, AppError> {
     let mut shown = Shown::default();
     loop {
-        say_new(face, session, &mut shown);
-        say_unfit(face, session, &mut shown);
+        say_new(terminal, session, &mut shown);
+        say_unfit(terminal, session, &mut shown);
         let Some(question) = session.question().cloned() else {
-            if look_at_the_end(face, session)? {
+            if look_at_the_end(terminal, session)? {
                 continue;
             }
             return Ok(Left::Ended);
         };
-        show_step(face, session, &question, &mut shown)?;
+        show_step(terminal, session, &question, &mut shown)?;
         let default = session.default_answer();
-        let asked = show_question(face, session, &question, default.as_deref(), &mut shown);
-        if !face.may_ask {
+        let asked = show_question(terminal, session, &question, default.as_deref(), &mut shown);
+        if !terminal.may_ask {
             let name = question.name();
             return Err(AppError::Answer(format!(
                 "`{name}` ({}) needs an answer, and --no-input forbids to ask",
                 question.text
             )));
         }
-        face.at_hand.replace(at_hand(session, &question));
-        let line = face.read_line(aids(face, session, &question, asked, &mut shown)).map_err(lost)?;
-        if face.is_gone() {
+        terminal.at_hand.replace(at_hand(session, &question));
+        let line = terminal.read_line(aids(terminal, session, &question, asked, &mut shown)).map_err(lost)?;
+        if terminal.is_gone() {
             session.pause()?;
             return Ok(Left::OutOfInput);
         }
         match line {
-            Line::Interrupt(draft) if shown.interrupted.as_ref() == Some(&draft) => return lay_aside(face, session),
+            Line::Interrupt(draft) if shown.interrupted.as_ref() == Some(&draft) => {
+                return lay_aside(terminal, session);
+            }
             Line::Interrupt(draft) => {
-                face.say(Ink::Caution, "Nothing is lost. Ctrl-C again lays the session aside.");
+                terminal.say(Ink::Caution, "Nothing is lost. Ctrl-C again lays the session aside.");
                 (shown.interrupted, shown.draft) = (Some(draft.clone()), draft);
                 continue;
             }
             Line::End => {
                 session.pause()?;
-                face.say(
+                terminal.say(
                     Ink::Caution,
                     &format!("Input has ended. The session is laid aside; go on with: resume {}", session.id()),
                 );
@@ -102,7 +104,7 @@ fn ask_on(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
             }
             Line::Text(text) => {
                 shown.interrupted = None;
-                if let Some(left) = take(face, session, &question, &text, &mut shown)? {
+                if let Some(left) = take(terminal, session, &question, &text, &mut shown)? {
                     return Ok(left);
                 }
             }
@@ -110,30 +112,30 @@ fn ask_on(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
     }
 }
 
-fn lay_aside(face: &Face, session: &mut Session<'_>) -> Result<Left, AppError> {
+fn lay_aside(terminal: &Terminal, session: &mut Session<'_>) -> Result<Left, AppError> {
     session.pause()?;
-    face.say(Ink::Plain, &format!("Laid aside. Go on with: resume {}", session.id()));
+    terminal.say(Ink::Plain, &format!("Laid aside. Go on with: resume {}", session.id()));
     Ok(Left::Paused)
 }
 
 /// Sets the session aside as a mistake, once that is confirmed.
-fn discard(face: &Face, session: &mut Session<'_>) -> Result<Option<Left>, AppError> {
-    match agree_to_discard(face, session.id(), true) {
+fn discard(terminal: &Terminal, session: &mut Session<'_>) -> Result<Option<Left>, AppError> {
+    match agree_to_discard(terminal, session.id(), true) {
         Ok(true) => {}
         Ok(false) => return Ok(None),
         Err(error) => {
-            face.error(&error);
+            terminal.error(&error);
             return Ok(None);
         }
     }
     session.discard()?;
-    face.say(Ink::Plain, &discarded(session.id()));
+    terminal.say(Ink::Plain, &discarded(session.id()));
     Ok(Some(Left::Discarded))
 }
 
 /// Carries a line out: an order, or an answer. `Some` when the bench is left.
 fn take(
-    face: &Face,
+    terminal: &Terminal,
     session: &mut Session<'_>,
     question: &Question,
     text: &str,
@@ -143,30 +145,30 @@ fn take(
     let is_option =
         matches!(&question.ask, Ask::Choice { options } if options.iter().any(|o| o.eq_ignore_ascii_case(text.trim())));
     let default = session.default_answer();
-    if let Some(wanted) = scale::wanted(face, question, text, default.as_deref()) {
-        if let Some(text) = scale::weigh(face, session, &wanted, &mut shown.tare) {
-            answer(face, session, question, &text, Some("scale"), shown)?;
+    if let Some(wanted) = scale::wanted(terminal, question, text, default.as_deref()) {
+        if let Some(text) = scale::weigh(terminal, session, &wanted, &mut shown.tare) {
+            answer(terminal, session, question, &text, Some("scale"), shown)?;
         }
         return Ok(None);
     }
     match read(text).filter(|_| !is_option) {
-        Some(Order::Pause) => return lay_aside(face, session).map(Some),
-        Some(Order::Discard) => return discard(face, session),
+        Some(Order::Pause) => return lay_aside(terminal, session).map(Some),
+        Some(Order::Discard) => return discard(terminal, session),
         Some(order) => {
             shown.cautioned = None;
-            match obey(face, session, question, order, shown) {
+            match obey(terminal, session, question, order, shown) {
                 Err(AppError::Store(error)) => return Err(AppError::Store(error)),
-                Err(error) => face.error(&error),
+                Err(error) => terminal.error(&error),
                 Ok(()) => {}
             }
         }
-        None => answer(face, session, question, text.trim_start().strip_prefix('=').unwrap_or(text), None, shown)?,
+        None => answer(terminal, session, question, text.trim_start().strip_prefix('=').unwrap_or(text), None, shown)?,
     }
     Ok(None)
 }
 
 fn answer(
-    face: &Face,
+    terminal: &Terminal,
     session: &mut Session<'_>,
     question: &Question,
     text: &str,
@@ -177,7 +179,7 @@ fn answer(
     let numbered = text.trim().parse::<usize>().ok().and_then(|number| number.checked_sub(1));
     let offered = numbered.and_then(|place| shown.offers.get(place).cloned());
     let text = offered.as_deref().unwrap_or(text);
-    let (text, origin) = match look(face, session, text).map_err(lost)? {
+    let (text, origin) = match look(terminal, session, text).map_err(lost)? {
         // A weight that was typed in its place, when it was doubted, is no reading of the scale any more.
         Looked::Answer(kept, changed) => {
             let origin = origin.filter(|_| kept == text).or(changed);
@@ -191,29 +193,29 @@ fn answer(
     };
     let revisiting = session.is_revisiting();
     let change = match session.answer(&text, origin) {
-        Err(AppError::Script(errors)) => return failed(face, session, errors),
+        Err(AppError::Script(errors)) => return failed(terminal, session, errors),
         other => other?,
     };
     shown.offers.clear();
     match change {
         Change::Answered(answer) => {
-            face.show(&page::understood(&face.world, session, &session.informed(question), &text, &answer));
-            face.show(&balance_page::so_far(session, question));
+            terminal.show(&page::understood(&terminal.world, session, &session.informed(question), &text, &answer));
+            terminal.show(&balance_page::so_far(session, question));
             if revisiting {
-                aside(face, session);
+                aside(terminal, session);
             }
         }
         Change::NotTaken(error) => {
             // A mark stands under what is wrong only where one character takes one column, in one line.
-            let fits = text.chars().all(|c| c == ' ' || c.is_ascii_graphic()) && text.len() + 2 <= face.width();
+            let fits = text.chars().all(|c| c == ' ' || c.is_ascii_graphic()) && text.len() + 2 <= terminal.width();
             if let Some(at) = error.at.clone().filter(|_| fits && !text.trim().is_empty()) {
                 let marks = "^".repeat(at.len().max(1));
-                face.put(&format!("  {text}\n  {}{marks}\n", " ".repeat(at.start)));
+                terminal.put(&format!("  {text}\n  {}{marks}\n", " ".repeat(at.start)));
             }
             let ink = if error.offers.is_empty() { Ink::Caution } else { Ink::Plain };
             let lead = if error.offers.is_empty() { "Not taken: " } else { "" };
-            face.say(ink, &format!("{lead}{error}"));
-            face.show(&page::offers(&error.offers));
+            terminal.say(ink, &format!("{lead}{error}"));
+            terminal.show(&page::offers(&error.offers));
             shown.offers = error.offers.into_iter().map(|(id, _)| id).collect();
         }
     }
@@ -221,11 +223,11 @@ fn answer(
 }
 
 /// The recipe itself fails on an answer: where, and what can be done. The session stays at the question.
-fn failed(face: &Face, session: &Session<'_>, errors: Vec<ScriptError>) -> Result<(), AppError> {
-    face.error(&AppError::Script(errors));
-    face.say(Ink::Caution, "The recipe fails on this answer. The answer is kept, and so are all before it.");
+fn failed(terminal: &Terminal, session: &Session<'_>, errors: Vec<ScriptError>) -> Result<(), AppError> {
+    terminal.error(&AppError::Script(errors));
+    terminal.say(Ink::Caution, "The recipe fails on this answer. The answer is kept, and so are all before it.");
     let mend = format!("Correct {} and type reread; or undo takes the answer back; or pause.", session.recipe_file());
-    face.say(Ink::Plain, &mend);
+    terminal.say(Ink::Plain, &mend);
     Ok(())
 }
 
@@ -233,17 +235,17 @@ fn failed(face: &Face, session: &Session<'_>, errors: Vec<ScriptError>) -> Resul
 ///
 /// # Errors
 /// The terminal is gone, or the journal cannot be written.
-pub fn reopen(face: &Face, session: &mut Session<'_>) -> Result<bool, AppError> {
+pub fn reopen(terminal: &Terminal, session: &mut Session<'_>) -> Result<bool, AppError> {
     let mut asked = Page::new();
     asked.say(Ink::Plain, "The session has ended. `undo` takes its last act back; Enter leaves it so.");
-    face.show(&asked);
+    terminal.show(&asked);
     let words = vec![("undo".to_owned(), "take the last act back".to_owned())];
-    match face
+    match terminal
         .read_line(Aids { prompt: "> ".into(), asked, words, first_only: true, ..Aids::default() })
         .map_err(lost)?
     {
         Line::Text(text) if text.trim().eq_ignore_ascii_case("undo") => {
-            acted(face, session.undo()?, "Taken back", "There is nothing to take back.");
+            acted(terminal, session.undo()?, "Taken back", "There is nothing to take back.");
             Ok(!session.has_ended())
         }
         _ => Ok(false),
@@ -254,12 +256,12 @@ pub fn reopen(face: &Face, session: &mut Session<'_>) -> Result<bool, AppError> 
 ///
 /// # Errors
 /// The terminal is gone.
-pub fn anew(face: &Face, question: &Question, before: &str) -> Result<Option<String>, AppError> {
+pub fn anew(terminal: &Terminal, question: &Question, before: &str) -> Result<Option<String>, AppError> {
     let mut asked = Page::new();
     asked.say(Ink::Plain, &question.text);
     asked.say(Ink::Faint, &format!("It says {before}. Enter leaves it so."));
-    face.show(&asked);
-    match face.read_line(Aids { prompt: "> ".into(), asked, ..Aids::default() }).map_err(lost)? {
+    terminal.show(&asked);
+    match terminal.read_line(Aids { prompt: "> ".into(), asked, ..Aids::default() }).map_err(lost)? {
         Line::Text(text) => Ok(Some(text)),
         _ => Ok(None),
     }

@@ -1,34 +1,34 @@
 //! Asking whether a session is to be set aside, with what hangs on it.
 
-use super::face::Face;
 use super::forms::agreed;
 use super::ink::Ink;
+use super::terminal::Terminal;
 use crate::app::AppError;
 
 /// Whether the person agrees to set a session aside. It is asked where lots of it were used in the stock, and wherever `always` says so.
 ///
 /// # Errors
 /// Lots were used and there is no terminal to ask at; the log of the stock cannot be read.
-pub fn agree_to_discard(face: &Face, session: &str, always: bool) -> Result<bool, AppError> {
-    let uses = face.world.used_in_stock(session)?;
+pub fn agree_to_discard(terminal: &Terminal, session: &str, always: bool) -> Result<bool, AppError> {
+    let uses = terminal.world.used_in_stock(session)?;
     if uses.is_empty() && !always {
         return Ok(true);
     }
     if !uses.is_empty() {
         let list = uses.join("; ");
-        if !face.on_terminal || !face.may_ask {
+        if !terminal.on_terminal || !terminal.may_ask {
             return Err(AppError::Refused(format!(
                 "{session} is not set aside: its lots were used in the stock: {list}. Take that back first with `stock undo`, or do it \
                  at a terminal, where it is asked"
             )));
         }
-        face.say(Ink::Caution, &format!("Lots of {session} were used in the stock: {list}."));
-        face.say(
+        terminal.say(Ink::Caution, &format!("Lots of {session} were used in the stock: {list}."));
+        terminal.say(
             Ink::Plain,
             "They leave the stock with it. Tickets stay booked, and what a pool was weighed at stays its weight.",
         );
     }
-    agreed(face, "Set the session aside, so that it counts nowhere? Type yes, or Enter to leave it > ")
+    agreed(terminal, "Set the session aside, so that it counts nowhere? Type yes, or Enter to leave it > ")
 }
 
 /// What is said once a session is set aside.

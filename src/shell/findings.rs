@@ -1,8 +1,8 @@
 //! What `check` found, as text: each finding with its place in the script, then what was looked at and what was not.
 
 use super::excerpt::Excerpt;
-use super::face::Face;
 use super::ink::{Ink, Page, Painter};
+use super::terminal::Terminal;
 use crate::app::{Checked, Kind, Placed};
 use crate::naming::counted;
 use crate::review::paths::Coverage;
@@ -12,8 +12,8 @@ use crate::review::{Finding, Severity};
 const MOST_ANSWERS: usize = 100;
 
 /// Shows what checking one script came to.
-pub fn show(face: &Face, checked: &Checked) {
-    face.put(&text(checked, face.look.colour, face.width()));
+pub fn show(terminal: &Terminal, checked: &Checked) {
+    terminal.put(&text(checked, terminal.look.colour, terminal.width()));
 }
 
 /// What checking one script came to, as text: its findings, then a summary.

@@ -2,9 +2,9 @@
 
 use std::path::PathBuf;
 
-use super::face::Face;
 use super::ink::{Ink, Page};
 use super::line::{Aids, Line};
+use super::terminal::Terminal;
 use crate::app::AppError;
 use crate::store::StoreError;
 use crate::store::home::Single;
@@ -45,21 +45,21 @@ impl Blank {
 ///
 /// # Errors
 /// Nothing may be asked, the input ends, Ctrl-C, or an answer from a pipe is none.
-pub fn ask<T>(face: &Face, blank: &Blank, read: impl Fn(&str) -> Result<T, String>) -> Result<T, AppError> {
+pub fn ask<T>(terminal: &Terminal, blank: &Blank, read: impl Fn(&str) -> Result<T, String>) -> Result<T, AppError> {
     // What may be answered stands in the lines below the question.
     let asked = blank.text.lines().next().unwrap_or_default();
-    if !face.may_ask {
+    if !terminal.may_ask {
         return Err(AppError::Answer(format!("{asked:?} needs an answer, and --no-input forbids to ask")));
     }
     let default = blank.default.as_deref().filter(|default| !default.is_empty());
     loop {
         let mut asked_for = Page::new();
         asked_for.say(Ink::Plain, &blank.text);
-        face.show(&asked_for);
+        terminal.show(&asked_for);
         let prompt = default.map_or("> ".to_owned(), |default| format!("[{default}] > "));
         let aids = Aids { prompt, asked: asked_for, words: blank.words.clone(), ..Aids::default() };
         let ended = |how: &str| AppError::Answer(format!("{how} at {asked:?}; nothing is written"));
-        let typed = match face.read_line(aids).map_err(|error| ended(&error.to_string()))? {
+        let typed = match terminal.read_line(aids).map_err(|error| ended(&error.to_string()))? {
             Line::Text(text) => text.trim().to_owned(),
             Line::Interrupt(_) => return Err(ended("left off")),
             Line::End => return Err(ended("the input ends")),
@@ -70,7 +70,7 @@ pub fn ask<T>(face: &Face, blank: &Blank, read: impl Fn(&str) -> Result<T, Strin
         };
         match read(answer) {
             Ok(value) => return Ok(value),
-            Err(why) if face.on_terminal => face.say(Ink::Caution, &format!("Not taken: {why}")),
+            Err(why) if terminal.on_terminal => terminal.say(Ink::Caution, &format!("Not taken: {why}")),
             Err(why) => return Err(AppError::Answer(format!("{asked:?}: {why}; nothing is written"))),
         }
     }
@@ -80,17 +80,20 @@ pub fn ask<T>(face: &Face, blank: &Blank, read: impl Fn(&str) -> Result<T, Strin
 ///
 /// # Errors
 /// The terminal is gone.
-pub fn agreed(face: &Face, prompt: &str) -> Result<bool, AppError> {
-    agreed_by(face, prompt, "yes")
+pub fn agreed(terminal: &Terminal, prompt: &str) -> Result<bool, AppError> {
+    agreed_by(terminal, prompt, "yes")
 }
 
 /// Asks for certain words; anything else, and the end of input, is no.
 ///
 /// # Errors
 /// The terminal is gone.
-pub fn agreed_by(face: &Face, prompt: &str, words: &str) -> Result<bool, AppError> {
+pub fn agreed_by(terminal: &Terminal, prompt: &str, words: &str) -> Result<bool, AppError> {
     let aids = Aids { prompt: prompt.to_owned(), ..Aids::default() };
-    match face.read_line(aids).map_err(|error| AppError::Refused(format!("the terminal cannot be read: {error}")))? {
+    match terminal
+        .read_line(aids)
+        .map_err(|error| AppError::Refused(format!("the terminal cannot be read: {error}")))?
+    {
         Line::Text(text) => Ok(text.trim().eq_ignore_ascii_case(words)),
         Line::Interrupt(_) | Line::End => Ok(false),
     }
@@ -101,16 +104,17 @@ pub fn agreed_by(face: &Face, prompt: &str, words: &str) -> Result<bool, AppErro
 ///
 /// # Errors
 /// Nobody is at a terminal to ask, or they do not say yes: nothing may be written then. The log cannot be read.
-pub fn whole<L: Single>(face: &Face) -> Result<(), AppError> {
-    let home = &face.world.home;
+pub fn whole<L: Single>(terminal: &Terminal) -> Result<(), AppError> {
+    let home = &terminal.world.home;
     let Some(Ending::Torn { line, .. }) = home.log::<L>()?.map(|reading| reading.ending) else { return Ok(()) };
     let path = home.log_file::<L>();
     let asked = format!("{} ends inside an entry that was never finished, on line {line}.", path.display());
-    if face.on_terminal && face.may_ask {
-        face.say(Ink::Caution, &asked);
-        if agreed(face, "Put that piece aside and go on? Type yes, or Enter to leave it > ")? {
-            let side = home.put_aside::<L>(&face.world.clock.stamp())?;
-            let moved = |side: &PathBuf| face.say(Ink::Caution, &format!("The piece was moved to {}.", side.display()));
+    if terminal.on_terminal && terminal.may_ask {
+        terminal.say(Ink::Caution, &asked);
+        if agreed(terminal, "Put that piece aside and go on? Type yes, or Enter to leave it > ")? {
+            let side = home.put_aside::<L>(&terminal.world.clock.stamp())?;
+            let moved =
+                |side: &PathBuf| terminal.say(Ink::Caution, &format!("The piece was moved to {}.", side.display()));
             side.iter().for_each(moved);
             return Ok(());
         }

@@ -13,8 +13,8 @@ use reedline::{
 };
 
 use super::emergency;
-use super::face::Face;
 use super::ink::{Ink, Page, sanitize};
+use super::terminal::Terminal;
 use crate::app::AppError;
 use crate::naming::Listing;
 
@@ -64,7 +64,7 @@ pub(super) trait Meaning: Send {
     fn of(&self, line: &str) -> Option<(String, bool)>;
 }
 
-impl Face {
+impl Terminal {
     /// Reads a line: every line that a person types comes through here. One that is too long is refused as a whole, never cut;
     /// `help now` shows the emergency cards and is never handed on.
     pub(super) fn read_line(&self, aids: Aids) -> io::Result<Line> {
@@ -113,7 +113,7 @@ impl Face {
         let below = asked.wrapped(self.width()).lines().len() + 3;
         let fits = matches!(screens.as_slice(), [one] if one.lines().len().saturating_add(below) <= rows);
         for (place, screen) in screens.iter().enumerate() {
-            self.rest();
+            self.blank_line();
             self.show(screen);
             let is_last = place + 1 == screens.len();
             if fits || (is_last && asked.lines().is_empty()) {
@@ -126,7 +126,7 @@ impl Face {
             }
         }
         if !asked.lines().is_empty() {
-            self.rest();
+            self.blank_line();
             self.show(asked);
         }
         self.forget_keys();
@@ -166,10 +166,10 @@ fn next_line(input: &mut impl BufRead) -> io::Result<Option<(Vec<u8>, bool)>> {
     Ok(Some((bytes, whole)))
 }
 
-fn edit(face: &Face, aids: Aids) -> io::Result<Line> {
+fn edit(terminal: &Terminal, aids: Aids) -> io::Result<Line> {
     let typed = Arc::new(Mutex::new(String::new()));
     let meaning = Arc::new(Mutex::new(aids.meaning));
-    let colour = face.look.colour;
+    let colour = terminal.look.colour;
     let mut keys = default_emacs_keybindings();
     keys.add_binding(
         KeyModifiers::NONE,
@@ -201,10 +201,10 @@ fn edit(face: &Face, aids: Aids) -> io::Result<Line> {
                 text if text.contains(['\r', '\n']) => {
                     let lines = text.lines().count();
                     let why = format!("Not taken: {lines} lines were pasted at once; write one line at a time.");
-                    face.say(Ink::Caution, &why);
+                    terminal.say(Ink::Caution, &why);
                 }
-                text if text.len() > MAX_LINE => face.refuse_line(),
-                text if face.helps_now(text, &aids.asked)? => {}
+                text if text.len() > MAX_LINE => terminal.refuse_line(),
+                text if terminal.helps_now(text, &aids.asked)? => {}
                 text => return Ok(Line::Text(text.to_owned())),
             },
             Signal::CtrlC => {

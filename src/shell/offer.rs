@@ -1,6 +1,6 @@
 //! What an offered script is, before anything of it is taken in.
 
-mod lessened;
+mod weakened;
 
 use super::changes;
 use super::ink::{Ink, Page};
@@ -36,7 +36,7 @@ pub fn offer(world: &World, offer: &Offer) -> Page {
     // What can hurt comes before what an author has to say.
     if offer.guards_less() {
         page.blank();
-        page.append(lessened::page(hazards, offer));
+        page.append(weakened::page(hazards, offer));
         page.blank();
     }
     page.say(Ink::Plain, &bundle.notes);
@@ -54,7 +54,7 @@ pub fn offer(world: &World, offer: &Offer) -> Page {
                 (Ink::Name, &tool.id),
                 (Ink::Plain, ". In its own words:"),
             ]);
-            page.append(tool_about::deeds(hazards, tool, &offer.portrait));
+            page.append(tool_about::deeds(hazards, tool, &offer.summary));
         }
     }
     page.blank();
@@ -87,7 +87,7 @@ fn tested(offer: &Offer, page: &mut Page) {
 fn hazards_asked(book: &HazardBook, asked: &[(String, Vec<Spot>)], page: &mut Page) {
     page.say(Ink::Name, if asked.is_empty() { "It asks about no hazard." } else { "Hazards that it asks about:" });
     for (hazard, spots) in asked.iter().filter_map(|(id, spots)| Some((book.get(id)?, spots))) {
-        page::hazard_named(hazard, &lessened::spots(spots), page);
+        page::hazard_named(hazard, &weakened::spots(spots), page);
     }
 }
 

@@ -1,8 +1,8 @@
 //! Lets the person choose where a word fits several things.
 
-use super::face::Face;
 use super::ink::{Ink, Page};
 use super::line::{Aids, Line, lost};
+use super::terminal::Terminal;
 use crate::app::AppError;
 use crate::naming::one_line;
 use crate::store::home::Shelf;
@@ -11,8 +11,13 @@ use crate::store::home::Shelf;
 ///
 /// # Errors
 /// Nothing was chosen; the terminal is gone.
-pub fn choose(face: &Face, shelf: Shelf, word: &str, several: &[(String, String)]) -> Result<Option<String>, AppError> {
-    if !face.may_ask || !face.on_terminal {
+pub fn choose(
+    terminal: &Terminal,
+    shelf: Shelf,
+    word: &str,
+    several: &[(String, String)],
+) -> Result<Option<String>, AppError> {
+    if !terminal.may_ask || !terminal.on_terminal {
         return Ok(None);
     }
     let noun = if shelf == Shelf::Yards { "yard" } else { "recipe" };
@@ -28,9 +33,9 @@ pub fn choose(face: &Face, shelf: Shelf, word: &str, several: &[(String, String)
     for (place, (id, name)) in several.iter().enumerate() {
         asked.say(Ink::Plain, &format!("  {} {id}  {name}", place + 1));
     }
-    face.show(&asked);
+    terminal.show(&asked);
     let words = several.iter().map(|(id, name)| (id.clone(), name.clone())).collect();
-    match face
+    match terminal
         .read_line(Aids { prompt: "> ".into(), asked, words, first_only: true, ..Aids::default() })
         .map_err(lost)?
     {

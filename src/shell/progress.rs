@@ -3,7 +3,7 @@
 use std::io::{IsTerminal, Write, stderr};
 use std::time::{Duration, Instant};
 
-use super::face::Face;
+use super::terminal::Terminal;
 
 /// Nothing is shown before this.
 const PATIENCE: Duration = Duration::from_secs(1);
@@ -22,8 +22,8 @@ pub struct Progress {
 
 impl Progress {
     /// Counts `of` things, named `what` in the plural.
-    pub fn new(face: &Face, what: &'static str, of: usize) -> Progress {
-        let wanted = stderr().is_terminal() && !face.look.plain;
+    pub fn new(terminal: &Terminal, what: &'static str, of: usize) -> Progress {
+        let wanted = stderr().is_terminal() && !terminal.look.plain;
         Progress { what, of, done: 0, begun: Instant::now(), shown: None, wanted }
     }
 

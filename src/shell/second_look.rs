@@ -2,9 +2,9 @@
 //! one key away.
 
 use super::balance_page;
-use super::face::Face;
 use super::ink::{Ink, Page};
 use super::line::{Aids, Line, lost};
+use super::terminal::Terminal;
 use crate::app::{AppError, Change, Doubt, FoundSlip, Session};
 use crate::bench::{Answer, CORRECTED, KEPT};
 
@@ -25,10 +25,10 @@ pub(super) enum Looked {
 ///
 /// # Errors
 /// The terminal is gone.
-pub(super) fn look(face: &Face, session: &Session<'_>, text: &str) -> std::io::Result<Looked> {
+pub(super) fn look(terminal: &Terminal, session: &Session<'_>, text: &str) -> std::io::Result<Looked> {
     let mut text = text.to_owned();
     while let Some(doubt) = session.doubt(&text) {
-        match settle(face, session, &doubt)? {
+        match settle(terminal, session, &doubt)? {
             Settled::Keep => return Ok(Looked::Answer(text, Some(KEPT))),
             Settled::Corrected(corrected) => return Ok(Looked::Answer(corrected, Some(CORRECTED))),
             Settled::Other(other) => text = other,
@@ -56,19 +56,19 @@ enum Settled {
     Open,
 }
 
-fn settle(face: &Face, session: &Session<'_>, doubt: &Doubt) -> std::io::Result<Settled> {
+fn settle(terminal: &Terminal, session: &Session<'_>, doubt: &Doubt) -> std::io::Result<Settled> {
     let mut asked = Page::new();
     asked.say(Ink::Caution, &format!("Check: {}", doubt.why));
     let takes = match &doubt.corrected {
         Some(corrected) => format!("keep it? yes; c takes {corrected}; or type it again"),
         None => "keep it? yes; or type it again".to_owned(),
     };
-    let Line::Text(text) = answer_to(face, asked, &takes)? else { return Ok(Settled::Open) };
+    let Line::Text(text) = answer_to(terminal, asked, &takes)? else { return Ok(Settled::Open) };
     Ok(match (text.trim().to_lowercase().as_str(), &doubt.corrected) {
         ("yes" | "y", _) => Settled::Keep,
         ("c", Some(corrected)) => Settled::Corrected(corrected.clone()),
         ("?" | "why", _) => {
-            face.say(Ink::Plain, WHY);
+            terminal.say(Ink::Plain, WHY);
             Settled::Explained
         }
         _ if matches!(session.understand(&text), Ok(Answer::Weight(_))) => Settled::Other(text),
@@ -88,37 +88,37 @@ enum AtTheEnd {
 ///
 /// # Errors
 /// The terminal is gone, the journal cannot be written, or the recipe fails on the correction.
-pub(super) fn look_at_the_end(face: &Face, session: &mut Session<'_>) -> Result<bool, AppError> {
-    let Some(balance) = session.balance().filter(|_| face.may_ask) else { return Ok(false) };
+pub(super) fn look_at_the_end(terminal: &Terminal, session: &mut Session<'_>) -> Result<bool, AppError> {
+    let Some(balance) = session.balance().filter(|_| terminal.may_ask) else { return Ok(false) };
     let Some(slip) = &balance.slip else { return Ok(false) };
     let Some(question) = slip.question.clone() else { return Ok(false) };
-    face.rest();
-    face.show(&balance_page::page(Some(&balance), session.unit(), session.valuation().notation));
+    terminal.blank_line();
+    terminal.show(&balance_page::page(Some(&balance), session.unit(), session.valuation().notation));
     loop {
-        match ask_at_the_end(face, slip).map_err(lost)? {
+        match ask_at_the_end(terminal, slip).map_err(lost)? {
             AtTheEnd::Leave => return Ok(false),
             AtTheEnd::GoBack => {
-                face.say(Ink::Plain, &format!("Back at {question}. Enter keeps the old answer."));
+                terminal.say(Ink::Plain, &format!("Back at {question}. Enter keeps the old answer."));
                 return Ok(session.go_back_to(&question));
             }
             AtTheEnd::Correct(text) => match session.correct(&question, &text)? {
                 Change::Answered(_) => {
-                    face.say(Ink::Plain, &format!("{question} = {text}"));
+                    terminal.say(Ink::Plain, &format!("{question} = {text}"));
                     return Ok(true);
                 }
-                Change::NotTaken(error) => face.say(Ink::Caution, &format!("Not taken: {error}")),
+                Change::NotTaken(error) => terminal.say(Ink::Caution, &format!("Not taken: {error}")),
             },
             AtTheEnd::AskAgain => {}
         }
     }
 }
 
-fn ask_at_the_end(face: &Face, slip: &FoundSlip) -> std::io::Result<AtTheEnd> {
+fn ask_at_the_end(terminal: &Terminal, slip: &FoundSlip) -> std::io::Result<AtTheEnd> {
     let takes = match &slip.retyped {
         Some(weight) => format!("c takes {weight}; g goes back there; Enter leaves it"),
         None => "g goes back there, to weigh it again; Enter leaves it".to_owned(),
     };
-    let Line::Text(text) = answer_to(face, Page::new(), &takes)? else { return Ok(AtTheEnd::Leave) };
+    let Line::Text(text) = answer_to(terminal, Page::new(), &takes)? else { return Ok(AtTheEnd::Leave) };
     Ok(match (text.trim().to_lowercase().as_str(), &slip.retyped) {
         ("", _) => AtTheEnd::Leave,
         ("c", Some(weight)) => AtTheEnd::Correct(weight.clone()),
@@ -128,8 +128,8 @@ fn ask_at_the_end(face: &Face, slip: &FoundSlip) -> std::io::Result<AtTheEnd> {
 }
 
 /// Asks and reads an answer. What it takes stands above the line, where it breaks between words on a narrow terminal.
-fn answer_to(face: &Face, mut asked: Page, takes: &str) -> std::io::Result<Line> {
+fn answer_to(terminal: &Terminal, mut asked: Page, takes: &str) -> std::io::Result<Line> {
     asked.say(Ink::Plain, &format!("  {takes}"));
-    face.show(&asked);
-    face.read_line(Aids { prompt: "> ".to_owned(), asked, ..Aids::default() })
+    terminal.show(&asked);
+    terminal.read_line(Aids { prompt: "> ".to_owned(), asked, ..Aids::default() })
 }

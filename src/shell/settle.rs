@@ -5,9 +5,9 @@ use std::path::PathBuf;
 
 use serde_json::{Value, json};
 
-use super::face::Face;
 use super::ink::{Ink, Page};
 use super::line::{Aids, Line};
+use super::terminal::Terminal;
 use crate::app::{AppError, Interview, Prompt, Settling};
 use crate::market::ticket::Cause;
 use crate::quantity::{Money, Notation};
@@ -18,7 +18,7 @@ const LEAVE: [&str; 3] = ["leave", "quit", "exit"];
 
 /// Answers from a file first; what it leaves open is asked at the terminal, or falls to the default.
 pub struct Clerk<'f> {
-    face: &'f Face,
+    terminal: &'f Terminal,
     file: Option<PathBuf>,
     answers: BTreeMap<String, FileAnswer>,
     used: BTreeSet<String>,
@@ -27,18 +27,18 @@ pub struct Clerk<'f> {
 
 impl<'f> Clerk<'f> {
     /// Somebody at the terminal, or whoever writes to standard input, with answers given in advance.
-    pub fn at_terminal(face: &'f Face, given: Vec<FileAnswer>) -> Clerk<'f> {
-        Clerk { file: None, asks: face.may_ask, ..Clerk::over(face, given) }
+    pub fn at_terminal(terminal: &'f Terminal, given: Vec<FileAnswer>) -> Clerk<'f> {
+        Clerk { file: None, asks: terminal.may_ask, ..Clerk::over(terminal, given) }
     }
 
     /// A file of answers alone.
-    pub fn of_file(face: &'f Face, file: PathBuf, given: Vec<FileAnswer>) -> Clerk<'f> {
-        Clerk { file: Some(file), ..Clerk::over(face, given) }
+    pub fn of_file(terminal: &'f Terminal, file: PathBuf, given: Vec<FileAnswer>) -> Clerk<'f> {
+        Clerk { file: Some(file), ..Clerk::over(terminal, given) }
     }
 
-    fn over(face: &'f Face, given: Vec<FileAnswer>) -> Clerk<'f> {
+    fn over(terminal: &'f Terminal, given: Vec<FileAnswer>) -> Clerk<'f> {
         let answers = given.into_iter().map(|answer| (answer.question.clone(), answer)).collect();
-        Clerk { face, file: None, answers, used: BTreeSet::new(), asks: false }
+        Clerk { terminal, file: None, answers, used: BTreeSet::new(), asks: false }
     }
 
     /// Answers that no question took, by name.
@@ -68,11 +68,11 @@ impl Interview for Clerk<'_> {
         let default = prompt.default.as_ref().map(|default| format!(" [{default}]")).unwrap_or_default();
         let mut asked = Page::new();
         asked.say(Ink::Plain, &format!("{}{default}", prompt.text));
-        self.face.show(&asked);
+        self.terminal.show(&asked);
         let words = prompt.words.clone();
         let aids = Aids { prompt: "> ".into(), asked, words, first_only: true, ..Aids::default() };
         let left = || AppError::Answer("left before the end; nothing was booked".to_owned());
-        match self.face.read_line(aids) {
+        match self.terminal.read_line(aids) {
             Ok(Line::Text(text)) if LEAVE.contains(&text.trim()) => Err(left()),
             Ok(Line::Text(text)) => Ok(text),
             Ok(Line::Interrupt(_) | Line::End) => Err(left()),
@@ -87,12 +87,12 @@ impl Interview for Clerk<'_> {
             return Err(AppError::Answer(format!("{place}`{}` = {answer:?}: {why}", prompt.key)));
         }
         let which = if given { format!(" ({answer:?} for {})", prompt.key) } else { String::new() };
-        self.face.say(Ink::Caution, &format!("Not taken{which}: {why}"));
+        self.terminal.say(Ink::Caution, &format!("Not taken{which}: {why}"));
         Ok(())
     }
 
     fn tell(&mut self, text: &str) {
-        self.face.say(Ink::Caution, text);
+        self.terminal.say(Ink::Caution, text);
     }
 }
 

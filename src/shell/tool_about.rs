@@ -2,13 +2,13 @@
 
 use super::ink::{Ink, Page};
 use super::page::hazard_named;
-use crate::app::{Origin, Portrait, World};
+use crate::app::{Origin, ToolSummary, World};
 use crate::naming::counted;
 use crate::recipe::HazardBook;
 use crate::tool::{Input, Tool};
 
 /// A tool in full, and where its script stands. `origin` is where it comes from.
-pub fn page(world: &World, tool: &Tool, portrait: &Portrait, origin: &Origin) -> Page {
+pub fn page(world: &World, tool: &Tool, portrait: &ToolSummary, origin: &Origin) -> Page {
     let mut page = Page::new();
     let author = if tool.author.is_empty() { "author not said" } else { &tool.author };
     page.line(&[
@@ -36,7 +36,7 @@ pub fn page(world: &World, tool: &Tool, portrait: &Portrait, origin: &Origin) ->
 }
 
 /// What it says, asks, answers and warns of, and what it reads and rests on.
-pub(super) fn deeds(hazards: &HazardBook, tool: &Tool, portrait: &Portrait) -> Page {
+pub(super) fn deeds(hazards: &HazardBook, tool: &Tool, portrait: &ToolSummary) -> Page {
     let mut page = Page::new();
     tool.says.iter().for_each(|text| page.say(Ink::Plain, text));
     page.blank();
@@ -84,7 +84,7 @@ fn asked(input: &Input, page: &mut Page) {
     page.line(&[(Ink::Faint, "    "), (Ink::Faint, &terms.join("; "))]);
 }
 
-fn cautions(hazards: &HazardBook, portrait: &Portrait, page: &mut Page) {
+fn cautions(hazards: &HazardBook, portrait: &ToolSummary, page: &mut Page) {
     let none = portrait.shows.is_empty() && portrait.names.is_empty();
     page.say(Ink::Name, if none { "It shows no cautions." } else { "Cautions that it shows:" });
     let seen = portrait.shows.iter().map(|id| (id, "in its examples"));

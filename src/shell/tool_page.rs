@@ -2,10 +2,10 @@
 
 use serde_json::{Value as Json, json};
 
-use super::face::Face;
 use super::forms::{Blank, ask};
 use super::ink::{Ink, Page};
 use super::page;
+use super::terminal::Terminal;
 use crate::app::{Answers, AppError, ToolAtYard};
 use crate::market::PriceSource;
 use crate::recipe::{Hazard, HazardBook};
@@ -23,8 +23,8 @@ pub fn head(at: &ToolAtYard<'_>) -> Page {
 ///
 /// # Errors
 /// Nothing may be asked, the input ends, or an answer from a pipe is none.
-pub fn ask_input(face: &Face, at: &ToolAtYard<'_>, input: &Input) -> Result<Given, AppError> {
-    face.rest();
+pub fn ask_input(terminal: &Terminal, at: &ToolAtYard<'_>, input: &Input) -> Result<Given, AppError> {
+    terminal.blank_line();
     let mut lines = vec![input.question.clone()];
     let options = match &input.kind {
         Some(Kind::Choice { options }) => options.clone(),
@@ -33,7 +33,7 @@ pub fn ask_input(face: &Face, at: &ToolAtYard<'_>, input: &Input) -> Result<Give
     };
     let words: Vec<(String, String)> = match &input.kind {
         Some(Kind::Grade) => {
-            let grades = face.world.host().catalogue().grades();
+            let grades = terminal.world.host().catalogue().grades();
             grades.iter().map(|grade| (grade.id.clone(), grade.name.clone())).collect()
         }
         _ => options.iter().map(|option| (option.clone(), String::new())).collect(),
@@ -51,7 +51,7 @@ pub fn ask_input(face: &Face, at: &ToolAtYard<'_>, input: &Input) -> Result<Give
         (None, true) => blank.or(""),
         (None, false) => blank,
     };
-    let given = ask(face, &blank, |text| {
+    let given = ask(terminal, &blank, |text| {
         if text.trim() == "?" {
             return Err(if input.says.is_empty() { format!("it takes {}", input.takes()) } else { input.says.clone() });
         }
@@ -60,7 +60,7 @@ pub fn ask_input(face: &Face, at: &ToolAtYard<'_>, input: &Input) -> Result<Give
             _ => at.read(input, text),
         }
     })?;
-    face.say(Ink::Faint, &format!("  = {}", given.value.show(input, at.notation, at.unit)));
+    terminal.say(Ink::Faint, &format!("  = {}", given.value.show(input, at.notation, at.unit)));
     Ok(given)
 }
 

@@ -2,7 +2,7 @@
 #![allow(dead_code, reason = "each test crate uses its own part of this")]
 
 use jiff::civil::{Date, date};
-use knockdown::market::haul::{Fraction, Haul, Host, How, Remainder};
+use knockdown::market::haul::{Fraction, Haul, Remainder, RemainderOf, WeightSource};
 use knockdown::market::{Book, GradeTree, OfferId, Quote, Yard, YardDraft};
 use knockdown::quantity::{Basis, Currency, Mass, MassUnit, Minutes, Money, Price};
 use rust_decimal::Decimal;
@@ -114,8 +114,8 @@ pub fn fraction(part: &str, grade: &str, net: Option<Mass>) -> Fraction {
     }
 }
 
-pub fn remainder(grade: &str, mass: Mass, how: How) -> Remainder {
-    Remainder { of: Host::Unit, grade: Some(grade.into()), mass: Some(mass), how, pieces: 1 }
+pub fn remainder(grade: &str, mass: Mass, how: WeightSource) -> Remainder {
+    Remainder { of: RemainderOf::Unit, grade: Some(grade.into()), mass: Some(mass), how, pieces: 1 }
 }
 
 pub fn haul(fractions: Vec<Fraction>) -> Haul {
@@ -135,7 +135,7 @@ pub fn oven() -> Haul {
         minutes: minutes("42"),
         consumables: vec![knockdown::market::haul::Consumable { name: "Saw blade".into(), cost: money("0.35", "CAD") }],
         trip_share: Some(money("1.50", "CAD")),
-        remainders: vec![remainder("steel-light", kg("8.15"), How::Computed)],
+        remainders: vec![remainder("steel-light", kg("8.15"), WeightSource::Computed)],
         ..haul(vec![
             fraction("transformer", "transformer-copper", Some(kg("3.7"))),
             board,

@@ -1,7 +1,7 @@
 //! Checks a tool: its declarations, and every one of its examples.
 
 use super::{Checked, Placed, Subject};
-use crate::app::shelves::Guest;
+use crate::app::shelves::OfferedScript;
 use crate::app::testing::Difference;
 use crate::app::world::World;
 use crate::recipe::Mark;
@@ -24,14 +24,14 @@ pub(super) fn check(world: &World, subject: &Subject, script: &Script, checked: 
         checked.findings.push(subject.place(Finding::new(Severity::Warning, "example", tool.mark, message, hint)));
     }
     // The text at hand is run, wherever it lies: as something that is looked at before it is taken in.
-    let guest = Guest {
+    let offered = OfferedScript {
         shelf: Shelf::Tools,
         id: tool.id.clone(),
         text: subject.text.clone(),
         session: None,
         modules: world.modules(),
     };
-    match world.for_test(Some(guest)).rehearse(&tool.id) {
+    match world.for_test(Some(offered)).rehearse(&tool.id) {
         Err(crate::app::AppError::Script(errors)) => checked.findings.extend(errors.into_iter().map(Placed::from)),
         Err(error) => {
             checked.findings.push(subject.place(Finding::new(

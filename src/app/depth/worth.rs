@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use rust_decimal::Decimal;
 
 use super::super::error::AppError;
-use super::super::gather::gather;
+use super::super::haul_of_run::haul_of_run;
 use super::super::valuation::Valuation;
 use super::super::world::World;
 use super::PlanWishes;
@@ -113,7 +113,7 @@ impl<'a> Worth<'a> {
         for step in steps.iter().filter_map(|place| self.step(*place)) {
             run_result.state.imagine_done(step, |freed| self.expected(freed));
         }
-        self.valuation.tally(self.world, &gather(self.recipe, &run_result, &self.standing, None))
+        self.valuation.tally(self.world, &haul_of_run(self.recipe, &run_result, &self.standing, None))
     }
 
     pub fn net(&self, steps: &[usize]) -> Result<Money, AppError> {

@@ -5,7 +5,7 @@ use jiff::Timestamp;
 use super::folder::is_ahead;
 use super::scripts::is_no_folder;
 use super::{Findings, Found};
-use crate::app::memory::{Archive, Record};
+use crate::app::history::{Archive, Record};
 use crate::app::{AppError, Session, World};
 use crate::store::Id;
 

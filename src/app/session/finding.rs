@@ -42,7 +42,7 @@ impl World {
 
     /// The yard at which the last session stands, if there still is one of that name.
     pub(in crate::app) fn yard_of_last_session(&self) -> Option<String> {
-        if self.apart {
+        if self.ignore_user_data {
             return None;
         }
         let last = self.latest_session(&self.home.sessions().ok()?.ids).ok()?;

@@ -8,7 +8,7 @@ use jiff::civil::Date;
 
 use super::Session;
 use crate::app::error::AppError;
-use crate::app::memory::{Archive, Learned, RanUnder, RecipeChoice, Record};
+use crate::app::history::{Archive, Learned, RanUnder, RecipeChoice, Record};
 use crate::app::valuation::Valuation;
 use crate::app::world::World;
 use crate::bench::{Entry, Kind, Standing};

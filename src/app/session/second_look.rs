@@ -6,8 +6,8 @@ use super::{Change, Session};
 use crate::app::balance::{Balance, Grounds, balance};
 use crate::app::doubt::{Doubt, SoFar, Typed, doubt, reading};
 use crate::app::error::AppError;
-use crate::app::gather::finest;
-use crate::app::memory::{Archive, Foreseen, Learned};
+use crate::app::haul_of_run::finest;
+use crate::app::history::{Archive, Foreseen, Learned};
 use crate::bench::{Answer, Ask, CORRECTED, Presence, Question, Reading, Weighing};
 use crate::quantity::{Mass, Weighed, WeighingRules, weigh};
 

@@ -3,7 +3,7 @@
 use super::Session;
 use crate::app::depth::{Ahead, Depth, PlanWishes};
 use crate::app::error::AppError;
-use crate::app::gather::gather;
+use crate::app::haul_of_run::haul_of_run;
 use crate::app::outlook::{Outlook, outlook};
 use crate::app::valuation::Valuation;
 use crate::bench::{End, Entry, Fate, RunResult, Standing};
@@ -29,7 +29,7 @@ impl Session<'_> {
     /// # Errors
     /// The settings cannot be read.
     pub fn haul_played(&self) -> Result<Haul, AppError> {
-        Ok(gather(self.recipe(), &self.run_result, &self.standing, self.world.scale_division()?))
+        Ok(haul_of_run(self.recipe(), &self.run_result, &self.standing, self.world.scale_division()?))
     }
 
     /// The tally of the unit as it stands.

@@ -6,9 +6,9 @@ use super::{grade_words, known_grade, plain};
 use crate::app::{AppError, PriceSketch, YardSketch};
 use crate::cli::quote::csv_reader;
 use crate::quantity::{Basis, Mass, Price, WeighingRules, weigh};
-use crate::shell::face::Face;
 use crate::shell::forms::{Blank, ask};
 use crate::shell::ink::Ink;
+use crate::shell::terminal::Terminal;
 use crate::store::files::read_text;
 
 /// The largest price list, in bytes.
@@ -40,8 +40,8 @@ impl Row {
 ///
 /// # Errors
 /// The file cannot be read, or has other columns.
-pub(super) fn read(face: &Face, path: &Path) -> Result<Vec<Row>, AppError> {
-    let text = read_text(face.world.home.disk().as_ref(), path, MAX_LIST)?;
+pub(super) fn read(terminal: &Terminal, path: &Path) -> Result<Vec<Row>, AppError> {
+    let text = read_text(terminal.world.home.disk().as_ref(), path, MAX_LIST)?;
     let wrong = |line: u64, what: String| AppError::Answer(format!("{}, line {line}: {what}", path.display()));
     let mut reader = csv_reader(&text);
     let head = reader.headers().map_err(|error| wrong(1, error.to_string()))?.clone();
@@ -94,11 +94,11 @@ struct Understood<'r> {
 ///
 /// # Errors
 /// Everything that is wrong, each with its line; or the questions were left.
-pub(super) fn mapped(face: &Face, rows: Vec<Row>, yard: &YardSketch) -> Result<Vec<PriceSketch>, AppError> {
+pub(super) fn mapped(terminal: &Terminal, rows: Vec<Row>, yard: &YardSketch) -> Result<Vec<PriceSketch>, AppError> {
     let mut wrong = Vec::new();
     let mut understood = Vec::new();
     for row in &rows {
-        match understand(face, row, yard) {
+        match understand(terminal, row, yard) {
             Ok(row) => understood.push(row),
             Err(why) => wrong.push(row.wrong(&why)),
         }
@@ -108,23 +108,23 @@ pub(super) fn mapped(face: &Face, rows: Vec<Row>, yard: &YardSketch) -> Result<V
     }
     let mut prices: Vec<PriceSketch> = Vec::new();
     let mut left_out = Vec::new();
-    let grades = Grades::of(face)?;
+    let grades = Grades::of(terminal)?;
     for (number, row) in understood.into_iter().enumerate() {
-        match grades.of_row(face, &row, (number + 1, rows.len()), yard, &prices)? {
+        match grades.of_row(terminal, &row, (number + 1, rows.len()), yard, &prices)? {
             Some(grade) => {
                 prices.push(PriceSketch { grade, name: row.name, price: row.price, minimum: row.minimum });
             }
             None => left_out.push(row.name),
         }
     }
-    face.say(Ink::Plain, &format!("{} prices taken.", prices.len()));
+    terminal.say(Ink::Plain, &format!("{} prices taken.", prices.len()));
     if !left_out.is_empty() {
-        face.say(Ink::Caution, &format!("Left out: {}", left_out.join(", ")));
+        terminal.say(Ink::Caution, &format!("Left out: {}", left_out.join(", ")));
     }
     Ok(prices)
 }
 
-fn understand<'r>(face: &Face, row: &'r Row, yard: &YardSketch) -> Result<Understood<'r>, String> {
+fn understand<'r>(terminal: &Terminal, row: &'r Row, yard: &YardSketch) -> Result<Understood<'r>, String> {
     let name = plain(&row.name).map_err(|why| format!("the name {:?}: {why}", row.name))?;
     let price = Price::read(&row.price, yard.currency, Basis::Weight(yard.unit), yard.notation);
     let price = price.map_err(|error| format!("{:?} is no price of {name}: {error}", row.price))?;
@@ -139,7 +139,7 @@ fn understand<'r>(face: &Face, row: &'r Row, yard: &YardSketch) -> Result<Unders
         return Err(format!("the smallest lot of {name} must be above zero, and needs a price by weight"));
     }
     if !row.grade.is_empty() {
-        known_grade(face, &row.grade)?;
+        known_grade(terminal, &row.grade)?;
     }
     Ok(Understood { row, name, price, minimum })
 }
@@ -151,16 +151,16 @@ struct Grades {
 }
 
 impl Grades {
-    fn of(face: &Face) -> Result<Grades, AppError> {
-        let mut words = grade_words(face);
+    fn of(terminal: &Terminal) -> Result<Grades, AppError> {
+        let mut words = grade_words(terminal);
         words.push((NONE.to_owned(), "leave this row out".to_owned()));
-        Ok(Grades { words, called: face.world.names_of_grades()? })
+        Ok(Grades { words, called: terminal.world.names_of_grades()? })
     }
 
     /// The grade of a row: the one that stands there, else the one that the person says. `None` leaves it out.
     fn of_row(
         &self,
-        face: &Face,
+        terminal: &Terminal,
         row: &Understood<'_>,
         (number, of): (usize, usize),
         yard: &YardSketch,
@@ -185,11 +185,11 @@ impl Grades {
         );
         let blank = Blank::new(text).words(self.words.clone());
         let blank = if let Some(first) = free.first() { blank.or(*first) } else { blank };
-        ask(face, &blank, |typed| {
+        ask(terminal, &blank, |typed| {
             if typed == NONE {
                 return Ok(None);
             }
-            let grade = known_grade(face, typed)?;
+            let grade = known_grade(terminal, typed)?;
             taken(&grade).map_or(Ok(Some(grade)), Err)
         })
     }

@@ -4,9 +4,9 @@ use super::{MOST, hazard_words, hazards_in, is_ours, measures, optional, plain};
 use crate::app::{AppError, ToolSketch, input_of};
 use crate::naming::{nearest, well_formed_id};
 use crate::quantity::{MassUnit, Notation};
-use crate::shell::face::Face;
 use crate::shell::forms::{Blank, ask};
 use crate::shell::ink::Ink;
+use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
 use crate::tool::{Input, Kind};
 
@@ -22,61 +22,62 @@ const KINDS: [(&str, &str); 7] = [
 ];
 
 /// The tool that is asked for.
-pub(super) fn asked(face: &Face) -> Result<ToolSketch, AppError> {
-    let title = ask(face, &Blank::new("What does the tool work out? In a line"), plain)?;
-    let id = command(face)?;
-    let (unit, notation) = measures(face)?;
+pub(super) fn asked(terminal: &Terminal) -> Result<ToolSketch, AppError> {
+    let title = ask(terminal, &Blank::new("What does the tool work out? In a line"), plain)?;
+    let id = command(terminal)?;
+    let (unit, notation) = measures(terminal)?;
     let mut inputs: Vec<Input> = Vec::new();
     while inputs.len() < MOST
-        && let Some(input) = input(face, &inputs, unit, notation)?
+        && let Some(input) = input(terminal, &inputs, unit, notation)?
     {
         inputs.push(input);
     }
     if inputs.is_empty() {
         return Err(AppError::Answer("a tool asks at least one thing; nothing is written".into()));
     }
-    let result = ask(face, &Blank::new("What is the result called, in a word or two? Such as Net weight"), plain)?;
+    let result = ask(terminal, &Blank::new("What is the result called, in a word or two? Such as Net weight"), plain)?;
     let blank = Blank::new(
         "Which cautions does it show? Hazards by id with commas, such as sharp-sheet; Enter for none (`show hazards` lists all)",
     );
-    let hazards = ask(face, &blank.or("").words(hazard_words(face)), |text| hazards_in(face, text))?;
+    let hazards = ask(terminal, &blank.or("").words(hazard_words(terminal)), |text| hazards_in(terminal, text))?;
     let figures_from = ask(
-        face,
+        terminal,
         &Blank::new("Where do its figures come from? A formula, a standard, a source").or("estimate"),
         plain,
     )?;
-    let author = face.world.config.person.clone().unwrap_or_default();
+    let author = terminal.world.config.person.clone().unwrap_or_default();
     Ok(ToolSketch { id, title, inputs, result, hazards, figures_from, author })
 }
 
 /// The command that it becomes.
-fn command(face: &Face) -> Result<String, AppError> {
-    let id = ask(face, &Blank::new("Which command is it to be? One short word in lower case, such as pail"), |text| {
-        well_formed_id(text)?;
-        match is_ours(text) {
-            true => Err(format!("`{text}` is a command of the program's own; choose another word")),
-            false => Ok(text.to_owned()),
-        }
-    })?;
-    face.world.expect_free(Shelf::Tools, &id)?;
-    if face.world.is_tool(&id) || face.world.named(&[Shelf::Reports], &id).is_ok_and(|(_, known)| known == id) {
-        face.say(Ink::Caution, &format!("It will take the place of the {id} that comes with the program."));
+fn command(terminal: &Terminal) -> Result<String, AppError> {
+    let id =
+        ask(terminal, &Blank::new("Which command is it to be? One short word in lower case, such as pail"), |text| {
+            well_formed_id(text)?;
+            match is_ours(text) {
+                true => Err(format!("`{text}` is a command of the program's own; choose another word")),
+                false => Ok(text.to_owned()),
+            }
+        })?;
+    terminal.world.expect_free(Shelf::Tools, &id)?;
+    if terminal.world.is_tool(&id) || terminal.world.named(&[Shelf::Reports], &id).is_ok_and(|(_, known)| known == id) {
+        terminal.say(Ink::Caution, &format!("It will take the place of the {id} that comes with the program."));
     }
     Ok(id)
 }
 
-fn input(face: &Face, before: &[Input], unit: MassUnit, notation: Notation) -> Result<Option<Input>, AppError> {
+fn input(terminal: &Terminal, before: &[Input], unit: MassUnit, notation: Notation) -> Result<Option<Input>, AppError> {
     let first = before.is_empty();
     let text =
         if first { "What does it ask first? The question" } else { "What does it ask next? Enter when that is all" };
-    let question = ask(face, &if first { Blank::new(text) } else { Blank::new(text).or("") }, optional)?;
+    let question = ask(terminal, &if first { Blank::new(text) } else { Blank::new(text).or("") }, optional)?;
     if question.is_empty() {
         return Ok(None);
     }
     let blank = Blank::new("A short name for the answer, such as gross: its option, and its name in the script");
-    let key = ask(face, &blank, |text| match before.iter().any(|known| known.key == text) {
+    let key = ask(terminal, &blank, |text| match before.iter().any(|known| known.key == text) {
         true => Err(format!("`{text}` is the name of another answer")),
-        false if !face.world.is_key(text) => Err(
+        false if !terminal.world.is_key(text) => Err(
             "write lower-case letters, digits and hyphens, a letter first; a word of the script language it cannot be"
                 .to_owned(),
         ),
@@ -86,7 +87,7 @@ fn input(face: &Face, before: &[Input], unit: MassUnit, notation: Notation) -> R
     let kinds = KINDS.map(|(kind, _)| kind);
     let blank = Blank::new(format!("What does it take? {}", kinds.join(", ")));
     let words = KINDS.iter().map(|(kind, does)| ((*kind).to_owned(), (*does).to_owned())).collect();
-    let mut input = ask(face, &blank.words(words), |text| {
+    let mut input = ask(terminal, &blank.words(words), |text| {
         input_of(&key, &question, text).ok_or_else(|| match nearest(text, kinds) {
             Some(near) => format!("did you mean {near}?"),
             None => format!("write one of {}", kinds.join(", ")),
@@ -95,22 +96,23 @@ fn input(face: &Face, before: &[Input], unit: MassUnit, notation: Notation) -> R
     match &mut input.kind {
         Some(Kind::Number { unit }) => {
             *unit =
-                ask(face, &Blank::new("In which unit? Such as V, mm or %; Enter for none").or(""), |text| match text
-                    .chars()
-                    .count()
-                {
-                    0..=20 => optional(text),
-                    _ => Err("a unit has at most 20 characters".to_owned()),
-                })?;
+                ask(
+                    terminal,
+                    &Blank::new("In which unit? Such as V, mm or %; Enter for none").or(""),
+                    |text| match text.chars().count() {
+                        0..=20 => optional(text),
+                        _ => Err("a unit has at most 20 characters".to_owned()),
+                    },
+                )?;
         }
         Some(Kind::Choice { options }) => {
-            *options = ask(face, &Blank::new("Which answers are there? With commas between them"), choices)?;
+            *options = ask(terminal, &Blank::new("Which answers are there? With commas between them"), choices)?;
         }
         _ => {}
     }
     let such_as =
-        ask(face, &Blank::new("What might somebody answer? It becomes the example and the first test"), |text| {
-            face.world.typical(&input, text, notation, unit)
+        ask(terminal, &Blank::new("What might somebody answer? It becomes the example and the first test"), |text| {
+            terminal.world.typical(&input, text, notation, unit)
         })?;
     Ok(Some(Input { such_as, ..input }))
 }

@@ -3,7 +3,7 @@
 use rust_decimal::prelude::ToPrimitive;
 
 use super::TallyError;
-use crate::market::haul::{Haul, Host, How};
+use crate::market::haul::{Haul, RemainderOf, WeightSource};
 use crate::quantity::Mass;
 use crate::stats::Uncertain;
 use crate::stats::balance::{self, Verdict};
@@ -57,11 +57,11 @@ pub(super) fn check(haul: &Haul) -> Result<Balance, TallyError> {
     let gap = Mass::sum(haul.readings.iter().map(|reading| reading.mass))
         .and_then(|sum| intake.minus(sum))
         .map_err(TallyError::in_step("the mass balance"))?;
-    let left = haul.remainders.iter().find(|remainder| remainder.of == Host::Unit);
+    let left = haul.remainders.iter().find(|remainder| remainder.of == RemainderOf::Unit);
     match left.map(|remainder| remainder.how) {
-        Some(How::Computed) => return Ok(unsaid(Some(gap), "what is left was computed, not weighed")),
-        Some(How::Unknown) => return Ok(unsaid(Some(gap), "what is left was not weighed")),
-        Some(How::Weighed) | None => {}
+        Some(WeightSource::Computed) => return Ok(unsaid(Some(gap), "what is left was computed, not weighed")),
+        Some(WeightSource::Unknown) => return Ok(unsaid(Some(gap), "what is left was not weighed")),
+        Some(WeightSource::Weighed) | None => {}
     }
     let Some((intake, parts)) = readings(haul) else {
         return Ok(unsaid(Some(gap), "the division of a scale is not known"));

@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use crate::market::book::{Priced, Unsold};
-use crate::market::haul::How;
+use crate::market::haul::WeightSource;
 use crate::quantity::{Mass, MassUnit, Money, Notation};
 
 /// One thing that went into a line.
@@ -18,7 +18,7 @@ pub struct Item {
     /// Number of pieces; 0 when nobody counted.
     pub pieces: u32,
     /// How its weight is known.
-    pub how: How,
+    pub how: WeightSource,
     /// Whether it is what is left of the unit or of an opened part.
     pub remainder: bool,
     /// The grade that the recipe expected, when it turned out to be another.
@@ -97,7 +97,7 @@ pub struct UnsoldItem {
     /// Number of pieces; 0 when nobody counted.
     pub pieces: u32,
     /// How its weight is known.
-    pub how: How,
+    pub how: WeightSource,
     /// Whether it is what is left of the unit or of an opened part.
     pub remainder: bool,
     /// Why.

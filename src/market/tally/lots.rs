@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 
 use super::{Item, Line, MixNote, Problem, TallyError, UnsoldItem};
 use crate::market::book::Listing;
-use crate::market::haul::{Fraction, Haul, Host, How, Mix, Remainder};
+use crate::market::haul::{Fraction, Haul, Mix, Remainder, RemainderOf, WeightSource};
 use crate::market::mixed::less;
 use crate::market::{Book, LowestGrade, MixedLot, MixedPart, Priced, Unsold, Verdict};
 use crate::quantity::{Basis, Mass, Money, Price};
@@ -80,7 +80,7 @@ impl Sorting<'_, '_> {
             grade: fraction.grade.clone(),
             mass: fraction.net,
             pieces: fraction.pieces,
-            how: if fraction.net.is_some() { How::Weighed } else { How::Unknown },
+            how: if fraction.net.is_some() { WeightSource::Weighed } else { WeightSource::Unknown },
             remainder: false,
             regraded_from: fraction.regraded_from.clone(),
         };
@@ -106,8 +106,8 @@ impl Sorting<'_, '_> {
             return;
         }
         let part = match &remainder.of {
-            Host::Unit => self.haul.unit_name.clone(),
-            Host::Part(part) => part.clone(),
+            RemainderOf::Unit => self.haul.unit_name.clone(),
+            RemainderOf::Part(part) => part.clone(),
         };
         let item = Item {
             part,
@@ -121,7 +121,7 @@ impl Sorting<'_, '_> {
         if let Some(mass) = remainder.mass.filter(|mass| mass.is_negative()) {
             self.out.problems.push(Problem::NegativeRemainder { of: item.part.clone(), mass });
             self.unsold(item, Unsold::BelowZero);
-        } else if let (Host::Unit, Some(why)) = (&remainder.of, &self.haul.handed_on) {
+        } else if let (RemainderOf::Unit, Some(why)) = (&remainder.of, &self.haul.handed_on) {
             self.unsold(item, Unsold::HandedOn(why.clone()));
         } else if remainder.grade.is_none() {
             self.unsold(item, Unsold::NoGrade);

@@ -3,7 +3,7 @@
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::{Cost, CostKind, Item, Line, TallyError, lots};
-use crate::market::haul::{Haul, How};
+use crate::market::haul::{Haul, WeightSource};
 use crate::market::{Book, Unsold};
 use crate::quantity::{Mass, Minutes, Money, QuantityError};
 
@@ -127,7 +127,7 @@ fn whole_line(haul: &Haul, book: &Book<'_>) -> Result<Line, Unsold> {
         grade: grade.clone(),
         mass: haul.intake,
         pieces: 1,
-        how: if haul.intake.is_some() { How::Weighed } else { How::Unknown },
+        how: if haul.intake.is_some() { WeightSource::Weighed } else { WeightSource::Unknown },
         remainder: false,
         regraded_from: None,
     };

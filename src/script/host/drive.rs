@@ -8,10 +8,10 @@ use rhai::{Dynamic, EvalAltResult, FnPtr, NativeCallContext, Position};
 use super::finish;
 use crate::bench::{Bench, Halted, Work};
 use crate::script::bench_words::BenchHandle;
-use crate::script::desk::{Desk, refuse};
+use crate::script::desk::{HostState, refuse};
 
 /// What `__run()` does: puts the declared recipe on the bench and drives it. Nothing is borrowed while a closure runs.
-pub(super) fn drive(ctx: &NativeCallContext, desk: &Rc<Desk>) -> Result<(), Box<EvalAltResult>> {
+pub(super) fn drive(ctx: &NativeCallContext, desk: &Rc<HostState>) -> Result<(), Box<EvalAltResult>> {
     if let Some(job) = desk.order.take() {
         return crate::script::tools::work(ctx, desk, job);
     }
@@ -36,7 +36,7 @@ pub(super) fn drive(ctx: &NativeCallContext, desk: &Rc<Desk>) -> Result<(), Box<
 /// Calls the closures of steps inside the evaluation that made them, so that they still see what they captured.
 struct Closures<'a> {
     ctx: &'a NativeCallContext<'a>,
-    desk: &'a Desk,
+    desk: &'a HostState,
     failure: RefCell<Option<Box<EvalAltResult>>>,
 }
 

@@ -4,15 +4,15 @@ use super::Shown;
 use crate::app::{AppError, Session};
 use crate::bench::{Ask, FINISHED, NOTHING, Question};
 use crate::shell::emergency::{HELP_NOW, HELP_NOW_DOES};
-use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::line::Aids;
 use crate::shell::meaning::AnswerMeaning;
 use crate::shell::order::ORDERS;
 use crate::shell::page;
+use crate::shell::terminal::Terminal;
 
 /// What the recipe says now and did not say before. When a session is taken up, that is what belongs to the question at hand.
-pub(super) fn say_new(face: &Face, session: &Session<'_>, shown: &mut Shown) {
+pub(super) fn say_new(terminal: &Terminal, session: &Session<'_>, shown: &mut Shown) {
     let said = &session.run_result().state.said;
     let asked = session.run_result().asked.len();
     let mut former = shown
@@ -22,18 +22,18 @@ pub(super) fn say_new(face: &Face, session: &Session<'_>, shown: &mut Shown) {
     for said in said {
         match former.iter().position(|text| *text == said.text) {
             Some(place) => drop(former.swap_remove(place)),
-            None => face.say(Ink::Name, &format!("  {}", said.text)),
+            None => terminal.say(Ink::Name, &format!("  {}", said.text)),
         }
     }
     shown.said = Some(said.iter().map(|said| said.text.clone()).collect());
 }
 
 /// Why a question that was answered is asked again: its answer does not fit the recipe as it is now.
-pub(super) fn say_unfit(face: &Face, session: &Session<'_>, shown: &mut Shown) {
+pub(super) fn say_unfit(terminal: &Terminal, session: &Session<'_>, shown: &mut Shown) {
     let name = session.run_result().waits().map(Question::name);
     let unfit = session.run_result().unfit.iter().find(|unfit| Some(&unfit.name) == name.as_ref());
     if let Some(unfit) = unfit.filter(|unfit| shown.unfit.as_ref() != Some(unfit)) {
-        face.show(&page::unfit(unfit));
+        terminal.show(&page::unfit(unfit));
     }
     shown.unfit = unfit.cloned();
 }
@@ -41,7 +41,7 @@ pub(super) fn say_unfit(face: &Face, session: &Session<'_>, shown: &mut Shown) {
 /// The whole page of a step when it is turned to: what it takes and how it is done stand there before the person says whether
 /// to do it, and before any guard is confirmed. Once its guards are, how it is done is shown again, right above the work.
 pub(super) fn show_step(
-    face: &Face,
+    terminal: &Terminal,
     session: &Session<'_>,
     question: &Question,
     shown: &mut Shown,
@@ -50,10 +50,10 @@ pub(super) fn show_step(
         (shown.step, shown.guarded) = (Some(question.step.clone()), false);
         match session.recipe().step(&question.step) {
             Some(step) => {
-                face.rest();
-                face.show(&page::step(&face.world, session, step)?);
+                terminal.blank_line();
+                terminal.show(&page::step(&terminal.world, session, step)?);
             }
-            None => show_unit(face, session, question),
+            None => show_unit(terminal, session, question),
         }
     }
     let Some(step) = session.recipe().step(&question.step) else { return Ok(()) };
@@ -62,15 +62,15 @@ pub(super) fn show_step(
         Ask::Guard { hazard, .. } => shown.guarded |= step.guards.contains(hazard),
         _ if shown.guarded => {
             shown.guarded = false;
-            face.rest();
-            face.show(&page::instructions(step));
+            terminal.blank_line();
+            terminal.show(&page::instructions(step));
         }
         _ => {}
     }
     Ok(())
 }
 
-fn show_unit(face: &Face, session: &Session<'_>, question: &Question) {
+fn show_unit(terminal: &Terminal, session: &Session<'_>, question: &Question) {
     if question.key != "intake" {
         return;
     }
@@ -82,13 +82,13 @@ fn show_unit(face: &Face, session: &Session<'_>, question: &Question) {
     for text in &unit.says {
         page.say(Ink::Plain, &format!("  {text}"));
     }
-    face.show(&page);
+    terminal.show(&page);
 }
 
 /// The question, and above a guard its hazard in full: whenever it is turned to, and after every order, which may have scrolled
 /// it away. An answer that was not taken leaves it where it stands, so that why it was not is still to be seen. Gives both.
 pub(super) fn show_question(
-    face: &Face,
+    terminal: &Terminal,
     session: &Session<'_>,
     question: &Question,
     default: Option<&str>,
@@ -97,20 +97,20 @@ pub(super) fn show_question(
     let mut whole = Page::new();
     if let Ask::Guard { hazard, .. } = &question.ask {
         let name = Some(question.name());
-        if let Some(known) = face.world.host().catalogue().hazards().get(hazard) {
+        if let Some(known) = terminal.world.host().catalogue().hazards().get(hazard) {
             whole = page::hazard(known);
             if shown.cautioned != name {
-                face.rest();
-                face.show(&whole);
+                terminal.blank_line();
+                terminal.show(&whole);
             }
             whole.blank();
         }
         shown.cautioned = name;
-        face.forget_keys();
+        terminal.forget_keys();
     }
     let asked = page::question(session, question, default);
-    face.rest();
-    face.show(&asked);
+    terminal.blank_line();
+    terminal.show(&asked);
     whole.append(asked);
     whole
 }
@@ -129,9 +129,15 @@ pub(super) fn at_hand(session: &Session<'_>, question: &Question) -> Vec<String>
 }
 
 /// What helps while the answer is typed.
-pub(super) fn aids(face: &Face, session: &Session<'_>, question: &Question, asked: Page, shown: &mut Shown) -> Aids {
-    let containers = face.world.config.containers.keys();
-    let weights = containers.filter_map(|name| Some((name.to_lowercase(), face.world.container(name)?))).collect();
+pub(super) fn aids(
+    terminal: &Terminal,
+    session: &Session<'_>,
+    question: &Question,
+    asked: Page,
+    shown: &mut Shown,
+) -> Aids {
+    let containers = terminal.world.config.containers.keys();
+    let weights = containers.filter_map(|name| Some((name.to_lowercase(), terminal.world.container(name)?))).collect();
     let mut words: Vec<(String, String)> = match &question.ask {
         // `skip` is among the orders.
         Ask::Listed { or: Some(word), .. } => vec![(word.clone(), "not any of them".to_owned())],
@@ -141,7 +147,7 @@ pub(super) fn aids(face: &Face, session: &Session<'_>, question: &Question, aske
         Ask::YesNo => ["yes", "no"].map(|word| (word.to_owned(), String::new())).to_vec(),
         Ask::Choice { options } => options.iter().map(|option| (option.clone(), String::new())).collect(),
         Ask::Weight { .. } => {
-            face.world.config.containers.keys().map(|name| (name.clone(), "container".into())).collect()
+            terminal.world.config.containers.keys().map(|name| (name.clone(), "container".into())).collect()
         }
         _ => Vec::new(),
     };

@@ -4,14 +4,14 @@ use super::Shown;
 use crate::app::{AppError, Session, add_quote};
 use crate::bench::{Entry, Kind, Question};
 use crate::shell::emergency::{HELP_NOW, HELP_NOW_DOES};
-use crate::shell::face::Face;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::order::{ORDERS, Order};
+use crate::shell::terminal::Terminal;
 use crate::shell::{forms, page, tally};
 use crate::store::quotes::QuoteLog;
 
 pub(super) fn obey(
-    face: &Face,
+    terminal: &Terminal,
     session: &mut Session<'_>,
     question: &Question,
     order: Order,
@@ -19,69 +19,69 @@ pub(super) fn obey(
 ) -> Result<(), AppError> {
     match order {
         Order::Back => match session.back() {
-            Some(name) => face.say(Ink::Plain, &format!("Back at {name}. Enter keeps the old answer.")),
-            None => face.say(Ink::Plain, "This is the first question."),
+            Some(name) => terminal.say(Ink::Plain, &format!("Back at {name}. Enter keeps the old answer.")),
+            None => terminal.say(Ink::Plain, "This is the first question."),
         },
-        Order::Undo => acted(face, session.undo()?, "Taken back", "There is nothing to take back."),
-        Order::Redo => acted(face, session.redo()?, "Brought back", "There is nothing to bring back."),
+        Order::Undo => acted(terminal, session.undo()?, "Taken back", "There is nothing to take back."),
+        Order::Redo => acted(terminal, session.redo()?, "Brought back", "There is nothing to bring back."),
         Order::Skip => {
             let step = session.skip()?;
-            face.say(Ink::Plain, &format!("Left out: {step}"));
+            terminal.say(Ink::Plain, &format!("Left out: {step}"));
         }
         Order::Stop => session.stop()?,
         Order::Note(text) => {
             session.note(&text)?;
-            face.say(Ink::Plain, "Noted.");
+            terminal.say(Ink::Plain, "Noted.");
         }
-        Order::Why => face.show(&page::why(&face.world, session, question)?),
-        Order::Tally => face.show(&tally::text::page(&session.tally()?, face.width(), face.look.plain)),
-        Order::Steps => face.show(&page::steps(session)),
-        Order::Yard(word) => switch_yard(face, session, &word, shown)?,
-        Order::Quote(text) => quote(face, session, &text)?,
+        Order::Why => terminal.show(&page::why(&terminal.world, session, question)?),
+        Order::Tally => terminal.show(&tally::text::page(&session.tally()?, terminal.width(), terminal.look.plain)),
+        Order::Steps => terminal.show(&page::steps(session)),
+        Order::Yard(word) => switch_yard(terminal, session, &word, shown)?,
+        Order::Quote(text) => quote(terminal, session, &text)?,
         Order::Mix(list) => {
             let parts = session.mix(&list)?;
-            face.say(Ink::Plain, &format!("In one container from here on: {}", parts.join(", ")));
+            terminal.say(Ink::Plain, &format!("In one container from here on: {}", parts.join(", ")));
         }
         Order::Reread => {
             let changed = session.reread()?;
             shown.step = None;
-            face.say(
+            terminal.say(
                 Ink::Plain,
                 if changed { "The recipe was read again; your answers stand." } else { "The recipe has not changed." },
             );
         }
-        Order::Help => face.show(&help()),
+        Order::Help => terminal.show(&help()),
         Order::Pause | Order::Discard => {}
     }
-    aside(face, session);
+    aside(terminal, session);
     Ok(())
 }
 
-fn switch_yard(face: &Face, session: &mut Session<'_>, word: &str, shown: &mut Shown) -> Result<(), AppError> {
+fn switch_yard(terminal: &Terminal, session: &mut Session<'_>, word: &str, shown: &mut Shown) -> Result<(), AppError> {
     session.switch_yard(word)?;
     shown.step = None;
     let yard = &session.valuation().yard;
-    face.say(
+    terminal.say(
         Ink::Plain,
         &format!("Valued at {} from here on, in {}, weights in {}.", yard.name(), yard.currency(), session.unit()),
     );
     let tally = session.tally()?;
-    face.say(Ink::Money, &format!("Net as it stands: {}", tally.net.show(session.valuation().notation)));
+    terminal.say(Ink::Money, &format!("Net as it stands: {}", tally.net.show(session.valuation().notation)));
     Ok(())
 }
 
-fn quote(face: &Face, session: &mut Session<'_>, text: &str) -> Result<(), AppError> {
+fn quote(terminal: &Terminal, session: &mut Session<'_>, text: &str) -> Result<(), AppError> {
     let (grade, price) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
-    forms::whole::<QuoteLog>(face)?;
+    forms::whole::<QuoteLog>(terminal)?;
     let valuation = session.valuation();
-    let quote = add_quote(&face.world, &valuation.yard, grade, price.trim(), valuation.date, None)?;
+    let quote = add_quote(&terminal.world, &valuation.yard, grade, price.trim(), valuation.date, None)?;
     let line =
         format!("{} at {} from {} on: {}", quote.grade, quote.yard, quote.date, quote.price.show(valuation.notation));
-    face.say(Ink::Money, &line);
+    terminal.say(Ink::Money, &line);
     session.revalue()
 }
 
-pub(super) fn acted(face: &Face, entry: Option<Entry>, done: &str, nothing: &str) {
+pub(super) fn acted(terminal: &Terminal, entry: Option<Entry>, done: &str, nothing: &str) {
     let text = match entry {
         None => nothing.to_owned(),
         Some(entry) => {
@@ -94,16 +94,16 @@ pub(super) fn acted(face: &Face, entry: Option<Entry>, done: &str, nothing: &str
             format!("{done}: {what}")
         }
     };
-    face.say(Ink::Plain, &text);
+    terminal.say(Ink::Plain, &text);
 }
 
 /// Says which answers wait unused because what was changed leads past their questions.
-pub(super) fn aside(face: &Face, session: &Session<'_>) {
+pub(super) fn aside(terminal: &Terminal, session: &Session<'_>) {
     let aside = session.set_aside();
     let question = session.question().map(Question::name);
     let aside: Vec<&str> = aside.into_iter().filter(|name| Some(*name) != question.as_deref()).collect();
     if !aside.is_empty() {
-        face.say(Ink::Faint, &format!("Kept, and used again if asked: {}", aside.join(", ")));
+        terminal.say(Ink::Faint, &format!("Kept, and used again if asked: {}", aside.join(", ")));
     }
 }
 

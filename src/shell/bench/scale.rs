@@ -11,8 +11,8 @@ use crate::app::{OnScale, ScaleOrder, ScaleReading, Session};
 use crate::bench::{Ask, Question};
 use crate::quantity::Notation;
 use crate::scale::{Amount, Refusal, Sight, State};
-use crate::shell::face::Face;
 use crate::shell::ink::Ink;
+use crate::shell::terminal::Terminal;
 
 /// How long one look at the scale takes at most.
 const LOOK: Duration = Duration::from_millis(100);
@@ -30,13 +30,13 @@ pub(super) enum Wanted {
 
 /// Reads a line at a weight question as a wish for the scale. An empty line is one where a scale is set up and Enter has no
 /// other answer.
-pub(super) fn wanted(face: &Face, question: &Question, text: &str, default: Option<&str>) -> Option<Wanted> {
+pub(super) fn wanted(terminal: &Terminal, question: &Question, text: &str, default: Option<&str>) -> Option<Wanted> {
     if !matches!(question.ask, Ask::Weight { .. }) {
         return None;
     }
     let text = text.trim();
     if text.is_empty() {
-        let enters = default.is_none() && face.world.scale().is_ok_and(|setup| setup.is_some());
+        let enters = default.is_none() && terminal.world.scale().is_ok_and(|setup| setup.is_some());
         return enters.then(|| Wanted::Reading(String::new()));
     }
     let word = text.get(..5).filter(|word| word.eq_ignore_ascii_case("scale"))?;
@@ -51,31 +51,38 @@ pub(super) fn wanted(face: &Face, question: &Question, text: &str, default: Opti
 
 /// Does what is wanted; the text of a weight as a person would have typed it, once there is one. Whatever goes wrong is said,
 /// and the question stays: the weight can be typed.
-pub(super) fn weigh(face: &Face, session: &Session<'_>, wanted: &Wanted, tare: &mut Option<String>) -> Option<String> {
-    let mut reading = match face.world.read_scale() {
+pub(super) fn weigh(
+    terminal: &Terminal,
+    session: &Session<'_>,
+    wanted: &Wanted,
+    tare: &mut Option<String>,
+) -> Option<String> {
+    let mut reading = match terminal.world.read_scale() {
         Ok(reading) => reading,
-        Err(error) => return type_it(face, &format!("No reading: {error}")),
+        Err(error) => return type_it(terminal, &format!("No reading: {error}")),
     };
     let notation = session.valuation().notation;
     match wanted {
         Wanted::Zero => {
-            order(face, &mut reading, ScaleOrder::Zero, "Zeroed.");
+            order(terminal, &mut reading, ScaleOrder::Zero, "Zeroed.");
             *tare = None;
             None
         }
         Wanted::Tare => {
-            match order(face, &mut reading, ScaleOrder::Tare, "Tared by the scale: it shows the net from here on.") {
+            match order(terminal, &mut reading, ScaleOrder::Tare, "Tared by the scale: it shows the net from here on.")
+            {
                 Ordered::Done | Ordered::Failed => None,
                 Ordered::NoOrders => {
-                    let container = live(face, &mut reading, notation)?.show(notation);
-                    face.say(Ink::Plain, &format!("Container: {container}. The next reading here counts less that."));
+                    let container = live(terminal, &mut reading, notation)?.show(notation);
+                    terminal
+                        .say(Ink::Plain, &format!("Container: {container}. The next reading here counts less that."));
                     *tare = Some(container);
                     None
                 }
             }
         }
         Wanted::Reading(less) => {
-            let gross = live(face, &mut reading, notation)?.show(notation);
+            let gross = live(terminal, &mut reading, notation)?.show(notation);
             let less = match tare.take() {
                 Some(container) if less.is_empty() => format!("- {container}"),
                 _ => less.clone(),
@@ -92,34 +99,34 @@ enum Ordered {
     NoOrders,
 }
 
-fn order(face: &Face, reading: &mut ScaleReading, order: ScaleOrder, done: &str) -> Ordered {
+fn order(terminal: &Terminal, reading: &mut ScaleReading, order: ScaleOrder, done: &str) -> Ordered {
     match reading.order(order) {
         Ok(true) => {
-            face.say(Ink::Plain, done);
+            terminal.say(Ink::Plain, done);
             Ordered::Done
         }
         Ok(false) => {
             if order == ScaleOrder::Zero {
-                face.say(Ink::Caution, "This scale takes no orders: press its own key for zero.");
+                terminal.say(Ink::Caution, "This scale takes no orders: press its own key for zero.");
             }
             Ordered::NoOrders
         }
         Err(error) => {
-            type_it(face, &error.to_string());
+            type_it(terminal, &error.to_string());
             Ordered::Failed
         }
     }
 }
 
 /// Says what went wrong, and what is left to do.
-fn type_it(face: &Face, what: &str) -> Option<String> {
-    face.say(Ink::Caution, &format!("{what}. Type the weight, or try `scale` again."));
+fn type_it(terminal: &Terminal, what: &str) -> Option<String> {
+    terminal.say(Ink::Caution, &format!("{what}. Type the weight, or try `scale` again."));
     None
 }
 
 /// Shows what the scale shows until it rests. A key stops that.
-fn live(face: &Face, reading: &mut ScaleReading, notation: Notation) -> Option<Amount> {
-    let mut screen = Screen::new(face);
+fn live(terminal: &Terminal, reading: &mut ScaleReading, notation: Notation) -> Option<Amount> {
+    let mut screen = Screen::new(terminal);
     let said = loop {
         match reading.step(LOOK) {
             OnScale::Waits(sight) => {
@@ -138,11 +145,11 @@ fn live(face: &Face, reading: &mut ScaleReading, notation: Notation) -> Option<A
     drop(screen);
     match said {
         Ok(amount) => {
-            face.say(Ink::Figure, &format!("  scale: {}", amount.show(notation)));
+            terminal.say(Ink::Figure, &format!("  scale: {}", amount.show(notation)));
             Some(amount)
         }
         Err(what) => {
-            type_it(face, &what);
+            type_it(terminal, &what);
             None
         }
     }
@@ -186,18 +193,18 @@ fn why(refusal: Refusal, notation: Notation) -> String {
 
 /// Where what the scale shows is shown: over and over in one line, or, in plain mode, a line for each change.
 struct Screen<'f> {
-    face: &'f Face,
+    terminal: &'f Terminal,
     last: String,
     drawn: bool,
 }
 
 impl<'f> Screen<'f> {
-    fn new(face: &'f Face) -> Screen<'f> {
-        if face.edits() {
-            face.say(Ink::Faint, "  any key stops the reading");
+    fn new(terminal: &'f Terminal) -> Screen<'f> {
+        if terminal.edits() {
+            terminal.say(Ink::Faint, "  any key stops the reading");
             let _keys_unread = terminal::enable_raw_mode();
         }
-        Screen { face, last: String::new(), drawn: false }
+        Screen { terminal, last: String::new(), drawn: false }
     }
 
     fn show(&mut self, text: &str) {
@@ -205,19 +212,19 @@ impl<'f> Screen<'f> {
             return;
         }
         text.clone_into(&mut self.last);
-        if !self.face.edits() {
-            self.face.say(Ink::Faint, &format!("  {text}"));
+        if !self.terminal.edits() {
+            self.terminal.say(Ink::Faint, &format!("  {text}"));
             return;
         }
-        let room = self.face.width().saturating_sub(1);
+        let room = self.terminal.width().saturating_sub(1);
         let line: String = format!("  {text}").chars().take(room).collect();
-        self.face.put(&format!("\r\x1b[K{line}"));
+        self.terminal.put(&format!("\r\x1b[K{line}"));
         self.drawn = true;
     }
 
     /// Whether a key was pressed.
     fn stopped(&self) -> bool {
-        if !self.face.edits() {
+        if !self.terminal.edits() {
             return false;
         }
         let mut stopped = false;
@@ -231,11 +238,11 @@ impl<'f> Screen<'f> {
 
 impl Drop for Screen<'_> {
     fn drop(&mut self) {
-        if self.face.edits() {
+        if self.terminal.edits() {
             let _cooked_already = terminal::disable_raw_mode();
         }
         if self.drawn {
-            self.face.put("\r\x1b[K");
+            self.terminal.put("\r\x1b[K");
         }
         let _gone = io::stdout().flush();
     }

@@ -1,7 +1,7 @@
 //! A report as Markdown.
 
 use super::{BOOKED, ESTIMATED, GOES_ON, NO_INCOME, NOTHING_BOOKED, Report, TO_SELL, hours, kilograms};
-use crate::app::memory::SessionReport;
+use crate::app::history::SessionReport;
 use crate::naming::counted;
 use crate::quantity::Notation;
 use crate::shell::balance_page;

@@ -8,7 +8,7 @@ mod sheet;
 
 use rust_decimal::Decimal;
 
-use crate::app::memory::{Books, SessionReport};
+use crate::app::history::{Books, SessionReport};
 use crate::quantity::{Mass, MassUnit, Notation};
 
 pub use markdown::write as markdown;

@@ -3,7 +3,7 @@
 use super::chart::{amount_bar, mass_bar};
 use super::html::Html;
 use super::{BOOKED, ESTIMATED, GOES_ON, NO_INCOME, NOTHING_BOOKED, Report, TO_SELL, hours, kilograms};
-use crate::app::memory::SessionReport;
+use crate::app::history::SessionReport;
 use crate::market::tally::Item;
 use crate::quantity::{Money, Notation};
 use crate::shell::balance_page;

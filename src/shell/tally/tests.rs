@@ -6,7 +6,7 @@ use jiff::civil::date;
 use rust_decimal::Decimal;
 
 use super::{csv, json, markdown, text};
-use crate::market::haul::{Consumable, Fraction, Haul, Host, How, Remainder};
+use crate::market::haul::{Consumable, Fraction, Haul, Remainder, RemainderOf, WeightSource};
 use crate::market::{Book, GradeTree, MixedLot, MixedRule, Tally, Verdict, YardDraft};
 use crate::quantity::{Currency, Mass, MassUnit, Minutes, Money, Notation};
 use crate::shell::ink::{Painter, is_unsafe, width};
@@ -74,10 +74,10 @@ fn drill(name: &str) -> Tally {
         whole_grade: Some("tool".into()),
         fractions: vec![fraction("windings", "copper-2", "1.2"), fraction(name, "plastic", "0.4")],
         remainders: vec![Remainder {
-            of: Host::Unit,
+            of: RemainderOf::Unit,
             grade: Some("steel".into()),
             mass: Some(kg("0.9")),
-            how: How::Computed,
+            how: WeightSource::Computed,
             pieces: 1,
         }],
         minutes: Minutes::new(d("24")).unwrap(),

@@ -36,12 +36,12 @@ pub enum RecipeChoice {
 const KEPT: isize = 16 * 1024;
 
 /// A compiled recipe.
-pub(super) struct Kept {
+pub(super) struct CompiledRecipe {
     pub script: Script,
     pub recipe: Rc<Recipe>,
 }
 
-impl Kept {
+impl CompiledRecipe {
     /// Runs it over the answers that stand.
     pub fn run(&self, world: &World, standing: Rc<Standing>) -> Result<RunResult, AppError> {
         Ok(world.host().run_declared(&self.script, &self.recipe, standing)?)
@@ -49,7 +49,7 @@ impl Kept {
 }
 
 /// Why a session cannot be had; kept as text, since the same reason may hold for thousands of sessions.
-type Lapse = String;
+type LoadError = String;
 
 /// Digests of the kept texts of a recipe that call themselves one revision, by recipe and revision.
 type Revisions = BTreeMap<(String, u64), Vec<String>>;
@@ -57,8 +57,8 @@ type Revisions = BTreeMap<(String, u64), Vec<String>>;
 /// The sessions of one folder, and every script that they need.
 pub struct Archive<'w> {
     world: &'w World,
-    recipes: RefCell<BTreeMap<String, Result<Rc<Kept>, Lapse>>>,
-    yards: RefCell<BTreeMap<String, Result<Rc<Yard>, Lapse>>>,
+    recipes: RefCell<BTreeMap<String, Result<Rc<CompiledRecipe>, LoadError>>>,
+    yards: RefCell<BTreeMap<String, Result<Rc<Yard>, LoadError>>>,
     revisions: RefCell<Option<Revisions>>,
     quotes: Rc<[Quote]>,
     division: Option<Mass>,
@@ -144,7 +144,7 @@ impl<'w> Archive<'w> {
                 run_result = kept.run(self.world, standing.clone())?;
             }
         }
-        self.world.host().keeps(KEPT);
+        self.world.host().exempt_from_memory_limit(KEPT);
         Ok(Past { header, recorded, ran, result: None, damage, standing, kept, run_result, remarks })
     }
 
@@ -176,7 +176,7 @@ impl<'w> Archive<'w> {
         ran: &RanUnder,
         choice: &RecipeChoice,
         remarks: &mut Vec<String>,
-    ) -> Result<Rc<Kept>, AppError> {
+    ) -> Result<Rc<CompiledRecipe>, AppError> {
         let today = || self.compiled(&format!("now {}", header.recipe), || self.world.recipe(&header.recipe));
         match choice {
             RecipeChoice::Now => today(),
@@ -196,13 +196,13 @@ impl<'w> Archive<'w> {
     }
 
     /// The recipe from the copies of the texts that a session ran under.
-    fn copy(&self, recipe: &str, ran: &RanUnder) -> Result<Rc<Kept>, AppError> {
+    fn copy(&self, recipe: &str, ran: &RanUnder) -> Result<Rc<CompiledRecipe>, AppError> {
         let key = format!("{} {} {}", ran.recipe, ran.libraries.as_deref().unwrap_or_default(), ran.program);
         self.compiled(&key, || self.world.recipe_then(recipe, ran))
     }
 
     /// The recipe of a revision: today's if it is that, else the copy of the latest session that ran under it.
-    fn of_revision(&self, recipe: &str, number: u64) -> Result<Rc<Kept>, AppError> {
+    fn of_revision(&self, recipe: &str, number: u64) -> Result<Rc<CompiledRecipe>, AppError> {
         if let Ok(today) = self.compiled(&format!("now {recipe}"), || self.world.recipe(recipe))
             && u64::from(today.recipe.unit().revision) == number
         {
@@ -252,11 +252,11 @@ impl<'w> Archive<'w> {
         &self,
         key: &str,
         compile: impl FnOnce() -> Result<(Script, Rc<Recipe>), AppError>,
-    ) -> Result<Rc<Kept>, AppError> {
+    ) -> Result<Rc<CompiledRecipe>, AppError> {
         if let Some(known) = self.recipes.borrow().get(key) {
             return known.clone().map_err(AppError::Name);
         }
-        let made = compile().map(|(script, recipe)| Rc::new(Kept { script, recipe }));
+        let made = compile().map(|(script, recipe)| Rc::new(CompiledRecipe { script, recipe }));
         let kept = made.as_ref().map(Rc::clone).map_err(ToString::to_string);
         self.recipes.borrow_mut().insert(key.to_owned(), kept);
         made

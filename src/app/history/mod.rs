@@ -24,7 +24,7 @@ pub use compare::{CONFIDENCE, Comparison, Filter, MinutesReport, PartReport, com
 #[cfg(test)]
 pub(in crate::app) use learn::three_point;
 pub use learn::{Foreseen, Learned};
-pub use past::{Gist, Past};
+pub use past::{Past, SessionSummary};
 pub use record::Record;
 pub use replay::{EarlierStop, Replayed, Terms, Valued, replay};
 pub use report::{SessionReport, StepValue, YieldRow, report};

@@ -7,7 +7,7 @@ use rust_decimal::prelude::ToPrimitive;
 
 use super::archive::{Archive, RecipeChoice};
 use super::learn::{Foreseen, Learned, three_point};
-use super::past::{Gist, Past};
+use super::past::{Past, SessionSummary};
 use super::sift::Slipped;
 use crate::app::error::AppError;
 use crate::bench::{Presence, same_tag};
@@ -121,14 +121,14 @@ pub struct Comparison {
 /// The folder cannot be read. Sessions that cannot be read are listed and stop nothing.
 pub fn compare(archive: &Archive<'_>, recipe: &Recipe, filter: &Filter) -> Result<Comparison, AppError> {
     let mut lapses = Vec::new();
-    let mut pasts: Vec<Gist> = Vec::new();
+    let mut pasts: Vec<SessionSummary> = Vec::new();
     let mut as_it_was = AsItWas::default();
     archive.each(&archive.sessions_of(&recipe.unit().id)?, |id, record| {
         match record.and_then(|record| archive.play(record, &RecipeChoice::AsRan)) {
             Ok(past) if filter.takes(&past) => {
                 lapses.extend(past.remarks.iter().map(|remark| (id.to_string(), remark.clone())));
                 as_it_was.add(archive, &past, &mut lapses);
-                pasts.push(Gist::from(&past));
+                pasts.push(SessionSummary::from(&past));
             }
             Ok(_) => {}
             Err(error) => lapses.push((id.to_string(), error.to_string())),
@@ -158,9 +158,9 @@ fn parts(recipe: &Recipe) -> impl Iterator<Item = &Freed> {
     once.into_iter()
 }
 
-fn part(freed: &Freed, pasts: &[Gist], learned: &Learned) -> PartReport {
+fn part(freed: &Freed, pasts: &[SessionSummary], learned: &Learned) -> PartReport {
     let count = |wanted: Presence| pasts.iter().filter(|past| past.presence(&freed.part) == Some(wanted)).count();
-    let weighed = |past: &Gist| Some((past.id.clone(), past.weight(&freed.part)?));
+    let weighed = |past: &SessionSummary| Some((past.id.clone(), past.weight(&freed.part)?));
     let weights: Vec<(String, f64)> = pasts.iter().filter_map(weighed).collect();
     let values: Vec<f64> = weights.iter().map(|(_, grams)| *grams).collect();
     let shares: Vec<f64> =
@@ -183,7 +183,7 @@ fn part(freed: &Freed, pasts: &[Gist], learned: &Learned) -> PartReport {
     }
 }
 
-fn minutes(step: &crate::recipe::Step, pasts: &[Gist]) -> MinutesReport {
+fn minutes(step: &crate::recipe::Step, pasts: &[SessionSummary]) -> MinutesReport {
     let minutes: Vec<f64> = pasts.iter().filter_map(|past| past.minutes(&step.id)).collect();
     MinutesReport {
         step: step.id.clone(),

@@ -9,7 +9,7 @@ use super::archive::{Archive, RecipeChoice};
 use super::past::Past;
 use super::record::Record;
 use crate::app::error::AppError;
-use crate::app::gather::gather;
+use crate::app::haul_of_run::haul_of_run;
 use crate::app::valuation::Valuation;
 use crate::bench::Unfit;
 use crate::market::{Effects, Tally};
@@ -207,7 +207,7 @@ pub(super) fn along_the_way(
         let run_result = past.kept.run(archive.world(), standing.clone())?;
         let removed = &run_result.state.removed;
         let is_clean = past.run_result.state.removed.iter().all(|item| removed.contains(item));
-        let haul = gather(past.recipe(), &run_result, &standing, archive.division());
+        let haul = haul_of_run(past.recipe(), &run_result, &standing, archive.division());
         let tally = valuation.tally(archive.world(), &haul)?;
         let after = count.checked_sub(1).map(|place| done[place].to_owned());
         Ok(StopOnTheWay { after, tally, is_clean })

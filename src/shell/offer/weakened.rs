@@ -13,19 +13,19 @@ const MOST_SPOTS: usize = 6;
 pub(super) fn page(book: &HazardBook, offer: &Offer) -> Page {
     let mut page = Page::new();
     page.say(Ink::Danger, "IT GUARDS LESS than what it would stand in for:");
-    if let Some(lessened) = offer.present.as_ref().and_then(|present| present.lessened.as_ref()) {
-        lessened.weaker.iter().for_each(|weaker| guard(book, weaker, &mut page));
-        for item in &lessened.unheld {
+    if let Some(weakened) = offer.present.as_ref().and_then(|present| present.weakened.as_ref()) {
+        weakened.weaker.iter().for_each(|weaker| guard(book, weaker, &mut page));
+        for item in &weakened.unheld {
             page.line(&[
                 (Ink::Danger, "  no longer to be taken out: "),
                 (Ink::Plain, &format!("{} (WEEE Annex VII, {item})", annex_item(item).unwrap_or("unknown"))),
             ]);
         }
-        lessened.unshown.iter().for_each(|unshown| caution(book, unshown, &mut page));
-        if let Some(why) = &lessened.unknown {
+        weakened.unshown.iter().for_each(|unshown| caution(book, unshown, &mut page));
+        if let Some(why) = &weakened.unknown {
             page.say(Ink::Danger, &format!("  what is there cannot be read, so the two cannot be compared: {why}"));
         }
-        if lessened.in_part {
+        if weakened.in_part {
             page.say(
                 Ink::Caution,
                 "  Not every way through both was looked at: guards that a work asks can be missing here.",

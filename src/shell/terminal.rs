@@ -1,4 +1,4 @@
-//! The face: where pages go and lines come from, and how both look.
+//! The terminal, or what stands in for it: where pages go and lines come from, and how both look.
 
 use std::cell::{Cell, RefCell};
 use std::io::{self, IsTerminal, Write};
@@ -32,7 +32,7 @@ pub struct Surroundings {
 
 /// Choices made on the command line.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub struct Wishes {
+pub struct Flags {
     /// `--plain`.
     pub plain: bool,
     /// `--color`.
@@ -47,7 +47,7 @@ const USUAL_WIDTH: usize = 80;
 const UNBROKEN: usize = 10_000;
 
 /// The door to the person.
-pub struct Face {
+pub struct Terminal {
     /// What use cases work in.
     pub world: World,
     /// How things are shown.
@@ -63,9 +63,9 @@ pub struct Face {
     pub(super) at_hand: RefCell<Vec<String>>,
 }
 
-impl Face {
-    /// A face over a world. Settings come last: the command line and the surroundings decide before them.
-    pub fn new(world: World, wishes: Wishes, around: &Surroundings) -> Face {
+impl Terminal {
+    /// A terminal over a world. Settings come last: the command line and the surroundings decide before them.
+    pub fn new(world: World, wishes: Flags, around: &Surroundings) -> Terminal {
         let out = io::stdout().is_terminal();
         // The line editor paints on the error stream.
         let on_terminal = out && io::stdin().is_terminal() && io::stderr().is_terminal();
@@ -76,7 +76,7 @@ impl Face {
             Some(Color::Auto) | None => out && !around.no_color && !around.dumb,
         };
         let look = Look { plain, colour: colour && !(plain && wishes.color.is_none()), columns: around.columns };
-        Face {
+        Terminal {
             world,
             look,
             may_ask: !wishes.no_input,
@@ -150,7 +150,7 @@ impl Face {
     }
 
     /// Shows an empty line, for rest; not in plain mode.
-    pub fn rest(&self) {
+    pub fn blank_line(&self) {
         if !self.look.plain {
             self.put("\n");
         }
@@ -164,13 +164,13 @@ impl Face {
 
     /// Writes what was painted before.
     pub fn put(&self, text: &str) {
-        self.tell();
-        if self.aside.get() { self.write(&mut io::stderr().lock(), text) } else { self.hand_over(text) }
+        self.flush_notices();
+        if self.aside.get() { self.write(&mut io::stderr().lock(), text) } else { self.write_stdout(text) }
     }
 
     /// Writes a finished text as it is to the output proper: JSON, CSV, Markdown.
-    pub fn hand_over(&self, text: &str) {
-        self.tell();
+    pub fn write_stdout(&self, text: &str) {
+        self.flush_notices();
         self.write(&mut io::stdout().lock(), text);
     }
 
@@ -181,7 +181,7 @@ impl Face {
     }
 
     /// Tells what has come up about scripts in use, on the error stream, before anything else is shown.
-    pub fn tell(&self) {
+    pub fn flush_notices(&self) {
         for notice in self.world.notices() {
             let page = super::changes::notice(&notice);
             let text = Painter { colour: self.look.colour }.paint(&page.wrapped(self.width()));

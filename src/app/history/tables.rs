@@ -10,7 +10,7 @@ use crate::app::error::AppError;
 use crate::app::ticket_file::{FileLine, TicketFile};
 use crate::bench::{End, Fate, FreePart, Presence};
 use crate::market::Tally;
-use crate::market::haul::How;
+use crate::market::haul::WeightSource;
 use crate::quantity::{Basis, Mass, Money, Price};
 
 /// What a column holds.
@@ -311,7 +311,7 @@ fn session(past: &Past, tally: &Tally, archive: &Archive<'_>) -> Vec<Cell> {
         number(tally.minutes.get()),
         tally.intake.and_then(grams),
         left.and_then(|left| left.mass).and_then(grams),
-        left.and_then(|left| flag(left.how == How::Weighed)),
+        left.and_then(|left| flag(left.how == WeightSource::Weighed)),
         flag(past.is_damaged()),
     ]
 }

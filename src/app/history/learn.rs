@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::archive::{Archive, RecipeChoice};
-use super::past::Gist;
+use super::past::SessionSummary;
 use super::sift::{Slipped, sift};
 use crate::app::error::AppError;
 use crate::quantity::{Estimate, Mass};
@@ -84,7 +84,7 @@ impl Learned {
         for id in &ids[ids.len().saturating_sub(MOST)..] {
             match archive.read(id, &RecipeChoice::AsRan) {
                 Ok(past) if past.standing.is_discarded() => {}
-                Ok(past) => pasts.push(Gist::from(&past)),
+                Ok(past) => pasts.push(SessionSummary::from(&past)),
                 Err(error) => lapses.push((id.to_string(), error.to_string())),
             }
         }
@@ -93,13 +93,13 @@ impl Learned {
 
     /// Learns from sessions that were read already. A figure of the recipe that was itself learned counts as the sessions that it
     /// holds, and only those after its day are added.
-    pub fn of(recipe: &Recipe, pasts: &[Gist]) -> Learned {
+    pub fn of(recipe: &Recipe, pasts: &[SessionSummary]) -> Learned {
         let usual_intake = recipe.unit().weighs.usual().grams().to_f64().unwrap_or_default();
         let mut slips: Vec<Slipped> = Vec::new();
         let taught = |freed: &Freed| {
             let held = held(&freed.figures_from);
-            let counts = |past: &&Gist| held.is_none_or(|(_, until)| past.day.is_some_and(|day| day > until));
-            let pasts: Vec<&Gist> = pasts.iter().filter(counts).collect();
+            let counts = |past: &&SessionSummary| held.is_none_or(|(_, until)| past.day.is_some_and(|day| day > until));
+            let pasts: Vec<&SessionSummary> = pasts.iter().filter(counts).collect();
             let before = held.map_or(0, |(count, _)| count);
             let (range, worth) = (three_point(&freed.expected)?, PRIOR_WORTH + f64::from(before));
             let (weighed, slipped) = sift(&freed.part, &range, usual_intake, worth, &pasts);

@@ -7,7 +7,7 @@
 
 use std::fmt;
 
-use super::past::Gist;
+use super::past::SessionSummary;
 use crate::app::doubt::reading;
 use crate::bench::Presence;
 use crate::quantity::Mass;
@@ -46,10 +46,10 @@ pub(super) fn sift(
     range: &ThreePoint,
     usual_intake: f64,
     worth: f64,
-    pasts: &[&Gist],
+    pasts: &[&SessionSummary],
 ) -> (Vec<Weighed>, Vec<Slipped>) {
-    let weighed = |past: &Gist| Some(Weighed { mass: past.weight(part)?, intake: past.intake? });
-    let all: Vec<(&Gist, Weighed)> = pasts.iter().filter_map(|past| Some((*past, weighed(past)?))).collect();
+    let weighed = |past: &SessionSummary| Some(Weighed { mass: past.weight(part)?, intake: past.intake? });
+    let all: Vec<(&SessionSummary, Weighed)> = pasts.iter().filter_map(|past| Some((*past, weighed(past)?))).collect();
     let others = |place: usize| -> Vec<Weighed> {
         all.iter().enumerate().filter(|(other, _)| *other != place).map(|(_, (_, weighed))| *weighed).collect()
     };

@@ -11,7 +11,7 @@ use crate::review::guards::{Guards, Weaker};
 
 /// What an offered recipe guards less than the one that it would stand in for.
 #[derive(Debug, Default)]
-pub struct Lessened {
+pub struct WeakenedGuards {
     /// Guards that are weaker: licensed ones first, then dangers; of each the gravest losses first.
     pub weaker: Vec<Weaker>,
     /// Items of WEEE Annex VII that the unit is no longer said to hold: nobody would miss them.
@@ -33,14 +33,14 @@ pub struct Unshown {
     pub example: Option<String>,
 }
 
-impl Lessened {
+impl WeakenedGuards {
     /// Compares a tool that is there with one that would stand in for it: what each shows over the answers of the examples of
-    /// the one that is there, and which hazards the code of each names. `guest` is the world in which the offer stands.
-    pub(super) fn of_tool(world: &World, guest: &World, found: &Found, checked: &Checked) -> Lessened {
+    /// the one that is there, and which hazards the code of each names. `offered` is the world in which the offer stands.
+    pub(super) fn of_tool(world: &World, offered: &World, found: &Found, checked: &Checked) -> WeakenedGuards {
         let apart = world.for_test(None);
         let present = match apart.tool(&found.id) {
             Ok((_, tool)) => tool,
-            Err(error) => return Lessened { unknown: Some(error.to_string()), ..Lessened::default() },
+            Err(error) => return WeakenedGuards { unknown: Some(error.to_string()), ..WeakenedGuards::default() },
         };
         let mut unshown: Vec<Unshown> = Vec::new();
         let mut add = |hazard: String, example: Option<&str>| {
@@ -51,28 +51,28 @@ impl Lessened {
         // One that check refuses is not taken in, and need not be run again.
         let examples = present.examples.iter().filter(|_| checked.is_sound());
         for example in examples {
-            let shown = cautions(guest, &present, example);
+            let shown = cautions(offered, &present, example);
             let gone = cautions(&apart, &present, example).into_iter().filter(|hazard| !shown.contains(hazard));
             gone.for_each(|hazard| add(hazard, Some(&example.title)));
         }
-        let offered = guest.find(found.shelf, &found.id).map(|offered| named_hazards(guest, &offered.text));
-        let offered = offered.unwrap_or_default();
-        let named = named_hazards(world, &found.text).into_iter().filter(|hazard| !offered.contains(hazard));
+        let theirs = offered.find(found.shelf, &found.id).map(|script| named_hazards(offered, &script.text));
+        let theirs = theirs.unwrap_or_default();
+        let named = named_hazards(world, &found.text).into_iter().filter(|hazard| !theirs.contains(hazard));
         named.for_each(|hazard| add(hazard, None));
         let hazards = world.host().catalogue().hazards();
         let class = |unshown: &Unshown| hazards.get(&unshown.hazard).map_or(Action::Licensed, |known| known.class);
         unshown.sort_by_key(|unshown| std::cmp::Reverse(class(unshown)));
-        Lessened { unshown, ..Lessened::default() }
+        WeakenedGuards { unshown, ..WeakenedGuards::default() }
     }
 
     /// Compares a recipe that is there with one that would stand in for it, which was checked already.
-    pub(super) fn between(world: &World, found: &Found, offered: &Recipe, checked: &Checked) -> Lessened {
+    pub(super) fn between(world: &World, found: &Found, offered: &Recipe, checked: &Checked) -> WeakenedGuards {
         let host = world.host();
         let opened = host.open(&found.file(), &found.text).map_err(AppError::from);
         let loaded = opened.and_then(|script| Ok((host.recipe(&script)?, script)));
         let (present, script) = match loaded {
             Ok(loaded) => loaded,
-            Err(error) => return Lessened { unknown: Some(error.to_string()), ..Lessened::default() },
+            Err(error) => return WeakenedGuards { unknown: Some(error.to_string()), ..WeakenedGuards::default() },
         };
         let (work, complete) = work_guards(host, &script, &present, Bounds::default());
         let mut weaker = Guards::of(&present, &work).weaker_in(&Guards::of(offered, &checked.guards));
@@ -81,7 +81,7 @@ impl Lessened {
             |weaker: &Weaker| host.catalogue().hazards().get(&weaker.hazard).map_or(Action::Licensed, |h| h.class);
         weaker.sort_by_key(|weaker| std::cmp::Reverse(class(weaker)));
         let unheld = present.unit().holds.iter().filter(|item| !offered.unit().holds.contains(item));
-        Lessened {
+        WeakenedGuards {
             weaker,
             unheld: unheld.cloned().collect(),
             unshown: Vec::new(),

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use crate::app::memory::{EarlierStop, Replayed, Totals, Valued};
+use crate::app::history::{EarlierStop, Replayed, Totals, Valued};
 use crate::market::Effects;
 use crate::quantity::{Money, Notation};
 use crate::shell::csv_rows::{Unwritten, write_csv};
@@ -68,7 +68,7 @@ fn earlier(stop: &EarlierStop) -> Value {
     })
 }
 
-fn sums(sums: &std::collections::BTreeMap<(String, String, &'static str), crate::app::memory::Total>) -> Vec<Value> {
+fn sums(sums: &std::collections::BTreeMap<(String, String, &'static str), crate::app::history::Total>) -> Vec<Value> {
     sums.iter()
         .map(|((key, yard, currency), total)| {
             json!({

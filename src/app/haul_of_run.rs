@@ -1,13 +1,18 @@
 //! From the state of a unit on the bench to the haul that a yard values.
 
 use crate::bench::{End, FreePart, Presence, RunResult, Standing, UnitState};
-use crate::market::haul::{Consumable, Fraction, Haul, Host, How, Mix, Reading, Remainder};
+use crate::market::haul::{Consumable, Fraction, Haul, Mix, Reading, Remainder, RemainderOf, WeightSource};
 use crate::quantity::{Mass, Minutes};
 use crate::recipe::Recipe;
 
 /// The haul of a unit in the state that a run left it in. `division` is that of the person's scale where they said so;
 /// else each reading counts as fine as it was typed.
-pub(super) fn gather(recipe: &Recipe, run_result: &RunResult, standing: &Standing, division: Option<Mass>) -> Haul {
+pub(super) fn haul_of_run(
+    recipe: &Recipe,
+    run_result: &RunResult,
+    standing: &Standing,
+    division: Option<Mass>,
+) -> Haul {
     let (state, recipe) = (&run_result.state, run_result.recipe(recipe));
     let handed_on = match &run_result.end {
         End::HandedOn(hazard) => Some(hazard.clone()),
@@ -59,19 +64,19 @@ fn fraction(part: &FreePart, mixes: &[Vec<String>], division: Option<Mass>) -> F
 
 fn remainders(state: &UnitState) -> Vec<Remainder> {
     let (mass, how) = match (state.remainder, state.intake) {
-        (Some(weighed), _) => (Some(weighed.net), How::Weighed),
-        (None, Some(intake)) => (intake.net.minus(state.freed_from(None)).ok(), How::Computed),
-        (None, None) => (None, How::Unknown),
+        (Some(weighed), _) => (Some(weighed.net), WeightSource::Weighed),
+        (None, Some(intake)) => (intake.net.minus(state.freed_from(None)).ok(), WeightSource::Computed),
+        (None, None) => (None, WeightSource::Unknown),
     };
-    let unit = Remainder { of: Host::Unit, grade: Some(state.grade.clone()), mass, how, pieces: 1 };
+    let unit = Remainder { of: RemainderOf::Unit, grade: Some(state.grade.clone()), mass, how, pieces: 1 };
     let opened = state.parts.iter().filter(|part| part.presence != Presence::Absent).filter_map(|part| {
         let grade = part.opened.clone()?;
         let (mass, pieces) = match part.presence {
             Presence::Weighed(reading) => (reading.net.minus(state.freed_from(Some(&part.part))).ok(), reading.pieces),
             Presence::TooLight | Presence::Absent => (None, 1),
         };
-        let how = if mass.is_some() { How::Computed } else { How::Unknown };
-        Some(Remainder { of: Host::Part(part.part.clone()), grade: Some(grade), mass, how, pieces })
+        let how = if mass.is_some() { WeightSource::Computed } else { WeightSource::Unknown };
+        Some(Remainder { of: RemainderOf::Part(part.part.clone()), grade: Some(grade), mass, how, pieces })
     });
     std::iter::once(unit).chain(opened).collect()
 }

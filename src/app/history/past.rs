@@ -8,10 +8,10 @@ use jiff::civil::Date;
 use jiff::tz::Offset;
 use rust_decimal::prelude::ToPrimitive;
 
-use super::archive::{Archive, Kept};
+use super::archive::{Archive, CompiledRecipe};
 use super::then::RanUnder;
 use crate::app::error::AppError;
-use crate::app::gather::gather;
+use crate::app::haul_of_run::haul_of_run;
 use crate::app::valuation::Valuation;
 use crate::bench::{CORRECTED, FreePart, KEPT, Presence, RunResult, Standing, Unfit};
 use crate::market::{Haul, Tally};
@@ -34,7 +34,7 @@ pub struct Past {
     pub(super) damage: Option<String>,
     /// The answers that it was run over: those that stand, and what another text of the recipe had to suppose.
     pub standing: Rc<Standing>,
-    pub(super) kept: Rc<Kept>,
+    pub(super) kept: Rc<CompiledRecipe>,
     /// What the run came to.
     pub run_result: RunResult,
     /// What a reader should know: damage, a copy that is gone.
@@ -107,7 +107,7 @@ impl Past {
 
     /// What came out, ready to be valued.
     pub fn haul(&self, archive: &Archive<'_>) -> Haul {
-        let played = || gather(self.recipe(), &self.run_result, &self.standing, archive.division());
+        let played = || haul_of_run(self.recipe(), &self.run_result, &self.standing, archive.division());
         self.result.clone().unwrap_or_else(played)
     }
 
@@ -127,7 +127,7 @@ impl Past {
 
 /// What comparing and learning need of a session. A [`Past`] holds some hundred thousand bytes, too many to keep of thousands.
 #[derive(Debug, Clone)]
-pub struct Gist {
+pub struct SessionSummary {
     /// The session's name.
     pub id: String,
     /// The day on which it began.
@@ -140,10 +140,10 @@ pub struct Gist {
     minutes: BTreeMap<String, f64>,
 }
 
-impl From<&Past> for Gist {
-    fn from(past: &Past) -> Gist {
+impl From<&Past> for SessionSummary {
+    fn from(past: &Past) -> SessionSummary {
         let state = &past.run_result.state;
-        Gist {
+        SessionSummary {
             id: past.header.id.clone(),
             day: past.day(),
             intake: past.intake(),
@@ -154,7 +154,7 @@ impl From<&Past> for Gist {
     }
 }
 
-impl Gist {
+impl SessionSummary {
     /// What became of a part; `None` when its step was not done.
     pub fn presence(&self, part: &str) -> Option<Presence> {
         self.parts.get(part).copied()

@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use super::replay::{Layout, effect_cells};
-use crate::app::memory::{Sums, Total, Totals};
+use crate::app::history::{Sums, Total, Totals};
 use crate::quantity::Notation;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::table::Table;
