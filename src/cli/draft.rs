@@ -21,7 +21,8 @@ pub(super) fn declare() -> Command {
 }
 
 pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
-    let (session, seen) = Session::look(&terminal.world, text(matches, "session").unwrap_or_default(), None, None)?;
+    let id = terminal.world.counted_session(text(matches, "session").unwrap_or_default())?;
+    let (session, seen) = Session::look(&terminal.world, id.as_str(), None, None)?;
     for remark in seen.remarks {
         terminal.say_aside(&format!("warning: {}: {remark}", session.id()));
     }

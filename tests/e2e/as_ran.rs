@@ -119,4 +119,9 @@ fn a_session_that_goes_on_is_not_corrected_but_resumed() {
     bench.work(&["6 kg", "do", "1 kg", "pause"]).exits(5);
     let refused = bench.run(&["correct", "test-box-1", "unit/intake", "7 kg"]);
     assert!(refused.err.contains("has not ended"), "{}", refused.err);
+    bench.run(&["discard", "test-box-1"]).exits(0);
+    for command in [&["correct", "test-box-1", "unit/intake", "7 kg"][..], &["draft", "test-box-1"]] {
+        let refused = bench.run(command);
+        assert!(refused.err.contains("is set aside and counts nowhere"), "{command:?}: {}", refused.err);
+    }
 }

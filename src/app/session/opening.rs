@@ -122,7 +122,7 @@ impl<'w> Session<'w> {
     /// # Errors
     /// As [`Session::resume`]; it has not ended, or those texts are not to be had.
     pub fn take_up_ended(world: &'w World, word: &str) -> Result<Session<'w>, AppError> {
-        let id = world.session_id(word)?;
+        let id = world.counted_session(word)?;
         let opened = world.home.resume_session(&id, &world.clock.stamp())?;
         let (mut session, _) = Session::over(world, opened.reading.header, opened.reading.records, None, None)?;
         if !session.as_recorded {
