@@ -37,6 +37,12 @@ fn a_journal_keeps_what_a_session_came_to_and_the_stock_reads_that() {
     let said = stock.err.replace("\n  ", " ");
     assert!(said.contains("no copy of the recipe test-box as it was then was kept"), "{said}");
     assert!(said.contains("it counts as its journal says that it ended"), "{said}");
+    // Today's text does not take up what has ended under another.
+    bench.write("home/recipes/test-box.rhai", &BOX.replace("\"core\"", "\"heart\""));
+    let refused = bench.feed(&["resume"], &[""]).err.replace("\n  ", " ");
+    assert!(refused.contains("it stays as it ended"), "{refused}");
+    assert_eq!(bench.run(&["stock"]).out, before[1]);
+    std::fs::remove_file(bench.path("home/recipes/test-box.rhai")).unwrap();
     bench.run(&["doctor"]).exits(1).shows(&["no copy of a script that it ran under is\n"]);
 }
 

@@ -202,6 +202,11 @@ impl<'w> Session<'w> {
         let mut recovery = Recovery::default();
         let then = ended_then(world, &header.recipe, &ran, &standing)?;
         let as_recorded = then.is_some();
+        if standing.result().is_some() && !as_recorded {
+            return Err(AppError::Refused(
+                "it has ended, and the texts that it ran under are not to be had; it stays as it ended, and its goods count".to_owned(),
+            ));
+        }
         let (script, recipe) = match then.map_or_else(|| recipe_that_runs(world, &header.recipe, &standing), Ok) {
             Ok((script, recipe)) => {
                 recovery.recipe_changed = crate::store::digest(script.source().as_bytes()) != ran.recipe;
