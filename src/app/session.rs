@@ -64,9 +64,8 @@ impl<'w> Session<'w> {
         recipe: Rc<Recipe>,
         entries: Vec<Entry>,
         valuation: Valuation,
-        as_recorded: bool,
     ) -> Result<Session<'w>, AppError> {
-        let standing = fold(&entries, as_recorded);
+        let standing = Rc::new(Standing::of(entries.iter().cloned()));
         let run_result = world.host().run(&script, standing.clone())?;
         let unit = world.unit(&valuation.yard)?;
         Ok(Session {
@@ -82,7 +81,7 @@ impl<'w> Session<'w> {
             revisited: None,
             unit,
             learned: OnceCell::new(),
-            as_recorded,
+            as_recorded: false,
         })
     }
 
@@ -117,6 +116,10 @@ impl<'w> Session<'w> {
     fn rerun(&mut self) -> Result<(), AppError> {
         self.fold();
         self.run_result = self.world.host().run(&self.script, self.standing.clone())?;
+        if self.as_recorded && !self.has_ended() {
+            // It goes on: prices are those of today again.
+            self.valuation = opening::valuation(self.world, &self.header, &self.standing, None, None)?;
+        }
         self.keep_result()
     }
 
@@ -133,13 +136,9 @@ impl<'w> Session<'w> {
         Ok(())
     }
 
+    /// What stands after the entries so far.
     fn fold(&mut self) {
-        self.standing = fold(&self.entries, self.as_recorded);
+        let standing = Standing::of(self.entries.iter().cloned());
+        self.standing = Rc::new(if self.as_recorded { standing.as_recorded() } else { standing });
     }
-}
-
-/// What stands after these entries.
-fn fold(entries: &[Entry], as_recorded: bool) -> Rc<Standing> {
-    let standing = Standing::of(entries.iter().cloned());
-    Rc::new(if as_recorded { standing.as_recorded() } else { standing })
 }

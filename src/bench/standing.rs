@@ -75,8 +75,14 @@ impl Standing {
         for entry in entries {
             if matches!(entry.kind, Kind::Answer | Kind::Stop | Kind::Mix | Kind::Undo | Kind::Redo | Kind::Recipe) {
                 result = None;
-                // What is put right after the end, and asked on account of it, moves the end no more than a note does.
-                ended &= !matches!(entry.kind, Kind::Undo | Kind::Redo);
+                // What is put right after the end, and asked on account of it, moves the end no more than a note does; nor does taking
+                // that back.
+                let touched = match entry.kind {
+                    Kind::Undo => standing.last(),
+                    Kind::Redo => taken_back.last(),
+                    _ => None,
+                };
+                ended &= touched.is_none_or(|touched| touched.origin.as_deref() == Some(MENDED));
                 if !ended && entry.kind != Kind::Recipe && entry.origin.as_deref() != Some(MENDED) {
                     last_act.clone_from(&entry.at);
                 }

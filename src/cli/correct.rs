@@ -7,6 +7,7 @@ use super::{Code, Outcome, bench};
 use crate::app::{AppError, Change, Session};
 use crate::bench::{Ask, MENDED, Question};
 use crate::shell::bench::anew;
+use crate::shell::forms::agreed;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::terminal::Terminal;
 
@@ -14,7 +15,7 @@ pub(super) fn declare() -> Command {
     Command::new("correct")
         .about("Put right an answer of a session that has ended, under the recipe that it ran under")
         .after_help("Without an answer its name is enough to be asked; without a name the answers are listed.\nExamples: correct oven-1 · correct oven-1 transformer/transformer \"3.62 kg\"")
-        .arg(options::session().required(true))
+        .arg(options::session().required(true).help("The session, by its name or a part of it"))
         .arg(Arg::new("question").value_name("QUESTION").help("The question's name, as `show SESSION` lists it"))
         .arg(Arg::new("answer").value_name("ANSWER").num_args(1..).help("The answer [else asked for]"))
 }
@@ -22,7 +23,10 @@ pub(super) fn declare() -> Command {
 pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let word = text(matches, "session").unwrap_or_default();
     let Some(name) = text(matches, "question") else { return list(terminal, word) };
-    let mut session = Session::take_up_ended(&terminal.world, word)?;
+    let (mut session, torn) = Session::take_up_ended(&terminal.world, word)?;
+    if let Some(path) = torn {
+        terminal.say_aside(&format!("warning: an entry that was never finished was moved to {}", path.display()));
+    }
     session.revisit(name)?;
     let Some(question) = session.question().cloned() else { return Ok(Code::Done) };
     if matches!(question.ask, Ask::Guard { .. }) {
@@ -36,12 +40,9 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
         terminal.say(Ink::Plain, "Left as it was.");
         return Ok(Code::Done);
     };
-    if !terminal.may_ask
-        && let Some(waits) = session.would_ask(&typed)?
-    {
-        let why =
-            format!("with that answer the session would ask `{waits}`: correct it where it can ask, at a terminal");
-        return Err(AppError::Refused(why));
+    if !may_change(terminal, &session, &typed)? {
+        terminal.say(Ink::Plain, "Left as it was.");
+        return Ok(Code::Done);
     }
     if let Change::NotTaken(error) = session.answer(&typed, Some(MENDED))? {
         return Err(AppError::Answer(format!("`{name}`: {error}")));
@@ -56,6 +57,37 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let net = session.tally()?.net.show(session.valuation().notation);
     terminal.say(Ink::Money, &format!("Estimated net: {net}"));
     Ok(Code::Done)
+}
+
+/// Whether an answer may be put right so: what it opens can be asked, and what it takes from the stock was said and agreed to.
+fn may_change(terminal: &Terminal, session: &Session<'_>, typed: &str) -> Result<bool, AppError> {
+    let (waits, haul) = session.would_be(typed)?;
+    if let Some(waits) = waits.filter(|_| !terminal.may_ask) {
+        let why =
+            format!("with that answer the session would ask `{waits}`: correct it where it can ask, at a terminal");
+        return Err(AppError::Refused(why));
+    }
+    let before = session.haul()?;
+    let uses = if haul.is_same_goods(&before) { Vec::new() } else { terminal.world.used_in_stock(session.id())? };
+    let stays = |part: &str| haul.fractions.iter().any(|fraction| fraction.part == part);
+    let gone: Vec<&str> =
+        before.fractions.iter().map(|fraction| fraction.part.as_str()).filter(|part| !stays(part)).collect();
+    if uses.is_empty() && gone.is_empty() {
+        return Ok(true);
+    }
+    let mut said = Vec::new();
+    if !gone.is_empty() {
+        said.push(format!("With that answer these no longer came out: {}.", gone.join(", ")));
+    }
+    if !uses.is_empty() {
+        said.push(format!("Lots of the session were used in the stock: {}.", uses.join("; ")));
+    }
+    if !terminal.may_ask {
+        said.push("Correct it at a terminal, where it is asked.".to_owned());
+        return Err(AppError::Refused(said.join(" ")));
+    }
+    said.iter().for_each(|sentence| terminal.say(Ink::Caution, sentence));
+    agreed(terminal, "Correct it all the same? Type yes, or Enter to leave it > ")
 }
 
 /// What was typed for a question.

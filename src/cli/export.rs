@@ -7,6 +7,7 @@ use clap::{Arg, ArgMatches, Command, value_parser};
 use super::options::{self, text};
 use super::replay::{all, chosen, sessions};
 use super::{Code, Outcome};
+use crate::app::AppError;
 use crate::app::history::Archive;
 use crate::app::history::tables::{SALES, TABLES, rows, sales};
 use crate::naming::counted;
@@ -46,7 +47,12 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     }
     let form = if text(matches, "format") == Some("ndjson") { Form::Ndjson } else { Form::Csv };
     let folder: &Path = matches.get_one::<PathBuf>("out").map_or(Path::new("."), PathBuf::as_path);
-    let ids = chosen(terminal, matches)?;
+    let (tickets, lacking) = terminal.world.tickets()?;
+    let ids = match chosen(terminal, matches) {
+        // Nobody asked for a session, and there are sales to write.
+        Err(AppError::Name(_)) if !matches.contains_id("sessions") && !tickets.is_empty() => Vec::new(),
+        ids => ids?,
+    };
     let disk = terminal.world.home.disk().clone();
     make_folders(disk.as_ref(), folder)?;
     let mut files = Vec::new();
@@ -56,7 +62,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
         files.push(file);
     }
     let archive = Archive::new(&terminal.world)?;
-    let mut left_out: Vec<String> = Vec::new();
+    let (mut left_out, mut told): (Vec<String>, Vec<String>) = Default::default();
     let mut written = 0_usize;
     let mut progress = Progress::new(terminal, "sessions", ids.len());
     archive.each(&ids, |id, record| {
@@ -66,7 +72,8 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
                 for ((file, table), rows) in files.iter_mut().zip(&TABLES).zip(&rows.tables) {
                     rows.iter().try_for_each(|row| file.add(form.row(table, row).as_bytes()))?;
                 }
-                left_out.extend(rows.damaged.then(|| format!("{id}: {}", rows.remarks.join("; "))));
+                let said = (!rows.remarks.is_empty()).then(|| format!("{id}: {}", rows.remarks.join("; ")));
+                if rows.damaged { left_out.extend(said) } else { told.extend(said) }
             }
             Err(error) => left_out.push(format!("{id} is left out: {error}")),
         }
@@ -74,7 +81,6 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
         Ok(())
     })?;
     drop(progress);
-    let (tickets, lacking) = terminal.world.tickets()?;
     for ticket in &tickets {
         let rows = sales(ticket)?;
         let file = files.iter_mut().zip(&TABLES).find(|(_, table)| table.name == SALES.name);
@@ -85,7 +91,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     files.into_iter().try_for_each(Growing::finish)?;
     let described = options::json(&schema(form))?;
     replace(disk.as_ref(), &folder.join("schema.json"), described.as_bytes())?;
-    left_out.iter().for_each(|line| terminal.say_aside(&format!("warning: {line}")));
+    left_out.iter().chain(&told).for_each(|line| terminal.say_aside(&format!("warning: {line}")));
     let (sessions, sold) = (counted(written, "session"), counted(tickets.len(), "ticket"));
     terminal.say(Ink::Plain, &format!("{sessions} and {sold} written to {}", folder.display()));
     Ok(if left_out.is_empty() { Code::Done } else { Code::Failed })

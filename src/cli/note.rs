@@ -2,7 +2,7 @@
 
 use clap::{Arg, ArgMatches, Command};
 
-use super::options::text;
+use super::options::{self, text};
 use super::{Code, Outcome};
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
@@ -11,7 +11,7 @@ pub(super) fn declare() -> Command {
     Command::new("note")
         .about("Keep a remark with a session, also after its end; its words that begin with # are tags")
         .after_help("Example: note oven-1 '#garage shell was rusty'")
-        .arg(Arg::new("session").value_name("SESSION").required(true).help("The session, by name or a part of it"))
+        .arg(options::session().required(true).help("The session, by its name or a part of it"))
         .arg(Arg::new("text").value_name("TEXT").required(true).num_args(1..).help("The remark"))
 }
 

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use clap::builder::NonEmptyStringValueParser;
 use clap::{Arg, ArgAction, ArgMatches, value_parser};
 use jiff::civil::Date;
 
@@ -81,7 +82,9 @@ pub fn recipe() -> Arg {
 
 /// The session, by name or a part of it.
 pub fn session() -> Arg {
-    Arg::new("session").value_name("SESSION").help("A session, by its name or a part of it [else the latest]")
+    let help = "A session, by its name or a part of it [else the latest]";
+    // An empty word is a slip of a script's, not the latest session: some commands write to what it names.
+    Arg::new("session").value_name("SESSION").value_parser(NonEmptyStringValueParser::new()).help(help)
 }
 
 /// The value of `--format`.

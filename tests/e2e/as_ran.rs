@@ -40,7 +40,11 @@ fn a_journal_keeps_what_a_session_came_to_and_the_stock_reads_that() {
     // Today's text does not take up what has ended under another.
     bench.write("home/recipes/test-box.rhai", &BOX.replace("\"core\"", "\"heart\""));
     let refused = bench.feed(&["resume"], &[""]).err.replace("\n  ", " ");
-    assert!(refused.contains("it stays as it ended"), "{refused}");
+    assert!(refused.contains("its goods count as its journal keeps them"), "{refused}");
+    for command in [&["tally"][..], &["show", "test-box-1"], &["correct", "test-box-1"]] {
+        let refused = bench.run(command).exits(2).prints("").err.replace("\n  ", " ");
+        assert!(refused.contains("its goods count as its journal keeps them"), "{command:?}: {refused}");
+    }
     assert_eq!(bench.run(&["stock"]).out, before[1]);
     std::fs::remove_file(bench.path("home/recipes/test-box.rhai")).unwrap();
     bench.run(&["doctor"]).exits(1).shows(&["no copy of a script that it ran under is\n"]);
@@ -130,4 +134,60 @@ fn a_session_that_goes_on_is_not_corrected_but_resumed() {
         let refused = bench.run(command);
         assert!(refused.err.contains("is set aside and counts nowhere"), "{command:?}: {}", refused.err);
     }
+}
+
+#[test]
+fn what_is_put_right_later_is_valued_as_the_session_was() {
+    let bench = Bench::stocked();
+    bench.work(&SILVER).exits(0);
+    let before = views(&bench);
+    let net = |text: &str| {
+        text.lines().find(|line| line.starts_with("Net ")).unwrap().split_whitespace().last().unwrap().to_owned()
+    };
+    let was = net(&before[0]);
+    let yard = bench.read("home/yards/fixed-yard.rhai");
+    bench.write("home/yards/fixed-yard.rhai", &yard.replace("\"Light iron\", 0.20", "\"Light iron\", 0.90"));
+    // Minutes move no money: the net is what it was, whatever the yard pays today.
+    bench.run(&["correct", "test-box-1", "lid/minutes", "4"]).exits(0).shows(&[&format!("Estimated net: {was}")]);
+    assert_eq!(net(&bench.run(&["tally"]).exits(0).out), was);
+    let shown = bench.feed(&["resume"], &[""]).exits(0).out;
+    assert_eq!(net(&shown), was);
+    bench.feed(&["resume"], &["undo"]).exits(0).shows(&["Taken back: lid/minutes = 4"]);
+    assert_eq!(bench.run(&["tally"]).exits(0).out, before[0]);
+}
+
+#[test]
+fn a_correction_that_takes_goods_away_is_asked() {
+    let bench = Bench::stocked();
+    bench.work(&SILVER).exits(0);
+    let before = views(&bench);
+    let skips = ["correct", "test-box-1", "core/begin", "skip"];
+    let refused = bench.run(&[&skips[..], &["--no-input"]].concat()).exits(2).prints("").err.replace("\n  ", " ");
+    assert!(refused.contains("these no longer came out: core"), "{refused}");
+    bench.feed(&skips, &[""]).exits(0).shows(&["these no longer came out: core", "Left as it was."]);
+    assert_eq!(views(&bench), before);
+    bench.feed(&skips, &["yes"]).exits(0).shows(&["core/begin = skip"]);
+    assert!(!bench.run(&["stock", "--by", "lot", "--format", "json"]).out.contains("test-box-1/core"));
+}
+
+#[test]
+fn an_empty_word_names_no_session() {
+    let bench = Bench::stocked();
+    bench.work(&SILVER).exits(0);
+    for command in [&["discard", ""][..], &["correct", ""], &["note", "", "hello"], &["draft", ""], &["resume", ""]] {
+        bench.run(command).exits(2).prints("");
+    }
+    bench.run(&["show", "sessions"]).exits(0).shows(&["ended"]);
+}
+
+#[test]
+fn export_says_what_is_missing() {
+    let bench = Bench::stocked();
+    bench.work(&SILVER).exits(0);
+    std::fs::remove_dir_all(bench.path("home/scripts-seen")).unwrap();
+    let said = bench.run(&["export", "all", "--out", "tables"]).exits(0).err.replace("\n  ", " ");
+    assert!(said.contains("no copy of the recipe test-box as it was then was kept"), "{said}");
+    bench.write("home/recipes/test-box.rhai", &BOX.replace("\"core\"", "\"heart\""));
+    let said = bench.run(&["export", "all", "--out", "tables"]).exits(1).err.replace("\n  ", " ");
+    assert!(said.contains("is left out: no copy of the recipe test-box"), "{said}");
 }

@@ -7,9 +7,10 @@ use std::rc::Rc;
 use jiff::civil::Date;
 
 use super::past::Past;
-use super::record::{Record, each_record};
+use super::record::{Record, each_record, kept_result};
 use super::then::RanUnder;
 use crate::app::error::AppError;
+use crate::app::haul_of_run::haul_of_run;
 use crate::app::quotes::quotes;
 use crate::app::valuation::Valuation;
 use crate::app::world::World;
@@ -107,10 +108,8 @@ impl<'w> Archive<'w> {
     /// # Errors
     /// Its recipe is nowhere or at fault.
     pub fn play(&self, record: Record, choice: &RecipeChoice) -> Result<Past, AppError> {
-        let result = record.result();
         let Record { header, standing, ran, damage } = record;
-        let past = self.run(Rc::new(header), Rc::new(standing), ran, damage, choice)?;
-        Ok(Past { result: result.filter(|_| *choice == RecipeChoice::AsRan), ..past })
+        self.run(Rc::new(header), Rc::new(standing), ran, damage, choice)
     }
 
     /// The same session under another text of its recipe.
@@ -130,12 +129,26 @@ impl<'w> Archive<'w> {
         choice: &RecipeChoice,
     ) -> Result<Past, AppError> {
         let mut remarks: Vec<String> = damage.iter().cloned().collect();
-        let kept = self.recipe(&header, &ran, choice, &mut remarks)?;
+        let (kept, missing) = self.recipe(&header, &ran, choice)?;
         let mut standing = match choice {
             RecipeChoice::AsRan => Rc::new((*recorded).clone().as_recorded()),
             RecipeChoice::Now | RecipeChoice::Revision(_) => recorded.clone(),
         };
-        let mut run_result = kept.run(self.world, standing.clone())?;
+        let mut run_result = kept.run(self.world, standing.clone()).map_err(|error| stood_in(&missing, error))?;
+        let result = match choice {
+            RecipeChoice::AsRan => kept_result(&recorded, damage.as_deref()),
+            RecipeChoice::Now | RecipeChoice::Revision(_) => None,
+        };
+        if let Some(missing) = missing {
+            let played = haul_of_run(&kept.recipe, &run_result, &standing, self.division);
+            // Today's recipe serves where it comes to what the journal says, and nowhere else: two truths would stand on one screen.
+            if result.as_ref().is_some_and(|result| !result.is_same_goods(&played)) {
+                return Err(AppError::Refused(format!(
+                    "{missing}, and today's recipe comes to something else than the session ended with; its goods count as its journal keeps them"
+                )));
+            }
+            remarks.push(format!("{missing}; today's recipe is used"));
+        }
         if *choice != RecipeChoice::AsRan {
             // Every round answers one question more, of which a recipe has no more than its steps and parts.
             while let Some((question, answer)) = unforeseen(&run_result, &standing) {
@@ -145,7 +158,7 @@ impl<'w> Archive<'w> {
             }
         }
         self.world.host().exempt_from_memory_limit(KEPT);
-        Ok(Past { header, recorded, ran, result: None, damage, standing, kept, run_result, remarks })
+        Ok(Past { header, recorded, ran, result, damage, standing, kept, run_result, remarks })
     }
 
     /// What is to be said of a session whose end is kept, where the texts that it ran under are not to be had.
@@ -170,29 +183,29 @@ impl<'w> Archive<'w> {
         })
     }
 
+    /// The recipe to read a session under; with it what of the texts of then is missing, where today's stands in for them.
     fn recipe(
         &self,
         header: &SessionHeader,
         ran: &RanUnder,
         choice: &RecipeChoice,
-        remarks: &mut Vec<String>,
-    ) -> Result<Rc<CompiledRecipe>, AppError> {
+    ) -> Result<(Rc<CompiledRecipe>, Option<String>), AppError> {
         let today = || self.compiled(&format!("now {}", header.recipe), || self.world.recipe(&header.recipe));
-        match choice {
-            RecipeChoice::Now => today(),
+        let recipe = match choice {
+            RecipeChoice::Now => today()?,
             RecipeChoice::AsRan => match self.copy(&header.recipe, ran) {
-                Err(AppError::Name(missing)) => {
-                    remarks.push(format!("{missing}; today's recipe is used"));
-                    today()
+                Err(error @ (AppError::Name(_) | AppError::Script(_))) => {
+                    let missing = Some(match error {
+                        AppError::Name(missing) => missing,
+                        _ => "the recipe as it was then no longer runs".to_owned(),
+                    });
+                    return Ok((today().map_err(|error| stood_in(&missing, error))?, missing));
                 }
-                Err(AppError::Script(_)) => {
-                    remarks.push("the recipe as it was then no longer runs; today's recipe is used".to_owned());
-                    today()
-                }
-                other => other,
+                other => other?,
             },
-            RecipeChoice::Revision(number) => self.of_revision(&header.recipe, *number),
-        }
+            RecipeChoice::Revision(number) => self.of_revision(&header.recipe, *number)?,
+        };
+        Ok((recipe, None))
     }
 
     /// The recipe from the copies of the texts that a session ran under.
@@ -326,6 +339,17 @@ impl<'w> Archive<'w> {
             stem.and_then(|stem| stem.strip_suffix(recipe)).is_some_and(|day| day.len() == "2026-11-02-".len())
         };
         Ok(self.world.home.sessions()?.ids.into_iter().filter(of_recipe).collect())
+    }
+}
+
+/// Why a session cannot be read whose texts are missing and for which today's recipe does not serve.
+fn stood_in(missing: &Option<String>, error: AppError) -> AppError {
+    match (missing, error) {
+        (Some(missing), AppError::Name(why)) => AppError::Refused(format!("{missing}, and {why}")),
+        (Some(missing), AppError::Script(_)) => {
+            AppError::Refused(format!("{missing}, and today's recipe is at fault; `check` says where"))
+        }
+        (_, error) => error,
     }
 }
 

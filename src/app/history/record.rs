@@ -65,8 +65,13 @@ impl Record {
 
     /// What the session came to, where its journal keeps that and is whole.
     pub fn result(&self) -> Option<Haul> {
-        Haul::from_line(self.standing.result().filter(|_| self.damage.is_none())?)
+        kept_result(&self.standing, self.damage.as_deref())
     }
+}
+
+/// What a session came to, where its journal keeps that and is whole.
+pub(super) fn kept_result(standing: &Standing, damage: Option<&str>) -> Option<Haul> {
+    Haul::from_line(standing.result().filter(|_| damage.is_none())?)
 }
 
 /// What was read ahead; `None` for what has to wait for its turn.

@@ -4,8 +4,10 @@ use std::rc::Rc;
 
 use super::{Change, Session};
 use crate::app::error::AppError;
+use crate::app::haul_of_run::haul_of_run;
 use crate::app::timing::measured;
 use crate::bench::{Answer, Ask, Asked, Entry, Kind, NotAnAnswer, Question, Weighing, exact, interpret};
+use crate::market::Haul;
 use crate::naming::suggest;
 use crate::quantity::{Minutes, WeighingRules};
 
@@ -118,16 +120,19 @@ impl Session<'_> {
         Ok(())
     }
 
-    /// What would be asked next if the question at hand were answered so; `None` where the session would end, or the text is no answer.
-    /// Nothing is recorded.
+    /// What the session would come to if the question at hand were answered so, and what it would ask then; as it stands where the text is
+    /// no answer. Nothing is recorded.
     ///
     /// # Errors
     /// The script fails on the answer.
-    pub fn would_ask(&self, typed: &str) -> Result<Option<String>, AppError> {
-        let (Some(question), Ok(answer)) = (self.question(), self.understand(typed)) else { return Ok(None) };
-        let supposed = self.standing.supposing(&question.name(), &exact(question, &answer));
-        let run_result = self.world.host().run(&self.script, Rc::new(supposed))?;
-        Ok(run_result.waits().map(Question::name))
+    pub fn would_be(&self, typed: &str) -> Result<(Option<String>, Haul), AppError> {
+        let (Some(question), Ok(answer)) = (self.question(), self.understand(typed)) else {
+            return Ok((None, self.haul()?));
+        };
+        let supposed = Rc::new(self.standing.supposing(&question.name(), &exact(question, &answer)));
+        let run_result = self.world.host().run(&self.script, supposed.clone())?;
+        let haul = haul_of_run(&self.recipe, &run_result, &supposed, self.world.scale_division()?);
+        Ok((run_result.waits().map(Question::name), haul))
     }
 
     /// Whether the question at hand is one that was gone back to.

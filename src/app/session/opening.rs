@@ -11,12 +11,12 @@ use crate::app::error::AppError;
 use crate::app::history::{Archive, Learned, RanUnder, RecipeChoice, Record};
 use crate::app::valuation::Valuation;
 use crate::app::world::World;
-use crate::bench::{Entry, Kind, Standing};
+use crate::bench::{Kind, Standing};
 use crate::market::Yard;
 use crate::recipe::Recipe;
 use crate::script::{Script, ScriptError};
 use crate::store::Id;
-use crate::store::journal::SessionHeader;
+use crate::store::journal::{JournalReading, SessionHeader};
 
 /// What was found when a session was taken up again.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -62,7 +62,7 @@ impl<'w> Session<'w> {
         };
         let valuation = Valuation::new(world, yard_id, date)?;
         // Runs to the first question before there is a journal: a recipe that fails at once leaves none behind.
-        let mut session = Session::assemble(world, header, script, recipe, Vec::new(), valuation, false)?;
+        let mut session = Session::assemble(world, header, script, recipe, Vec::new(), valuation)?;
         let journal = world.home.begin_session(&world.clock.today().to_string(), &session.header)?;
         session.header.id =
             journal.path().file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
@@ -83,7 +83,7 @@ impl<'w> Session<'w> {
         let (script, recipe) = world.recipe(recipe_id)?;
         let valuation = Valuation::new(world, yard_id, date)?;
         let header = header(world, &recipe, &valuation.yard);
-        let session = Session::assemble(world, header, script, recipe, Vec::new(), valuation, false)?;
+        let session = Session::assemble(world, header, script, recipe, Vec::new(), valuation)?;
         // A rehearsal shows the same whatever the folder remembers.
         let _empty = session.learned.set(Learned::default());
         Ok(session)
@@ -99,12 +99,9 @@ impl<'w> Session<'w> {
         yard: Option<&str>,
         date: Option<Date>,
     ) -> Result<(Session<'w>, Recovery), AppError> {
-        let id = world.session_id(id)?;
+        let id = world.counted_session(id)?;
         let opened = world.home.resume_session(&id, &world.clock.stamp())?;
-        let mut session = Session::over(world, opened.reading.header, opened.reading.records, yard, date)?;
-        if let Some(why) = session.0.why_not_counted() {
-            return Err(AppError::Refused(why));
-        }
+        let mut session = Session::over(world, opened.reading, yard, date)?;
         session.0.journal = Some(opened.writer);
         session.1.torn = opened.torn;
         session.0.record(Kind::Resume, None, None)?;
@@ -117,21 +114,21 @@ impl<'w> Session<'w> {
         Ok(session)
     }
 
-    /// Takes up a session that has ended, under the texts that it ran under, to put right one of its answers.
+    /// Takes up a session that has ended, under the texts that it ran under, to put right one of its answers; with it the side file of an
+    /// entry that was never finished, if its journal ended in one.
     ///
     /// # Errors
     /// As [`Session::resume`]; it has not ended, or those texts are not to be had.
-    pub fn take_up_ended(world: &'w World, word: &str) -> Result<Session<'w>, AppError> {
+    pub fn take_up_ended(world: &'w World, word: &str) -> Result<(Session<'w>, Option<PathBuf>), AppError> {
         let id = world.counted_session(word)?;
         let opened = world.home.resume_session(&id, &world.clock.stamp())?;
-        let (mut session, _) = Session::over(world, opened.reading.header, opened.reading.records, None, None)?;
+        let (mut session, _) = Session::over(world, opened.reading, None, None)?;
         if !session.as_recorded {
-            let what =
-                if session.has_ended() { "the texts that it ran under were not kept" } else { "it has not ended" };
-            return Err(AppError::Refused(format!("{id}: {what}; `resume {id}`, then `back`, puts an answer right")));
+            let why = format!("{id}: it has not ended; `resume {id}`, then `back`, puts an answer right");
+            return Err(AppError::Refused(why));
         }
         session.journal = Some(opened.writer);
-        Ok(session)
+        Ok((session, opened.torn))
     }
 
     /// As [`Session::view`], for one session that a word names.
@@ -158,8 +155,17 @@ impl<'w> Session<'w> {
         yard: Option<&str>,
         date: Option<Date>,
     ) -> Result<(Session<'w>, Seen), AppError> {
+        Session::as_ran(archive, archive.world().home.session(id)?, yard, date)
+    }
+
+    /// A session as it ran.
+    fn as_ran(
+        archive: &Archive<'w>,
+        reading: JournalReading,
+        yard: Option<&str>,
+        date: Option<Date>,
+    ) -> Result<(Session<'w>, Seen), AppError> {
         let world = archive.world();
-        let reading = world.home.session(id)?;
         let entries = reading.records.clone();
         let past = archive.play(Record::of(reading), &RecipeChoice::AsRan)?;
         let mut seen = Seen { damaged: past.is_damaged(), remarks: past.remarks.clone() };
@@ -188,26 +194,25 @@ impl<'w> Session<'w> {
         Ok((session, seen))
     }
 
-    /// A session over recorded entries, to go on with. One that has ended stays under the texts that it ran under; one that goes on takes
-    /// the recipe of today or, if that is gone or at fault, those as well.
+    /// A session over recorded entries, to go on with. One that has ended stays as it ran; one that goes on takes the recipe of today or,
+    /// if that is gone or at fault, the texts that it ran under.
     fn over(
         world: &'w World,
-        header: SessionHeader,
-        entries: Vec<Entry>,
+        reading: JournalReading,
         yard: Option<&str>,
         date: Option<Date>,
     ) -> Result<(Session<'w>, Recovery), AppError> {
+        let (header, entries) = (reading.header.clone(), reading.records.clone());
         let ran = RanUnder::of(&header, &entries);
         let standing = Standing::of(entries.iter().cloned());
-        let mut recovery = Recovery::default();
-        let then = ended_then(world, &header.recipe, &ran, &standing)?;
-        let as_recorded = then.is_some();
-        if standing.result().is_some() && !as_recorded {
-            return Err(AppError::Refused(
-                "it has ended, and the texts that it ran under are not to be had; it stays as it ended, and its goods count".to_owned(),
-            ));
+        match Session::as_ran(&Archive::new(world)?, reading, yard, date) {
+            Ok((session, _)) if session.has_ended() => return Ok((session, Recovery::default())),
+            Err(error) if standing.result().is_some() => return Err(error),
+            // It goes on, or its text of then fails on an answer, which has ended nothing.
+            _ => {}
         }
-        let (script, recipe) = match then.map_or_else(|| recipe_that_runs(world, &header.recipe, &standing), Ok) {
+        let mut recovery = Recovery::default();
+        let (script, recipe) = match recipe_that_runs(world, &header.recipe, &standing) {
             Ok((script, recipe)) => {
                 recovery.recipe_changed = crate::store::digest(script.source().as_bytes()) != ran.recipe;
                 (script, recipe)
@@ -224,31 +229,14 @@ impl<'w> Session<'w> {
             Err(other) => return Err(other),
         };
         let valuation = valuation(world, &header, &standing, yard, date)?;
-        let session = Session::assemble(world, header, script, recipe, entries, valuation, as_recorded)?;
+        let session = Session::assemble(world, header, script, recipe, entries, valuation)?;
         Ok((session, recovery))
     }
 }
 
-/// The texts that an ended session ran under; `None` for one that goes on, or whose texts are not to be had.
-fn ended_then(
-    world: &World,
-    id: &str,
-    ran: &RanUnder,
-    standing: &Standing,
-) -> Result<Option<(Script, Rc<Recipe>)>, AppError> {
-    let (script, recipe) = match world.recipe_then(id, ran) {
-        Ok(then) => then,
-        Err(AppError::Name(_) | AppError::Script(_)) => return Ok(None),
-        Err(other) => return Err(other),
-    };
-    // A recipe that fails on an answer has ended nothing.
-    let run_result = world.host().run(&script, Rc::new(standing.clone().as_recorded()));
-    Ok(run_result.is_ok_and(|run_result| run_result.waits().is_none()).then_some((script, recipe)))
-}
-
 /// The valuation of a session at the yard that is asked for, else at its own. A word that a person gives may be a part of a name; a
 /// name that was recorded is that one and no other.
-fn valuation(
+pub(super) fn valuation(
     world: &World,
     header: &SessionHeader,
     standing: &Standing,
