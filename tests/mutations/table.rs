@@ -188,7 +188,7 @@ pub const MUTATIONS: [Mutation; 29] = [
         mutated: "        struct Nothing;
         impl HeldLock for Nothing {}
         if MUTANT {
-            return Ok(Self(Box::new(Nothing)));
+            return Ok(Self(std::sync::Arc::new(Nothing)));
         }
         let owner = format!(\"process {} since {now}\\n\", std::process::id());",
         tests: &["faults::a_second_writer_is_refused_until_the_first_is_done"],
