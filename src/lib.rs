@@ -8,9 +8,11 @@
 //! * [`finder`] from what one sees to candidate grades · [`tool`] bench tools as data: inputs, answers, results
 //! * [`mod@bench`] a session as data: questions, answers, runs · [`review`] what can be found in a script without a person there
 //! * [`script`] the script host · [`store`] files · [`port`] serial lines and raw devices
-//! * [`app`] use cases · [`shell`] the interactive face · [`cli`] the command line
+//! * [`world`] the one door outside · [`pricing`] what goods are worth · [`sessions`] the bench at work, and past ones
+//! * [`trips`] stock, loads, tickets, books · [`authoring`] what is done with scripts
+//! * [`shell`] the interactive face · [`cli`] the command line
 
-pub mod app;
+pub mod authoring;
 pub mod bench;
 pub mod cli;
 pub mod finder;
@@ -18,13 +20,17 @@ pub mod market;
 pub mod naming;
 pub mod plan;
 pub mod port;
+pub mod pricing;
 pub mod quantity;
 pub mod recipe;
 pub mod review;
 pub mod scale;
 pub mod script;
+pub mod sessions;
 pub mod shell;
 pub mod stats;
 pub mod stock;
 pub mod store;
 pub mod tool;
+pub mod trips;
+pub mod world;

@@ -15,10 +15,11 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
 
-use knockdown::app::{Bounds, Checked, FixedClock, Subject, World, check};
+use knockdown::authoring::{Bounds, Checked, Subject, check};
 use knockdown::review::Severity;
 use knockdown::shell::findings;
 use knockdown::store::Home;
+use knockdown::world::{FixedClock, World};
 
 const NOW: &str = "2026-11-20T12:00:00Z";
 

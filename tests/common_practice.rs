@@ -6,11 +6,12 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use knockdown::app::{Change, Demo, FixedClock, Session, World, play};
 use knockdown::market::haul::{Fraction, Haul, Mix};
 use knockdown::market::{Book, Tally, Yard};
 use knockdown::quantity::{Mass, MassUnit};
+use knockdown::sessions::{Change, Demo, Session, play};
 use knockdown::store::Home;
+use knockdown::world::{FixedClock, World};
 use rust_decimal::Decimal;
 
 /// A world without a folder: nothing but what is shipped.

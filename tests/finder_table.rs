@@ -2,12 +2,12 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may fail by panicking")]
 
-use knockdown::app::{FixedClock, World};
 use knockdown::finder::{Finder, Measured, Seen};
 use knockdown::market::GradeTree;
 use knockdown::recipe::HazardBook;
 use knockdown::store::Home;
 use knockdown::tool::Tables;
+use knockdown::world::{FixedClock, World};
 
 fn finder() -> Finder {
     Finder::parse(include_str!("../scripts/catalogue/finder.toml")).unwrap()

@@ -12,7 +12,11 @@ const FLOORS: &[&[&str]] = &[
     &["bench", "tool"],
     &["review"],
     &["script", "store", "port"],
-    &["app"],
+    &["world"],
+    &["pricing"],
+    &["sessions"],
+    &["trips"],
+    &["authoring"],
     &["shell"],
     &["cli"],
 ];

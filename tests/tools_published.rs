@@ -6,10 +6,11 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use knockdown::app::{Answers, FixedClock, ToolAtYard, World};
+use knockdown::authoring::{Answers, ToolAtYard};
 use knockdown::quantity::maths;
 use knockdown::store::Home;
 use knockdown::tool::{Amount, Cell, Given, Kind, Sheet};
+use knockdown::world::{FixedClock, World};
 use rust_decimal::Decimal;
 
 fn world() -> (tempfile::TempDir, World) {

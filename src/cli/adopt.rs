@@ -6,11 +6,12 @@ use clap::{Arg, ArgMatches, Command, value_parser};
 
 use super::options::text;
 use super::{Code, Outcome};
-use crate::app::{AppError, Offer};
+use crate::authoring::Offer;
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
 use crate::shell::{findings, forms, offer};
 use crate::store::bundle::Bundle;
+use crate::world::AppError;
 
 pub(super) fn declare() -> Command {
     Command::new("adopt")

@@ -7,16 +7,16 @@ use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 use super::options::{self, date_of, text};
 use super::tally::write_tally;
 use super::{Code, Outcome};
-use crate::app::{AppError, Demo, Pick, Session, play};
 use crate::bench::tag;
-use crate::shell::balance_page;
+use crate::sessions::{Demo, Session, play};
 use crate::shell::bench::{Left, work};
 use crate::shell::ink::Ink;
-use crate::shell::page;
 use crate::shell::pick::choose;
 use crate::shell::terminal::Terminal;
+use crate::shell::{balance_page, page};
 use crate::store::answers;
 use crate::store::home::Shelf;
+use crate::world::{AppError, Pick};
 
 pub(super) fn declare() -> Command {
     Command::new("bench")

@@ -6,11 +6,11 @@ use clap::{Arg, ArgMatches, Command, value_parser};
 
 use super::options::text;
 use super::{Code, NAMED, Outcome};
-use crate::app::AppError;
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
 use crate::store::bundle::Kind;
 use crate::store::files;
+use crate::world::AppError;
 
 pub(super) fn declare() -> Command {
     Command::new("bundle")

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 
 use super::options::{self, Format};
 use super::{Code, Outcome};
-use crate::app::{Bounds, Checked, Placed, Subject, check};
+use crate::authoring::{Bounds, Checked, Placed, Subject, check};
 use crate::review::Severity;
 use crate::review::paths::Coverage;
 use crate::shell::findings;

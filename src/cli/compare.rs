@@ -9,12 +9,12 @@ use super::bench::tag_word;
 use super::options::{self, Format, text};
 use super::replay::layout;
 use super::{Code, Outcome};
-use crate::app::history::{Archive, Comparison, Filter, compare};
-use crate::app::{AppError, FixedClock, World};
+use crate::sessions::history::{Archive, Comparison, Filter, compare};
 use crate::shell::history::{compare as pages, compare_json};
 use crate::shell::terminal::Terminal;
 use crate::store::Home;
 use crate::store::home::Shelf;
+use crate::world::{AppError, FixedClock, World};
 
 pub(super) fn declare() -> Command {
     let day = |name: &'static str, help: &'static str| options::date().id(name).long(name).help(help);

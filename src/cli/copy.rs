@@ -5,7 +5,7 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 use super::options::text;
 use super::replay::layout;
 use super::{Code, NAMED, Outcome};
-use crate::app::history::{Archive, learned_copy};
+use crate::sessions::history::{Archive, learned_copy};
 use crate::shell::ink::Ink;
 use crate::shell::page::range;
 use crate::shell::table::Table;

@@ -4,12 +4,13 @@ use clap::{Arg, ArgMatches, Command};
 
 use super::options::{self, text};
 use super::{Code, Outcome, bench};
-use crate::app::{AppError, Change, Session};
 use crate::bench::{Ask, MENDED, Question};
+use crate::sessions::{Change, Session};
 use crate::shell::bench::anew;
 use crate::shell::forms::agreed;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::terminal::Terminal;
+use crate::world::AppError;
 
 pub(super) fn declare() -> Command {
     Command::new("correct")

@@ -6,7 +6,7 @@ use clap::{ArgMatches, Command};
 
 use super::options::{self, Format, date_of, text};
 use super::{Outcome, bench};
-use crate::app::Session;
+use crate::sessions::Session;
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;

@@ -3,7 +3,7 @@
 use clap::{ArgMatches, Command};
 
 use super::{Code, Outcome};
-use crate::app::{Finding, Found, examine};
+use crate::authoring::{Finding, Found, examine};
 use crate::shell::ink::{Ink, Page};
 use crate::shell::terminal::Terminal;
 

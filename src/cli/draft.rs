@@ -4,7 +4,8 @@ use clap::{Arg, ArgMatches, Command};
 
 use super::options::{self, text};
 use super::{Code, Outcome};
-use crate::app::{Bounds, Session, Subject, check, draft};
+use crate::authoring::{Bounds, Subject, check, draft};
+use crate::sessions::Session;
 use crate::shell::findings;
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;

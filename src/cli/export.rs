@@ -7,15 +7,15 @@ use clap::{Arg, ArgMatches, Command, value_parser};
 use super::options::{self, text};
 use super::replay::{all, chosen, sessions};
 use super::{Code, Outcome};
-use crate::app::AppError;
-use crate::app::history::Archive;
-use crate::app::history::tables::{SALES, TABLES, rows, sales};
 use crate::naming::counted;
+use crate::sessions::history::Archive;
 use crate::shell::history::export::{Form, schema, schema_markdown};
 use crate::shell::ink::Ink;
 use crate::shell::progress::Progress;
 use crate::shell::terminal::Terminal;
 use crate::store::files::{Growing, make_folders, replace};
+use crate::trips::tables::{SALES, TABLES, rows, sales};
+use crate::world::AppError;
 
 pub(super) fn declare() -> Command {
     Command::new("export")

@@ -6,11 +6,12 @@ use clap::{Arg, ArgMatches, Command};
 
 use super::options::{self, Format, text};
 use super::{Code, Outcome};
-use crate::app::{AppError, CANNOT_TELL, GradeFinder};
+use crate::authoring::{CANNOT_TELL, GradeFinder};
 use crate::shell::finder_page;
 use crate::shell::forms::{Blank, ask};
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
+use crate::world::AppError;
 
 /// Below this no test is worth its asking.
 const WORTH_ASKING: f64 = 0.05;

@@ -4,11 +4,11 @@ use clap::{Arg, ArgMatches, Command};
 
 use super::run::{harmless, whole, whole_with};
 use super::{Code, Outcome, tools};
-use crate::app::AppError;
 use crate::naming::suggest;
 use crate::shell::emergency::wanted;
 use crate::shell::ink::Page;
 use crate::shell::terminal::Terminal;
+use crate::world::AppError;
 
 pub(super) fn declare() -> Command {
     Command::new("help")

@@ -8,7 +8,6 @@ use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 use super::options::{self, Format, date_of, text};
 use super::stock::{read_weight, stock};
 use super::{Code, Outcome};
-use crate::app::{AppError, LoadOrder, LoadPlan};
 use crate::market::load::format::LoadFile;
 use crate::market::load::{Effort, solve};
 use crate::shell::forms::whole;
@@ -19,6 +18,8 @@ use crate::stock::Kind;
 use crate::store::files::read_text;
 use crate::store::home::Shelf;
 use crate::store::stock::StockLog;
+use crate::trips::{LoadOrder, LoadPlan};
+use crate::world::AppError;
 
 /// The largest problem file, in bytes.
 const MAX_PROBLEM: u64 = 1024 * 1024;

@@ -4,8 +4,8 @@ use clap::Error;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 
 use super::NAMED;
-use crate::app::World;
 use crate::naming::{nearest, one_line};
+use crate::world::World;
 
 /// The most of what was typed that is repeated, in characters.
 const MOST: usize = 40;

@@ -42,10 +42,10 @@ mod yards;
 
 use clap::{ArgMatches, Command};
 
-use crate::app::AppError;
 use crate::shell::terminal::Terminal;
 use crate::store::StoreError;
 use crate::store::home::Shelf;
+use crate::world::AppError;
 
 pub use run::main;
 

@@ -10,13 +10,14 @@ use rust_decimal::Decimal;
 use super::options::text;
 use super::tools::is_ours;
 use super::{Code, Outcome};
-use crate::app::{AppError, RecipeSketch, StepSketch};
+use crate::authoring::{RecipeSketch, StepSketch};
 use crate::naming::{id_of_title, is_unsafe, nearest, suggest};
 use crate::quantity::{Mass, MassUnit, Minutes, Notation, WeighingRules, weigh};
 use crate::shell::forms::{Blank, ask};
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
+use crate::world::AppError;
 
 /// The most steps and prices that are asked for; the rest is for an editor.
 const MOST: usize = 40;

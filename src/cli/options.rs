@@ -6,9 +6,9 @@ use clap::builder::NonEmptyStringValueParser;
 use clap::{Arg, ArgAction, ArgMatches, value_parser};
 use jiff::civil::Date;
 
-use crate::app::AppError;
 use crate::shell::ink::safe_json;
 use crate::store::config::Color;
+use crate::world::AppError;
 
 /// What a listing or a tally is written as.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -4,10 +4,9 @@ use clap::{Arg, ArgMatches, Command, value_parser};
 use clap_complete::Shell;
 
 use super::run::whole_with;
-use super::tools;
-use super::{Code, Outcome};
-use crate::app::AppError;
+use super::{Code, Outcome, tools};
 use crate::shell::terminal::Terminal;
+use crate::world::AppError;
 
 pub(super) fn declare_completions() -> Command {
     Command::new("completions").about("Write completions for a command shell").arg(

@@ -8,13 +8,15 @@ use serde_json::{Value, json};
 
 use super::options::{self, Format, date_of, text};
 use super::{Code, Outcome, bench, problem};
-use crate::app::history::{Archive, Learned};
-use crate::app::{Advice, AppError, Depth, DepthPlan, PlanWishes, Stop, Valuation};
+use crate::pricing::Valuation;
 use crate::quantity::{Mass, MassUnit, Minutes, Money, Notation, WeighingRules, weigh};
 use crate::recipe::Recipe;
+use crate::sessions::history::{Archive, Learned};
+use crate::sessions::{Advice, Depth, DepthPlan, PlanWishes, Stop};
 use crate::shell::plan_page;
 use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
+use crate::world::AppError;
 
 pub(super) fn declare() -> Command {
     Command::new("plan")

@@ -8,11 +8,11 @@ use serde_json::json;
 
 use super::options::{self, Format, text};
 use super::{Code, Outcome};
-use crate::app::{Course, Point, Record, old_age};
 use crate::market::ticket::Cause;
 use crate::naming::counted;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::terminal::Terminal;
+use crate::trips::{Course, Point, Record, old_age};
 
 /// The longest bar, in columns.
 const BAR: i64 = 30;

@@ -8,11 +8,11 @@ use serde_json::{Value, json};
 
 use super::options::{self, Format};
 use super::{Code, Outcome};
-use crate::app::AppError;
 use crate::plan::{self, Bundle, Effort, FrontierPoint, Problem, ProblemData, Schedule, Settled, Solution};
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
 use crate::store::files;
+use crate::world::AppError;
 
 /// The largest problem file that is read, in bytes.
 const MAX_PROBLEM: u64 = 64 * 1024 * 1024;

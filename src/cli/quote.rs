@@ -6,12 +6,13 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use super::options::{self, date_of, text};
 use super::{Code, Outcome};
-use crate::app::{AppError, add_index_value, add_quote, add_quotes, quotes};
+use crate::pricing::{add_index_value, add_quote, add_quotes, quotes};
 use crate::shell::forms::whole;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::terminal::Terminal;
 use crate::store::files::read_text;
 use crate::store::quotes::QuoteLog;
+use crate::world::AppError;
 
 /// The largest file of prices, in bytes.
 const MAX_CSV: u64 = 1024 * 1024;

@@ -7,14 +7,16 @@ use serde_json::{Value, json};
 use super::options::{self, Format, date_of, text};
 use super::plan::{advice_word, own_floor};
 use super::{Code, Outcome};
-use crate::app::history::{Archive, Learned};
-use crate::app::{Advice, Depth, DepthPlan, Listed, Origin, PlanWishes, Valuation};
+use crate::pricing::Valuation;
 use crate::quantity::{Money, Notation};
 use crate::script::Glance;
+use crate::sessions::history::{Archive, Learned};
+use crate::sessions::{Advice, Depth, DepthPlan, PlanWishes};
 use crate::shell::ink::{Ink, Page};
 use crate::shell::page::signed;
 use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
+use crate::world::{Listed, Origin};
 
 pub(super) fn declare() -> Command {
     Command::new("recipes")

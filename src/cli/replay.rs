@@ -5,14 +5,14 @@ use rust_decimal::Decimal;
 
 use super::options::{self, Format, date_of, text};
 use super::{Code, Outcome};
-use crate::app::AppError;
-use crate::app::history::{Archive, RecipeChoice, Replayed, Terms, Totals, replay};
 use crate::quantity::Notation;
+use crate::sessions::history::{Archive, RecipeChoice, Replayed, Terms, Totals, replay};
 use crate::shell::history::replay::Layout;
 use crate::shell::history::{replay as pages, replay_files};
 use crate::shell::progress::Progress;
 use crate::shell::terminal::Terminal;
 use crate::store::Id;
+use crate::world::AppError;
 
 pub(super) fn declare() -> Command {
     Command::new("replay")

@@ -7,7 +7,7 @@ use clap::{Arg, ArgMatches, Command, value_parser};
 use super::options::{self, text};
 use super::replay::{all, chosen, is_all, layout, sessions};
 use super::{Code, Outcome};
-use crate::app::history::{Archive, report};
+use crate::sessions::history::{Archive, report};
 use crate::shell::ink::Ink;
 use crate::shell::progress::Progress;
 use crate::shell::report::{Report, SheetFacts, html, markdown, sheet_html, sheet_text};
@@ -104,7 +104,7 @@ pub(super) fn run_sheet(terminal: &mut Terminal, matches: &ArgMatches) -> Outcom
 }
 
 /// Writes a finished page to the file named, or prints it.
-fn deliver(terminal: &Terminal, matches: &ArgMatches, written: &str) -> Result<(), crate::app::AppError> {
+fn deliver(terminal: &Terminal, matches: &ArgMatches, written: &str) -> Result<(), crate::world::AppError> {
     let path: Option<&PathBuf> = matches.get_one("out");
     let Some(path) = path else {
         terminal.put(written);

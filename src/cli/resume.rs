@@ -4,12 +4,13 @@ use clap::{ArgMatches, Command};
 
 use super::options::{self, date_of, text};
 use super::{Outcome, bench};
-use crate::app::{AppError, Session};
 use crate::naming::counted;
+use crate::sessions::Session;
 use crate::shell::bench::reopen;
 use crate::shell::ink::Ink;
 use crate::shell::page;
 use crate::shell::terminal::Terminal;
+use crate::world::AppError;
 
 pub(super) fn declare() -> Command {
     Command::new("resume")

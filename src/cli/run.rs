@@ -8,12 +8,12 @@ use clap::{ArgMatches, Command};
 
 use super::options::{color_of, everywhere};
 use super::{Code, VERBS, Verb, misread, tools, welcome};
-use crate::app::{AppError, Clock, FixedClock, SystemClock, World};
 use crate::shell::ink::{Ink, Page, sanitize};
 use crate::shell::prompt::{self, Commands};
 use crate::shell::terminal::{Flags, Surroundings, Terminal, unwritten};
 use crate::store::Home;
 use crate::store::home::{Shelf, platform_folder};
+use crate::world::{AppError, Clock, FixedClock, SystemClock, World};
 
 /// Exit codes, for help and man page.
 const CODES: &str = "Exit codes: 0 done · 1 failed (file, folder, damaged journal) · 2 not understood, or no such name · \

@@ -4,11 +4,11 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use super::options::text;
 use super::{Code, Outcome};
-use crate::app::AppError;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::terminal::Terminal;
 use crate::store::config::KEYS;
 use crate::store::home::Shelf;
+use crate::world::AppError;
 
 pub(super) fn declare() -> Command {
     Command::new("settings")

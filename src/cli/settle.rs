@@ -8,7 +8,6 @@ use super::options::{self, Format, text};
 use super::quote::csv_reader;
 use super::stock::stock;
 use super::{Code, Outcome};
-use crate::app::{AppError, Settling, Stock};
 use crate::naming::counted;
 use crate::shell::forms::whole;
 use crate::shell::ink::Ink;
@@ -18,6 +17,8 @@ use crate::store::answers::{self, FileAnswer};
 use crate::store::files::read_text;
 use crate::store::quotes::QuoteLog;
 use crate::store::stock::StockLog;
+use crate::trips::{Settling, Stock};
+use crate::world::AppError;
 
 pub(super) fn declare() -> Command {
     Command::new("settle")

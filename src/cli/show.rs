@@ -6,18 +6,19 @@ mod catalogue;
 use clap::{Arg, ArgMatches, Command};
 
 use super::{Code, NAMED, Outcome};
-use crate::app::history::Archive;
-use crate::app::{AppError, Session, World};
 use crate::bench::MENDED;
 use crate::market::Yard;
 use crate::naming::{Listed, nearest};
 use crate::quantity::{MassUnit, Notation, Price};
 use crate::recipe::Recipe;
 use crate::script::Script;
+use crate::sessions::Session;
+use crate::sessions::history::Archive;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::terminal::Terminal;
 use crate::shell::{emergency, page, tool_about};
 use crate::store::home::Shelf;
+use crate::world::{AppError, World};
 
 pub(super) fn declare() -> Command {
     Command::new("show")

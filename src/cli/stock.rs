@@ -4,7 +4,6 @@ use clap::{Arg, ArgMatches, Command, value_parser};
 
 use super::options::{self, Format, date_of, text};
 use super::{Code, Outcome};
-use crate::app::{AppError, Stock};
 use crate::quantity::{MassUnit, Notation, Weighed, WeighingRules, weigh};
 use crate::shell::forms::whole;
 use crate::shell::ink::Ink;
@@ -12,6 +11,8 @@ use crate::shell::stock as pages;
 use crate::shell::terminal::Terminal;
 use crate::stock::{Entry, Kind, Pooling};
 use crate::store::stock::StockLog;
+use crate::trips::Stock;
+use crate::world::AppError;
 
 pub(super) fn declare() -> Command {
     let act = |name: &'static str, about: &'static str| Command::new(name).about(about);

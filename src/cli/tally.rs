@@ -5,10 +5,10 @@ use clap::{ArgMatches, Command};
 use super::bench::show_balance;
 use super::options::{self, Format, date_of, text};
 use super::{Code, Outcome};
-use crate::app::{AppError, Session};
-use crate::shell::page;
-use crate::shell::tally;
+use crate::sessions::Session;
 use crate::shell::terminal::Terminal;
+use crate::shell::{page, tally};
+use crate::world::AppError;
 
 pub(super) fn declare() -> Command {
     Command::new("tally")

@@ -4,11 +4,11 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use super::options::text;
 use super::{Code, Outcome};
-use crate::app::AppError;
 use crate::shell::ink::Ink;
 use crate::shell::offer;
 use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
+use crate::world::AppError;
 
 /// Scripts that have tests.
 const TESTED: [Shelf; 3] = [Shelf::Recipes, Shelf::Tools, Shelf::Reports];

@@ -9,7 +9,7 @@ use serde_json::json;
 
 use super::options::{self, Format, date_of, text};
 use super::{Code, Outcome, VERBS};
-use crate::app::{Answers, AppError, Listed, Origin, ToolAtYard, World};
+use crate::authoring::{Answers, ToolAtYard};
 use crate::naming::suggest;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::terminal::Terminal;
@@ -17,6 +17,7 @@ use crate::shell::tool_page;
 use crate::store::answers;
 use crate::store::home::Shelf;
 use crate::tool::{Example, Given, Input, Kind, Tool};
+use crate::world::{AppError, Listed, Origin, World};
 
 pub(super) fn declare() -> Command {
     Command::new("tools")

@@ -1,9 +1,10 @@
 //! What the shell says when it opens: to a newcomer what to try, to somebody without a yard how to choose one, and to
 //! everybody which session waits.
 
-use crate::app::{Session, World};
+use crate::sessions::Session;
 use crate::shell::ink::{Ink, Page};
 use crate::store::home::Shelf;
+use crate::world::World;
 
 /// What a newcomer may try, in the order of a first evening.
 const FIRST: [(&str, &str); 5] = [

@@ -6,13 +6,13 @@ use clap::{Arg, ArgMatches, Command, value_parser};
 
 use super::options::{self, Format, text};
 use super::{Code, Outcome};
-use crate::app::AppError;
 use crate::naming::suggest;
 use crate::script::WORDS;
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
 use crate::shell::words;
 use crate::store::files;
+use crate::world::AppError;
 
 pub(super) fn declare() -> Command {
     Command::new("words")

@@ -5,10 +5,10 @@ use serde_json::json;
 
 use super::options::{self, Format};
 use super::{Code, Outcome};
-use crate::app::Origin;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
+use crate::world::Origin;
 
 pub(super) fn declare() -> Command {
     Command::new("yards").about("List yards").arg(options::format(&["text", "json"]))

@@ -1,9 +1,9 @@
 //! Whether the weights of a session add up, and what to look at when they do not.
 
 use super::ink::{Ink, Page};
-use crate::app::{Balance, FoundSlip, Session};
 use crate::bench::Question;
 use crate::quantity::{Mass, MassUnit, Notation};
+use crate::sessions::{Balance, FoundSlip, Session};
 use crate::stats::balance::Verdict;
 
 /// How much has come out of the unit, or of an opened part, once a part's weight is taken.

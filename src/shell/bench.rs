@@ -4,17 +4,17 @@ mod heads;
 mod obey;
 mod scale;
 
-use super::balance_page;
 use super::discard::{agree_to_discard, discarded};
 use super::ink::{Ink, Page};
 use super::line::{Aids, Line, lost};
 use super::order::{Order, read};
-use super::page;
 use super::second_look::{Looked, look, look_at_the_end};
 use super::terminal::Terminal;
-use crate::app::{AppError, Change, Session};
+use super::{balance_page, page};
 use crate::bench::{Ask, Question, Unfit};
 use crate::script::ScriptError;
+use crate::sessions::{Change, Session};
+use crate::world::AppError;
 use heads::{aids, at_hand, say_new, say_unfit, show_question, show_step};
 use obey::{acted, aside, obey};
 

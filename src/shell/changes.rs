@@ -1,8 +1,8 @@
 //! Changes between two texts as lines: a sign before each, so that nothing is told by colour alone.
 
 use super::ink::{Ink, Page};
-use crate::app::{ChangedLine, Changes, Notice};
 use crate::naming::counted;
+use crate::world::{ChangedLine, Changes, Notice};
 
 /// The most lines of changes that are shown beside other things.
 const MOST_ASIDE: usize = 24;

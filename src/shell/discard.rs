@@ -3,7 +3,7 @@
 use super::forms::agreed;
 use super::ink::Ink;
 use super::terminal::Terminal;
-use crate::app::AppError;
+use crate::world::AppError;
 
 /// Whether the person agrees to set a session aside. It is asked where lots of it were used in the stock, and wherever `always` says so.
 ///

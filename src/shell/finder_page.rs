@@ -4,9 +4,10 @@ use serde_json::{Value as Json, json};
 
 use super::ink::{Ink, Page};
 use super::page;
-use crate::app::{CANNOT_TELL, GradeFinder, NAMED_FROM, World};
+use crate::authoring::{CANNOT_TELL, GradeFinder, NAMED_FROM};
 use crate::finder::{Ranked, Test};
 use crate::recipe::Hazard;
+use crate::world::World;
 
 /// The most grades that are listed.
 const MOST: usize = 6;

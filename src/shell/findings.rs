@@ -3,7 +3,7 @@
 use super::excerpt::Excerpt;
 use super::ink::{Ink, Page, Painter};
 use super::terminal::Terminal;
-use crate::app::{Checked, Kind, Placed};
+use crate::authoring::{Checked, Kind, Placed};
 use crate::naming::counted;
 use crate::review::paths::Coverage;
 use crate::review::{Finding, Severity};

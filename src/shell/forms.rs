@@ -5,10 +5,10 @@ use std::path::PathBuf;
 use super::ink::{Ink, Page};
 use super::line::{Aids, Line};
 use super::terminal::Terminal;
-use crate::app::AppError;
 use crate::store::StoreError;
 use crate::store::home::Single;
 use crate::store::log::Ending;
+use crate::world::AppError;
 
 /// One question of a form.
 #[derive(Default)]

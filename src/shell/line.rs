@@ -15,8 +15,8 @@ use reedline::{
 use super::emergency;
 use super::ink::{Ink, Page, sanitize};
 use super::terminal::Terminal;
-use crate::app::AppError;
 use crate::naming::Listing;
+use crate::world::AppError;
 
 /// What came from the person.
 #[derive(Debug, Clone, PartialEq, Eq)]

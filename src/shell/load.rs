@@ -3,11 +3,12 @@
 use serde_json::{Value, json};
 
 use super::ink::{Ink, Page, width};
-use crate::app::{AppError, Delivery, LoadPlan, World};
 use crate::market::load::{Problem, Solved};
 use crate::naming::counted;
 use crate::quantity::{Mass, MassUnit, Notation};
 use crate::stock::Pile;
+use crate::trips::{Delivery, LoadPlan};
+use crate::world::{AppError, World};
 
 /// What sellers are asked for in many places. Said once, where a trip is planned.
 const LAW: &str = "Before you drive: many places require a yard to see who sells, to keep a record, and to ask where goods come \

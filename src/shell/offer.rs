@@ -2,16 +2,15 @@
 
 mod weakened;
 
-use super::changes;
 use super::ink::{Ink, Page};
-use super::page;
-use super::tool_about;
-use crate::app::{Declared, Difference, ExampleReport, Module, Offer, Origin, Present, TestReport, Tested, World};
+use super::{changes, page, tool_about};
+use crate::authoring::{Declared, Difference, ExampleReport, Module, Offer, Present, TestReport, Tested};
 use crate::market::Yard;
 use crate::naming::counted;
 use crate::quantity::{MassUnit, Notation};
 use crate::recipe::{HazardBook, Recipe};
 use crate::review::guards::Spot;
+use crate::world::{Origin, World};
 
 /// The most lines of changes that are shown; a bundle is a text that can be read in full.
 const MOST_CHANGES: usize = 400;

@@ -10,11 +10,11 @@ pub use question::{is_doubtful, offers, question, trust, understood, why};
 pub use step::{instructions, step};
 
 use super::ink::{Ink, Page};
-use crate::app::Session;
 use crate::bench::Fate;
 use crate::naming::counted;
 use crate::quantity::{Estimate, Mass, MassUnit, Money, Notation};
 use crate::recipe::{Action, Hazard};
+use crate::sessions::Session;
 
 /// Money with its sign in front, so that a gain and a loss differ by more than colour.
 pub fn signed(money: Money, notation: Notation) -> String {

@@ -3,9 +3,9 @@
 use super::ink::{Ink, Page};
 use super::line::{Aids, Line, lost};
 use super::terminal::Terminal;
-use crate::app::AppError;
 use crate::naming::one_line;
 use crate::store::home::Shelf;
+use crate::world::AppError;
 
 /// Lets the person choose among scripts that a word fits or looks like. `None` when nothing may be asked.
 ///

@@ -6,10 +6,11 @@ use rust_decimal::Decimal;
 
 use super::ink::{Ink, Page};
 use super::page::{is_doubtful, signed};
-use crate::app::{Advice, Chances, DepthPlan, PlanWishes, Stop, Valuation};
 use crate::naming::counted;
+use crate::pricing::Valuation;
 use crate::quantity::{Minutes, Money, Notation};
 use crate::recipe::Recipe;
+use crate::sessions::{Advice, Chances, DepthPlan, PlanWishes, Stop};
 
 fn time(minutes: Minutes, notation: Notation) -> String {
     format!("{} min", notation.show(minutes.get()))

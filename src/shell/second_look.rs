@@ -5,8 +5,9 @@ use super::balance_page;
 use super::ink::{Ink, Page};
 use super::line::{Aids, Line, lost};
 use super::terminal::Terminal;
-use crate::app::{AppError, Change, Doubt, FoundSlip, Session};
 use crate::bench::{Answer, CORRECTED, KEPT};
+use crate::sessions::{Change, Doubt, FoundSlip, Session};
+use crate::world::AppError;
 
 /// What a doubt answers to `why` and `?`, which never take anything.
 const WHY: &str = "A weight so far out is more often a slip of the unit, the decimal point or the container than right, and a slip spoils the tally. `yes` keeps what was typed; another weight takes its place; Enter asks anew; `help now` is for after an accident.";

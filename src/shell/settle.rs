@@ -8,10 +8,11 @@ use serde_json::{Value, json};
 use super::ink::{Ink, Page};
 use super::line::{Aids, Line};
 use super::terminal::Terminal;
-use crate::app::{AppError, Interview, Prompt, Settling};
 use crate::market::ticket::Cause;
 use crate::quantity::{Money, Notation};
 use crate::store::answers::FileAnswer;
+use crate::trips::{Interview, Prompt, Settling};
+use crate::world::AppError;
 
 /// Words that leave without booking anything.
 const LEAVE: [&str; 3] = ["leave", "quit", "exit"];

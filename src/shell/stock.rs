@@ -6,9 +6,10 @@ use serde_json::{Value, json};
 
 use super::csv_rows::{Unwritten, write_csv};
 use super::ink::{Ink, Page};
-use crate::app::{AppError, OLD_PRICE, Row, Stock, World, Worth, old_age};
 use crate::naming::counted;
 use crate::quantity::{Mass, Notation};
+use crate::trips::{OLD_PRICE, Row, Stock, Worth, old_age};
+use crate::world::{AppError, World};
 
 /// The stock, pile by pile, then what it brings together.
 ///

@@ -5,8 +5,8 @@ use std::io::{self, IsTerminal, Write};
 
 use super::excerpt::excerpt;
 use super::ink::{Ink, Page, Painter};
-use crate::app::{AppError, World};
 use crate::store::config::Color;
+use crate::world::{AppError, World};
 
 /// How things are shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -2,10 +2,11 @@
 
 use super::ink::{Ink, Page};
 use super::page::hazard_named;
-use crate::app::{Origin, ToolSummary, World};
+use crate::authoring::ToolSummary;
 use crate::naming::counted;
 use crate::recipe::HazardBook;
 use crate::tool::{Input, Tool};
+use crate::world::{Origin, World};
 
 /// A tool in full, and where its script stands. `origin` is where it comes from.
 pub fn page(world: &World, tool: &Tool, portrait: &ToolSummary, origin: &Origin) -> Page {

@@ -6,10 +6,11 @@ use super::forms::{Blank, ask};
 use super::ink::{Ink, Page};
 use super::page;
 use super::terminal::Terminal;
-use crate::app::{Answers, AppError, ToolAtYard};
+use crate::authoring::{Answers, ToolAtYard};
 use crate::market::PriceSource;
 use crate::recipe::{Hazard, HazardBook};
 use crate::tool::{Figure, Given, Input, Kind, PriceUsed, Sheet, Value, are_numbers};
+use crate::world::AppError;
 
 /// What is said before the first question.
 pub fn head(at: &ToolAtYard<'_>) -> Page {

@@ -15,10 +15,11 @@ use std::process::{Command, Stdio};
 use std::rc::Rc;
 use std::time::{Duration, Instant};
 
-use knockdown::app::{Change, FixedClock, Session, World};
 use knockdown::script::{Catalogue, Host, Library};
+use knockdown::sessions::{Change, Session};
 use knockdown::shell::page;
 use knockdown::store::Home;
+use knockdown::world::{FixedClock, World};
 use yardstick::Ratios;
 
 /// Steps of the long recipe; each asks whether to begin, one weight, and the minutes.

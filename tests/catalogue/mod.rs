@@ -16,10 +16,10 @@ mod waste_codes;
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
-use knockdown::app::{FixedClock, World};
 use knockdown::quantity::{Mass, MassUnit};
 use knockdown::recipe::Recipe;
 use knockdown::store::Home;
+use knockdown::world::{FixedClock, World};
 
 fn world() -> World {
     let clock = FixedClock("2026-11-20T12:00:00Z".parse().unwrap());

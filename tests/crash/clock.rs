@@ -2,8 +2,9 @@
 
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
-use knockdown::app::{Clock, Session, World};
+use knockdown::sessions::Session;
 use knockdown::store::{Home, Id};
+use knockdown::world::{Clock, World};
 
 use crate::bench::Bench;
 use crate::sessions::kept;

@@ -195,7 +195,7 @@ pub const MUTATIONS: [Mutation; 29] = [
     },
     Mutation {
         name: "an answer counts although it was not saved",
-        file: "src/app/session.rs",
+        file: "src/sessions/bench.rs",
         code: "            journal.append(&entry)?;",
         mutated: "            let saved = journal.append(&entry);\n            if !MUTANT { saved?; }",
         tests: &["bench::every_failure_keeps_the_answers_that_the_person_was_told_of"],

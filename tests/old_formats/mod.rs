@@ -132,7 +132,7 @@ fn every_file_loads() {
         assert_eq!(stock.ending, Ending::Whole);
         assert_eq!(home.tickets().unwrap().ids.len(), 2);
         for id in home.tickets().unwrap().ids {
-            home.ticket::<knockdown::app::TicketFile>(&id).unwrap();
+            home.ticket::<knockdown::trips::TicketFile>(&id).unwrap();
         }
         let config = home.config().unwrap();
         assert_eq!(config.yard.as_deref(), Some("fixed-yard"));

@@ -4,10 +4,11 @@ use std::sync::Arc;
 
 use super::NOW;
 use super::disk::{Fault, TestDisk};
-use knockdown::app::{Change, FixedClock, Session, World};
 use knockdown::bench::Kind;
+use knockdown::sessions::{Change, Session};
 use knockdown::store::log::Ending;
 use knockdown::store::{Home, StoreError};
+use knockdown::world::{FixedClock, World};
 
 const BOX: &str = r#"unit("test-box", "Test box").weighs((4.kg..8.kg).usually(6.kg)).sold_whole_as("appliance-light");
 step("lid", "Take off the lid").minutes(1, 2, 4).frees("lid", (0.5.kg..1.5.kg).usually(1.kg), "steel-light")
@@ -108,7 +109,7 @@ fn a_session_goes_on_after_a_power_cut_at_any_question() {
         let left = disk.power_cut();
         let second = world(&left);
         let (mut session, recovery) = Session::resume(&second, &id, None, None).expect("taken up");
-        assert_eq!(recovery, knockdown::app::Recovery::default());
+        assert_eq!(recovery, knockdown::sessions::Recovery::default());
         for typed in &TYPED[answered..] {
             session.answer(typed, None).expect("saved");
         }

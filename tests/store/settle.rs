@@ -6,10 +6,12 @@ use std::sync::Arc;
 use super::disk::{Fault, TestDisk};
 use super::subjects::put_aside;
 use super::{NOW, home};
-use knockdown::app::{AppError, FixedClock, Interview, Prompt, Settled, Settling, World, quotes};
+use knockdown::pricing::quotes;
 use knockdown::stock::Kind;
 use knockdown::store::quotes::QuoteLog;
 use knockdown::store::stock::StockLog;
+use knockdown::trips::{Interview, Prompt, Settled, Settling};
+use knockdown::world::{AppError, FixedClock, World};
 
 /// Answers what the ticket says, and the default elsewhere.
 struct Clerk;

@@ -3,13 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use super::{grade_words, known_grade, plain};
-use crate::app::{AppError, PriceSketch, YardSketch};
+use crate::authoring::{PriceSketch, YardSketch};
 use crate::cli::quote::csv_reader;
 use crate::quantity::{Basis, Mass, Price, WeighingRules, weigh};
 use crate::shell::forms::{Blank, ask};
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
 use crate::store::files::read_text;
+use crate::world::AppError;
 
 /// The largest price list, in bytes.
 const MAX_LIST: u64 = 1024 * 1024;
@@ -174,7 +175,7 @@ impl Grades {
             let grade = row.row.grade.clone();
             return taken(&grade).map_or(Ok(Some(grade)), |why| Err(AppError::Answer(row.row.wrong(&why))));
         }
-        let near = crate::app::nearest_grades(&row.name, &self.called);
+        let near = crate::authoring::nearest_grades(&row.name, &self.called);
         let free: Vec<&str> = near.iter().map(String::as_str).filter(|grade| taken(grade).is_none()).take(4).collect();
         let hint = if free.is_empty() { "words search".to_owned() } else { format!("near are {}", free.join(", ")) };
         let text = format!(

@@ -1,7 +1,7 @@
 //! A new bench tool from questions.
 
 use super::{MOST, hazard_words, hazards_in, is_ours, measures, optional, plain};
-use crate::app::{AppError, ToolSketch, input_of};
+use crate::authoring::{ToolSketch, input_of};
 use crate::naming::{nearest, well_formed_id};
 use crate::quantity::{MassUnit, Notation};
 use crate::shell::forms::{Blank, ask};
@@ -9,6 +9,7 @@ use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
 use crate::tool::{Input, Kind};
+use crate::world::AppError;
 
 /// What an input can take, as the script language calls it.
 const KINDS: [(&str, &str); 7] = [

@@ -3,12 +3,13 @@
 use std::path::Path;
 
 use super::{MOST, free_id, grade_words, known_grade, list, optional, plain, positive};
-use crate::app::{AppError, PriceSketch, YardSketch};
+use crate::authoring::{PriceSketch, YardSketch};
 use crate::quantity::{Basis, Currency, MassUnit, Notation, Price};
 use crate::shell::forms::{Blank, ask};
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
+use crate::world::AppError;
 
 /// The script of a yard from questions; its prices from a file, or asked one by one.
 pub(super) fn asked(terminal: &Terminal, list: Option<&str>) -> Result<(String, String), AppError> {

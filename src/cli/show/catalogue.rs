@@ -2,11 +2,11 @@
 
 use jiff::civil::Date;
 
-use crate::app::World;
 use crate::market::Grade;
 use crate::recipe::Hazard;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::page;
+use crate::world::World;
 
 fn grade_line(page: &mut Page, grade: &Grade, depth: usize) {
     entry_line(page, &format!("{}{}", "  ".repeat(depth), grade.id), &grade.name);

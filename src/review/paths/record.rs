@@ -3,14 +3,13 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
-use super::Facts;
 use super::coverage::Met;
 use super::graph::{Graph, Node, To, Way};
 use super::play::Played;
-use super::proofs;
 use super::situation::{PartNow, Situation, Touches, parts, parts_now, remembers};
 use super::spoken::confirmed;
 use super::tree::Effect;
+use super::{Facts, proofs};
 use crate::bench::{Ask, Asked, End, Fate, Question, UnitState, Weighing};
 use crate::quantity::Mass;
 use crate::recipe::{Mark, Recipe};

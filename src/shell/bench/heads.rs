@@ -1,8 +1,8 @@
 //! What stands above a question: what the recipe says, the step that is turned to, its hazards; and what helps to answer.
 
 use super::Shown;
-use crate::app::{AppError, Session};
 use crate::bench::{Ask, FINISHED, NOTHING, Question};
+use crate::sessions::Session;
 use crate::shell::emergency::{HELP_NOW, HELP_NOW_DOES};
 use crate::shell::ink::{Ink, Page};
 use crate::shell::line::Aids;
@@ -10,6 +10,7 @@ use crate::shell::meaning::AnswerMeaning;
 use crate::shell::order::ORDERS;
 use crate::shell::page;
 use crate::shell::terminal::Terminal;
+use crate::world::AppError;
 
 /// What the recipe says now and did not say before. When a session is taken up, that is what belongs to the question at hand.
 pub(super) fn say_new(terminal: &Terminal, session: &Session<'_>, shown: &mut Shown) {

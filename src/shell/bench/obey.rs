@@ -1,14 +1,16 @@
 //! Carries out the orders that work at every question.
 
 use super::Shown;
-use crate::app::{AppError, Session, add_quote};
 use crate::bench::{Entry, Kind, Question};
+use crate::pricing::add_quote;
+use crate::sessions::Session;
 use crate::shell::emergency::{HELP_NOW, HELP_NOW_DOES};
 use crate::shell::ink::{Ink, Page};
 use crate::shell::order::{ORDERS, Order};
 use crate::shell::terminal::Terminal;
 use crate::shell::{forms, page, tally};
 use crate::store::quotes::QuoteLog;
+use crate::world::AppError;
 
 pub(super) fn obey(
     terminal: &Terminal,

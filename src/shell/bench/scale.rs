@@ -7,10 +7,10 @@ use std::time::Duration;
 use crossterm::event::{self, Event, KeyCode, KeyEventKind};
 use crossterm::terminal;
 
-use crate::app::{OnScale, ScaleOrder, ScaleReading, Session};
 use crate::bench::{Ask, Question};
 use crate::quantity::Notation;
 use crate::scale::{Amount, Refusal, Sight, State};
+use crate::sessions::{OnScale, ScaleOrder, ScaleReading, Session};
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
 

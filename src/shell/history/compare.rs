@@ -5,9 +5,9 @@ use rust_decimal::prelude::ToPrimitive;
 
 use super::replay::Layout;
 use super::strip::{Strip, against};
-use crate::app::history::{Comparison, MinutesReport, PartReport};
 use crate::naming::counted;
 use crate::quantity::{Estimate, Mass, MassUnit, Notation};
+use crate::sessions::history::{Comparison, MinutesReport, PartReport};
 use crate::shell::ink::{Ink, Page};
 use crate::shell::page::range;
 use crate::stats::outliers::Method;
@@ -166,7 +166,7 @@ fn step_line(name: &str, step: &MinutesReport, report: &MinutesReport, layout: L
     page.line(&[(Ink::Plain, "  "), (Ink::Name, &step.title), (Ink::Figure, &text)]);
     if let Some(trend) = &report.trend {
         let change = (trend.per_doubling() - 1.0) * 100.0;
-        let sure = trend.is_distinct(crate::app::history::CONFIDENCE).unwrap_or(false);
+        let sure = trend.is_distinct(crate::sessions::history::CONFIDENCE).unwrap_or(false);
         let word = if sure { "" } else { " (could be chance)" };
         let side = if change < 0.0 { "less" } else { "more" };
         page.say(

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::compare::Named;
-use crate::app::history::{MinutesReport, PartReport};
+use crate::sessions::history::{MinutesReport, PartReport};
 use crate::stats::describe::Summary;
 use crate::stats::outliers::Method;
 
@@ -30,7 +30,7 @@ fn summary(summary: &Summary) -> Value {
     json!({
         "n": summary.n(), "mean": summary.mean(), "sd": summary.sd(), "median": summary.median(),
         "min": summary.min(), "max": summary.max(),
-        "mean_95": summary.mean_interval(crate::app::history::CONFIDENCE).ok().map(|i| [i.low, i.high]),
+        "mean_95": summary.mean_interval(crate::sessions::history::CONFIDENCE).ok().map(|i| [i.low, i.high]),
     })
 }
 
@@ -75,6 +75,6 @@ fn step(step: &MinutesReport) -> Value {
         "minutes": step.minutes,
         "summary": step.summary.as_ref().map(summary),
         "per_doubling": step.trend.as_ref().map(|trend| trend.per_doubling()),
-        "distinct": step.trend.as_ref().and_then(|trend| trend.is_distinct(crate::app::history::CONFIDENCE).ok()),
+        "distinct": step.trend.as_ref().and_then(|trend| trend.is_distinct(crate::sessions::history::CONFIDENCE).ok()),
     })
 }

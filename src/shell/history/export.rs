@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use crate::app::history::tables::{Cell, Column, Kind, TABLES, Table, VERSION};
+use crate::trips::tables::{Cell, Column, Kind, TABLES, Table, VERSION};
 
 /// The form of the files.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,9 +1,9 @@
 //! Replayed sessions for people.
 
-use crate::app::history::{Replayed, Terms, Totals, Valued};
 use crate::market::Effects;
 use crate::naming::counted;
 use crate::quantity::{Money, Notation};
+use crate::sessions::history::{Replayed, Terms, Totals, Valued};
 use crate::shell::ink::{Ink, Page};
 use crate::shell::page::{signed, signed_digits};
 use crate::shell::table::Table;
@@ -67,7 +67,7 @@ fn head(sessions: &[Replayed], terms: &Terms, page: &mut Page) {
         "As it was: own yard with the prices of the moment on which the session ended, under the recipe as it ran. All of it is \
          an estimate; what a yard has paid stands on its ticket.",
     );
-    if terms.recipe != crate::app::history::RecipeChoice::AsRan {
+    if terms.recipe != crate::sessions::history::RecipeChoice::AsRan {
         page.say(Ink::Plain, "Now under another text of the recipe; answers that no longer fit are listed below.");
     }
     if sessions.iter().flat_map(|session| &session.now).any(|valued| valued.effects.is_none()) {

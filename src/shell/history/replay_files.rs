@@ -2,9 +2,9 @@
 
 use serde_json::{Value, json};
 
-use crate::app::history::{EarlierStop, Replayed, Totals, Valued};
 use crate::market::Effects;
 use crate::quantity::{Money, Notation};
+use crate::sessions::history::{EarlierStop, Replayed, Totals, Valued};
 use crate::shell::csv_rows::{Unwritten, write_csv};
 
 fn digits(money: Money) -> String {
@@ -68,7 +68,9 @@ fn earlier(stop: &EarlierStop) -> Value {
     })
 }
 
-fn sums(sums: &std::collections::BTreeMap<(String, String, &'static str), crate::app::history::Total>) -> Vec<Value> {
+fn sums(
+    sums: &std::collections::BTreeMap<(String, String, &'static str), crate::sessions::history::Total>,
+) -> Vec<Value> {
     sums.iter()
         .map(|((key, yard, currency), total)| {
             json!({

@@ -3,8 +3,8 @@
 use rust_decimal::Decimal;
 
 use super::replay::{Layout, effect_cells};
-use crate::app::history::{Sums, Total, Totals};
 use crate::quantity::Notation;
+use crate::sessions::history::{Sums, Total, Totals};
 use crate::shell::ink::{Ink, Page};
 use crate::shell::table::Table;
 

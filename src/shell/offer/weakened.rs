@@ -1,7 +1,7 @@
 //! What an offered script guards or warns of less than the one in its place: the first thing to know of it.
 
 use super::super::ink::{Ink, Page};
-use crate::app::{Offer, Unshown};
+use crate::authoring::{Offer, Unshown};
 use crate::recipe::{Action, HazardBook};
 use crate::review::annex_item;
 use crate::review::guards::{Loss, Spot, Weaker};

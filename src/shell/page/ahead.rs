@@ -3,9 +3,9 @@
 use rust_decimal::Decimal;
 
 use super::signed;
-use crate::app::{Advice, Ahead, NextBundle, Session};
 use crate::quantity::{Money, Notation};
 use crate::recipe::Step;
+use crate::sessions::{Advice, Ahead, NextBundle, Session};
 use crate::shell::ink::{Ink, Page};
 
 /// The advice at the head of `step`.

@@ -1,10 +1,11 @@
 //! The page of an end: how it came, and what the person should know beside the tally.
 
-use crate::app::{Session, World};
 use crate::bench::{End, Presence, Unfit};
 use crate::review;
+use crate::sessions::Session;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::stock;
+use crate::world::World;
 
 /// How the session ended and what the person should know beside the tally.
 pub fn ending(world: &World, session: &Session<'_>) -> Page {

@@ -1,12 +1,13 @@
 //! The page of a question: what is asked, what may be answered, why, and what was understood.
 
 use super::{own_sessions, range, step};
-use crate::app::{AppError, Session, World};
 use crate::bench::{Answer, Ask, FINISHED, NOTHING, Question, UNIT, Weighing};
 use crate::quantity::{Estimate, Mass, MassUnit, Notation};
 use crate::recipe::Action;
+use crate::sessions::Session;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::meaning::meaning;
+use crate::world::{AppError, World};
 
 /// The question itself with what may be answered.
 pub fn question(session: &Session<'_>, question: &Question, default: Option<&str>) -> Page {

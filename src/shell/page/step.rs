@@ -2,10 +2,11 @@
 
 use super::ahead::ahead;
 use super::{ink_of, own_sessions, range, signed};
-use crate::app::{AppError, Session, World};
 use crate::quantity::Minutes;
 use crate::recipe::Step;
+use crate::sessions::Session;
 use crate::shell::ink::{Ink, Page};
+use crate::world::{AppError, World};
 
 /// The page of a step: where one is, what it takes, what it is expected to add, what it frees, what can hurt, how it is done.
 ///

@@ -1,9 +1,9 @@
 //! A report as Markdown.
 
 use super::{BOOKED, ESTIMATED, GOES_ON, NO_INCOME, NOTHING_BOOKED, Report, TO_SELL, hours, kilograms};
-use crate::app::history::SessionReport;
 use crate::naming::counted;
 use crate::quantity::Notation;
+use crate::sessions::history::SessionReport;
 use crate::shell::balance_page;
 use crate::shell::page::{annex_item, range, signed};
 use crate::shell::tally::markdown::{escape, write as tally};

@@ -8,8 +8,9 @@ mod sheet;
 
 use rust_decimal::Decimal;
 
-use crate::app::history::{Books, SessionReport};
 use crate::quantity::{Mass, MassUnit, Notation};
+use crate::sessions::history::SessionReport;
+use crate::trips::Books;
 
 pub use markdown::write as markdown;
 pub use sheet::{SheetFacts, html as sheet_html, text as sheet_text};

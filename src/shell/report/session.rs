@@ -3,9 +3,9 @@
 use super::chart::{amount_bar, mass_bar};
 use super::html::Html;
 use super::{BOOKED, ESTIMATED, GOES_ON, NO_INCOME, NOTHING_BOOKED, Report, TO_SELL, hours, kilograms};
-use crate::app::history::SessionReport;
 use crate::market::tally::Item;
 use crate::quantity::{Money, Notation};
+use crate::sessions::history::SessionReport;
 use crate::shell::balance_page;
 use crate::shell::page::{annex_item, range, signed_digits};
 

@@ -1,0 +1,277 @@
+//! `check`: everything that can be found in a recipe or a yard without a person at the bench.
+
+mod recipe;
+mod subject;
+mod test_session;
+mod tool;
+mod yard;
+
+use std::cell::Cell;
+use std::collections::BTreeSet;
+use std::rc::Rc;
+use std::time::Duration;
+
+use super::rehearsal::Rehearsal;
+use crate::naming::{counted, first_unsafe};
+use crate::recipe::Mark;
+use crate::review::guards::WorkGuards;
+use crate::review::paths::Coverage;
+use crate::review::{Finding, Severity};
+use crate::script::{Glance, Host, Pace, Script, ScriptError, processor_time};
+use crate::store::home::Shelf;
+use crate::world::{AppError, World};
+
+pub(super) use recipe::work_guards;
+pub use subject::Subject;
+
+/// How far a check goes.
+#[derive(Debug, Clone, Copy)]
+pub struct Bounds {
+    /// The most runs for one recipe.
+    pub runs: u64,
+    /// The most processor time for one script: on a busy machine a check takes longer, and is as thorough.
+    pub time: Duration,
+}
+
+impl Default for Bounds {
+    fn default() -> Bounds {
+        Bounds { runs: 20_000, time: Duration::from_secs(20) }
+    }
+}
+
+/// Processor time after which a check leaves what it cannot finish anyway.
+const LATE: Duration = Duration::from_millis(300);
+
+/// A finding, and the text that it points into.
+#[derive(Debug, Clone)]
+pub struct Placed {
+    /// The file as people know it.
+    pub file: Rc<str>,
+    /// Its whole text.
+    pub source: Rc<str>,
+    /// What was found.
+    pub finding: Finding,
+}
+
+impl From<ScriptError> for Placed {
+    fn from(error: ScriptError) -> Placed {
+        let hint = error.hint.unwrap_or_default();
+        let finding = Finding::new(Severity::Error, "script", error.mark, error.message, hint);
+        Placed { file: error.file, source: error.source, finding }
+    }
+}
+
+/// What a script turned out to be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// A recipe.
+    Recipe,
+    /// A yard.
+    Yard,
+    /// A tool.
+    Tool,
+    /// Neither, as far as it can be read.
+    Unknown,
+}
+
+impl Kind {
+    /// The word on screen and in JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            Kind::Recipe => "recipe",
+            Kind::Yard => "yard",
+            Kind::Tool => "tool",
+            Kind::Unknown => "script",
+        }
+    }
+}
+
+/// What checking one script came to.
+#[derive(Debug, Clone)]
+pub struct Checked {
+    /// The file as people know it.
+    pub file: String,
+    /// What it is.
+    pub kind: Kind,
+    /// Its id, as it says itself; else the name of its file.
+    pub id: String,
+    /// What was found, in the order of the script.
+    pub findings: Vec<Placed>,
+    /// How much of a recipe's ways was looked at.
+    pub coverage: Option<Coverage>,
+    /// How many questions its test session answers, or how many examples a tool ran; `None` where it has none.
+    pub test_answers: Option<usize>,
+    /// Sample lots that a yard's rule judged; `None` where it has no rule of its own.
+    pub lots: Option<u64>,
+    /// Why not all sample lots were judged, if so.
+    pub lots_left: Option<String>,
+    /// The processor time that it took.
+    pub took: Duration,
+    /// Grades that its parts and remainders had.
+    pub(super) grades: BTreeSet<String>,
+    /// Guards that its works asked.
+    pub(super) guards: WorkGuards,
+    /// The examples of a tool, run.
+    pub(super) rehearsal: Rehearsal,
+}
+
+impl Checked {
+    /// How many findings are this bad.
+    pub fn count(&self, severity: Severity) -> usize {
+        self.findings.iter().filter(|placed| placed.finding.severity == severity).count()
+    }
+
+    /// Whether the script can be used: nothing in it is wrong.
+    pub fn is_sound(&self) -> bool {
+        self.count(Severity::Error) == 0
+    }
+}
+
+/// Counts runs and watches the time of one script.
+pub(super) struct Watch {
+    bounds: Bounds,
+    begun: Duration,
+    pace: Pace,
+    runs: Cell<u64>,
+}
+
+impl Watch {
+    fn start(bounds: Bounds, host: &Host) -> Watch {
+        Watch { bounds, begun: processor_time(), pace: Pace::start(host), runs: Cell::new(0) }
+    }
+
+    /// Counts a run.
+    fn count(&self) {
+        self.runs.set(self.runs.get() + 1);
+    }
+
+    /// The processor time used so far.
+    fn took(&self) -> Duration {
+        processor_time().saturating_sub(self.begun)
+    }
+
+    /// Whether what cannot be finished should be left.
+    fn is_late(&self) -> bool {
+        self.took() > LATE
+    }
+
+    /// Why nothing further may be run, once that is so.
+    fn spent(&self, host: &Host) -> Option<String> {
+        if self.runs.get() >= self.bounds.runs {
+            return Some(format!("the bound of {} runs is reached", self.bounds.runs));
+        }
+        if self.took() >= self.bounds.time {
+            let seconds = counted(self.bounds.time.as_secs(), "second");
+            return Some(format!("the time for one script is over ({seconds})"));
+        }
+        self.pace.trouble(host)
+    }
+}
+
+/// Checks scripts; recipes before yards, so that what a yard never buys can be told.
+///
+/// # Errors
+/// The person's folder cannot be read.
+pub fn check(world: &World, subjects: &[Subject], bounds: Bounds) -> Result<Vec<Checked>, AppError> {
+    let mut checked: Vec<Checked> = subjects.iter().map(|subject| check_one(world, subject, bounds)).collect();
+    if checked.iter().any(|one| one.kind == Kind::Yard) {
+        let grades = grades_of_all(world, &checked)?;
+        for (one, subject) in checked.iter_mut().zip(subjects).filter(|(one, _)| one.kind == Kind::Yard) {
+            one.findings.extend(yard::unreached(world.host(), subject, &grades));
+        }
+    }
+    Ok(checked)
+}
+
+/// The grades of every recipe that there is: what those just checked came to on their ways, and what the others and the
+/// libraries name.
+fn grades_of_all(world: &World, checked: &[Checked]) -> Result<BTreeSet<String>, AppError> {
+    let mut grades: BTreeSet<String> = checked.iter().flat_map(|one| one.grades.iter().cloned()).collect();
+    for id in world.ids(Shelf::Recipes)? {
+        if !checked.iter().any(|one| one.kind == Kind::Recipe && one.id == id) {
+            let subject = Subject::named(world, Shelf::Recipes, &id)?;
+            grades.extend(recipe::named_grades(world.host(), &subject));
+        }
+    }
+    grades.extend(world.host().library_texts());
+    Ok(grades)
+}
+
+pub(super) fn check_one(world: &World, subject: &Subject, bounds: Bounds) -> Checked {
+    let host = world.host();
+    let watch = Watch::start(bounds, host);
+    let mut checked = Checked {
+        file: subject.file.clone(),
+        kind: Kind::Unknown,
+        id: subject.stem.clone(),
+        findings: Vec::new(),
+        coverage: None,
+        test_answers: None,
+        lots: None,
+        lots_left: None,
+        took: Duration::ZERO,
+        grades: BTreeSet::new(),
+        guards: WorkGuards::new(),
+        rehearsal: Rehearsal::default(),
+    };
+    checked.findings.extend(hidden(subject));
+    match host.glance(&subject.file, &subject.text) {
+        Ok(Glance::Recipe(unit)) => {
+            checked.kind = Kind::Recipe;
+            checked.id = unit.id;
+        }
+        Ok(Glance::Yard { id, .. }) => {
+            checked.kind = Kind::Yard;
+            checked.id = id;
+        }
+        Ok(Glance::Tool { id, .. }) => {
+            checked.kind = Kind::Tool;
+            checked.id = id;
+        }
+        Err(_) => {
+            checked.kind = match subject.shelf {
+                Some(Shelf::Yards) => Kind::Yard,
+                Some(Shelf::Tools | Shelf::Reports) => Kind::Tool,
+                Some(_) => Kind::Recipe,
+                None => Kind::Unknown,
+            }
+        }
+    }
+    match host.open(&subject.file, &subject.text) {
+        Err(error) => checked.findings.push((*error).into()),
+        Ok(script) => match checked.kind {
+            Kind::Yard => yard::check(world, &script, &watch, &mut checked),
+            Kind::Tool => tool::check(world, subject, &script, &mut checked),
+            Kind::Recipe => recipe::check(world, subject, &script, &watch, &mut checked),
+            Kind::Unknown => neither(host, &script, &mut checked),
+        },
+    }
+    subject::clashes(world, subject, &mut checked);
+    checked.findings.sort_by_key(|placed| {
+        (placed.file != subject.file.as_str().into(), placed.finding.mark, placed.finding.message.clone())
+    });
+    checked.took = watch.took();
+    checked
+}
+
+/// What a script is that declares neither a unit nor a yard first: what its declarations fail with, or that it declares nothing.
+fn neither(host: &Host, script: &Script, checked: &mut Checked) {
+    let errors = host.recipe(script).err().unwrap_or_default();
+    checked.findings.extend(errors.into_iter().map(Placed::from));
+}
+
+/// Characters in the source that cannot be seen, one a line: in a comment or a text they can make it read as something else.
+fn hidden(subject: &Subject) -> Vec<Placed> {
+    let (file, source): (Rc<str>, Rc<str>) = (subject.file.as_str().into(), subject.text.as_str().into());
+    let lines = subject.text.lines().enumerate().filter_map(|(at, line)| {
+        let visible: String = line.chars().map(|c| if c == '\t' { ' ' } else { c }).collect();
+        first_unsafe(&visible).map(|(column, c)| (Mark { line: at + 1, column }, c))
+    });
+    let found = lines.map(|(mark, c)| {
+        let message = format!("a character that cannot be seen: U+{:04X}", u32::from(c));
+        let hint = "take it out; it can make a text read as something else than it is";
+        let finding = Finding::new(Severity::Error, "hidden", mark, message, hint);
+        Placed { file: file.clone(), source: source.clone(), finding }
+    });
+    found.collect()
+}

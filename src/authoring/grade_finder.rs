@@ -1,0 +1,176 @@
+//! The grade finder at work: what was seen so far, what it may be, what to try next.
+
+use rust_decimal::prelude::ToPrimitive;
+
+use crate::finder::{Finder, Measured, Next, Ranked, Seen, Test};
+use crate::naming::suggest;
+use crate::quantity::{Currency, MassUnit, Notation};
+use crate::tool::{Given, Input, Kind, Rules, Value, value_of};
+use crate::world::{AppError, World, shipped};
+
+/// From this probability on a candidate is named, and its cautions are shown, although likelier ones have none.
+pub const NAMED_FROM: f64 = 0.01;
+/// The answer that says nothing.
+pub const CANNOT_TELL: &str = "cannot tell";
+
+/// One test that was made.
+#[derive(Debug, Clone, PartialEq)]
+struct Made {
+    test: usize,
+    seen: Option<Seen>,
+    words: String,
+}
+
+/// A thing on its way to a grade.
+pub struct GradeFinder<'w> {
+    world: &'w World,
+    finder: Finder,
+    notation: Notation,
+    unit: MassUnit,
+    currency: Currency,
+    made: Vec<Made>,
+}
+
+impl World {
+    /// A finder with nothing seen yet; weights and numbers are read as at this yard.
+    ///
+    /// # Errors
+    /// The yard or a setting cannot be read.
+    pub fn grade_finder(&self, yard: Option<&str>) -> Result<GradeFinder<'_>, AppError> {
+        let (_, yard) = self.yard(&self.yard_id(yard)?)?;
+        let (notation, unit) = (self.notation(&yard), self.unit(&yard)?);
+        Ok(GradeFinder {
+            world: self,
+            finder: shipped::finder(),
+            notation,
+            unit,
+            currency: yard.currency(),
+            made: Vec::new(),
+        })
+    }
+}
+
+impl GradeFinder<'_> {
+    /// The tests and candidates.
+    pub fn finder(&self) -> &Finder {
+        &self.finder
+    }
+
+    /// A test by its id.
+    ///
+    /// # Errors
+    /// There is none; near names are given.
+    pub fn test(&self, id: &str) -> Result<usize, AppError> {
+        self.finder.test(id).ok_or_else(|| {
+            let ids = self.finder.tests().iter().map(|test| test.id.as_str());
+            AppError::Name(format!("there is no test `{}`; {}", id.escape_debug(), suggest(id, ids)))
+        })
+    }
+
+    /// Takes the answer of a test: one of its answers, the number of one, how one begins, or that one cannot tell. Gives what
+    /// was understood.
+    ///
+    /// # Errors
+    /// What is wrong with it.
+    pub fn answer(&mut self, test: usize, text: &str) -> Result<String, String> {
+        let mut options = self.finder.tests()[test].answers.clone();
+        options.push(CANNOT_TELL.to_owned());
+        let known = options.clone();
+        let read = self.read("answer", Kind::Choice { options }, text)?;
+        let Value::Text(words) = read.value else { return Err("that is no answer".to_owned()) };
+        let place = known.iter().position(|option| *option == words).filter(|place| place + 1 < known.len());
+        self.keep(test, place.map(|answer| Seen::Answer(test, answer)), words.clone());
+        Ok(words)
+    }
+
+    /// Takes a density from a weight and the water that it displaces, each as people write it. Gives what was understood.
+    ///
+    /// # Errors
+    /// What is wrong with either.
+    pub fn measure(&mut self, test: usize, weight: &str, displaced: &str) -> Result<String, String> {
+        let weighed = self.read("weight", Kind::Weight, weight)?;
+        let water = self.read("displaced", Kind::Number { unit: "ml".to_owned() }, displaced)?;
+        let float = |number: Option<rust_decimal::Decimal>| number.and_then(|number| number.to_f64()).unwrap_or(0.0);
+        let grams = match weighed.value {
+            Value::Weight(mass) => float(Some(mass.grams())),
+            _ => 0.0,
+        };
+        let ml = match water.value {
+            Value::Number(number) => float(Some(number)),
+            _ => 0.0,
+        };
+        // The person's scale may be coarser than the digits that they typed.
+        let division = self.world.scale_division().map_err(|error| error.to_string())?;
+        let step = float(weighed.step).max(float(division.map(|division| division.grams())));
+        let measured = Measured::from_water(grams, step, ml, float(water.step));
+        let measured = measured.ok_or("weight and water must both be more than nothing")?;
+        if !(0.3..24.0).contains(&measured.density) {
+            return Err(format!("{:.3} g/cm³ is no solid's density; check both units", measured.density));
+        }
+        let words = format!("{:.2} ± {:.2} g/cm³", measured.density, measured.sd);
+        self.keep(test, Some(Seen::Density(measured)), words.clone());
+        Ok(words)
+    }
+
+    /// Leaves a test out.
+    pub fn leave_out(&mut self, test: usize) {
+        self.keep(test, None, CANNOT_TELL.to_owned());
+    }
+
+    /// Takes the latest answer back; which test it was.
+    pub fn back(&mut self) -> Option<usize> {
+        self.made.pop().map(|made| made.test)
+    }
+
+    fn keep(&mut self, test: usize, seen: Option<Seen>, words: String) {
+        self.made.retain(|made| made.test != test);
+        self.made.push(Made { test, seen, words });
+    }
+
+    fn read(&self, key: &str, kind: Kind, text: &str) -> Result<Given, String> {
+        let input = Input { kind: Some(kind), ..Input::new(key, "", Default::default()) };
+        let rules = Rules {
+            notation: self.notation,
+            unit: self.unit,
+            tare: &|name| self.world.container(name),
+            grades: self.world.host().catalogue().grades(),
+            currency: self.currency,
+        };
+        value_of(&input, text, &rules)
+    }
+
+    fn seen(&self) -> Vec<Seen> {
+        self.made.iter().filter_map(|made| made.seen).collect()
+    }
+
+    /// The tests that were made, with what was understood.
+    pub fn made(&self) -> impl Iterator<Item = (&Test, &str)> {
+        self.made.iter().map(|made| (&self.finder.tests()[made.test], made.words.as_str()))
+    }
+
+    /// Grades by their probability, the likeliest first.
+    pub fn ranked(&self) -> Vec<Ranked> {
+        self.finder.ranked(&self.seen())
+    }
+
+    /// Tests that are left, the one that tells most a minute first.
+    pub fn next(&self) -> Vec<Next> {
+        let made: Vec<usize> = self.made.iter().map(|made| made.test).collect();
+        self.finder.next(&self.seen(), &made)
+    }
+
+    /// Hazards that show: of what it may well be, and of what was seen by itself. The catalogue's cautions of each are due.
+    pub fn hazards(&self) -> Vec<String> {
+        let mut hazards = Vec::new();
+        for made in &self.made {
+            hazards.extend(self.finder.tests()[made.test].shows.get(&made.words).cloned());
+        }
+        if self.made.iter().any(|made| made.seen.is_some()) {
+            let likely = self.ranked().into_iter().filter(|ranked| ranked.probability >= NAMED_FROM);
+            hazards.extend(likely.flat_map(|ranked| ranked.hazards));
+        }
+        let mut known = std::collections::BTreeSet::new();
+        hazards.retain(|hazard| known.insert(hazard.clone()));
+        hazards
+    }
+}

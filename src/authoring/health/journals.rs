@@ -1,0 +1,101 @@
+//! The sessions: their journals, the copies of the scripts that they ran under, and what their times say of the clock.
+
+use jiff::Timestamp;
+
+use super::folder::is_ahead;
+use super::scripts::is_no_folder;
+use super::{Findings, Found};
+use crate::sessions::Session;
+use crate::sessions::history::{Archive, Record};
+use crate::store::Id;
+use crate::world::{AppError, World};
+
+pub(super) fn examine(world: &World, findings: &mut Findings) {
+    let list = match world.home.sessions() {
+        // Found with the folders.
+        Err(error) if is_no_folder(&error) => return,
+        result => findings.add_error("sessions", result),
+    };
+    let Some(list) = list else { return };
+    let Some(archive) = findings.add_error("sessions", Archive::new(world)) else { return };
+    for id in &list.ids {
+        let found = session(&archive, id);
+        findings.add(format!("session {id}"), found);
+    }
+    for other in &list.others {
+        let what = "the program did not put this file there; move it elsewhere";
+        findings.add(format!("sessions/{other}"), Found::Wrong(what.to_owned()));
+    }
+    if let Some(ahead) = list.ids.iter().find_map(|id| dated_ahead(world, id)) {
+        findings.add("clock", Found::Wrong(ahead));
+    }
+}
+
+fn session(archive: &Archive<'_>, id: &Id) -> Found {
+    let world = archive.world();
+    let record = match Record::read(&world.home, id) {
+        Ok(record) => record,
+        Err(error) => return Found::Wrong(error.to_string()),
+    };
+    if let Some(wrong) = record.damage() {
+        return Found::Wrong(wrong.to_owned());
+    }
+    for digest in record.texts() {
+        // A copy that was changed is found with the copies.
+        if let Ok(None) = world.home.seen_script(digest) {
+            let what = format!(
+                "no copy of a script that it ran under is kept (scripts-seen/{digest}.rhai): once the script changes, it \
+                 can be replayed only by the changed one"
+            );
+            return Found::Wrong(what);
+        }
+    }
+    let (session, seen) = match Session::view(archive, id, None, None) {
+        Ok(found) => found,
+        Err(error) => return Found::Wrong(error.to_string()),
+    };
+    if !seen.remarks.is_empty() {
+        return Found::Wrong(seen.remarks.join("; "));
+    }
+    let header = session.header();
+    if record.result().is_some_and(|kept| session.haul_played().is_ok_and(|played| !kept.is_same_goods(&played))) {
+        let what = "its answers come to something else under this version of the program; what its journal says counts";
+        return Found::Note(what.to_owned());
+    }
+    // The copy is kept, so nothing is lost; a recipe that is at fault is found with the recipes.
+    if let Err(AppError::Name(_)) = world.recipe(&header.recipe) {
+        let (recipe, digest) = (&header.recipe, &header.recipe_digest);
+        return Found::Note(format!(
+            "the recipe {recipe} is gone. Nothing is lost: that copy is scripts-seen/{digest}.rhai; put it back as recipes/{recipe}.rhai to have \
+             the recipe again"
+        ));
+    }
+    set_back(session.entries().iter().map(|entry| entry.at.as_str())).map_or(Found::Sound, Found::Note)
+}
+
+/// Where the times of a journal go backwards.
+fn set_back<'a>(times: impl Iterator<Item = &'a str>) -> Option<String> {
+    let mut former: Option<(&str, Timestamp)> = None;
+    for (place, text) in (1..).zip(times) {
+        let at: Timestamp = text.parse().ok()?;
+        if let Some((earlier, _)) = former.filter(|(_, former)| at < *former) {
+            return Some(format!(
+                "entry {place} is dated {text}, before the entry above it ({earlier}): the clock was set back. No answer is \
+                 affected; times that steps took are counted as 0 there"
+            ));
+        }
+        former = Some((text, at));
+    }
+    None
+}
+
+/// An entry that is dated ahead of the clock.
+fn dated_ahead(world: &World, id: &Id) -> Option<String> {
+    let reading = world.home.session(id).ok()?;
+    let ahead = |text: &&str| text.parse().is_ok_and(|at| is_ahead(world, at));
+    let at = reading.records.iter().map(|entry| entry.at.as_str()).find(ahead)?;
+    Some(format!(
+        "an entry of {id} is dated {at}, but now it is {}. Set the clock right, or bear in mind that it was wrong then",
+        world.clock.stamp()
+    ))
+}

@@ -1,0 +1,153 @@
+//! Bench tools: read from their scripts, answered, and run at a yard.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+
+use crate::pricing::quotes;
+use crate::quantity::{Mass, MassUnit, Notation};
+use crate::script::Script;
+use crate::sessions::history::{Archive, RecipeChoice, Record};
+use crate::store::Id;
+use crate::store::home::Shelf;
+use crate::tool::{Given, Input, PastSession, Rules, Sheet, Till, Tool, value_of};
+use crate::world::{AppError, World};
+
+/// A tool at hand: its script, and the yard at which it works.
+pub struct ToolAtYard<'w> {
+    world: &'w World,
+    script: Script,
+    /// The tool.
+    pub tool: Tool,
+    /// The yard.
+    pub till: Till,
+    /// How numbers are written.
+    pub notation: Notation,
+    /// The unit of a weight that names none.
+    pub unit: MassUnit,
+}
+
+/// Answers by the keys of their inputs.
+pub type Answers = BTreeMap<String, Given>;
+
+impl World {
+    /// A tool by its exact id, with its script.
+    ///
+    /// # Errors
+    /// There is none, or its script is at fault.
+    pub fn tool(&self, id: &str) -> Result<(Script, Tool), AppError> {
+        let script = self.script(&self.find(self.shelf_of_tool(id), id)?)?;
+        let tool = self.host().tool(&script)?;
+        crate::world::expect_id(&script, id, &tool.id, tool.mark)?;
+        Ok((script, tool))
+    }
+
+    /// Whether an id is that of a tool, and not of a report alone.
+    #[must_use]
+    pub fn is_tool(&self, id: &str) -> bool {
+        self.find(Shelf::Tools, id).is_ok()
+    }
+
+    /// Where the tool of an id stands: a tool goes before a report.
+    pub(super) fn shelf_of_tool(&self, id: &str) -> Shelf {
+        let is_report = !self.is_tool(id) && self.find(Shelf::Reports, id).is_ok();
+        if is_report { Shelf::Reports } else { Shelf::Tools }
+    }
+
+    /// A tool with the yard at which it works.
+    ///
+    /// # Errors
+    /// As [`World::tool`]; the yard or the quotes cannot be read.
+    pub fn tool_at(&self, id: &str, yard: Option<&str>, date: Option<Date>) -> Result<ToolAtYard<'_>, AppError> {
+        let (script, tool) = self.tool(id)?;
+        let (_, yard) = self.yard(&self.yard_id(yard)?)?;
+        let (quotes, _) = quotes(self)?;
+        let (notation, unit) = (self.notation(&yard), self.unit(&yard)?);
+        let till = Till { yard: yard.into(), quotes: quotes.into(), date: date.unwrap_or_else(|| self.clock.today()) };
+        Ok(ToolAtYard { world: self, script, tool, till, notation, unit })
+    }
+}
+
+impl ToolAtYard<'_> {
+    /// Reads an answer as the person writes it.
+    ///
+    /// # Errors
+    /// What is wrong with it.
+    pub fn read(&self, input: &Input, text: &str) -> Result<Given, String> {
+        self.read_as(input, text, self.notation)
+    }
+
+    fn read_as(&self, input: &Input, text: &str, notation: Notation) -> Result<Given, String> {
+        let tare = |name: &str| -> Option<Mass> { self.world.container(name) };
+        let rules = Rules {
+            notation,
+            unit: self.unit,
+            tare: &tare,
+            grades: self.world.host().catalogue().grades(),
+            currency: self.till.yard.currency(),
+        };
+        value_of(input, text, &rules)
+    }
+
+    /// What Enter alone answers: texts of the script are written with a decimal point.
+    #[must_use]
+    pub fn usual(&self, input: &Input) -> Option<Given> {
+        let text = input.usual.as_ref();
+        let usual = text.and_then(|text| self.read_as(input, text, Notation::Point).ok());
+        usual.or_else(|| input.optional.then_some(Given::NOTHING))
+    }
+
+    /// Whether an input is asked, after these answers.
+    #[must_use]
+    pub fn is_asked(&self, input: &Input, answers: &Answers) -> bool {
+        let Some(when) = &input.when else { return true };
+        let earlier = self.tool.input(&when.key).zip(answers.get(&when.key));
+        let exact = earlier.map(|(earlier, given)| given.value.exact(earlier));
+        exact.is_some_and(|exact| when.values.contains(&exact))
+    }
+
+    /// Works it out. An answer that cannot be stands in [`Sheet::refused`].
+    ///
+    /// # Errors
+    /// The script is at fault.
+    pub fn work_out(&self, answers: &Answers) -> Result<Sheet, AppError> {
+        let sessions = if self.tool.reads_sessions { Some(past_sessions(self.world)?) } else { None };
+        self.run(answers, sessions)
+    }
+
+    pub(super) fn run(&self, answers: &Answers, sessions: Option<Vec<PastSession>>) -> Result<Sheet, AppError> {
+        Ok(self.world.host().work_out(&self.script, answers.clone(), &self.till, sessions)?)
+    }
+}
+
+/// The sessions of the person's folder, oldest first, each valued as it was. One that cannot be read or valued is left out:
+/// `doctor` names it.
+fn past_sessions(world: &World) -> Result<Vec<PastSession>, AppError> {
+    let archive = Archive::new(world)?;
+    let ids = world.home.sessions()?.ids;
+    let mut sessions = Vec::new();
+    archive.each(&ids, |id, record| {
+        sessions.extend(record.and_then(|record| past_session(&archive, id, record)));
+        Ok(())
+    })?;
+    Ok(sessions)
+}
+
+fn past_session(archive: &Archive<'_>, id: &Id, record: Record) -> Result<PastSession, AppError> {
+    let past = archive.play(record, &RecipeChoice::AsRan)?;
+    let valuation = archive.as_it_was(&past, &mut Vec::new())?;
+    let tally = past.tally(archive, &valuation)?;
+    Ok(PastSession {
+        name: id.to_string(),
+        day: past.day().map(|day| day.to_string()).unwrap_or_default(),
+        recipe: past.header.recipe.clone(),
+        yard: valuation.yard.id().to_owned(),
+        currency: valuation.yard.currency().code().to_owned(),
+        net: tally.net.amount(),
+        gain: tally.gain.map(|gain| gain.amount()),
+        minutes: tally.minutes.get(),
+        intake: past.run_result.state.intake.map(|reading| reading.net),
+        sample: valuation.yard.is_sample(),
+        ended: past.has_ended(),
+    })
+}

@@ -1,0 +1,116 @@
+//! Valuing a haul at a yard on a day, with the quotes that hold then.
+
+use std::rc::Rc;
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+
+use super::quotes::quotes;
+use crate::market::haul::{Haul, Remainder, RemainderOf, WeightSource};
+use crate::market::{Book, INDEX, Quote, Tally, Yard};
+use crate::quantity::{Mass, Notation};
+use crate::recipe::Recipe;
+use crate::world::{AppError, World};
+
+/// A yard, the quotes, and the day on which prices are asked.
+pub struct Valuation {
+    /// The yard.
+    pub yard: Rc<Yard>,
+    /// The day.
+    pub date: Date,
+    /// How numbers are written for this person at this yard.
+    pub notation: Notation,
+    /// What could not be read of the quotes.
+    pub warnings: Vec<String>,
+    quotes: Rc<[Quote]>,
+}
+
+impl Valuation {
+    /// The valuation at a yard, today unless a date is given.
+    ///
+    /// # Errors
+    /// The yard or the quotes cannot be read.
+    pub fn new(world: &World, yard_id: &str, date: Option<Date>) -> Result<Valuation, AppError> {
+        let (_, yard) = world.yard(yard_id)?;
+        let (quotes, warnings) = quotes(world)?;
+        let date = date.unwrap_or_else(|| world.clock.today());
+        let mut valuation = Valuation::over(world, Rc::new(yard), quotes.into(), date);
+        valuation.warnings.extend(warnings);
+        Ok(valuation)
+    }
+
+    /// The valuation at a yard and with quotes that were read before. Prices that follow an index are those of its latest
+    /// value that is known for the day and is not older than the module.
+    pub(crate) fn over(world: &World, yard: Rc<Yard>, quotes: Rc<[Quote]>, date: Date) -> Valuation {
+        let notation = world.notation(&yard);
+        let mut warnings = Vec::new();
+        let value_of = |index: &str| {
+            let fits = |quote: &&Quote| quote.date >= yard.as_of() && quote.price.currency() == yard.currency();
+            let value = index_value(&quotes, index, date).filter(fits)?;
+            Some((value.price, value.date))
+        };
+        let moved = (!yard.indexes().is_empty()).then(|| yard.at_indexes(value_of));
+        let yard = match moved {
+            None => yard,
+            Some(Ok(moved)) => Rc::new(moved),
+            Some(Err(error)) => {
+                warnings.push(format!("the indexes of {} are left out: {error}", yard.name()));
+                yard
+            }
+        };
+        Valuation { yard, date, notation, warnings, quotes }
+    }
+
+    /// The same without prices that were learnt from a ticket at that moment or later.
+    pub(crate) fn known_by(self, moment: Timestamp) -> Valuation {
+        let is_known = |quote: &&Quote| quote.learnt.is_none_or(|learnt| learnt < moment);
+        if self.quotes.iter().all(|quote| is_known(&quote)) {
+            return self;
+        }
+        Valuation { quotes: self.quotes.iter().filter(is_known).cloned().collect(), ..self }
+    }
+
+    /// The price book.
+    pub fn book<'a>(&'a self, world: &'a World) -> Book<'a> {
+        Book::new(&self.yard, &self.quotes, world.host().catalogue().grades(), self.date)
+    }
+
+    /// The tally of a haul.
+    ///
+    /// # Errors
+    /// The haul contradicts itself or runs out of bounds.
+    pub fn tally(&self, world: &World, haul: &Haul) -> Result<Tally, AppError> {
+        Ok(Tally::of(haul, &self.book(world))?)
+    }
+}
+
+/// The latest value of an index that is known on a day; of several of one day the one entered last.
+pub(crate) fn index_value<'q>(quotes: &'q [Quote], index: &str, date: Date) -> Option<&'q Quote> {
+    let of_index = |quote: &&Quote| quote.yard == INDEX && quote.grade == index && quote.date <= date;
+    quotes.iter().filter(of_index).max_by_key(|quote| quote.date)
+}
+
+/// The tally of a unit that nobody opens, at its usual weight or at `intake`.
+///
+/// # Errors
+/// As [`Valuation::tally`].
+pub fn whole_value(
+    world: &World,
+    valuation: &Valuation,
+    recipe: &Recipe,
+    intake: Option<Mass>,
+) -> Result<Tally, AppError> {
+    let mass = Some(intake.unwrap_or(recipe.unit().weighs.usual()));
+    let grade = Some(recipe.unit().whole_grade.clone());
+    let remainder =
+        Remainder { of: RemainderOf::Unit, grade: grade.clone(), mass, how: WeightSource::Weighed, pieces: 1 };
+    let haul = Haul {
+        unit_name: recipe.unit().name.clone(),
+        recipe: recipe.unit().id.clone(),
+        intake: mass,
+        whole_grade: grade,
+        remainders: vec![remainder],
+        ..Haul::default()
+    };
+    valuation.tally(world, &haul)
+}

@@ -1,0 +1,143 @@
+//! A session at the bench: every act of the person, recorded before it is acknowledged.
+
+mod acts;
+mod asking;
+mod discarding;
+mod finding;
+mod notes;
+mod opening;
+mod second_look;
+mod standing;
+
+use std::cell::OnceCell;
+use std::rc::Rc;
+
+pub use opening::{Recovery, Seen};
+
+use super::history::Learned;
+use crate::bench::{Answer, Entry, Kind, NotAnAnswer, RunResult, Standing};
+use crate::pricing::Valuation;
+use crate::quantity::MassUnit;
+use crate::recipe::Recipe;
+use crate::script::Script;
+use crate::store::journal::{Journal, SessionHeader};
+use crate::world::{AppError, World};
+
+/// What an act changed beyond the answer itself.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Change {
+    /// An answer was taken as this.
+    Answered(Answer),
+    /// The text is no answer.
+    NotTaken(NotAnAnswer),
+}
+
+/// A unit on the bench.
+pub struct Session<'w> {
+    world: &'w World,
+    header: SessionHeader,
+    script: Script,
+    recipe: Rc<Recipe>,
+    journal: Option<Journal>,
+    entries: Vec<Entry>,
+    standing: Rc<Standing>,
+    run_result: RunResult,
+    valuation: Valuation,
+    revisited: Option<String>,
+    unit: MassUnit,
+    learned: OnceCell<Learned>,
+    /// Whether it is read as it ran: what was confirmed stands, whatever a hazard's class or word is today.
+    as_recorded: bool,
+}
+
+impl<'w> Session<'w> {
+    /// The world in which it goes on.
+    pub(super) fn world(&self) -> &'w World {
+        self.world
+    }
+
+    fn assemble(
+        world: &'w World,
+        header: SessionHeader,
+        script: Script,
+        recipe: Rc<Recipe>,
+        entries: Vec<Entry>,
+        valuation: Valuation,
+    ) -> Result<Session<'w>, AppError> {
+        let standing = Rc::new(Standing::of(entries.iter().cloned()));
+        let run_result = world.host().run(&script, standing.clone())?;
+        let unit = world.unit(&valuation.yard)?;
+        Ok(Session {
+            world,
+            header,
+            script,
+            recipe,
+            journal: None,
+            entries,
+            standing,
+            run_result,
+            valuation,
+            revisited: None,
+            unit,
+            learned: OnceCell::new(),
+            as_recorded: false,
+        })
+    }
+
+    /// An entry that comes next and is not yet written.
+    fn entry(&self, kind: Kind, question: Option<&str>, text: Option<(&str, &str)>) -> Entry {
+        Entry {
+            seq: self.journal.as_ref().map_or(self.entries.len() as u64 + 1, Journal::next_seq),
+            at: self.world.clock.stamp(),
+            kind,
+            question: question.map(str::to_owned),
+            typed: text.map(|(typed, _)| typed.to_owned()),
+            understood: text.map(|(_, understood)| understood.to_owned()),
+            origin: None,
+        }
+    }
+
+    /// Writes an entry, and only then counts it. Nothing is acknowledged that is not on the disk.
+    fn record(&mut self, kind: Kind, question: Option<&str>, text: Option<(&str, &str)>) -> Result<(), AppError> {
+        self.keep(self.entry(kind, question, text))
+    }
+
+    fn keep(&mut self, entry: Entry) -> Result<(), AppError> {
+        if let Some(journal) = &mut self.journal {
+            journal.append(&entry)?;
+        }
+        self.entries.push(entry);
+        Ok(())
+    }
+
+    /// Runs the recipe again over what stands now. Where the script fails, the session stays where it was: the answer that it
+    /// failed on stands, and the question can be answered anew, taken back, or run again after an edit.
+    fn rerun(&mut self) -> Result<(), AppError> {
+        self.fold();
+        self.run_result = self.world.host().run(&self.script, self.standing.clone())?;
+        if self.as_recorded && !self.has_ended() {
+            // It goes on: prices are those of today again.
+            self.valuation = opening::valuation(self.world, &self.header, &self.standing, None, None)?;
+        }
+        self.keep_result()
+    }
+
+    /// Keeps what the session came to with its end, so that no change of a script or of the catalogue takes it from the stock. A demonstration
+    /// keeps nothing.
+    fn keep_result(&mut self) -> Result<(), AppError> {
+        if self.journal.is_none() || !self.has_ended() {
+            return Ok(());
+        }
+        // Nothing in a haul is without a text.
+        let Ok(line) = self.haul()?.to_line() else { return Ok(()) };
+        self.keep(Entry { understood: Some(line), ..self.entry(Kind::End, None, None) })?;
+        self.fold();
+        Ok(())
+    }
+
+    /// What stands after the entries so far.
+    fn fold(&mut self) {
+        let standing = Standing::of(self.entries.iter().cloned());
+        self.standing = Rc::new(if self.as_recorded { standing.as_recorded() } else { standing });
+    }
+}

@@ -1,0 +1,367 @@
+//! Reads journals back, with every script compiled once.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+use jiff::civil::Date;
+
+use super::super::haul_of_run::haul_of_run;
+use super::past::Past;
+use super::record::{Record, each_record, kept_result};
+use super::then::RanUnder;
+use crate::bench::{Ask, RunResult, Standing, Weighing};
+use crate::market::{Quote, Yard};
+use crate::pricing::{Valuation, quotes};
+use crate::quantity::Mass;
+use crate::recipe::Recipe;
+use crate::script::{Glance, Script};
+use crate::store::Id;
+use crate::store::journal::SessionHeader;
+use crate::world::{AppError, World};
+
+/// Which text of a recipe a session is read under.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum RecipeChoice {
+    /// The one that it ran under last, from the copy that was kept.
+    AsRan,
+    /// Today's.
+    Now,
+    /// The copy of this revision; of several texts that call themselves so, none is taken.
+    Revision(u64),
+}
+
+/// What a use over many sessions may keep of each, in bytes: what it nets, or its weights and minutes; a few thousand at most.
+const KEPT: isize = 16 * 1024;
+
+/// A compiled recipe.
+pub(super) struct CompiledRecipe {
+    pub script: Script,
+    pub recipe: Rc<Recipe>,
+}
+
+impl CompiledRecipe {
+    /// Runs it over the answers that stand.
+    pub fn run(&self, world: &World, standing: Rc<Standing>) -> Result<RunResult, AppError> {
+        Ok(world.host().run_declared(&self.script, &self.recipe, standing)?)
+    }
+}
+
+/// Why a session cannot be had; kept as text, since the same reason may hold for thousands of sessions.
+type LoadError = String;
+
+/// Digests of the kept texts of a recipe that call themselves one revision, by recipe and revision.
+type Revisions = BTreeMap<(String, u64), Vec<String>>;
+
+/// The sessions of one folder, and every script that they need.
+pub struct Archive<'w> {
+    world: &'w World,
+    recipes: RefCell<BTreeMap<String, Result<Rc<CompiledRecipe>, LoadError>>>,
+    yards: RefCell<BTreeMap<String, Result<Rc<Yard>, LoadError>>>,
+    revisions: RefCell<Option<Revisions>>,
+    quotes: Rc<[Quote]>,
+    division: Option<Mass>,
+    /// What could not be read of the quotes.
+    pub warnings: Vec<String>,
+}
+
+impl<'w> Archive<'w> {
+    /// The archive of a world's folder; reads the quotes, but no session yet.
+    ///
+    /// # Errors
+    /// Quotes or settings cannot be read.
+    pub fn new(world: &'w World) -> Result<Archive<'w>, AppError> {
+        let (quotes, warnings) = quotes(world)?;
+        Ok(Archive {
+            world,
+            recipes: RefCell::default(),
+            yards: RefCell::default(),
+            revisions: RefCell::default(),
+            quotes: quotes.into(),
+            division: world.scale_division()?,
+            warnings,
+        })
+    }
+
+    /// The world that it belongs to.
+    pub fn world(&self) -> &'w World {
+        self.world
+    }
+
+    /// The division of the person's scale.
+    pub(super) fn division(&self) -> Option<Mass> {
+        self.division
+    }
+
+    /// Reads a session and runs its recipe over the answers that stand.
+    ///
+    /// # Errors
+    /// The journal's header is damaged or foreign, or its recipe is nowhere or at fault.
+    pub fn read(&self, id: &Id, choice: &RecipeChoice) -> Result<Past, AppError> {
+        self.play(Record::read(&self.world.home, id)?, choice)
+    }
+
+    /// Runs the recipe of a session over the answers that stand in its journal.
+    ///
+    /// # Errors
+    /// Its recipe is nowhere or at fault.
+    pub fn play(&self, record: Record, choice: &RecipeChoice) -> Result<Past, AppError> {
+        let Record { header, standing, ran, damage } = record;
+        self.run(Rc::new(header), Rc::new(standing), ran, damage, choice)
+    }
+
+    /// The same session under another text of its recipe.
+    ///
+    /// # Errors
+    /// As [`Archive::play`].
+    pub fn replay(&self, past: &Past, choice: &RecipeChoice) -> Result<Past, AppError> {
+        self.run(past.header.clone(), past.recorded.clone(), past.ran.clone(), past.damage.clone(), choice)
+    }
+
+    fn run(
+        &self,
+        header: Rc<SessionHeader>,
+        recorded: Rc<Standing>,
+        ran: RanUnder,
+        damage: Option<String>,
+        choice: &RecipeChoice,
+    ) -> Result<Past, AppError> {
+        let mut remarks: Vec<String> = damage.iter().cloned().collect();
+        let (kept, missing) = self.recipe(&header, &ran, choice)?;
+        let mut standing = match choice {
+            RecipeChoice::AsRan => Rc::new((*recorded).clone().as_recorded()),
+            RecipeChoice::Now | RecipeChoice::Revision(_) => recorded.clone(),
+        };
+        let mut run_result = kept.run(self.world, standing.clone()).map_err(|error| stood_in(&missing, error))?;
+        let result = match choice {
+            RecipeChoice::AsRan => kept_result(&recorded, damage.as_deref()),
+            RecipeChoice::Now | RecipeChoice::Revision(_) => None,
+        };
+        if let Some(missing) = missing {
+            let played = haul_of_run(&kept.recipe, &run_result, &standing, self.division);
+            // Today's recipe serves where it comes to what the journal says, and nowhere else: two truths would stand on one screen.
+            if result.as_ref().is_some_and(|result| !result.is_same_goods(&played)) {
+                return Err(AppError::Refused(format!(
+                    "{missing}, and today's recipe comes to something else than the session ended with; its goods count as its journal keeps them"
+                )));
+            }
+            remarks.push(format!("{missing}; today's recipe is used"));
+        }
+        if *choice != RecipeChoice::AsRan {
+            // Every round answers one question more, of which a recipe has no more than its steps and parts.
+            while let Some((question, answer)) = unforeseen(&run_result, &standing) {
+                remarks.push(format!("`{question}` is new in this text of the recipe: counted as `{answer}`"));
+                standing = Rc::new(standing.supposing(&question, answer));
+                run_result = kept.run(self.world, standing.clone())?;
+            }
+        }
+        self.world.host().exempt_from_memory_limit(KEPT);
+        Ok(Past { header, recorded, ran, result, damage, standing, kept, run_result, remarks })
+    }
+
+    /// What is to be said of a session whose end is kept, where the texts that it ran under are not to be had.
+    pub fn missing_texts(&self, record: &Record) -> Option<String> {
+        let why = self.copy(&record.header.recipe, &record.ran).err()?;
+        Some(format!("{why}; it counts as its journal says that it ended"))
+    }
+
+    /// Reads the journals of sessions in order, and hands each on while those after it are read on another thread. Those that
+    /// were set aside count nowhere, and are passed over.
+    ///
+    /// # Errors
+    /// Whatever `act` ends with; then no further journal is handed on. A journal that cannot be read is handed on as its error.
+    pub fn each(
+        &self,
+        ids: &[Id],
+        mut act: impl FnMut(&Id, Result<Record, AppError>) -> Result<(), AppError>,
+    ) -> Result<(), AppError> {
+        each_record(&self.world.home, ids, |id, record| match record {
+            Ok(record) if record.standing.is_discarded() => Ok(()),
+            record => act(id, record.map_err(AppError::from)),
+        })
+    }
+
+    /// The recipe to read a session under; with it what of the texts of then is missing, where today's stands in for them.
+    fn recipe(
+        &self,
+        header: &SessionHeader,
+        ran: &RanUnder,
+        choice: &RecipeChoice,
+    ) -> Result<(Rc<CompiledRecipe>, Option<String>), AppError> {
+        let today = || self.compiled(&format!("now {}", header.recipe), || self.world.recipe(&header.recipe));
+        let recipe = match choice {
+            RecipeChoice::Now => today()?,
+            RecipeChoice::AsRan => match self.copy(&header.recipe, ran) {
+                Err(error @ (AppError::Name(_) | AppError::Script(_))) => {
+                    let missing = Some(match error {
+                        AppError::Name(missing) => missing,
+                        _ => "the recipe as it was then no longer runs".to_owned(),
+                    });
+                    return Ok((today().map_err(|error| stood_in(&missing, error))?, missing));
+                }
+                other => other?,
+            },
+            RecipeChoice::Revision(number) => self.of_revision(&header.recipe, *number)?,
+        };
+        Ok((recipe, None))
+    }
+
+    /// The recipe from the copies of the texts that a session ran under.
+    fn copy(&self, recipe: &str, ran: &RanUnder) -> Result<Rc<CompiledRecipe>, AppError> {
+        let key = format!("{} {} {}", ran.recipe, ran.libraries.as_deref().unwrap_or_default(), ran.program);
+        self.compiled(&key, || self.world.recipe_then(recipe, ran))
+    }
+
+    /// The recipe of a revision: today's if it is that, else the copy of the latest session that ran under it.
+    fn of_revision(&self, recipe: &str, number: u64) -> Result<Rc<CompiledRecipe>, AppError> {
+        if let Ok(today) = self.compiled(&format!("now {recipe}"), || self.world.recipe(recipe))
+            && u64::from(today.recipe.unit().revision) == number
+        {
+            return Ok(today);
+        }
+        self.find_revisions()?;
+        let revisions = self.revisions.borrow();
+        let known = revisions.iter().flatten();
+        let digests = known.clone().find(|((id, revision), _)| id == recipe && *revision == number).map(|(_, d)| d);
+        match digests.map(Vec::as_slice) {
+            Some([only]) => self.compiled(only, || {
+                let text = self.world.text_then(only, &format!("the recipe {recipe}"))?;
+                let script = self.world.host().open(&format!("{recipe} (kept copy)"), &text)?;
+                let recipe = self.world.host().recipe(&script)?;
+                Ok((script, recipe))
+            }),
+            Some(several) => Err(AppError::Refused(format!(
+                "{} different texts of {recipe} call themselves revision {number}; replay with `ran` or `now`",
+                several.len()
+            ))),
+            None => {
+                let known: Vec<_> =
+                    known.filter(|((id, _), _)| id == recipe).map(|((_, r), _)| r.to_string()).collect();
+                let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
+                Err(AppError::Name(format!("no copy of {recipe} has revision {number}; kept are: {known}")))
+            }
+        }
+    }
+
+    /// Reads the first statement of every copy, once.
+    fn find_revisions(&self) -> Result<(), AppError> {
+        if self.revisions.borrow().is_some() {
+            return Ok(());
+        }
+        let mut found: BTreeMap<(String, u64), Vec<String>> = BTreeMap::new();
+        for digest in self.world.home.seen_scripts()?.ids {
+            let Ok(Some(text)) = self.world.home.seen_script(digest.as_str()) else { continue };
+            if let Ok(Glance::Recipe(unit)) = self.world.host().glance(digest.as_str(), &text) {
+                found.entry((unit.id.clone(), u64::from(unit.revision))).or_default().push(digest.to_string());
+            }
+        }
+        *self.revisions.borrow_mut() = Some(found);
+        Ok(())
+    }
+
+    fn compiled(
+        &self,
+        key: &str,
+        compile: impl FnOnce() -> Result<(Script, Rc<Recipe>), AppError>,
+    ) -> Result<Rc<CompiledRecipe>, AppError> {
+        if let Some(known) = self.recipes.borrow().get(key) {
+            return known.clone().map_err(AppError::Name);
+        }
+        let made = compile().map(|(script, recipe)| Rc::new(CompiledRecipe { script, recipe }));
+        let kept = made.as_ref().map(Rc::clone).map_err(ToString::to_string);
+        self.recipes.borrow_mut().insert(key.to_owned(), kept);
+        made
+    }
+
+    /// The valuation at a yard as it is today.
+    ///
+    /// # Errors
+    /// There is no such yard, or its script is at fault.
+    pub fn at_yard(&self, id: &str, date: Date) -> Result<Valuation, AppError> {
+        let yard = self.built(&format!("now {id}"), || self.world.yard(id).map(|(_, yard)| yard))?;
+        Ok(Valuation::over(self.world, yard, self.quotes.clone(), date))
+    }
+
+    /// The valuation as it was: at the session's own yard, its module as it was then, at the moment on which the session ended.
+    /// Where no copy of the module was kept, today's is used and a remark says so.
+    ///
+    /// # Errors
+    /// As [`Archive::at_yard`].
+    pub fn as_it_was(&self, past: &Past, remarks: &mut Vec<String>) -> Result<Valuation, AppError> {
+        let valuation = self.on_its_day(past, remarks)?;
+        Ok(match past.last_act() {
+            Some(moment) => valuation.known_by(moment),
+            None => valuation,
+        })
+    }
+
+    fn on_its_day(&self, past: &Past, remarks: &mut Vec<String>) -> Result<Valuation, AppError> {
+        let day = past.last_day().unwrap_or_else(|| self.world.clock.today());
+        let begun_at = past.header.yard.as_deref();
+        // A name that was recorded is that one and no other; it is not looked for among the yards that there are now.
+        let id = past.standing.yard().or(begun_at).map_or_else(|| self.world.yard_id(None), |id| Ok(id.to_owned()))?;
+        let begun_with = past.header.yard_digest.as_deref().filter(|_| begun_at == Some(id.as_str()));
+        let Some(digest) = past.standing.yard_digest().or(begun_with) else { return self.at_yard(&id, day) };
+        let copy = self.built(digest, || {
+            let text = self.world.text_then(digest, &format!("the yard {id}"))?;
+            let script = self.world.host().open(&format!("{id} (kept copy)"), &text)?;
+            Ok(self.world.host().yard(&script)?)
+        });
+        match copy {
+            Ok(yard) => Ok(Valuation::over(self.world, yard, self.quotes.clone(), day)),
+            Err(AppError::Name(missing)) => {
+                remarks.push(format!("{missing}; today's prices are used"));
+                self.at_yard(&id, day)
+            }
+            Err(other) => Err(other),
+        }
+    }
+
+    fn built(&self, key: &str, build: impl FnOnce() -> Result<Yard, AppError>) -> Result<Rc<Yard>, AppError> {
+        if let Some(known) = self.yards.borrow().get(key) {
+            return known.clone().map_err(AppError::Name);
+        }
+        let made = build().map(Rc::new);
+        let kept = made.as_ref().map(Rc::clone).map_err(ToString::to_string);
+        self.yards.borrow_mut().insert(key.to_owned(), kept);
+        made
+    }
+
+    /// The sessions of a recipe, oldest first, by their names alone: `<date>-<recipe>-<n>`.
+    ///
+    /// # Errors
+    /// The folder cannot be read.
+    pub fn sessions_of(&self, recipe: &str) -> Result<Vec<Id>, AppError> {
+        let of_recipe = |id: &Id| {
+            let stem = id.as_str().rsplit_once('-').map(|(stem, _)| stem);
+            stem.and_then(|stem| stem.strip_suffix(recipe)).is_some_and(|day| day.len() == "2026-11-02-".len())
+        };
+        Ok(self.world.home.sessions()?.ids.into_iter().filter(of_recipe).collect())
+    }
+}
+
+/// Why a session cannot be read whose texts are missing and for which today's recipe does not serve.
+fn stood_in(missing: &Option<String>, error: AppError) -> AppError {
+    match (missing, error) {
+        (Some(missing), AppError::Name(why)) => AppError::Refused(format!("{missing}, and {why}")),
+        (Some(missing), AppError::Script(_)) => {
+            AppError::Refused(format!("{missing}, and today's recipe is at fault; `check` says where"))
+        }
+        (_, error) => error,
+    }
+}
+
+/// A question that waits although later answers stand, and what to suppose: a step that the session did not know was left out, a
+/// part that it did not know was not there. `None` for every other question: nobody can know its answer.
+fn unforeseen(run_result: &RunResult, standing: &Standing) -> Option<(String, &'static str)> {
+    let question = run_result.waits()?;
+    let asked = |name: &str| run_result.asked.iter().any(|asked| asked.question.name() == name);
+    let supposed = match question.ask {
+        Ask::Begin { .. } => "skip",
+        Ask::Weight { what: Weighing::Part, .. } => "none",
+        _ => return None,
+    };
+    let name = question.name();
+    let stands = standing.answer(&name).is_some();
+    (!stands && standing.names().any(|name| !asked(name))).then_some((name, supposed))
+}

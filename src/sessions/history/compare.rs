@@ -1,0 +1,219 @@
+//! A recipe over sessions: what each part weighed, how long each step took, what an hour brought.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+use rust_decimal::prelude::ToPrimitive;
+
+use super::archive::{Archive, RecipeChoice};
+use super::learn::{Foreseen, Learned, three_point};
+use super::past::{Past, SessionSummary};
+use super::sift::Slipped;
+use crate::bench::{Presence, same_tag};
+use crate::quantity::{Estimate, Mass, Minutes};
+use crate::recipe::{Freed, Recipe};
+use crate::stats::Interval;
+use crate::stats::describe::{Summary, describe};
+use crate::stats::estimate::{NormalInverseGamma, PRIOR_WORTH};
+use crate::stats::outliers::{Outliers, outliers};
+use crate::stats::trend::{PracticeTrend, practice_trend};
+use crate::world::AppError;
+
+/// The confidence of every interval that a comparison gives.
+pub const CONFIDENCE: f64 = 0.95;
+
+/// Which sessions to compare.
+#[derive(Debug, Clone, Default)]
+pub struct Filter {
+    /// From this day on.
+    pub from: Option<Date>,
+    /// Up to this day.
+    pub to: Option<Date>,
+    /// By this person, as the journals name them.
+    pub person: Option<String>,
+    /// With all of these tags.
+    pub tags: Vec<String>,
+}
+
+impl Filter {
+    fn takes(&self, past: &Past) -> bool {
+        let day = past.day();
+        let from = self.from.is_none_or(|from| day.is_some_and(|day| day >= from));
+        let to = self.to.is_none_or(|to| day.is_some_and(|day| day <= to));
+        let person = |wanted: &String| past.header.person.as_ref().is_some_and(|p| p.eq_ignore_ascii_case(wanted));
+        let tags = past.standing.tags();
+        let tagged = |wanted: &String| tags.iter().any(|tag| same_tag(tag, wanted));
+        from && to && self.person.as_ref().is_none_or(person) && self.tags.iter().all(tagged)
+    }
+}
+
+/// A part over sessions. Weights in grams.
+#[derive(Debug, Clone)]
+pub struct PartReport {
+    /// The part.
+    pub part: String,
+    /// What today's recipe expects.
+    pub expected: Estimate<Mass>,
+    /// Session and weight, oldest first.
+    pub weights: Vec<(String, f64)>,
+    /// In how many sessions the step was done and the part was not there.
+    pub absent: usize,
+    /// In how many it was too light for the scale.
+    pub too_light: usize,
+    /// The weights in a few numbers; `None` without any.
+    pub summary: Option<Summary>,
+    /// The t interval for their mean.
+    pub interval: Option<Interval>,
+    /// Per cent of the intake, over sessions in which both were weighed.
+    pub share: Option<Summary>,
+    /// Weights that stand apart.
+    pub outliers: Outliers,
+    /// What is to be expected next time.
+    pub foreseen: Option<Foreseen>,
+    /// Weights from which that was not learned.
+    pub slips: Vec<Slipped>,
+}
+
+/// A step over sessions.
+#[derive(Debug, Clone)]
+pub struct MinutesReport {
+    /// The step's id.
+    pub step: String,
+    /// Its title.
+    pub title: String,
+    /// What today's recipe expects.
+    pub expected: Estimate<Minutes>,
+    /// The minutes, oldest session first.
+    pub minutes: Vec<f64>,
+    /// The minutes in a few numbers; `None` without any.
+    pub summary: Option<Summary>,
+    /// How they change with practice; `None` below three times.
+    pub trend: Option<PracticeTrend>,
+}
+
+/// A recipe over the sessions of one folder.
+#[derive(Debug, Clone)]
+pub struct Comparison {
+    /// The recipe's id.
+    pub recipe: String,
+    /// Its title.
+    pub name: String,
+    /// The sessions compared, oldest first.
+    pub sessions: Vec<String>,
+    /// What could not be read, or only in part.
+    pub lapses: Vec<(String, String)>,
+    /// Intake weights in grams.
+    pub intake: Option<Summary>,
+    /// Every part of today's recipe.
+    pub parts: Vec<PartReport>,
+    /// Every step of today's recipe.
+    pub steps: Vec<MinutesReport>,
+    /// Recovery in per cent of the intake, as it was; see [`crate::market::tally::Recovery`].
+    pub recovery: Option<Summary>,
+    /// Gain per hour as it was, a summary for each currency.
+    pub per_hour: Vec<(&'static str, Summary)>,
+}
+
+/// Compares the sessions of a recipe in an archive. The recipe is that of whoever compares, so that the parts of several
+/// archives stand beside each other.
+///
+/// # Errors
+/// The folder cannot be read. Sessions that cannot be read are listed and stop nothing.
+pub fn compare(archive: &Archive<'_>, recipe: &Recipe, filter: &Filter) -> Result<Comparison, AppError> {
+    let mut lapses = Vec::new();
+    let mut pasts: Vec<SessionSummary> = Vec::new();
+    let mut as_it_was = AsItWas::default();
+    archive.each(&archive.sessions_of(&recipe.unit().id)?, |id, record| {
+        match record.and_then(|record| archive.play(record, &RecipeChoice::AsRan)) {
+            Ok(past) if filter.takes(&past) => {
+                lapses.extend(past.remarks.iter().map(|remark| (id.to_string(), remark.clone())));
+                as_it_was.add(archive, &past, &mut lapses);
+                pasts.push(SessionSummary::from(&past));
+            }
+            Ok(_) => {}
+            Err(error) => lapses.push((id.to_string(), error.to_string())),
+        }
+        Ok(())
+    })?;
+    let learned = Learned::of(recipe, &pasts);
+    let intakes: Vec<f64> = pasts.iter().filter_map(|past| past.intake).collect();
+    Ok(Comparison {
+        recipe: recipe.unit().id.clone(),
+        name: recipe.unit().name.clone(),
+        sessions: pasts.iter().map(|past| past.id.clone()).collect(),
+        intake: describe(&intakes).ok(),
+        parts: parts(recipe).map(|freed| part(freed, &pasts, &learned)).collect(),
+        steps: recipe.steps().iter().map(|step| minutes(step, &pasts)).collect(),
+        recovery: describe(&as_it_was.recovery).ok(),
+        per_hour: as_it_was.per_hour.iter().filter_map(|(code, all)| Some((*code, describe(all).ok()?))).collect(),
+        lapses,
+    })
+}
+
+/// Every part once, though two steps may free it.
+fn parts(recipe: &Recipe) -> impl Iterator<Item = &Freed> {
+    let all: Vec<&Freed> = recipe.steps().iter().flat_map(|step| &step.frees).collect();
+    let first = |place: usize, all: &[&Freed]| all[..place].iter().all(|known| known.part != all[place].part);
+    let once: Vec<&Freed> = (0..all.len()).filter(|place| first(*place, &all)).map(|place| all[place]).collect();
+    once.into_iter()
+}
+
+fn part(freed: &Freed, pasts: &[SessionSummary], learned: &Learned) -> PartReport {
+    let count = |wanted: Presence| pasts.iter().filter(|past| past.presence(&freed.part) == Some(wanted)).count();
+    let weighed = |past: &SessionSummary| Some((past.id.clone(), past.weight(&freed.part)?));
+    let weights: Vec<(String, f64)> = pasts.iter().filter_map(weighed).collect();
+    let values: Vec<f64> = weights.iter().map(|(_, grams)| *grams).collect();
+    let shares: Vec<f64> =
+        pasts.iter().filter_map(|past| Some(past.weight(&freed.part)? / past.intake? * 100.0)).collect();
+    let prior = three_point(&freed.expected).and_then(|range| NormalInverseGamma::from_range(&range, PRIOR_WORTH).ok());
+    let none = Outliers { method: crate::stats::outliers::Method::NotTested, flagged: Vec::new() };
+    let summary = describe(&values).ok();
+    PartReport {
+        part: freed.part.clone(),
+        expected: freed.expected,
+        absent: count(Presence::Absent),
+        too_light: count(Presence::TooLight),
+        interval: summary.and_then(|summary| summary.mean_interval(CONFIDENCE).ok()),
+        summary,
+        share: describe(&shares).ok(),
+        outliers: outliers(&values, prior.as_ref()).unwrap_or(none),
+        foreseen: learned.foresee(&freed.part, None),
+        slips: learned.slips.iter().filter(|slip| slip.part == freed.part).cloned().collect(),
+        weights,
+    }
+}
+
+fn minutes(step: &crate::recipe::Step, pasts: &[SessionSummary]) -> MinutesReport {
+    let minutes: Vec<f64> = pasts.iter().filter_map(|past| past.minutes(&step.id)).collect();
+    MinutesReport {
+        step: step.id.clone(),
+        title: step.title.clone(),
+        expected: step.minutes,
+        summary: describe(&minutes).ok(),
+        trend: practice_trend(&minutes).ok(),
+        minutes,
+    }
+}
+
+/// What the tallies of sessions say, each as it was: at its own yard and day.
+#[derive(Default)]
+struct AsItWas {
+    per_hour: BTreeMap<&'static str, Vec<f64>>,
+    recovery: Vec<f64>,
+}
+
+impl AsItWas {
+    fn add(&mut self, archive: &Archive<'_>, past: &Past, lapses: &mut Vec<(String, String)>) {
+        let mut remarks = Vec::new();
+        match archive.as_it_was(past, &mut remarks).and_then(|then| past.tally(archive, &then)) {
+            Ok(tally) => {
+                if let Some(hourly) = tally.per_hour.and_then(|money| money.amount().to_f64()) {
+                    self.per_hour.entry(tally.currency().code()).or_default().push(hourly);
+                }
+                self.recovery.extend(tally.recovery.and_then(|recovery| recovery.percent.to_f64()));
+            }
+            Err(error) => remarks.push(format!("its tally: {error}")),
+        }
+        lapses.extend(remarks.into_iter().map(|remark| (past.header.id.clone(), remark)));
+    }
+}

@@ -1,0 +1,31 @@
+//! Memory: what past sessions say.
+//!
+//! An [`Archive`] reads journals back, each under the recipe that it ran under, another revision, or today's. On it rest
+//! [`replay`] (what each session would net elsewhere), [`compare`] (a recipe's parts and minutes over sessions) and [`Learned`]
+//! (what is to be expected next time).
+
+mod archive;
+mod compare;
+mod learn;
+mod past;
+mod record;
+mod replay;
+mod report;
+mod rewrite;
+mod sift;
+mod then;
+mod totals;
+
+pub use archive::{Archive, RecipeChoice};
+pub use compare::{CONFIDENCE, Comparison, Filter, MinutesReport, PartReport, compare};
+#[cfg(test)]
+pub(crate) use learn::three_point;
+pub use learn::{Foreseen, Learned};
+pub use past::{Past, SessionSummary};
+pub use record::Record;
+pub use replay::{EarlierStop, Replayed, Terms, Valued, replay};
+pub use report::{SessionReport, StepValue, YieldRow, report};
+pub use rewrite::{Rewritten, learned_copy};
+pub use sift::Slipped;
+pub use then::RanUnder;
+pub use totals::{Sums, Total, Totals};

@@ -1,0 +1,22 @@
+//! Sessions over files: [`Session`], the bench at work; [`history`], the one reader of past ones; how far to go, whether
+//! weights add up.
+
+mod balance;
+mod bench;
+mod depth;
+mod doubt;
+mod haul_of_run;
+pub mod history;
+mod on_scale;
+mod outlook;
+mod part_list;
+mod play;
+mod timing;
+
+pub use balance::{Balance, FoundSlip};
+pub use bench::{Change, Recovery, Seen, Session};
+pub use depth::{Advice, Ahead, Chances, Depth, DepthPlan, NextBundle, PartAdvice, PlanWishes, PlannedStep, Stop};
+pub use doubt::Doubt;
+pub use on_scale::{OnScale, ScaleOrder, ScaleReading};
+pub use outlook::Outlook;
+pub use play::{Demo, Expected, play};

@@ -1,0 +1,145 @@
+//! One reading of the connected scale, from asking for it to taking it.
+
+use std::io;
+use std::time::{Duration, Instant};
+
+use crate::port::{self, Link};
+use crate::scale::{Amount, Refusal, Setup, Sight, State, Talk, Verdict, Watch};
+use crate::world::{AppError, World};
+
+/// How often a scale that has to be asked is asked.
+const ASKED_EVERY: Duration = Duration::from_millis(250);
+/// How long an order to the scale may take to be carried out.
+const CARRIED_OUT: Duration = Duration::from_secs(5);
+
+/// What came of waiting for a moment.
+#[derive(Debug)]
+pub enum OnScale {
+    /// Not yet; what it shows, if anything new.
+    Waits(Option<Sight>),
+    /// This weight, at rest.
+    Takes(Amount),
+    /// No weight, and why.
+    Refuses(Refusal),
+    /// The scale is gone.
+    Gone(io::Error),
+}
+
+/// What a scale can be told to do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ScaleOrder {
+    /// Take what it shows for nothing.
+    Zero,
+    /// Take what lies on it for the container.
+    Tare,
+}
+
+/// A scale that is being read.
+pub struct ScaleReading {
+    talk: Talk,
+    link: Box<dyn Link>,
+    watch: Watch,
+    begun: Instant,
+    asked: Option<Instant>,
+    /// How many bytes to read at a time.
+    portion: usize,
+}
+
+impl World {
+    /// Begins a reading of the connected scale.
+    ///
+    /// # Errors
+    /// No scale is set up, its settings do not suit, or its port cannot be opened.
+    pub fn read_scale(&self) -> Result<ScaleReading, AppError> {
+        let Some(setup) = self.scale()? else {
+            return Err(AppError::Refused(
+                "no scale is set up; `settings scale.kind commands` (or lines, or usb) and `settings scale.port PORT` do"
+                    .into(),
+            ));
+        };
+        let link = port::open(&setup).map_err(|error| not_opened(&setup, &error))?;
+        let (watch, begun) = (Watch::default(), Instant::now());
+        let portion = setup.portion();
+        Ok(ScaleReading { talk: Talk::new(setup), link, watch, begun, asked: None, portion })
+    }
+}
+
+fn not_opened(setup: &Setup, error: &io::Error) -> AppError {
+    let hint = match error.kind() {
+        io::ErrorKind::NotFound => "is it plugged in, and is this its port?",
+        io::ErrorKind::PermissionDenied => "you may not use it: on Linux, join the group that owns it",
+        _ => "does another program use it?",
+    };
+    AppError::Refused(format!("the scale at {} cannot be opened: {error}; {hint}", setup.port))
+}
+
+impl ScaleReading {
+    /// Waits for at most `wait` and says what came of it.
+    pub fn step(&mut self, wait: Duration) -> OnScale {
+        match self.ask_and_hear(wait) {
+            Err(error) => OnScale::Gone(error),
+            Ok(sights) => {
+                let mut shown = None;
+                for sight in sights.into_iter().filter(|sight| sight.state != State::Done) {
+                    shown = Some(sight);
+                    match self.watch.see(sight, self.begun.elapsed()) {
+                        Verdict::Wait => {}
+                        verdict => return said(verdict, shown),
+                    }
+                }
+                said(self.watch.at(self.begun.elapsed()), shown)
+            }
+        }
+    }
+
+    /// Tells the scale to do something. `false` if it takes no such orders.
+    ///
+    /// # Errors
+    /// It did not carry it out, or is gone.
+    pub fn order(&mut self, order: ScaleOrder) -> Result<bool, AppError> {
+        let (text, what) = match order {
+            ScaleOrder::Zero => (self.talk.zero(), "zero itself"),
+            ScaleOrder::Tare => (self.talk.tare(), "tare"),
+        };
+        let Some(text) = text else { return Ok(false) };
+        let refused = |why: &str| AppError::Refused(format!("the scale did not {what}: {why}"));
+        let gone = |error: io::Error| refused(&format!("it is gone ({error})"));
+        self.link.send(text).map_err(gone)?;
+        let ordered = Instant::now();
+        while ordered.elapsed() < CARRIED_OUT {
+            for sight in self.hear(Duration::from_millis(100)).map_err(gone)? {
+                match sight.state {
+                    State::Done => return Ok(true),
+                    State::Busy => return Err(refused("it cannot just now; let it come to rest")),
+                    State::Over | State::Under => return Err(refused("what lies on it is out of its range for that")),
+                    State::Fault => return Err(refused("it does not know the order")),
+                    _ => {}
+                }
+            }
+        }
+        Err(refused("it does not answer"))
+    }
+
+    /// Asks, if it is time to ask, and hears what arrives within `wait`.
+    fn ask_and_hear(&mut self, wait: Duration) -> io::Result<Vec<Sight>> {
+        let due = self.asked.is_none_or(|asked| asked.elapsed() >= ASKED_EVERY);
+        if let Some(question) = self.talk.question().filter(|_| due) {
+            self.link.send(question)?;
+            self.asked = Some(Instant::now());
+        }
+        self.hear(wait)
+    }
+
+    fn hear(&mut self, wait: Duration) -> io::Result<Vec<Sight>> {
+        let bytes = self.link.receive(self.portion, wait)?;
+        Ok(if bytes.is_empty() { Vec::new() } else { self.talk.hear(&bytes) })
+    }
+}
+
+fn said(verdict: Verdict, shown: Option<Sight>) -> OnScale {
+    match verdict {
+        Verdict::Wait => OnScale::Waits(shown),
+        Verdict::Take(amount) => OnScale::Takes(amount),
+        Verdict::Refuse(refusal) => OnScale::Refuses(refusal),
+    }
+}

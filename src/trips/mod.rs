@@ -1,0 +1,20 @@
+//! What is kept and sold: the stock and its worth, loads, tickets, prices over time, and what one's books are made from.
+
+mod books;
+mod freed;
+mod load;
+mod load_remarks;
+mod prices;
+mod settle;
+mod stock;
+mod stock_worth;
+pub mod tables;
+mod ticket_file;
+
+pub use books::{Booked, Books, Estimate, Periods};
+pub use load::{Delivery, Kept, LoadOrder, LoadPlan};
+pub use prices::{Course, OLD_PRICE, Point, Record, old_age};
+pub use settle::{Interview, Prompt, Settled, Settling};
+pub use stock::{Act, Stock, haul_of};
+pub use stock_worth::{Best, Exchanged, Row, Worth};
+pub use ticket_file::TicketFile;

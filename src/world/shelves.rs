@@ -1,0 +1,273 @@
+//! Where scripts come from: the person's folder first, then what is shipped.
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+use super::door::World;
+use super::error::AppError;
+use super::shipped;
+use crate::naming::suggest;
+use crate::recipe::{API_VERSION, Mark};
+use crate::script::{Glance, ScriptError};
+use crate::store::Id;
+use crate::store::home::Shelf;
+
+/// Where a script comes from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Origin {
+    /// It comes with the program.
+    Shipped,
+    /// It lies in the person's folder.
+    Own(PathBuf),
+    /// It is looked at before it is taken in.
+    Offered,
+}
+
+/// A script that is looked at before it is taken in, with what travels with it.
+pub(crate) struct OfferedScript {
+    pub shelf: Shelf,
+    pub id: String,
+    pub text: String,
+    pub session: Option<String>,
+    pub modules: Vec<(String, String)>,
+}
+
+/// A script as a listing shows it.
+#[derive(Debug, Clone)]
+pub struct Listed {
+    /// Its id, which is its file's name.
+    pub id: String,
+    /// Where it comes from.
+    pub origin: Origin,
+    /// What its first statement says, or why it cannot be read.
+    pub glance: Result<Glance, Box<ScriptError>>,
+    /// The script version that it needs, if that is newer than ours: then it is switched off.
+    pub needs_newer: Option<u32>,
+}
+
+impl Listed {
+    /// Why the script is switched off, if it needs a newer program.
+    pub fn switched_off(&self) -> Option<String> {
+        let version = self.needs_newer?;
+        Some(format!("switched off: needs script version {version}, this program speaks {API_VERSION}"))
+    }
+
+    /// What people call it; the id where the script cannot be read.
+    pub fn name(&self) -> &str {
+        match &self.glance {
+            Ok(Glance::Recipe(unit)) => &unit.name,
+            Ok(Glance::Yard { name, .. }) => name,
+            Ok(Glance::Tool { title, .. }) => title,
+            Err(_) => &self.id,
+        }
+    }
+}
+
+/// A script that is there, or which one it is and why it cannot be read.
+type Shelved = Result<Found, (String, Origin, AppError)>;
+
+/// What a listing by name shows of a script.
+#[derive(Debug, Clone)]
+pub struct Title {
+    /// Its id, which is its file's name.
+    pub id: String,
+    /// What people call it, or why its head cannot be read.
+    pub name: Result<String, Box<ScriptError>>,
+    /// Whether it lies in the person's folder.
+    pub own: bool,
+    /// Why the script is switched off, if it needs a newer program.
+    pub switched_off: Option<String>,
+}
+
+impl Title {
+    /// What people call it; the id where the script cannot be read.
+    pub fn shown(&self) -> &str {
+        self.name.as_deref().unwrap_or(&self.id)
+    }
+}
+
+/// A script's text and where it comes from.
+#[derive(Debug, Clone)]
+pub(crate) struct Found {
+    pub shelf: Shelf,
+    pub id: String,
+    pub text: String,
+    pub origin: Origin,
+}
+
+impl Found {
+    /// The file as people know it: the path of their own, the name of a shipped one.
+    pub fn file(&self) -> String {
+        match &self.origin {
+            Origin::Shipped | Origin::Offered => format!("{}.rhai", self.id),
+            Origin::Own(path) => path.display().to_string(),
+        }
+    }
+}
+
+/// Words for a kind of script.
+pub(crate) fn noun(shelf: Shelf) -> &'static str {
+    match shelf {
+        Shelf::Recipes => "recipe",
+        Shelf::Yards => "yard",
+        Shelf::Tools => "tool",
+        Shelf::Reports => "report",
+        Shelf::Library => "library",
+    }
+}
+
+impl World {
+    /// All scripts of a kind, the person's own in place of shipped ones of the same name.
+    ///
+    /// # Errors
+    /// The person's folder cannot be read.
+    pub fn listed(&self, shelf: Shelf) -> Result<Vec<Listed>, AppError> {
+        Ok(self.all(shelf)?.into_iter().map(|shelved| self.glance(shelved)).collect())
+    }
+
+    /// The names of all scripts of a kind. Of shipped ones only the text of the head is read, without the script engine: a list of
+    /// names is shown at once.
+    ///
+    /// # Errors
+    /// The person's folder cannot be read.
+    pub fn titles(&self, shelf: Shelf) -> Result<Vec<Title>, AppError> {
+        let title = |shelved: Shelved| {
+            if let Ok(found) = &shelved
+                && let (Origin::Shipped, Some(name)) = (&found.origin, shipped::title(&found.text))
+            {
+                return Title { name: Ok(name.to_owned()), own: false, switched_off: None, id: found.id.clone() };
+            }
+            let listed = self.glance(shelved);
+            let own = matches!(listed.origin, Origin::Own(_));
+            let name = listed.glance.as_ref().map(|_| listed.name().to_owned()).map_err(Clone::clone);
+            Title { name, own, switched_off: listed.switched_off(), id: listed.id }
+        };
+        Ok(self.all(shelf)?.into_iter().map(title).collect())
+    }
+
+    /// All scripts of a kind in order of their names. One of the person's own that cannot be read keeps none of the others
+    /// from being listed.
+    fn all(&self, shelf: Shelf) -> Result<Vec<Shelved>, AppError> {
+        let mut all: BTreeMap<String, Shelved> =
+            shipped::scripts(shelf).map(|script| (script.0.to_owned(), Ok(from_shipped(shelf, script)))).collect();
+        for id in self.home.scripts(shelf)?.ids {
+            let shelved = match self.own(shelf, &id) {
+                Ok(None) => continue,
+                Ok(Some(found)) => Ok(found),
+                Err(error) => Err((id.to_string(), Origin::Own(self.home.script_file(shelf, &id)), error)),
+            };
+            all.insert(id.to_string(), shelved);
+        }
+        Ok(all.into_values().collect())
+    }
+
+    fn glance(&self, shelved: Shelved) -> Listed {
+        let found = match shelved {
+            Ok(found) => found,
+            Err((id, origin, error)) => {
+                let file = format!("{id}.rhai").into();
+                let error = ScriptError::new(&file, &"".into(), Mark::default(), &error.to_string(), "");
+                return Listed { id, origin, glance: Err(Box::new(error)), needs_newer: None };
+            }
+        };
+        Listed {
+            glance: self.host().glance(&found.file(), &found.text),
+            needs_newer: self.host().needs_newer(&found.text),
+            id: found.id,
+            origin: found.origin,
+        }
+    }
+
+    /// The ids of all scripts of a kind, without reading them.
+    ///
+    /// # Errors
+    /// The person's folder cannot be read.
+    pub fn ids(&self, shelf: Shelf) -> Result<Vec<String>, AppError> {
+        let mut ids: Vec<String> = shipped::scripts(shelf).map(|(id, _)| id.to_owned()).collect();
+        ids.extend(self.home.scripts(shelf)?.ids.iter().map(ToString::to_string));
+        ids.sort();
+        ids.dedup();
+        Ok(ids)
+    }
+
+    fn own(&self, shelf: Shelf, id: &Id) -> Result<Option<Found>, AppError> {
+        let text = self.home.script(shelf, id)?;
+        let origin = Origin::Own(self.home.script_file(shelf, id));
+        Ok(text.map(|text| Found { shelf, id: id.to_string(), text, origin }))
+    }
+
+    /// The modules that scripts may import beside those shipped: those that travel with a guest, then the person's own. One
+    /// that cannot be read is missing where it is imported, which then says so.
+    pub(crate) fn modules(&self) -> Vec<(String, String)> {
+        let mut modules = self.offered.as_ref().map(|offered| offered.modules.clone()).unwrap_or_default();
+        for id in self.home.scripts(Shelf::Library).unwrap_or_default().ids {
+            let travels = modules.iter().any(|(name, _)| name == id.as_str());
+            if let Some(text) = self.home.script(Shelf::Library, &id).ok().flatten().filter(|_| !travels) {
+                self.report_change(Shelf::Library, id.as_str(), &text);
+                modules.push((id.to_string(), text));
+            }
+        }
+        modules
+    }
+
+    /// The test session that belongs to a script: it comes from where the script does.
+    pub(crate) fn test_session_of(&self, found: &Found) -> Result<Option<String>, AppError> {
+        if found.shelf != Shelf::Recipes {
+            return Ok(None);
+        }
+        Ok(match found.origin {
+            Origin::Shipped => shipped::session_of(&found.id).map(str::to_owned),
+            Origin::Own(_) => self.home.test_session(&Id::new(&found.id)?)?,
+            Origin::Offered => self.offered.as_ref().and_then(|offered| offered.session.clone()),
+        })
+    }
+
+    /// A script by its exact id, the person's own before the shipped one.
+    pub(crate) fn find(&self, shelf: Shelf, id: &str) -> Result<Found, AppError> {
+        if let Some(offered) = self.offered.as_ref().filter(|offered| offered.shelf == shelf && offered.id == id) {
+            return Ok(Found { shelf, id: id.to_owned(), text: offered.text.clone(), origin: Origin::Offered });
+        }
+        let shipped = shipped::script(shelf, id).map(|text| from_shipped(shelf, (id, text)));
+        if let Some(shipped) = shipped.clone().filter(|_| self.ignore_user_data && shelf == Shelf::Yards) {
+            return Ok(shipped);
+        }
+        if let Ok(own_id) = Id::new(id)
+            && let Some(found) = self.own(shelf, &own_id)?
+        {
+            return Ok(found);
+        }
+        if let Some(shipped) = shipped {
+            return Ok(shipped);
+        }
+        let ids = self.ids(shelf)?;
+        let hint = suggest(id, ids.iter().map(String::as_str));
+        Err(AppError::Name(format!("there is no {} `{}`; {hint}", noun(shelf), id.escape_debug())))
+    }
+}
+
+fn from_shipped(shelf: Shelf, (id, text): (&str, &str)) -> Found {
+    Found { shelf, id: id.to_owned(), text: text.to_owned(), origin: Origin::Shipped }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::clock::FixedClock;
+    use super::*;
+    use crate::store::Home;
+
+    #[test]
+    fn the_head_of_every_shipped_script_is_read_as_the_script_engine_reads_it() {
+        let clock = FixedClock("2026-11-02T10:00:00Z".parse().unwrap());
+        let world = World::without_settings(Home::at("/nowhere/at/all"), Box::new(clock));
+        for shelf in [Shelf::Recipes, Shelf::Yards] {
+            let listed = world.listed(shelf).unwrap();
+            let titles = world.titles(shelf).unwrap();
+            assert!(titles.len() >= 3);
+            for (listed, title) in listed.iter().zip(&titles) {
+                assert!(shipped::script(shelf, &title.id).and_then(shipped::title).is_some(), "{}", title.id);
+                assert_eq!((listed.id.as_str(), listed.name()), (title.id.as_str(), title.shown()));
+                assert_eq!((title.own, &title.switched_off), (false, &None));
+            }
+        }
+    }
+}
