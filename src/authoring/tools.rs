@@ -136,7 +136,7 @@ fn past_sessions(world: &World) -> Result<Vec<PastSession>, AppError> {
 fn past_session(archive: &Archive<'_>, id: &Id, record: Record) -> Result<PastSession, AppError> {
     let past = archive.play(record, &RecipeChoice::AsRan)?;
     let valuation = archive.as_it_was(&past, &mut Vec::new())?;
-    let tally = past.tally(archive, &valuation)?;
+    let tally = past.tally(archive.world(), &valuation)?;
     Ok(PastSession {
         name: id.to_string(),
         day: past.day().map(|day| day.to_string()).unwrap_or_default(),

@@ -6,9 +6,8 @@
 
 use thiserror::Error;
 
-use super::made_up;
 use super::question::{Answer, Ask, FINISHED, NOTHING, Question, Reading, Weighing};
-use crate::naming::nearest;
+use crate::naming::{Listing, is_unsafe, nearest};
 use crate::quantity::{Mass, MassUnit, Minutes, Notation, WeighingRules, read_count, weigh};
 use crate::recipe::Action;
 
@@ -52,10 +51,10 @@ pub fn interpret(question: &Question, typed: &str, rules: &WeighingRules<'_>) ->
         Ask::Count => read_count(text).map(Answer::Count).map_err(|_| count_wanted(text)),
         Ask::Text => plain_text(text).map(Answer::Text),
         Ask::NextStep if word == FINISHED => Ok(Answer::NoMore),
-        Ask::NextStep => made_up::title(text).map(Answer::Text),
+        Ask::NextStep => next_step(text).map(Answer::Text),
         Ask::NextPart { .. } if word == NOTHING => Ok(Answer::NoMore),
-        Ask::NextPart { taken } => made_up::part(text, taken).map(Answer::Text),
-        Ask::Listed { list, or } => made_up::listed(text, list, or.as_deref()).map(Answer::Choice),
+        Ask::NextPart { taken } => next_part(text, taken).map(Answer::Text),
+        Ask::Listed { list, or } => listed(text, list, or.as_deref()).map(Answer::Choice),
         Ask::Minutes { .. } => {
             Minutes::read(text, rules.notation).map(Answer::Minutes).map_err(|e| NotAnAnswer::new(e.to_string()))
         }
@@ -246,4 +245,68 @@ fn recall_reading(exact: &str) -> Option<Reading> {
     let pieces = fields.next()?.strip_suffix(" pcs")?.parse().ok()?;
     let finest = fields.next()?.strip_prefix("to ")?.parse().ok()?;
     (fields.next().is_none() && !net.is_negative()).then_some(Reading { net, pieces, finest })
+}
+
+/// The longest title of a step, in characters.
+const MAX_TITLE: usize = 80;
+
+/// The longest name of a part, in characters.
+const MAX_PART: usize = 60;
+
+/// The unit itself, among the things that a step can be done on.
+pub(super) const UNIT_ITSELF: &str = "the unit itself";
+
+/// Reads what is done next.
+fn next_step(text: &str) -> Result<String, NotAnAnswer> {
+    if text.is_empty() {
+        return Err(NotAnAnswer::new(format!("say what is done next, or `{FINISHED}`")));
+    }
+    if text.chars().count() > MAX_TITLE || text.chars().any(is_unsafe) {
+        return Err(NotAnAnswer::new(format!("say it in one plain line of at most {MAX_TITLE} characters")));
+    }
+    plain_text(text)
+}
+
+/// Reads the name of a part that comes out: plain, and unlike all keys of the step and all parts so far.
+fn next_part(text: &str, taken: &[String]) -> Result<String, NotAnAnswer> {
+    if text.is_empty() {
+        return Err(NotAnAnswer::new(format!("name what comes out, or `{NOTHING}` when nothing does")));
+    }
+    if text.contains(['/', '+', ',']) || text.chars().count() > MAX_PART || text.chars().any(is_unsafe) {
+        let most = format!("a part's name has at most {MAX_PART} characters, and no `/`, `,` or `+`");
+        return Err(NotAnAnswer::new(most));
+    }
+    let counted = ["guard.", "part-", "grade-", "danger-", "begin"].iter().any(|start| text.starts_with(start));
+    if counted || matches!(text, "what" | "on" | "rest" | "minutes" | UNIT_ITSELF) {
+        let seen = shortened(text);
+        return Err(NotAnAnswer::new(format!("a question goes by the name `{seen}`; call the part something else")));
+    }
+    if taken.iter().any(|known| known.eq_ignore_ascii_case(text)) {
+        let seen = shortened(text);
+        return Err(NotAnAnswer::new(format!("`{seen}` is out already; say how this one differs, as in `{seen} 2`")));
+    }
+    plain_text(text)
+}
+
+/// Reads an entry of a list: its id or name; anything else is taken for a description, and what fits it is offered.
+fn listed(text: &str, list: &Listing, or: Option<&str>) -> Result<String, NotAnAnswer> {
+    if let Some(word) = or.filter(|word| word.eq_ignore_ascii_case(text)) {
+        return Ok(word.to_owned());
+    }
+    if let Some(entry) = list.exactly(text) {
+        return Ok(entry.id.clone());
+    }
+    let what = list.what();
+    let or = or.map(|word| format!(", or `{word}`")).unwrap_or_default();
+    if text.is_empty() {
+        return Err(NotAnAnswer::new(format!("describe it in a few words, or name a {what} by its id{or}")));
+    }
+    let offers: Vec<_> = list.find(text).into_iter().take(9).map(|e| (e.id.clone(), e.name.clone())).collect();
+    let seen = shortened(text);
+    let message = match offers.len() {
+        0 => format!("no {what} fits `{seen}`; try other words{or}"),
+        1 => format!("`{seen}` may be this {what}; answer 1, or describe it otherwise{or}"),
+        _ => format!("`{seen}` may be one of these; answer its number, or describe it otherwise{or}"),
+    };
+    Err(NotAnAnswer { offers, ..NotAnAnswer::new(message) })
 }

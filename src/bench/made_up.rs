@@ -10,11 +10,11 @@
 //! the frame, once nothing more is done: `out-1-3` … (whether all of an item of WEEE Annex VII is out) and `rest`.
 
 use super::drive::Bench;
-use super::interpret::{NotAnAnswer, plain_text, shortened};
-use super::question::{Answer, Ask, FINISHED, NOTHING, Weighing};
+use super::interpret::UNIT_ITSELF;
+use super::question::{Answer, Ask, NOTHING, Weighing};
 use super::run::Halted;
 use super::state::Fate;
-use crate::naming::{Listing, is_unsafe};
+use crate::naming::Listing;
 use crate::quantity::{Estimate, Mass};
 use crate::recipe::{Freed, Rest, Step};
 
@@ -24,72 +24,8 @@ const MOST_STEPS: usize = 100;
 /// The most hazards, and the most parts, of one step.
 const MOST_OF_A_STEP: usize = 40;
 
-/// The unit itself, among the things that a step can be done on.
-const UNIT_ITSELF: &str = "the unit itself";
-
 /// What is left sells as before.
 const SAME: &str = "same";
-
-/// The longest title of a step, in characters.
-const MAX_TITLE: usize = 80;
-
-/// The longest name of a part, in characters.
-const MAX_PART: usize = 60;
-
-/// Reads what is done next.
-pub(super) fn title(text: &str) -> Result<String, NotAnAnswer> {
-    if text.is_empty() {
-        return Err(NotAnAnswer::new(format!("say what is done next, or `{FINISHED}`")));
-    }
-    if text.chars().count() > MAX_TITLE || text.chars().any(is_unsafe) {
-        return Err(NotAnAnswer::new(format!("say it in one plain line of at most {MAX_TITLE} characters")));
-    }
-    plain_text(text)
-}
-
-/// Reads the name of a part that comes out: plain, and unlike all keys of the step and all parts so far.
-pub(super) fn part(text: &str, taken: &[String]) -> Result<String, NotAnAnswer> {
-    if text.is_empty() {
-        return Err(NotAnAnswer::new(format!("name what comes out, or `{NOTHING}` when nothing does")));
-    }
-    if text.contains(['/', '+', ',']) || text.chars().count() > MAX_PART || text.chars().any(is_unsafe) {
-        let most = format!("a part's name has at most {MAX_PART} characters, and no `/`, `,` or `+`");
-        return Err(NotAnAnswer::new(most));
-    }
-    let counted = ["guard.", "part-", "grade-", "danger-", "begin"].iter().any(|start| text.starts_with(start));
-    if counted || matches!(text, "what" | "on" | "rest" | "minutes" | UNIT_ITSELF) {
-        let seen = shortened(text);
-        return Err(NotAnAnswer::new(format!("a question goes by the name `{seen}`; call the part something else")));
-    }
-    if taken.iter().any(|known| known.eq_ignore_ascii_case(text)) {
-        let seen = shortened(text);
-        return Err(NotAnAnswer::new(format!("`{seen}` is out already; say how this one differs, as in `{seen} 2`")));
-    }
-    plain_text(text)
-}
-
-/// Reads an entry of a list: its id or name; anything else is taken for a description, and what fits it is offered.
-pub(super) fn listed(text: &str, list: &Listing, or: Option<&str>) -> Result<String, NotAnAnswer> {
-    if let Some(word) = or.filter(|word| word.eq_ignore_ascii_case(text)) {
-        return Ok(word.to_owned());
-    }
-    if let Some(entry) = list.exactly(text) {
-        return Ok(entry.id.clone());
-    }
-    let what = list.what();
-    let or = or.map(|word| format!(", or `{word}`")).unwrap_or_default();
-    if text.is_empty() {
-        return Err(NotAnAnswer::new(format!("describe it in a few words, or name a {what} by its id{or}")));
-    }
-    let offers: Vec<_> = list.find(text).into_iter().take(9).map(|e| (e.id.clone(), e.name.clone())).collect();
-    let seen = shortened(text);
-    let message = match offers.len() {
-        0 => format!("no {what} fits `{seen}`; try other words{or}"),
-        1 => format!("`{seen}` may be this {what}; answer 1, or describe it otherwise{or}"),
-        _ => format!("`{seen}` may be one of these; answer its number, or describe it otherwise{or}"),
-    };
-    Err(NotAnAnswer { offers, ..NotAnAnswer::new(message) })
-}
 
 impl Bench {
     /// Asks what is done next, until nothing is; then what became of the unit.

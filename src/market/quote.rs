@@ -57,3 +57,9 @@ impl Aside {
         }
     }
 }
+
+/// The latest value of an index that is known on a day; of several of one day the one entered last.
+pub fn index_value<'q>(quotes: &'q [Quote], index: &str, date: Date) -> Option<&'q Quote> {
+    let of_index = |quote: &&Quote| quote.yard == INDEX && quote.grade == index && quote.date <= date;
+    quotes.iter().filter(of_index).max_by_key(|quote| quote.date)
+}

@@ -7,7 +7,7 @@
 use std::collections::HashMap;
 
 use super::flow::{ClosureGraph, Solver};
-use super::relax::{Key, Priced, Relaxation};
+use super::net::{Key, Priced, Relaxation};
 
 /// Prices that worked before.
 pub(super) type Prices = HashMap<Key, f64>;

@@ -2,8 +2,9 @@
 
 use std::rc::Rc;
 
-use super::evaluate::{Plan, reachable};
+use super::evaluate::Plan;
 use super::problem::Problem;
+use super::waiting::reachable;
 
 /// What has been settled about a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

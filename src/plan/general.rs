@@ -11,11 +11,13 @@ use std::collections::BinaryHeap;
 use std::rc::Rc;
 
 use super::bound::{Bound, Prices, Pricing};
-use super::evaluate::{Plan, Waiting, evaluate};
+use super::evaluate::{Plan, evaluate};
 use super::fixing::{Conflict, Mark, Terms, propagate};
+use super::net::Relaxation;
 use super::objective::Objective;
 use super::problem::Problem;
-use super::relax::{Relaxation, relax};
+use super::relax::relax;
+use super::waiting::Waiting;
 
 /// When to give up proving.
 #[derive(Clone, Copy)]
@@ -363,7 +365,7 @@ fn unsettled(problem: &Problem, marks: &[Mark], relaxation: &Relaxation, bound: 
     let structure = problem.structure();
     let free = |s: usize| marks[s] == Mark::Free;
     let taken = |s: usize| marks[s] == Mark::In || relaxation.free.binary_search(&s).is_ok_and(|n| bound.closure[n]);
-    let (reached, _) = super::evaluate::reachable(structure, taken);
+    let (reached, _) = super::waiting::reachable(structure, taken);
     let stuck = (0..marks.len()).filter(|&s| taken(s) && !reached[s]);
     let helpers = stuck.flat_map(|s| structure.needs.row(s)).flat_map(|&g| structure.members.row(g as usize));
     let mut helpers = helpers.map(|&s| s as usize).filter(|&s| free(s) && !taken(s));

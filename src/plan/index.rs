@@ -3,13 +3,14 @@
 //! One step alone misleads, since opening a cover earns nothing by itself. The best ratio is found by Dinkelbach's method
 //! (1967): solve at the rate reached so far until nothing beats it.
 
-use super::evaluate::{Plan, Waiting, evaluate};
+use super::evaluate::{Plan, evaluate};
 use super::fixing::Mark;
 use super::general::Effort;
 use super::ladder::Rate;
 use super::objective::Objective;
 use super::problem::Problem;
 use super::solve::{NoPlan, Position, Settled, Solution};
+use super::waiting::Waiting;
 
 /// A bundle of steps that can be done next.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -39,6 +39,7 @@
 //! ```
 
 mod bound;
+mod data;
 mod evaluate;
 mod fixing;
 mod flow;
@@ -46,6 +47,7 @@ mod frontier;
 mod general;
 mod index;
 mod ladder;
+mod net;
 mod objective;
 mod order;
 mod problem;
@@ -55,13 +57,15 @@ mod solve;
 pub mod spread;
 mod structure;
 mod validate;
+mod waiting;
 
+pub use data::{Freed, Item, MILLICENTS_PER_CENT, ProblemData, Rule, Step};
 pub use evaluate::{NotExecutable, Plan, evaluate, evaluate_in_order};
 pub use frontier::{FrontierPoint, frontier};
 pub use general::Effort;
 pub use index::{Bundle, best_bundle};
 pub use ladder::{Rate, Rung, ladder};
 pub use order::{Schedule, anytime_order};
-pub use problem::{Freed, Item, MILLICENTS_PER_CENT, Problem, ProblemData, Rule, Step};
+pub use problem::Problem;
 pub use solve::{NoPlan, Settled, Solution, best_continuation, best_plan, is_closure};
 pub use validate::Fault;

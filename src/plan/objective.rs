@@ -1,7 +1,8 @@
 //! What a search maximises: value, less a price on minutes, then fewest minutes, then fewest steps.
 
+use super::data::MILLICENTS_PER_CENT;
 use super::evaluate::Plan;
-use super::problem::{MILLICENTS_PER_CENT, Problem};
+use super::problem::Problem;
 
 /// Weights of value and minutes. With both ranks of ties folded in, one integer orders all plans.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -7,9 +7,10 @@
 
 use std::collections::HashMap;
 
-use super::evaluate::{NotExecutable, Waiting, evaluate, evaluate_in_order, value};
+use super::evaluate::{NotExecutable, evaluate, evaluate_in_order, value};
 use super::flow::ClosureGraph;
 use super::problem::Problem;
+use super::waiting::Waiting;
 
 /// An order of work.
 #[derive(Debug, Clone, PartialEq, Eq)]

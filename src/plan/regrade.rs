@@ -6,7 +6,7 @@
 //! requires those steps).
 
 use super::fixing::Mark;
-use super::relax::{Key, Lit, Net, Priced};
+use super::net::{Key, Lit, Net, Priced};
 
 /// A rule that may yet match.
 struct OpenRule {

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::problem::ProblemData;
+use super::data::ProblemData;
 
 /// Lists, one per row, in two flat arrays.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -1,6 +1,6 @@
 //! What a problem must satisfy before anything is computed from it.
 
-use super::problem::{MILLICENTS_PER_CENT, ProblemData, Step};
+use super::data::{MILLICENTS_PER_CENT, ProblemData, Step};
 use super::structure::Structure;
 
 /// Why a problem is refused.
@@ -246,7 +246,7 @@ pub(super) fn runnable(data: &ProblemData, structure: &Structure) -> Result<(), 
         let why = format!("is done on item {}, which no step frees", step.host);
         return Err(Fault::Step { step: step.id, why });
     }
-    let (reached, _) = super::evaluate::reachable(structure, |_| true);
+    let (reached, _) = super::waiting::reachable(structure, |_| true);
     let steps: Vec<usize> = (0..data.steps.len()).filter(|&s| !reached[s]).collect();
     if steps.is_empty() { Ok(()) } else { Err(Fault::NeverRuns { steps }) }
 }

@@ -3,8 +3,7 @@
 use jiff::civil::Date;
 use rust_decimal::Decimal;
 
-use super::valuation::index_value;
-use crate::market::{INDEX, Quote, Yard};
+use crate::market::{INDEX, Quote, Yard, index_value};
 use crate::naming::suggest;
 use crate::quantity::{Basis, Currency, Notation, Price};
 use crate::store;

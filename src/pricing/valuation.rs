@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use super::quotes::quotes;
 use crate::market::haul::{Haul, Remainder, RemainderOf, WeightSource};
-use crate::market::{Book, INDEX, Quote, Tally, Yard};
+use crate::market::{Book, Quote, Tally, Yard, index_value};
 use crate::quantity::{Mass, Notation};
 use crate::recipe::Recipe;
 use crate::world::{AppError, World};
@@ -82,12 +82,6 @@ impl Valuation {
     pub fn tally(&self, world: &World, haul: &Haul) -> Result<Tally, AppError> {
         Ok(Tally::of(haul, &self.book(world))?)
     }
-}
-
-/// The latest value of an index that is known on a day; of several of one day the one entered last.
-pub(crate) fn index_value<'q>(quotes: &'q [Quote], index: &str, date: Date) -> Option<&'q Quote> {
-    let of_index = |quote: &&Quote| quote.yard == INDEX && quote.grade == index && quote.date <= date;
-    quotes.iter().filter(of_index).max_by_key(|quote| quote.date)
 }
 
 /// The tally of a unit that nobody opens, at its usual weight or at `intake`.

@@ -1,5 +1,7 @@
 //! Mass, exact in grams.
 
+super::serde_text::serde_as_text!(Mass);
+
 #[cfg(test)]
 mod tests;
 

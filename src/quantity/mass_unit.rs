@@ -1,5 +1,7 @@
 //! The units of mass that a bench and a yard use.
 
+super::serde_text::serde_as_text!(MassUnit);
+
 #[cfg(test)]
 mod tests;
 

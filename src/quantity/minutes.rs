@@ -156,6 +156,8 @@ impl fmt::Display for Minutes {
     }
 }
 
+super::serde_text::serde_as_text!(Minutes);
+
 #[cfg(test)]
 mod tests {
     use super::*;

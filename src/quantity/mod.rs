@@ -14,6 +14,7 @@ mod money;
 mod notation;
 mod price;
 mod quoted;
+mod serde_text;
 mod text;
 mod token;
 mod weighing;

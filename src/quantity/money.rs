@@ -196,6 +196,8 @@ impl fmt::Display for Money {
     }
 }
 
+super::serde_text::serde_as_text!(Currency, Money);
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -154,6 +154,8 @@ impl fmt::Display for Price {
     }
 }
 
+super::serde_text::serde_as_text!(Price);
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,4 +1,4 @@
-//! Reading quantities back from their text, and the serde form, which is that text.
+//! Reading quantities back from their text.
 
 use thiserror::Error;
 
@@ -62,23 +62,3 @@ pub enum ReadError {
 fn because(why: &Option<&'static str>) -> String {
     why.map_or_else(String::new, |why| format!(": {why}"))
 }
-
-/// Serde for types whose text form is complete: written by `Display`, read by `FromStr`.
-macro_rules! serde_as_text {
-    ($($type:ty),+) => {$(
-        impl serde::Serialize for $type {
-            fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-                serializer.collect_str(self)
-            }
-        }
-
-        impl<'de> serde::Deserialize<'de> for $type {
-            fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-                let text = <String as serde::Deserialize>::deserialize(deserializer)?;
-                text.parse().map_err(<D::Error as serde::de::Error>::custom)
-            }
-        }
-    )+};
-}
-
-serde_as_text!(super::Mass, super::MassUnit, super::Minutes, super::Currency, super::Money, super::Price);

@@ -24,31 +24,17 @@ use std::ops::Range;
 use super::limits::QuantityError;
 use super::mass::Mass;
 use super::mass_unit::MassUnit;
-use super::notation::Notation;
 use super::quoted::quoted;
 use super::token::tokens;
+use compound::Part;
 use fault::fault;
-use term::{Parser, Part, Term, Thing};
+use term::{Parser, Term, Thing};
 
 pub use fault::{WeighingError, WeighingFault};
+pub use term::WeighingRules;
 
 /// The longest answer that is read, in characters.
 const MAX_CHARS: usize = 200;
-
-/// The most terms in one answer.
-const MAX_TERMS: usize = 64;
-
-/// What a weight answer is read against.
-#[derive(Clone, Copy)]
-pub struct WeighingRules<'a> {
-    /// How numbers are written.
-    pub notation: Notation,
-    /// The unit of an answer that names none.
-    pub unit: MassUnit,
-    /// The weight of a named container, if there is one of that name. The name is given as typed, trimmed;
-    /// the weight is never negative.
-    pub tare: &'a dyn Fn(&str) -> Option<Mass>,
-}
 
 /// A weight answer as it was understood.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

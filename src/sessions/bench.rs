@@ -3,7 +3,6 @@
 mod acts;
 mod asking;
 mod discarding;
-mod finding;
 mod notes;
 mod opening;
 mod second_look;

@@ -1,14 +1,11 @@
 //! Planning a load: the stock and the yards as one problem, and its solution back in piles and tickets.
 
-use std::time::{Duration, Instant};
-
 use jiff::civil::Date;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use super::load_remarks;
 use super::stock::{Stock, haul_of};
-use crate::market::load::{Effort, Line, Outlet, Pile as LoadPile, Plan, Problem, Rate, Solved, Step, solve};
+use crate::market::load::{Line, Outlet, Pile as LoadPile, Plan, Problem, Rate, Solved, Step};
 use crate::market::{Tally, Unsold};
 use crate::pricing::{Terms, Valuation, nanograms, unit_nanograms};
 use crate::quantity::{Basis, Mass, Money, Price};
@@ -82,26 +79,8 @@ pub(super) struct Scene<'w, 's> {
     pub warnings: Vec<String>,
 }
 
-impl World {
-    /// Plans what to take where. The first yard's currency is home.
-    ///
-    /// # Errors
-    /// A yard, quote or setting that cannot be read; sums out of bounds.
-    pub fn plan_load<'s>(&self, stock: &'s Stock, order: &LoadOrder<'_>) -> Result<LoadPlan<'s>, AppError> {
-        let scene = Scene::new(self, stock, order)?;
-        let problem = scene.problem(order)?;
-        let started = Instant::now();
-        let limit = Duration::from_secs(order.seconds);
-        let stop = || started.elapsed() >= limit;
-        let effort = Effort { nodes: u64::MAX, stop: Some(&stop) };
-        let solved = solve(&problem, &effort).map_err(|error| AppError::Refused(error.to_string()))?;
-        let remarks = load_remarks::remarks(&scene, &problem, &solved, &effort);
-        scene.finish(&solved, remarks)
-    }
-}
-
 impl<'w, 's> Scene<'w, 's> {
-    fn new(world: &'w World, stock: &'s Stock, order: &LoadOrder<'_>) -> Result<Scene<'w, 's>, AppError> {
+    pub fn new(world: &'w World, stock: &'s Stock, order: &LoadOrder<'_>) -> Result<Scene<'w, 's>, AppError> {
         let mut valuations = Vec::new();
         for yard in &order.yards {
             valuations.push(Valuation::new(world, yard, order.date)?);
@@ -130,7 +109,7 @@ impl<'w, 's> Scene<'w, 's> {
     }
 
     /// The problem in whole numbers: nanograms and minor units of the home currency.
-    fn problem(&self, order: &LoadOrder<'_>) -> Result<Problem, AppError> {
+    pub fn problem(&self, order: &LoadOrder<'_>) -> Result<Problem, AppError> {
         let heavy = || AppError::Refused("the stock is too heavy to be planned at once".into());
         let mut piles = Vec::new();
         for pile in &self.piles {
@@ -233,7 +212,7 @@ impl<'w, 's> Scene<'w, 's> {
     }
 
     /// The plan in piles and tickets.
-    fn finish(mut self, solved: &Solved, remarks: Vec<String>) -> Result<LoadPlan<'s>, AppError> {
+    pub fn finish(mut self, solved: &Solved, remarks: Vec<String>) -> Result<LoadPlan<'s>, AppError> {
         let (value, gap) = (self.money(solved.plan.value), self.money(solved.gap()));
         let mut deliveries = Vec::new();
         let kept = self.kept(&solved.plan);

@@ -3,6 +3,7 @@
 mod books;
 mod freed;
 mod load;
+mod load_plan;
 mod load_remarks;
 mod prices;
 mod settle;

@@ -95,20 +95,6 @@ impl World {
         self.act_on_stock(&stock, Kind::Redo, |_| {})?;
         Ok(Some(last))
     }
-
-    /// Refuses a grade that the catalogue does not have.
-    ///
-    /// # Errors
-    /// [`AppError::Name`] with a near name.
-    pub fn known_grade(&self, grade: &str) -> Result<(), AppError> {
-        let tree = self.host().catalogue().grades();
-        if tree.get(grade).is_some() {
-            return Ok(());
-        }
-        let near = tree.nearest(grade).or_else(|| tree.search(grade).first().map(|grade| grade.id.as_str()));
-        let hint = near.map_or("`show grades` lists all".to_owned(), |near| format!("did you mean `{near}`?"));
-        Err(AppError::Name(format!("there is no grade `{}`; {hint}", grade.escape_debug())))
-    }
 }
 
 impl Stock {
@@ -160,7 +146,7 @@ fn ended(archive: &Archive<'_>, record: Record) -> Result<Option<Ended>, AppErro
         return Ok(Some(Ended { header: Rc::new(record.into_header()), haul, remarks }));
     }
     let past = archive.play(record, &RecipeChoice::AsRan)?;
-    let haul = past.haul(archive);
+    let haul = past.haul();
     Ok(past.has_ended().then_some(Ended { header: past.header, haul, remarks: past.remarks }))
 }
 

@@ -70,9 +70,9 @@ pub fn rows(archive: &Archive<'_>, record: Record) -> Result<Rows, AppError> {
     let past = archive.play(record, &RecipeChoice::AsRan)?;
     let mut remarks = past.remarks.clone();
     let valuation = archive.as_it_was(&past, &mut remarks)?;
-    let tally = past.tally(archive, &valuation)?;
+    let tally = past.tally(archive.world(), &valuation)?;
     let tables = [
-        vec![session(&past, &tally, archive)],
+        vec![session(&past, &tally)],
         answers(&past),
         past.run_result.state.parts.iter().map(|free| part(&past, free)).collect(),
         steps(&past),
@@ -106,7 +106,7 @@ fn key(past: &Past) -> Cell {
     text(&past.header.id)
 }
 
-fn session(past: &Past, tally: &Tally, archive: &Archive<'_>) -> Vec<Cell> {
+fn session(past: &Past, tally: &Tally) -> Vec<Cell> {
     let header = &past.header;
     let ended = match &past.run_result.end {
         End::Waits(_) => "open",
@@ -115,7 +115,7 @@ fn session(past: &Past, tally: &Tally, archive: &Archive<'_>) -> Vec<Cell> {
         End::Refused(_) => "refused",
         End::HandedOn(_) => "handed-on",
     };
-    let haul = past.haul(archive);
+    let haul = past.haul();
     let left = haul.remainders.first();
     vec![
         key(past),

@@ -4,9 +4,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::market::ticket::{Reconciliation, Ticket};
 use crate::quantity::{Mass, Money, Price};
-use crate::stock::{Entry, Kind, Ledger, Lot, Rest};
+use crate::stock::{Lot, Rest};
 use crate::store::home::{TICKET_FORMAT, TICKET_VERSION};
-use crate::store::stock::StockLog;
 use crate::store::{Id, StoreError};
 use crate::world::{AppError, World};
 
@@ -181,23 +180,5 @@ impl World {
             }
         }
         Ok((tickets, warnings))
-    }
-
-    /// The names of the tickets whose sale stands.
-    ///
-    /// # Errors
-    /// The log of the stock cannot be read.
-    pub(crate) fn standing_sales(&self) -> Result<Vec<String>, AppError> {
-        let sales = self.standing_acts()?.into_iter().filter(|entry| entry.kind == Kind::Sale);
-        Ok(sales.filter_map(|entry| entry.ticket).collect())
-    }
-
-    /// The acts on the stock that stand.
-    ///
-    /// # Errors
-    /// The log of the stock cannot be read.
-    pub(crate) fn standing_acts(&self) -> Result<Vec<Entry>, AppError> {
-        let entries = self.log::<StockLog>()?.map(|reading| reading.records).unwrap_or_default();
-        Ok(Ledger::of(Vec::new(), &entries).standing().to_vec())
     }
 }

@@ -6,8 +6,8 @@ use std::rc::Rc;
 
 use super::clock::Clock;
 use super::error::AppError;
-use super::pinned::Reports;
-use super::shelves::{Found, OfferedScript, Origin};
+use super::found::{Found, OfferedScript, Origin};
+use super::notices::Reports;
 use super::shipped;
 use crate::market::Yard;
 use crate::quantity::{Mass, MassUnit, Notation, WeighingRules, weigh};

@@ -1,9 +1,13 @@
 //! The one door to what lies outside: the person's folder, the clock, the shipped scripts, the script host; and picking by name.
 
+mod acts;
 mod changes;
 mod clock;
 mod door;
 mod error;
+mod finding;
+mod found;
+mod notices;
 mod picking;
 mod pinned;
 mod shelves;
@@ -14,7 +18,8 @@ pub use clock::{Clock, FixedClock, SystemClock};
 pub use door::World;
 pub(crate) use door::expect_id;
 pub use error::AppError;
+pub use found::Origin;
+pub(crate) use found::{Found, OfferedScript, noun};
+pub use notices::Notice;
 pub use picking::Pick;
-pub use pinned::Notice;
-pub(crate) use shelves::{Found, OfferedScript, noun};
-pub use shelves::{Listed, Origin, Title};
+pub use shelves::{Listed, Title};

@@ -2,7 +2,8 @@
 
 use super::door::World;
 use super::error::AppError;
-use super::shelves::{Title, noun};
+use super::found::noun;
+use super::shelves::Title;
 use crate::naming::nearest;
 use crate::store::home::Shelf;
 
@@ -26,6 +27,20 @@ fn named(titles: Vec<&Title>) -> Vec<(String, String)> {
 const MOST: usize = 8;
 
 impl World {
+    /// Refuses a grade that the catalogue does not have.
+    ///
+    /// # Errors
+    /// [`AppError::Name`] with a near name.
+    pub fn known_grade(&self, grade: &str) -> Result<(), AppError> {
+        let tree = self.host().catalogue().grades();
+        if tree.get(grade).is_some() {
+            return Ok(());
+        }
+        let near = tree.nearest(grade).or_else(|| tree.search(grade).first().map(|grade| grade.id.as_str()));
+        let hint = near.map_or("`show grades` lists all".to_owned(), |near| format!("did you mean `{near}`?"));
+        Err(AppError::Name(format!("there is no grade `{}`; {hint}", grade.escape_debug())))
+    }
+
     /// Picks a script by an id or a part of its id or name.
     ///
     /// # Errors

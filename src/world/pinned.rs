@@ -1,33 +1,13 @@
 //! Texts taken over from others: whether they still are what they were when they were pinned.
 
-use std::collections::BTreeSet;
-
 use super::changes::Changes;
 use super::door::World;
 use super::error::AppError;
-use super::shelves::{Found, Origin, noun};
+use super::found::{Found, Origin, noun};
+use super::notices::{LOGS, Notice};
 use crate::store::digest;
 use crate::store::home::{Pin, Shelf, Single};
 use crate::store::log::{Ending, Reading};
-
-/// Something that a person should hear about a script or a log although it is used all the same.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Notice {
-    /// What there is to say.
-    pub text: String,
-    /// What changed, where that is known.
-    pub changes: Changes,
-}
-
-/// What stands in the place of a shelf for a report on a log.
-const LOGS: &str = "log";
-
-/// What is to be said, and of which texts it was said already.
-#[derive(Debug, Default)]
-pub(crate) struct Reports {
-    said: BTreeSet<(&'static str, String)>,
-    waiting: Vec<Notice>,
-}
 
 impl World {
     /// What has come up since this was asked last, to be said once.

@@ -1,5 +1,7 @@
 //! What makes a weight of several units: `8 lb 2 oz`.
 
+use std::ops::Range;
+
 use rust_decimal::Decimal;
 
 use super::super::exact;
@@ -7,7 +9,6 @@ use super::super::mass_unit::MassUnit;
 use super::super::notation::Notation;
 use super::super::quoted::quoted;
 use super::fault::{WeighingError, WeighingFault, fault};
-use super::term::Part;
 
 /// Checks that `minor` can follow `major`: a whole number of the larger unit, then less than one of it in a smaller
 /// unit of which the larger one is a whole multiple.
@@ -50,4 +51,13 @@ fn carried_over(
 fn whole_multiple(larger: MassUnit, smaller: MassUnit) -> Option<Decimal> {
     let per = larger.grams() / smaller.grams();
     (per > Decimal::ONE && per.fract().is_zero()).then_some(per)
+}
+
+/// A number and its unit, if it has one of its own.
+pub(super) struct Part {
+    pub number: Decimal,
+    /// One unit in the last typed digit.
+    pub step: Decimal,
+    pub unit: Option<MassUnit>,
+    pub at: Range<usize>,
 }

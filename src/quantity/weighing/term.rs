@@ -6,14 +6,13 @@ use rust_decimal::Decimal;
 
 use super::super::mass::Mass;
 use super::super::mass_unit::{MassUnit, UnitError};
-use super::super::notation::{NumberError, read_count};
+use super::super::notation::{Notation, NumberError, read_count};
 use super::super::quoted::quoted;
 use super::super::token::{Kind, Token};
-use super::compound::check_compound;
+use super::compound::{Part, check_compound};
 use super::fault::{WeighingError, WeighingFault, fault};
 use super::fraction::Fraction;
 use super::slip::one_slip_away;
-use super::{MAX_TERMS, WeighingRules};
 
 /// One term of the sum.
 pub(super) struct Term {
@@ -29,15 +28,6 @@ pub(super) enum Thing {
     Weight(Vec<Part>),
     /// A named container.
     Container(Mass),
-}
-
-/// A number and its unit, if it has one of its own.
-pub(super) struct Part {
-    pub number: Decimal,
-    /// One unit in the last typed digit.
-    pub step: Decimal,
-    pub unit: Option<MassUnit>,
-    pub at: Range<usize>,
 }
 
 /// Reads the tokens of one answer from left to right.
@@ -318,4 +308,19 @@ impl<'a> Parser<'a> {
         }
         fault(at, WeighingFault::Unexpected { seen, wanted })
     }
+}
+
+/// The most terms in one answer.
+const MAX_TERMS: usize = 64;
+
+/// What a weight answer is read against.
+#[derive(Clone, Copy)]
+pub struct WeighingRules<'a> {
+    /// How numbers are written.
+    pub notation: Notation,
+    /// The unit of an answer that names none.
+    pub unit: MassUnit,
+    /// The weight of a named container, if there is one of that name. The name is given as typed, trimmed;
+    /// the weight is never negative.
+    pub tare: &'a dyn Fn(&str) -> Option<Mass>,
 }

@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
 
-use super::spread::Chances;
 use crate::quantity::{Estimate, Mass, Minutes, Money};
 
 /// What the person wants of a plan.
@@ -166,4 +165,32 @@ pub struct Ahead {
     pub pace: Decimal,
     /// What an hour has to bring.
     pub floor: Decimal,
+}
+
+/// Three points of a spread: one time in ten less, as often more as less, one time in ten more.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Points {
+    /// One time in ten it is less.
+    pub p10: f64,
+    /// As often more as less.
+    pub p50: f64,
+    /// One time in ten it is more.
+    pub p90: f64,
+}
+
+/// How sure a plan is, in the yard's currency.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Chances {
+    /// Mean of the gain.
+    pub mean: f64,
+    /// Standard deviation of the gain.
+    pub sd: f64,
+    /// The gain over what there is now.
+    pub gain: Points,
+    /// The gain per hour.
+    pub per_hour: Points,
+    /// The probability that the work brings more than it costs, time not counted.
+    pub worth_it: f64,
+    /// The same with the time counted at what an hour has to bring; `None` where an hour has to bring nothing.
+    pub worth_the_time: Option<f64>,
 }

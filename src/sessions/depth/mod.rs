@@ -22,13 +22,12 @@ use crate::quantity::{Minutes, Money};
 use crate::recipe::{Action, Recipe, Step};
 use crate::world::{AppError, World};
 
-pub use answer::{Advice, Ahead, DepthPlan, NextBundle, PartAdvice, PlanWishes, PlannedStep, Stop};
-pub use spread::Chances;
+pub use answer::{Advice, Ahead, Chances, DepthPlan, NextBundle, PartAdvice, PlanWishes, PlannedStep, Stop};
 pub use worth::per_hour;
 
 use demand::Demand;
 use model::Model;
-use worth::Worth;
+use worth::{Worth, minus};
 
 /// A unit at a point of its dismantling, ready to be planned.
 pub struct Depth<'a> {
@@ -253,11 +252,6 @@ fn add_stop(stops: &mut Vec<Stop>, mut stop: Stop) {
     stop.gain = minus(stop.net, stops[0].net);
     stop.per_hour = per_hour(stop.gain, stop.minutes);
     stops.push(stop);
-}
-
-fn minus(left: Money, right: Money) -> Money {
-    // Both come from tallies at one yard; a difference of two bounded amounts is bounded.
-    left.minus(right).unwrap_or(Money::zero(left.currency()))
 }
 
 fn no_plan(error: plan::NoPlan) -> AppError {

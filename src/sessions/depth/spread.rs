@@ -7,38 +7,11 @@
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use super::worth::Worth;
+use super::answer::{Chances, Points};
+use super::worth::{Worth, minus};
 use crate::plan::spread::{Distribution, Pert, weighted_sum};
 use crate::quantity::{Basis, Mass, Minutes};
 use crate::world::AppError;
-
-/// Three points of a spread: one time in ten less, as often more as less, one time in ten more.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Points {
-    /// One time in ten it is less.
-    pub p10: f64,
-    /// As often more as less.
-    pub p50: f64,
-    /// One time in ten it is more.
-    pub p90: f64,
-}
-
-/// How sure a plan is, in the yard's currency.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Chances {
-    /// Mean of the gain.
-    pub mean: f64,
-    /// Standard deviation of the gain.
-    pub sd: f64,
-    /// The gain over what there is now.
-    pub gain: Points,
-    /// The gain per hour.
-    pub per_hour: Points,
-    /// The probability that the work brings more than it costs, time not counted.
-    pub worth_it: f64,
-    /// The same with the time counted at what an hour has to bring; `None` where an hour has to bring nothing.
-    pub worth_the_time: Option<f64>,
-}
 
 /// One quantity that is not sure: its range, and what one unit of it adds to the gain.
 type Term = (Pert, f64);
@@ -51,7 +24,7 @@ pub(super) fn chances(worth: &Worth<'_>, order: &[usize], floor: Decimal) -> Res
     let masses = mass_terms(worth, order);
     let minutes: Vec<Pert> = order.iter().filter_map(|&place| minutes(worth, place)).collect();
     // The constant makes the mean at usual masses agree with the exact tally: rounding, tiers and costs are in it.
-    let exact = super::minus(worth.net(order)?, worth.net(&[])?).amount().to_f64().unwrap_or(0.0);
+    let exact = minus(worth.net(order)?, worth.net(&[])?).amount().to_f64().unwrap_or(0.0);
     let at_usual: f64 = masses.iter().map(|(usual, _, weight)| usual * weight).sum();
     let constant = exact - at_usual;
     let terms: Vec<Term> = masses.into_iter().map(|(_, pert, weight)| (pert, weight)).collect();

@@ -159,7 +159,7 @@ impl<'a> Worth<'a> {
         let alone = line.filter(|line| line.items.len() == 1).map(|line| line.amount);
         let alone = alone.unwrap_or(self.part_value(part)?);
         let opened = self.net(&[before.as_slice(), steps].concat())?;
-        Ok(Some((alone, super::minus(opened, as_it_is.net), self.minutes(steps))))
+        Ok(Some((alone, minus(opened, as_it_is.net), self.minutes(steps))))
     }
 
     /// What a part brings by itself, at what it is expected to weigh.
@@ -192,4 +192,9 @@ fn pace(recipe: &Recipe, state: &UnitState) -> Decimal {
 pub fn per_hour(amount: Money, minutes: Minutes) -> Option<Money> {
     let hourly = amount.amount().checked_mul(Decimal::from(60))?.checked_div(minutes.get())?;
     Money::new(hourly, amount.currency()).ok().map(Money::rounded)
+}
+
+pub(super) fn minus(left: Money, right: Money) -> Money {
+    // Both come from tallies at one yard; a difference of two bounded amounts is bounded.
+    left.minus(right).unwrap_or(Money::zero(left.currency()))
 }

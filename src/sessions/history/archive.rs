@@ -7,6 +7,7 @@ use std::rc::Rc;
 use jiff::civil::Date;
 
 use super::super::haul_of_run::haul_of_run;
+use super::compiled::CompiledRecipe;
 use super::past::Past;
 use super::record::{Record, each_record, kept_result};
 use super::then::RanUnder;
@@ -33,19 +34,6 @@ pub enum RecipeChoice {
 
 /// What a use over many sessions may keep of each, in bytes: what it nets, or its weights and minutes; a few thousand at most.
 const KEPT: isize = 16 * 1024;
-
-/// A compiled recipe.
-pub(super) struct CompiledRecipe {
-    pub script: Script,
-    pub recipe: Rc<Recipe>,
-}
-
-impl CompiledRecipe {
-    /// Runs it over the answers that stand.
-    pub fn run(&self, world: &World, standing: Rc<Standing>) -> Result<RunResult, AppError> {
-        Ok(world.host().run_declared(&self.script, &self.recipe, standing)?)
-    }
-}
 
 /// Why a session cannot be had; kept as text, since the same reason may hold for thousands of sessions.
 type LoadError = String;
@@ -156,7 +144,7 @@ impl<'w> Archive<'w> {
             }
         }
         self.world.host().exempt_from_memory_limit(KEPT);
-        Ok(Past { header, recorded, ran, result, damage, standing, kept, run_result, remarks })
+        Ok(Past { division: self.division, header, recorded, ran, result, damage, standing, kept, run_result, remarks })
     }
 
     /// What is to be said of a session whose end is kept, where the texts that it ran under are not to be had.

@@ -205,7 +205,7 @@ struct AsItWas {
 impl AsItWas {
     fn add(&mut self, archive: &Archive<'_>, past: &Past, lapses: &mut Vec<(String, String)>) {
         let mut remarks = Vec::new();
-        match archive.as_it_was(past, &mut remarks).and_then(|then| past.tally(archive, &then)) {
+        match archive.as_it_was(past, &mut remarks).and_then(|then| past.tally(archive.world(), &then)) {
             Ok(tally) => {
                 if let Some(hourly) = tally.per_hour.and_then(|money| money.amount().to_f64()) {
                     self.per_hour.entry(tally.currency().code()).or_default().push(hourly);

@@ -6,6 +6,7 @@
 
 mod archive;
 mod compare;
+mod compiled;
 mod learn;
 mod past;
 mod record;

@@ -9,7 +9,7 @@ use jiff::tz::Offset;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::super::haul_of_run::haul_of_run;
-use super::archive::{Archive, CompiledRecipe};
+use super::compiled::CompiledRecipe;
 use super::then::RanUnder;
 use crate::bench::{CORRECTED, FreePart, KEPT, Presence, RunResult, Standing, Unfit};
 use crate::market::{Haul, Tally};
@@ -18,7 +18,7 @@ use crate::quantity::Mass;
 use crate::recipe::Recipe;
 use crate::script::Script;
 use crate::store::journal::SessionHeader;
-use crate::world::AppError;
+use crate::world::{AppError, World};
 
 /// A session, and what its recipe made of its answers.
 pub struct Past {
@@ -35,6 +35,8 @@ pub struct Past {
     /// The answers that it was run over: those that stand, and what another text of the recipe had to suppose.
     pub standing: Rc<Standing>,
     pub(super) kept: Rc<CompiledRecipe>,
+    /// The division of the person's scale.
+    pub(super) division: Option<Mass>,
     /// What the run came to.
     pub run_result: RunResult,
     /// What a reader should know: damage, a copy that is gone.
@@ -106,8 +108,8 @@ impl Past {
     }
 
     /// What came out, ready to be valued.
-    pub fn haul(&self, archive: &Archive<'_>) -> Haul {
-        let played = || haul_of_run(self.recipe(), &self.run_result, &self.standing, archive.division());
+    pub fn haul(&self) -> Haul {
+        let played = || haul_of_run(self.recipe(), &self.run_result, &self.standing, self.division);
         self.result.clone().unwrap_or_else(played)
     }
 
@@ -115,8 +117,8 @@ impl Past {
     ///
     /// # Errors
     /// As [`Valuation::tally`].
-    pub fn tally(&self, archive: &Archive<'_>, valuation: &Valuation) -> Result<Tally, AppError> {
-        valuation.tally(archive.world(), &self.haul(archive))
+    pub fn tally(&self, world: &World, valuation: &Valuation) -> Result<Tally, AppError> {
+        valuation.tally(world, &self.haul())
     }
 
     /// The intake weight in grams, if the unit was weighed.

@@ -97,14 +97,14 @@ pub fn replay(archive: &Archive<'_>, record: Record, terms: &Terms) -> Result<Re
     let ran = archive.play(record, &RecipeChoice::AsRan)?;
     let mut remarks = ran.remarks.clone();
     let then = archive.as_it_was(&ran, &mut remarks)?;
-    let haul = ran.haul(archive);
+    let haul = ran.haul();
     let before = then.tally(archive.world(), &haul)?;
     let other = match terms.recipe {
         RecipeChoice::AsRan => None,
         _ => Some(archive.replay(&ran, &terms.recipe)?),
     };
     let past = other.as_ref().unwrap_or(&ran);
-    let haul = other.as_ref().map_or(haul, |other| other.haul(archive));
+    let haul = other.as_ref().map_or(haul, |other| other.haul());
     remarks
         .extend(other.iter().flat_map(|other| &other.remarks).filter(|remark| !ran.remarks.contains(remark)).cloned());
     let date = terms.date.unwrap_or_else(|| archive.world().clock.today());

@@ -92,7 +92,7 @@ pub fn report(archive: &Archive<'_>, record: Record) -> Result<SessionReport, Ap
     let past = archive.play(record, &RecipeChoice::AsRan)?;
     let mut remarks = past.remarks.clone();
     let valuation = archive.as_it_was(&past, &mut remarks)?;
-    let tally = past.tally(archive, &valuation)?;
+    let tally = past.tally(archive.world(), &valuation)?;
     let mut steps = Vec::new();
     for pair in along_the_way(archive, &past, &valuation)?.windows(2) {
         let [before, after] = pair else { continue };

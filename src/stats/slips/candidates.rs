@@ -1,10 +1,13 @@
 //! Every single slip that could have led to the weights as entered.
 
-use super::entry::Entry;
+use std::fmt;
+
+use super::entry::{Entry, Grams};
 use super::evidence::{Case, Mass, ln_any};
 use super::kind::{Place, Slip};
+use super::rates;
 use super::undo::{Undone, typing_slips, weighing_slips};
-use super::{Candidate, Weighing, Weighings, rates};
+use super::weighings::{Weighing, Weighings};
 
 /// One account of what happened.
 pub(super) struct Hypothesis {
@@ -163,4 +166,43 @@ fn unlisted(sound: &Case) -> Option<Hypothesis> {
         ln_rate: rates::UNLISTED.ln(),
         case,
     })
+}
+
+/// A slip that may have happened.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Candidate {
+    /// Which entry it concerns.
+    pub place: Place,
+    /// What happened.
+    pub slip: Slip,
+    /// The mass as entered, in grams; `None` where nothing was.
+    pub entered: Option<f64>,
+    /// The mass that was meant, in grams: the entry with the slip undone, or what the balance leaves for it where the slip
+    /// itself does not tell.
+    pub corrected: f64,
+    /// By how much χ² of the balance falls if it is so.
+    pub chi2_drop: f64,
+    /// What the fall has to be weighed against: −2 ln of how often such a slip is made.
+    pub penalty: f64,
+    /// Its probability among all single slips considered and none.
+    pub probability: f64,
+}
+
+impl fmt::Display for Candidate {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let surely = match self.probability {
+            p if p >= 0.9 => "most likely",
+            p if p >= 0.5 => "probably",
+            _ => "perhaps",
+        };
+        let mass = Grams(self.corrected);
+        match (self.place, self.entered) {
+            (Place::Unlisted, _) => write!(f, "{surely} {}: about {mass} is missing", self.slip),
+            (place, Some(entered)) => {
+                let entered = Grams(entered);
+                write!(f, "{place}: {entered} is {surely} wrong: {}; {mass} would fit", self.slip)
+            }
+            (place, None) => write!(f, "{place}: {surely} {}; {mass} would fit", self.slip),
+        }
+    }
 }

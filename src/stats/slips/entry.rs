@@ -1,5 +1,7 @@
 //! A weight as it was typed.
 
+use std::fmt;
+
 use super::super::uncertain::Uncertain;
 
 /// A unit that a weight may be typed in, or mistaken for.
@@ -118,6 +120,16 @@ impl Entry {
 fn number(digits: &[u8]) -> f64 {
     let shift = |n: f64, d: &u8| n * 10.0 + f64::from(d - b'0');
     digits.iter().fold(0.0, shift)
+}
+
+/// A mass in grams as a sentence shows it.
+pub(super) struct Grams(pub(super) f64);
+
+impl fmt::Display for Grams {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let decimals = usize::from(self.0.abs() < 100.0 && self.0.fract() != 0.0);
+        write!(f, "{:.decimals$} g", self.0)
+    }
 }
 
 #[cfg(test)]

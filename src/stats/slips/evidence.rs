@@ -2,7 +2,7 @@
 
 use super::super::uncertain::Uncertain;
 use super::rates::{LN_SPAN, MISFIT, MISFIT_ALONE};
-use super::{Weighing, Weighings};
+use super::weighings::{Weighing, Weighings};
 
 /// What an account says of one part.
 #[derive(Debug, Clone, Copy)]

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::entry::Unit;
+use super::entry::{Grams, Unit};
 
 /// Which entry a slip concerns.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -79,7 +79,7 @@ impl fmt::Display for Slip {
             }
             Self::DigitsSwapped => f.write_str("two digits are swapped"),
             Self::TareLeftOn { tare } => {
-                write!(f, "a container of {} was weighed along", super::Grams(*tare))
+                write!(f, "a container of {} was weighed along", Grams(*tare))
             }
             Self::EnteredTwice => f.write_str("the same weight was counted twice"),
             Self::RepeatOf { part } => {

@@ -18,66 +18,16 @@ mod evidence;
 mod kind;
 mod rates;
 mod undo;
+mod weighings;
 
+pub use candidates::Candidate;
 pub use entry::{Entry, Unit};
 pub use kind::{Place, Slip};
-
-use std::fmt;
+pub use weighings::{Part, Weighing, Weighings};
 
 use self::candidates::{Hypothesis, of_entry, of_weighings};
 use self::evidence::Case;
 use super::uncertain::Uncertain;
-
-/// What is known of the weight of one part.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Weighing {
-    /// It was weighed and entered.
-    Entered(Entry),
-    /// It is still to be weighed: its expectation stands in, and without one the balance says nothing yet.
-    Awaited,
-    /// It was passed over: taken as not in the unit, unless the balance misses it.
-    Skipped,
-}
-
-/// One part of the unit.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Part {
-    /// Its weight.
-    pub weighing: Weighing,
-    /// What recipe or past sessions expect, if they do.
-    pub expected: Option<Uncertain>,
-}
-
-/// The weights of one unit, in grams.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Weighings {
-    /// What it weighed as it came.
-    pub intake: Entry,
-    /// The parts that should make up the intake, the remainder among them.
-    pub parts: Vec<Part>,
-    /// The containers that may have been weighed along, in grams.
-    pub tares: Vec<f64>,
-}
-
-/// A slip that may have happened.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Candidate {
-    /// Which entry it concerns.
-    pub place: Place,
-    /// What happened.
-    pub slip: Slip,
-    /// The mass as entered, in grams; `None` where nothing was.
-    pub entered: Option<f64>,
-    /// The mass that was meant, in grams: the entry with the slip undone, or what the balance leaves for it where the slip
-    /// itself does not tell.
-    pub corrected: f64,
-    /// By how much χ² of the balance falls if it is so.
-    pub chi2_drop: f64,
-    /// What the fall has to be weighed against: −2 ln of how often such a slip is made.
-    pub penalty: f64,
-    /// Its probability among all single slips considered and none.
-    pub probability: f64,
-}
 
 /// The outcome.
 #[derive(Debug, Clone, PartialEq)]
@@ -147,35 +97,6 @@ fn ranked(sound: &Case, hypotheses: Vec<Hypothesis>, ask_from: f64) -> Diagnosis
         .collect();
     candidates.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     Diagnosis { sound: (base - top).exp() / total, candidates, ask_from }
-}
-
-impl fmt::Display for Candidate {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let surely = match self.probability {
-            p if p >= 0.9 => "most likely",
-            p if p >= 0.5 => "probably",
-            _ => "perhaps",
-        };
-        let mass = Grams(self.corrected);
-        match (self.place, self.entered) {
-            (Place::Unlisted, _) => write!(f, "{surely} {}: about {mass} is missing", self.slip),
-            (place, Some(entered)) => {
-                let entered = Grams(entered);
-                write!(f, "{place}: {entered} is {surely} wrong: {}; {mass} would fit", self.slip)
-            }
-            (place, None) => write!(f, "{place}: {surely} {}; {mass} would fit", self.slip),
-        }
-    }
-}
-
-/// A mass in grams as a sentence shows it.
-struct Grams(f64);
-
-impl fmt::Display for Grams {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let decimals = usize::from(self.0.abs() < 100.0 && self.0.fract() != 0.0);
-        write!(f, "{:.decimals$} g", self.0)
-    }
 }
 
 #[cfg(test)]

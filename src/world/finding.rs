@@ -2,11 +2,12 @@
 
 use std::collections::BTreeSet;
 
+use super::door::World;
+use super::error::AppError;
 use crate::bench::Standing;
 use crate::naming::suggest;
 use crate::store::Id;
 use crate::store::home::Shelf;
-use crate::world::{AppError, World};
 
 impl World {
     /// The session of that name; without a name that is complete, the only one that contains the word, or with an empty
