@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may stop at a value that must be there")]
 
+mod circles;
 mod finder_table;
 mod fuzz;
 mod house;

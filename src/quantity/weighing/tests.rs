@@ -1,7 +1,7 @@
 use rust_decimal::Decimal;
 
 use super::*;
-use crate::quantity::{NumberError, UnitError};
+use crate::quantity::{Notation, NumberError, UnitError};
 
 fn d(text: &str) -> Decimal {
     text.parse().unwrap()

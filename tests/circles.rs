@@ -1,0 +1,211 @@
+//! Which file knows which: no file reaches itself by way of others, but where that is listed with its reason.
+//!
+//! Read off the paths in the text (`use` and paths written out); what a file passes on by `pub use` is not an arrow of its own,
+//! whoever names it reaches the file behind it.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::Path;
+
+/// Files that may know each other in a circle, and why. The list gets shorter, never longer without a reason.
+const ALLOWED: &[(&[&str], &str)] = &[];
+
+/// A module's place below `src`, and of an item the segments behind it.
+type Segments = Vec<String>;
+
+/// The source, read for its paths.
+struct Crate {
+    /// The text of each module without comments and unit tests.
+    texts: BTreeMap<Segments, String>,
+    /// What a module passes on: the name, and where it comes from.
+    passed_on: BTreeMap<Segments, BTreeMap<String, Segments>>,
+}
+
+/// A path that a module names, as written; whether it is passed on.
+struct Named {
+    path: Segments,
+    is_passed_on: bool,
+}
+
+impl Crate {
+    fn read() -> Crate {
+        let mut texts = BTreeMap::new();
+        collect(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), &mut Vec::new(), &mut texts);
+        let mut found = Crate { texts, passed_on: BTreeMap::new() };
+        for module in found.texts.keys().cloned().collect::<Vec<_>>() {
+            let on = found.named(&module).into_iter().filter(|named| named.is_passed_on);
+            let on = on.filter_map(|named| Some((named.path.last()?.clone(), named.path))).collect();
+            found.passed_on.insert(module, on);
+        }
+        found
+    }
+
+    /// The paths that a module names, from the root of the crate.
+    fn named(&self, module: &[String]) -> Vec<Named> {
+        let mut named = Vec::new();
+        let mut statement = String::new();
+        for line in self.texts[module].lines().map(str::trim) {
+            if !statement.is_empty() || line.starts_with("use ") || line.starts_with("pub") && line.contains(" use ") {
+                statement.push_str(line);
+                if !line.ends_with(';') {
+                    continue;
+                }
+            }
+            let whole = std::mem::take(&mut statement);
+            let (paths, is_passed_on) = match whole.split_once("use ") {
+                Some((before, list)) => (expanded(list.trim_end_matches(';')), before.starts_with("pub")),
+                None => (written_out(line).collect(), false),
+            };
+            let paths = paths.iter().filter_map(|path| self.absolute(module, path));
+            named.extend(paths.map(|path| Named { path, is_passed_on }));
+        }
+        named
+    }
+
+    /// A path from the root of the crate; `None` for what belongs to another crate.
+    fn absolute(&self, module: &[String], path: &str) -> Option<Segments> {
+        let mut segments: Vec<&str> = path.split("::").map(str::trim).collect();
+        let mut base = match segments[0] {
+            "crate" => Vec::new(),
+            "self" | "super" => module.to_vec(),
+            first => {
+                let child = [module, &[first.to_owned()]].concat();
+                return self.texts.contains_key(&child).then(|| {
+                    let rest = segments[1..].iter().map(|s| (*s).to_owned());
+                    child.into_iter().chain(rest).collect()
+                });
+            }
+        };
+        if matches!(segments[0], "crate" | "self") {
+            segments.remove(0);
+        }
+        while segments.first() == Some(&"super") {
+            base.pop();
+            segments.remove(0);
+        }
+        base.extend(segments.into_iter().map(str::to_owned));
+        Some(base)
+    }
+
+    /// The module that a path leads to, through all that is passed on.
+    fn module_of(&self, path: &[String]) -> Segments {
+        let mut path = path.to_vec();
+        // A chain of modules that pass on a name is as long as folders are deep.
+        for _ in 0..8 {
+            let depth = (0..=path.len()).rev().find(|depth| self.texts.contains_key(&path[..*depth])).unwrap_or(0);
+            let (module, rest) = path.split_at(depth);
+            let on = rest.first().and_then(|name| self.passed_on.get(module)?.get(name));
+            match on {
+                Some(behind) => path = behind.iter().chain(&rest[1..]).cloned().collect(),
+                None => return module.to_vec(),
+            }
+        }
+        path
+    }
+
+    /// Which modules each module knows.
+    fn arrows(&self) -> BTreeMap<Segments, BTreeSet<Segments>> {
+        let known = |module: &Segments| {
+            let named = self.named(module).into_iter().filter(|named| !named.is_passed_on);
+            named.map(|named| self.module_of(&named.path)).filter(|to| to != module && !to.is_empty()).collect()
+        };
+        self.texts.keys().map(|module| (module.clone(), known(module))).collect()
+    }
+}
+
+/// Reads the modules below a folder; files named `tests.rs` are unit tests.
+fn collect(folder: &Path, at: &mut Segments, texts: &mut BTreeMap<Segments, String>) {
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.file_stem().unwrap().to_str().unwrap().to_owned();
+        if path.is_dir() {
+            at.push(name);
+            collect(&path, at, texts);
+            at.pop();
+        } else if !matches!(name.as_str(), "tests" | "lib" | "main") {
+            let module = if name == "mod" { at.clone() } else { [at.as_slice(), &[name]].concat() };
+            texts.insert(module, code(&fs::read_to_string(&path).unwrap()));
+        }
+    }
+}
+
+/// A text without comments and without the unit tests at its end.
+fn code(text: &str) -> String {
+    let text = text.split("#[cfg(test)]\nmod tests {").next().unwrap_or_default();
+    text.lines().map(|line| line.split("//").next().unwrap_or_default()).collect::<Vec<_>>().join("\n")
+}
+
+/// The paths of a `use` list, braces multiplied out.
+fn expanded(list: &str) -> Vec<String> {
+    let list = list.trim();
+    let Some(open) = list.find('{') else {
+        return vec![list.split(" as ").next().unwrap_or_default().trim().to_owned()];
+    };
+    let (before, inside) = (&list[..open], &list[open + 1..list.rfind('}').unwrap_or(list.len())]);
+    let mut depth = 0;
+    let items = inside.split(|c: char| {
+        depth += i32::from(c == '{') - i32::from(c == '}');
+        c == ',' && depth == 0
+    });
+    let items = items.filter(|item| !item.trim().is_empty());
+    items.flat_map(expanded).map(|item| format!("{before}{item}")).collect()
+}
+
+/// Paths in code that begin with `crate::`, `super::` or `self::`.
+fn written_out(code: &str) -> impl Iterator<Item = String> {
+    let word = |c: char| !(c.is_alphanumeric() || c == '_' || c == ':');
+    let paths = code.split(word).filter(|path| {
+        ["crate::", "super::", "self::"].iter().any(|start| path.starts_with(start)) && !path.contains(":::")
+    });
+    paths.map(|path| path.trim_end_matches(':').to_owned()).collect::<Vec<_>>().into_iter()
+}
+
+/// The sets of modules that reach each other.
+fn circles(arrows: &BTreeMap<Segments, BTreeSet<Segments>>) -> Vec<BTreeSet<Segments>> {
+    let reach = |from: &Segments| {
+        let mut seen: BTreeSet<Segments> = BTreeSet::new();
+        let mut next: Vec<&Segments> = arrows[from].iter().collect();
+        while let Some(module) = next.pop() {
+            if seen.insert(module.clone()) {
+                next.extend(arrows.get(module).into_iter().flatten());
+            }
+        }
+        seen
+    };
+    let reached: BTreeMap<&Segments, BTreeSet<Segments>> =
+        arrows.keys().map(|module| (module, reach(module))).collect();
+    let both = |module: &Segments| -> BTreeSet<Segments> {
+        let back = |other: &&Segments| reached.get(*other).is_some_and(|known| known.contains(module));
+        reached[module].iter().filter(back).cloned().collect()
+    };
+    let mut found: Vec<BTreeSet<Segments>> = arrows.keys().map(both).filter(|circle| circle.len() > 1).collect();
+    found.sort();
+    found.dedup();
+    found
+}
+
+#[test]
+fn no_file_knows_itself_by_way_of_others() {
+    let arrows = Crate::read().arrows();
+    let count: usize = arrows.values().map(BTreeSet::len).sum();
+    assert!(arrows.len() > 300 && count > 1000, "{} modules with {count} arrows were found", arrows.len());
+    let found: BTreeSet<Vec<String>> =
+        circles(&arrows).iter().map(|circle| circle.iter().map(|module| module.join("::")).collect()).collect();
+    let allowed = ALLOWED.iter().map(|(files, _)| files.iter().map(|file| (*file).to_owned()).collect());
+    let allowed: BTreeSet<Vec<String>> = allowed.collect();
+    assert_eq!(found, allowed, "circles that are there, and those that may be");
+}
+
+/// The test sees a circle where there is one.
+#[test]
+fn a_circle_is_seen() {
+    let module = |name: &str| vec!["room".to_owned(), name.to_owned()];
+    let texts = [
+        ("one", "use super::two::Thing;"),
+        ("two", "pub fn f() { super::three::g() }"),
+        ("three", "use crate::room::{one, other::{A, B}};"),
+    ];
+    let texts: BTreeMap<_, _> = texts.map(|(name, text)| (module(name), text.to_owned())).into();
+    let found = circles(&Crate { texts, passed_on: BTreeMap::new() }.arrows());
+    assert_eq!(found, [["one", "three", "two"].map(module).into()]);
+}
