@@ -135,7 +135,7 @@ fn past_sessions(world: &World) -> Result<Vec<PastSession>, AppError> {
 
 fn past_session(archive: &Archive<'_>, id: &Id, record: Record) -> Result<PastSession, AppError> {
     let past = archive.play(record, &RecipeChoice::AsRan)?;
-    let valuation = archive.as_it_was(&past, &mut Vec::new())?;
+    let valuation = archive.as_it_was(&past.occasion(), &mut Vec::new())?;
     let tally = past.tally(archive.world(), &valuation)?;
     Ok(PastSession {
         name: id.to_string(),

@@ -151,7 +151,7 @@ pub enum Answer {
 }
 
 /// A weight as a scale gave it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct Reading {
     /// The goods alone.
     pub net: Mass,

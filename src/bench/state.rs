@@ -8,7 +8,7 @@ use crate::recipe::{Cost, Freed, Recipe, Step};
 use super::question::{Answer, Reading};
 
 /// How a part came out.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Presence {
     /// Weighed.
     Weighed(Reading),

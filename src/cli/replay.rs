@@ -116,8 +116,8 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let mut lapses: Vec<(String, String)> = Vec::new();
     let mut totals = Totals::default();
     let mut progress = Progress::new(terminal, "sessions", ids.len());
-    archive.each(&ids, |id, record| {
-        match record.and_then(|record| replay(&archive, record, &terms)) {
+    archive.each_told(&ids, |id, told| {
+        match told.and_then(|told| replay(&archive, id, told, &terms)) {
             Ok(replayed) => {
                 totals.add(&replayed)?;
                 sessions.push(replayed);

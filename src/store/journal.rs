@@ -32,7 +32,7 @@ impl Layout for SessionLog {
 }
 
 /// What is fixed when a session begins.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
 pub struct SessionHeader {
     /// The name of the session, which is also that of its file.
     pub id: String,

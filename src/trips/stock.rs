@@ -5,7 +5,7 @@ use std::rc::Rc;
 use super::freed;
 use crate::market::haul::{Fraction, Haul, Mix};
 use crate::naming::suggest;
-use crate::sessions::history::{Archive, RecipeChoice, Record};
+use crate::sessions::history::{Archive, Outcome, RecipeChoice, Told};
 use crate::stock::{Entry, Kind, Ledger, Lot, Stray};
 use crate::store::Id;
 use crate::store::journal::SessionHeader;
@@ -34,8 +34,8 @@ impl World {
         let mut lots = Vec::new();
         let archive = Archive::new(self)?;
         let ids = self.home.sessions()?.ids;
-        archive.each(&ids, |id, record| {
-            match record.and_then(|record| ended(&archive, record)) {
+        archive.each_told(&ids, |id, told| {
+            match told.and_then(|told| ended(&archive, id, told)) {
                 Ok(Some(ended)) => {
                     lots.extend(freed::lots(&ended.header, &ended.haul));
                     stock.warnings.extend(ended.remarks.into_iter().map(|remark| format!("{id}: {remark}")));
@@ -137,7 +137,11 @@ struct Ended {
 }
 
 /// What a session came to: as its journal keeps it with its end, else what its recipe of then makes of it; `None` where it goes on.
-fn ended(archive: &Archive<'_>, record: Record) -> Result<Option<Ended>, AppError> {
+fn ended(archive: &Archive<'_>, id: &Id, told: Told) -> Result<Option<Ended>, AppError> {
+    if let Some(Outcome { header, haul, .. }) = told.outcome {
+        return Ok(Some(Ended { header: Rc::new(header), haul, remarks: Vec::new() }));
+    }
+    let record = told.record(&archive.world().home, id)?;
     if let Some(damage) = record.damage() {
         return Err(AppError::Refused(damage.to_owned()));
     }

@@ -69,7 +69,7 @@ fn per(price: Price) -> &'static str {
 pub fn rows(archive: &Archive<'_>, record: Record) -> Result<Rows, AppError> {
     let past = archive.play(record, &RecipeChoice::AsRan)?;
     let mut remarks = past.remarks.clone();
-    let valuation = archive.as_it_was(&past, &mut remarks)?;
+    let valuation = archive.as_it_was(&past.occasion(), &mut remarks)?;
     let tally = past.tally(archive.world(), &valuation)?;
     let tables = [
         vec![session(&past, &tally)],

@@ -22,6 +22,7 @@ mod inert;
 mod input;
 mod looks;
 mod pipes;
+mod results;
 mod safety;
 mod session;
 pub mod stock;

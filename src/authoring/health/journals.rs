@@ -8,6 +8,7 @@ use super::{Findings, Found};
 use crate::sessions::Session;
 use crate::sessions::history::{Archive, Record};
 use crate::store::Id;
+use crate::store::home::Results;
 use crate::world::{AppError, World};
 
 pub(super) fn examine(world: &World, findings: &mut Findings) {
@@ -18,8 +19,9 @@ pub(super) fn examine(world: &World, findings: &mut Findings) {
     };
     let Some(list) = list else { return };
     let Some(archive) = findings.add_error("sessions", Archive::new(world)) else { return };
+    let results = world.home.results();
     for id in &list.ids {
-        let found = session(&archive, id);
+        let found = session(&archive, &results, id);
         findings.add(format!("session {id}"), found);
     }
     for other in &list.others {
@@ -31,7 +33,7 @@ pub(super) fn examine(world: &World, findings: &mut Findings) {
     }
 }
 
-fn session(archive: &Archive<'_>, id: &Id) -> Found {
+fn session(archive: &Archive<'_>, results: &Results, id: &Id) -> Found {
     let world = archive.world();
     let record = match Record::read(&world.home, id) {
         Ok(record) => record,
@@ -61,6 +63,10 @@ fn session(archive: &Archive<'_>, id: &Id) -> Found {
     if record.result().is_some_and(|kept| session.haul_played().is_ok_and(|played| !kept.is_same_goods(&played))) {
         let what = "its answers come to something else under this version of the program; what its journal says counts";
         return Found::Note(what.to_owned());
+    }
+    if archive.is_kept_right(results, id, record).is_ok_and(|is_right| !is_right) {
+        let what = "results.txt says something else of it than its journal. Remove that file: it is made anew";
+        return Found::Wrong(what.to_owned());
     }
     // The copy is kept, so nothing is lost; a recipe that is at fault is found with the recipes.
     if let Err(AppError::Name(_)) = world.recipe(&header.recipe) {

@@ -169,7 +169,7 @@ impl<'w> Session<'w> {
         let past = archive.play(Record::of(reading), &RecipeChoice::AsRan)?;
         let mut seen = Seen { damaged: past.is_damaged(), remarks: past.remarks.clone() };
         let valuation = if past.has_ended() && yard.is_none() && date.is_none() {
-            archive.as_it_was(&past, &mut seen.remarks)?
+            archive.as_it_was(&past.occasion(), &mut seen.remarks)?
         } else {
             valuation(world, &past.header, &past.standing, yard, date)?
         };

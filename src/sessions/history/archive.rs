@@ -1,15 +1,19 @@
 //! Reads journals back, with every script compiled once.
 
 use std::cell::RefCell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 use jiff::civil::Date;
 
 use super::super::haul_of_run::haul_of_run;
+use super::ahead::each_told;
 use super::compiled::CompiledRecipe;
+use super::occasion::Occasion;
+use super::outcome::{Outcome, Told};
 use super::past::Past;
-use super::record::{Record, each_record, kept_result};
+use super::record::{Record, kept_result};
+use super::summary::SessionSummary;
 use super::then::RanUnder;
 use crate::bench::{Ask, RunResult, Standing, Weighing};
 use crate::market::{Quote, Yard};
@@ -18,6 +22,7 @@ use crate::quantity::Mass;
 use crate::recipe::Recipe;
 use crate::script::{Glance, Script};
 use crate::store::Id;
+use crate::store::home::Results;
 use crate::store::journal::SessionHeader;
 use crate::world::{AppError, World};
 
@@ -35,6 +40,9 @@ pub enum RecipeChoice {
 /// What a use over many sessions may keep of each, in bytes: what it nets, or its weights and minutes; a few thousand at most.
 const KEPT: isize = 16 * 1024;
 
+/// From how many sessions on it pays to keep what they came to: fewer are read from their journals at once.
+const KEPT_FROM: usize = 24;
+
 /// Why a session cannot be had; kept as text, since the same reason may hold for thousands of sessions.
 type LoadError = String;
 
@@ -49,6 +57,8 @@ pub struct Archive<'w> {
     revisions: RefCell<Option<Revisions>>,
     quotes: Rc<[Quote]>,
     division: Option<Mass>,
+    /// What is to be kept of sessions that were read from their journals.
+    fresh: RefCell<BTreeMap<String, Outcome>>,
     /// What could not be read of the quotes.
     pub warnings: Vec<String>,
 }
@@ -67,6 +77,7 @@ impl<'w> Archive<'w> {
             revisions: RefCell::default(),
             quotes: quotes.into(),
             division: world.scale_division()?,
+            fresh: RefCell::default(),
             warnings,
         })
     }
@@ -94,7 +105,7 @@ impl<'w> Archive<'w> {
     /// # Errors
     /// Its recipe is nowhere or at fault.
     pub fn play(&self, record: Record, choice: &RecipeChoice) -> Result<Past, AppError> {
-        let Record { header, standing, ran, damage } = record;
+        let Record { header, standing, ran, damage, .. } = record;
         self.run(Rc::new(header), Rc::new(standing), ran, damage, choice)
     }
 
@@ -163,10 +174,70 @@ impl<'w> Archive<'w> {
         ids: &[Id],
         mut act: impl FnMut(&Id, Result<Record, AppError>) -> Result<(), AppError>,
     ) -> Result<(), AppError> {
-        each_record(&self.world.home, ids, |id, record| match record {
-            Ok(record) if record.standing.is_discarded() => Ok(()),
-            record => act(id, record.map_err(AppError::from)),
+        each_told(&self.world.home, &Results::default(), ids, |id, told| {
+            match told.and_then(|told| told.record(&self.world.home, id)) {
+                Ok(record) if record.standing.is_discarded() => Ok(()),
+                record => act(id, record.map_err(AppError::from)),
+            }
         })
+    }
+
+    /// The same for whoever needs no answers: hands on what each session came to, from what is kept of that where its journal is
+    /// the one that it was kept from, and keeps it for the next command.
+    ///
+    /// # Errors
+    /// As [`Archive::each`].
+    pub fn each_told(
+        &self,
+        ids: &[Id],
+        mut act: impl FnMut(&Id, Result<Told, AppError>) -> Result<(), AppError>,
+    ) -> Result<(), AppError> {
+        let is_many = ids.len() >= KEPT_FROM;
+        let mut results = if is_many { self.world.home.results() } else { Results::default() };
+        each_told(&self.world.home, &results, ids, |id, told| match told {
+            Ok(Told { record: Some(record), .. }) if record.standing.is_discarded() => Ok(()),
+            Ok(mut told) => {
+                // Where a text is gone that it ran under, that has to be said.
+                told.outcome = told.outcome.filter(|outcome| self.copy(&outcome.header.recipe, &outcome.ran).is_ok());
+                if let (Some(outcome), Some(_)) = (&told.outcome, &told.record) {
+                    self.keep(outcome.clone());
+                }
+                act(id, Ok(told))
+            }
+            Err(error) => act(id, Err(error.into())),
+        })?;
+        let fresh = self.fresh.take();
+        if is_many && !fresh.is_empty() {
+            let known: BTreeSet<String> =
+                self.world.home.sessions()?.ids.into_iter().map(|id| id.to_string()).collect();
+            results.retain(|id| known.contains(id));
+            for (id, outcome) in fresh {
+                outcome.to_line().into_iter().for_each(|line| results.put(&id, outcome.journal.clone(), line));
+            }
+            // A folder that cannot be written is read all the same, only slower.
+            let _ = self.world.home.keep_results(&results);
+        }
+        Ok(())
+    }
+
+    /// Whether what is kept of a session is what its journal says.
+    ///
+    /// # Errors
+    /// As [`Archive::play`].
+    pub fn is_kept_right(&self, results: &Results, id: &Id, record: Record) -> Result<bool, AppError> {
+        let Some(line) = results.of(id.as_str(), &record.journal) else { return Ok(true) };
+        let (kept, told) = (Outcome::from_line(line, &record.journal), Outcome::of(&record));
+        let has_summary = kept.as_ref().is_some_and(|kept| kept.summary.is_some());
+        let told = match told.filter(|_| has_summary) {
+            None => Outcome::of(&record),
+            Some(told) => Some(told.with(SessionSummary::from(&self.play(record, &RecipeChoice::AsRan)?))),
+        };
+        Ok(kept.is_some() && kept == told)
+    }
+
+    /// Has what a session came to kept for the next command.
+    pub(super) fn keep(&self, outcome: Outcome) {
+        self.fresh.borrow_mut().insert(outcome.header.id.clone(), outcome);
     }
 
     /// The recipe to read a session under; with it what of the texts of then is missing, where today's stands in for them.
@@ -275,21 +346,21 @@ impl<'w> Archive<'w> {
     ///
     /// # Errors
     /// As [`Archive::at_yard`].
-    pub fn as_it_was(&self, past: &Past, remarks: &mut Vec<String>) -> Result<Valuation, AppError> {
-        let valuation = self.on_its_day(past, remarks)?;
-        Ok(match past.last_act() {
+    pub(crate) fn as_it_was(&self, was: &Occasion<'_>, remarks: &mut Vec<String>) -> Result<Valuation, AppError> {
+        let valuation = self.on_its_day(was, remarks)?;
+        Ok(match was.last_act() {
             Some(moment) => valuation.known_by(moment),
             None => valuation,
         })
     }
 
-    fn on_its_day(&self, past: &Past, remarks: &mut Vec<String>) -> Result<Valuation, AppError> {
-        let day = past.last_day().unwrap_or_else(|| self.world.clock.today());
-        let begun_at = past.header.yard.as_deref();
+    fn on_its_day(&self, was: &Occasion<'_>, remarks: &mut Vec<String>) -> Result<Valuation, AppError> {
+        let day = was.last_day().unwrap_or_else(|| self.world.clock.today());
+        let begun_at = was.header.yard.as_deref();
         // A name that was recorded is that one and no other; it is not looked for among the yards that there are now.
-        let id = past.standing.yard().or(begun_at).map_or_else(|| self.world.yard_id(None), |id| Ok(id.to_owned()))?;
-        let begun_with = past.header.yard_digest.as_deref().filter(|_| begun_at == Some(id.as_str()));
-        let Some(digest) = past.standing.yard_digest().or(begun_with) else { return self.at_yard(&id, day) };
+        let id = was.yard.or(begun_at).map_or_else(|| self.world.yard_id(None), |id| Ok(id.to_owned()))?;
+        let begun_with = was.header.yard_digest.as_deref().filter(|_| begun_at == Some(id.as_str()));
+        let Some(digest) = was.yard_digest.or(begun_with) else { return self.at_yard(&id, day) };
         let copy = self.built(digest, || {
             let text = self.world.text_then(digest, &format!("the yard {id}"))?;
             let script = self.world.host().open(&format!("{id} (kept copy)"), &text)?;

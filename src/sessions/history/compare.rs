@@ -7,9 +7,11 @@ use rust_decimal::prelude::ToPrimitive;
 
 use super::archive::{Archive, RecipeChoice};
 use super::learn::{Foreseen, Learned, three_point};
-use super::past::{Past, SessionSummary};
+use super::outcome::Told;
 use super::sift::Slipped;
+use super::summary::SessionSummary;
 use crate::bench::{Presence, same_tag};
+use crate::market::Tally;
 use crate::quantity::{Estimate, Mass, Minutes};
 use crate::recipe::{Freed, Recipe};
 use crate::stats::Interval;
@@ -17,6 +19,7 @@ use crate::stats::describe::{Summary, describe};
 use crate::stats::estimate::{NormalInverseGamma, PRIOR_WORTH};
 use crate::stats::outliers::{Outliers, outliers};
 use crate::stats::trend::{PracticeTrend, practice_trend};
+use crate::store::Id;
 use crate::world::AppError;
 
 /// The confidence of every interval that a comparison gives.
@@ -36,13 +39,12 @@ pub struct Filter {
 }
 
 impl Filter {
-    fn takes(&self, past: &Past) -> bool {
-        let day = past.day();
+    fn takes(&self, session: &Compared) -> bool {
+        let day = session.summary.day;
         let from = self.from.is_none_or(|from| day.is_some_and(|day| day >= from));
         let to = self.to.is_none_or(|to| day.is_some_and(|day| day <= to));
-        let person = |wanted: &String| past.header.person.as_ref().is_some_and(|p| p.eq_ignore_ascii_case(wanted));
-        let tags = past.standing.tags();
-        let tagged = |wanted: &String| tags.iter().any(|tag| same_tag(tag, wanted));
+        let person = |wanted: &String| session.person.as_ref().is_some_and(|p| p.eq_ignore_ascii_case(wanted));
+        let tagged = |wanted: &String| session.tags.iter().any(|tag| same_tag(tag, wanted));
         from && to && self.person.as_ref().is_none_or(person) && self.tags.iter().all(tagged)
     }
 }
@@ -123,12 +125,12 @@ pub fn compare(archive: &Archive<'_>, recipe: &Recipe, filter: &Filter) -> Resul
     let mut lapses = Vec::new();
     let mut pasts: Vec<SessionSummary> = Vec::new();
     let mut as_it_was = AsItWas::default();
-    archive.each(&archive.sessions_of(&recipe.unit().id)?, |id, record| {
-        match record.and_then(|record| archive.play(record, &RecipeChoice::AsRan)) {
-            Ok(past) if filter.takes(&past) => {
-                lapses.extend(past.remarks.iter().map(|remark| (id.to_string(), remark.clone())));
-                as_it_was.add(archive, &past, &mut lapses);
-                pasts.push(SessionSummary::from(&past));
+    archive.each_told(&archive.sessions_of(&recipe.unit().id)?, |id, told| {
+        match told.and_then(|told| compared(archive, id, told)) {
+            Ok(compared) if filter.takes(&compared) => {
+                lapses.extend(compared.remarks.iter().map(|remark| (id.to_string(), remark.clone())));
+                as_it_was.add(&compared, &mut lapses);
+                pasts.push(compared.summary);
             }
             Ok(_) => {}
             Err(error) => lapses.push((id.to_string(), error.to_string())),
@@ -136,7 +138,7 @@ pub fn compare(archive: &Archive<'_>, recipe: &Recipe, filter: &Filter) -> Resul
         Ok(())
     })?;
     let learned = Learned::of(recipe, &pasts);
-    let intakes: Vec<f64> = pasts.iter().filter_map(|past| past.intake).collect();
+    let intakes: Vec<f64> = pasts.iter().filter_map(SessionSummary::intake).collect();
     Ok(Comparison {
         recipe: recipe.unit().id.clone(),
         name: recipe.unit().name.clone(),
@@ -148,6 +150,38 @@ pub fn compare(archive: &Archive<'_>, recipe: &Recipe, filter: &Filter) -> Resul
         per_hour: as_it_was.per_hour.iter().filter_map(|(code, all)| Some((*code, describe(all).ok()?))).collect(),
         lapses,
     })
+}
+
+/// A session as far as a comparison needs it.
+struct Compared {
+    summary: SessionSummary,
+    person: Option<String>,
+    tags: Vec<String>,
+    remarks: Vec<String>,
+    /// Its tally as it was.
+    tally: Result<Tally, AppError>,
+}
+
+/// What is kept of a session, else what its recipe makes of its answers, which is kept then.
+fn compared(archive: &Archive<'_>, id: &Id, mut told: Told) -> Result<Compared, AppError> {
+    let world = archive.world();
+    if let Some((outcome, summary)) = told.outcome.as_ref().and_then(|it| Some((it, it.summary.clone()?))) {
+        let mut remarks = Vec::new();
+        let tally =
+            archive.as_it_was(&outcome.occasion(), &mut remarks).and_then(|then| then.tally(world, &outcome.haul));
+        let (person, tags) = (outcome.header.person.clone(), outcome.tags().to_vec());
+        return Ok(Compared { summary, person, tags, remarks, tally });
+    }
+    let outcome = told.outcome.take();
+    let past = archive.play(told.record(&world.home, id)?, &RecipeChoice::AsRan)?;
+    let summary = SessionSummary::from(&past);
+    if let Some(outcome) = outcome.filter(|_| past.remarks.is_empty()) {
+        archive.keep(outcome.with(summary.clone()));
+    }
+    let mut remarks = past.remarks.clone();
+    let tally = archive.as_it_was(&past.occasion(), &mut remarks).and_then(|then| past.tally(world, &then));
+    let tags = past.standing.tags().into_iter().map(str::to_owned).collect();
+    Ok(Compared { summary, person: past.header.person.clone(), tags, remarks, tally })
 }
 
 /// Every part once, though two steps may free it.
@@ -164,7 +198,7 @@ fn part(freed: &Freed, pasts: &[SessionSummary], learned: &Learned) -> PartRepor
     let weights: Vec<(String, f64)> = pasts.iter().filter_map(weighed).collect();
     let values: Vec<f64> = weights.iter().map(|(_, grams)| *grams).collect();
     let shares: Vec<f64> =
-        pasts.iter().filter_map(|past| Some(past.weight(&freed.part)? / past.intake? * 100.0)).collect();
+        pasts.iter().filter_map(|past| Some(past.weight(&freed.part)? / past.intake()? * 100.0)).collect();
     let prior = three_point(&freed.expected).and_then(|range| NormalInverseGamma::from_range(&range, PRIOR_WORTH).ok());
     let none = Outliers { method: crate::stats::outliers::Method::NotTested, flagged: Vec::new() };
     let summary = describe(&values).ok();
@@ -203,17 +237,15 @@ struct AsItWas {
 }
 
 impl AsItWas {
-    fn add(&mut self, archive: &Archive<'_>, past: &Past, lapses: &mut Vec<(String, String)>) {
-        let mut remarks = Vec::new();
-        match archive.as_it_was(past, &mut remarks).and_then(|then| past.tally(archive.world(), &then)) {
+    fn add(&mut self, session: &Compared, lapses: &mut Vec<(String, String)>) {
+        match &session.tally {
             Ok(tally) => {
                 if let Some(hourly) = tally.per_hour.and_then(|money| money.amount().to_f64()) {
                     self.per_hour.entry(tally.currency().code()).or_default().push(hourly);
                 }
                 self.recovery.extend(tally.recovery.and_then(|recovery| recovery.percent.to_f64()));
             }
-            Err(error) => remarks.push(format!("its tally: {error}")),
+            Err(error) => lapses.push((session.summary.id.clone(), format!("its tally: {error}"))),
         }
-        lapses.extend(remarks.into_iter().map(|remark| (past.header.id.clone(), remark)));
     }
 }

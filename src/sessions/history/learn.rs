@@ -7,8 +7,8 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::archive::{Archive, RecipeChoice};
-use super::past::SessionSummary;
 use super::sift::{Slipped, sift};
+use super::summary::SessionSummary;
 use crate::quantity::{Estimate, Mass};
 use crate::recipe::{Freed, Recipe};
 use crate::stats::Uncertain;

@@ -4,16 +4,20 @@
 //! [`replay`] (what each session would net elsewhere), [`compare`] (a recipe's parts and minutes over sessions) and [`Learned`]
 //! (what is to be expected next time).
 
+mod ahead;
 mod archive;
 mod compare;
 mod compiled;
 mod learn;
+mod occasion;
+mod outcome;
 mod past;
 mod record;
 mod replay;
 mod report;
 mod rewrite;
 mod sift;
+mod summary;
 mod then;
 mod totals;
 
@@ -22,11 +26,13 @@ pub use compare::{CONFIDENCE, Comparison, Filter, MinutesReport, PartReport, com
 #[cfg(test)]
 pub(crate) use learn::three_point;
 pub use learn::{Foreseen, Learned};
-pub use past::{Past, SessionSummary};
+pub use outcome::{Outcome, Told};
+pub use past::Past;
 pub use record::Record;
 pub use replay::{EarlierStop, Replayed, Terms, Valued, replay};
 pub use report::{SessionReport, StepValue, YieldRow, report};
 pub use rewrite::{Rewritten, learned_copy};
 pub use sift::Slipped;
+pub use summary::SessionSummary;
 pub use then::RanUnder;
 pub use totals::{Sums, Total, Totals};

@@ -1,17 +1,15 @@
 //! One session of the past, read back.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
-use jiff::Timestamp;
 use jiff::civil::Date;
-use jiff::tz::Offset;
-use rust_decimal::prelude::ToPrimitive;
 
 use super::super::haul_of_run::haul_of_run;
 use super::compiled::CompiledRecipe;
+use super::occasion::Occasion;
 use super::then::RanUnder;
-use crate::bench::{CORRECTED, FreePart, KEPT, Presence, RunResult, Standing, Unfit};
+use crate::bench::{CORRECTED, FreePart, KEPT, RunResult, Standing, Unfit};
 use crate::market::{Haul, Tally};
 use crate::pricing::Valuation;
 use crate::quantity::Mass;
@@ -64,24 +62,19 @@ impl Past {
         self.run_result.recipe(&self.kept.recipe)
     }
 
+    /// When and where it was.
+    pub(crate) fn occasion(&self) -> Occasion<'_> {
+        Occasion {
+            header: &self.header,
+            yard: self.standing.yard(),
+            yard_digest: self.standing.yard_digest(),
+            last_act: self.standing.last_act(),
+        }
+    }
+
     /// The day on which it began, where the person was.
     pub fn day(&self) -> Option<Date> {
-        self.day_of(self.header.started.parse().ok()?)
-    }
-
-    /// The moment on which it ended, or came to a stand.
-    pub fn last_act(&self) -> Option<Timestamp> {
-        self.standing.last_act().parse().ok()
-    }
-
-    /// The day on which it ended, or came to a stand.
-    pub fn last_day(&self) -> Option<Date> {
-        self.last_act().map_or_else(|| self.day(), |moment| self.day_of(moment))
-    }
-
-    /// The day of a moment, where the person was.
-    fn day_of(&self, moment: Timestamp) -> Option<Date> {
-        Some(offset(&self.header.offset)?.to_datetime(moment).date())
+        self.occasion().day()
     }
 
     /// Answers that found no question under this recipe, or that lie behind a question without an answer.
@@ -102,7 +95,7 @@ impl Past {
     }
 
     /// Whether the weight of a part was doubted when it was typed, and was kept or put right.
-    fn is_meant(&self, part: &FreePart) -> bool {
+    pub(super) fn is_meant(&self, part: &FreePart) -> bool {
         let given = self.standing.answer(&format!("{}/{}", part.step, part.part));
         given.is_some_and(|given| matches!(given.origin.as_deref(), Some(KEPT | CORRECTED)))
     }
@@ -119,89 +112,5 @@ impl Past {
     /// As [`Valuation::tally`].
     pub fn tally(&self, world: &World, valuation: &Valuation) -> Result<Tally, AppError> {
         valuation.tally(world, &self.haul())
-    }
-
-    /// The intake weight in grams, if the unit was weighed.
-    pub fn intake(&self) -> Option<f64> {
-        grams(self.run_result.state.intake?.net).filter(|grams| *grams > 0.0)
-    }
-}
-
-/// What comparing and learning need of a session. A [`Past`] holds some hundred thousand bytes, too many to keep of thousands.
-#[derive(Debug, Clone)]
-pub struct SessionSummary {
-    /// The session's name.
-    pub id: String,
-    /// The day on which it began.
-    pub day: Option<Date>,
-    /// The intake weight in grams.
-    pub intake: Option<f64>,
-    parts: BTreeMap<String, Presence>,
-    /// Parts whose weight the person was asked about, and kept or put right.
-    meant: BTreeSet<String>,
-    minutes: BTreeMap<String, f64>,
-}
-
-impl From<&Past> for SessionSummary {
-    fn from(past: &Past) -> SessionSummary {
-        let state = &past.run_result.state;
-        SessionSummary {
-            id: past.header.id.clone(),
-            day: past.day(),
-            intake: past.intake(),
-            parts: state.parts.iter().map(|part| (part.part.clone(), part.presence)).collect(),
-            meant: state.parts.iter().filter(|part| past.is_meant(part)).map(|part| part.part.clone()).collect(),
-            minutes: state.minutes.iter().filter_map(|(step, m)| Some((step.clone(), m.get().to_f64()?))).collect(),
-        }
-    }
-}
-
-impl SessionSummary {
-    /// What became of a part; `None` when its step was not done.
-    pub fn presence(&self, part: &str) -> Option<Presence> {
-        self.parts.get(part).copied()
-    }
-
-    /// Whether the person was asked about the weight of a part, and kept it or put it right.
-    pub fn is_meant(&self, part: &str) -> bool {
-        self.meant.contains(part)
-    }
-
-    /// What a part weighed in grams; `None` when it was not weighed or did not come out.
-    pub fn weight(&self, part: &str) -> Option<f64> {
-        match self.presence(part)? {
-            Presence::Weighed(reading) => grams(reading.net),
-            Presence::TooLight | Presence::Absent => None,
-        }
-    }
-
-    /// How long a step took in minutes; `None` when it was not done.
-    pub fn minutes(&self, step: &str) -> Option<f64> {
-        self.minutes.get(step).copied()
-    }
-}
-
-fn grams(mass: Mass) -> Option<f64> {
-    mass.grams().to_f64()
-}
-
-/// The offset of a journal, `-05:00`.
-fn offset(text: &str) -> Option<Offset> {
-    let (sign, digits) =
-        if let Some(digits) = text.strip_prefix('-') { (-1, digits) } else { (1, text.trim_start_matches('+')) };
-    let (hours, minutes) = digits.split_once(':')?;
-    let seconds = hours.parse::<i32>().ok()? * 3600 + minutes.parse::<i32>().ok()? * 60;
-    Offset::from_seconds(sign * seconds).ok()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn offsets_are_read_either_way() {
-        assert_eq!(offset("-05:30"), Offset::from_seconds(-19_800).ok());
-        assert_eq!(offset("+01:00"), Offset::from_seconds(3600).ok());
-        assert_eq!(offset("soon"), None);
     }
 }

@@ -7,12 +7,14 @@ use rust_decimal::Decimal;
 
 use super::super::haul_of_run::haul_of_run;
 use super::archive::{Archive, RecipeChoice};
+use super::outcome::Told;
 use super::past::Past;
-use super::record::Record;
 use crate::bench::Unfit;
-use crate::market::{Effects, Tally};
+use crate::market::{Effects, Haul, Tally};
 use crate::pricing::Valuation;
 use crate::quantity::{Minutes, Money, QuantityError};
+use crate::store::Id;
+use crate::store::journal::SessionHeader;
 use crate::world::AppError;
 
 /// At what a session is replayed.
@@ -93,10 +95,21 @@ pub struct Replayed {
 ///
 /// # Errors
 /// It cannot be read, a yard cannot be had, or a sum runs out of bounds.
-pub fn replay(archive: &Archive<'_>, record: Record, terms: &Terms) -> Result<Replayed, AppError> {
-    let ran = archive.play(record, &RecipeChoice::AsRan)?;
+pub fn replay(archive: &Archive<'_>, id: &Id, told: Told, terms: &Terms) -> Result<Replayed, AppError> {
+    // As it ran it needs no run: what came out stands in its journal.
+    if let Some(outcome) =
+        told.outcome.as_ref().filter(|_| terms.recipe == RecipeChoice::AsRan && terms.floor.is_none())
+    {
+        let mut remarks = Vec::new();
+        let then = archive.as_it_was(&outcome.occasion(), &mut remarks)?;
+        let before = then.tally(archive.world(), &outcome.haul)?;
+        let now = valued_at(archive, terms, &then, [&before, &before], &outcome.haul, None)?;
+        let (header, day) = (&outcome.header, outcome.occasion().day());
+        return Ok(Replayed { remarks, ..replayed(header, day, valued(&then, &before), before.minutes, now) });
+    }
+    let ran = archive.play(told.record(&archive.world().home, id)?, &RecipeChoice::AsRan)?;
     let mut remarks = ran.remarks.clone();
-    let then = archive.as_it_was(&ran, &mut remarks)?;
+    let then = archive.as_it_was(&ran.occasion(), &mut remarks)?;
     let haul = ran.haul();
     let before = then.tally(archive.world(), &haul)?;
     let other = match terms.recipe {
@@ -107,36 +120,58 @@ pub fn replay(archive: &Archive<'_>, record: Record, terms: &Terms) -> Result<Re
     let haul = other.as_ref().map_or(haul, |other| other.haul());
     remarks
         .extend(other.iter().flat_map(|other| &other.remarks).filter(|remark| !ran.remarks.contains(remark)).cloned());
-    let date = terms.date.unwrap_or_else(|| archive.world().clock.today());
-    let own = [then.yard.id().to_owned()];
-    let yards = if terms.yards.is_empty() { &own[..] } else { &terms.yards };
     let by_old_terms = other.as_ref().map(|_| then.tally(archive.world(), &haul)).transpose()?;
     let reworked = by_old_terms.as_ref().unwrap_or(&before);
-    let now = yards
-        .iter()
-        .map(|yard| {
-            let valuation = archive.at_yard(yard, date)?;
-            let after = valuation.tally(archive.world(), &haul)?;
-            let effects = Effects::between(&before, reworked, &after).map_err(bounds)?;
-            let earlier = match terms.floor {
-                Some(floor) => earlier_stop(archive, past, &valuation, &after, floor)?,
-                None => None,
-            };
-            Ok(Valued { effects, earlier, ..valued(&valuation, &after) })
-        })
-        .collect::<Result<_, AppError>>()?;
+    let now = valued_at(archive, terms, &then, [&before, reworked], &haul, Some(past))?;
     Ok(Replayed {
-        id: ran.header.id.clone(),
-        recipe: ran.header.recipe.clone(),
-        day: ran.day(),
         ended: ran.has_ended(),
-        minutes: before.minutes,
-        was: valued(&then, &before),
-        now,
         unfit: past.unfit(),
         remarks,
         damaged: ran.is_damaged(),
+        ..replayed(&ran.header, ran.day(), valued(&then, &before), before.minutes, now)
     })
+}
+
+/// A session that has ended, with nothing to remark on it.
+fn replayed(header: &SessionHeader, day: Option<Date>, was: Valued, minutes: Minutes, now: Vec<Valued>) -> Replayed {
+    Replayed {
+        id: header.id.clone(),
+        recipe: header.recipe.clone(),
+        day,
+        ended: true,
+        minutes,
+        was,
+        now,
+        unfit: Vec::new(),
+        remarks: Vec::new(),
+        damaged: false,
+    }
+}
+
+/// What the goods net at each of the yards asked for, or else at the session's own. `before` are the tallies as it was: of what
+/// came out then, and of what comes out now.
+fn valued_at(
+    archive: &Archive<'_>,
+    terms: &Terms,
+    then: &Valuation,
+    [before, reworked]: [&Tally; 2],
+    haul: &Haul,
+    past: Option<&Past>,
+) -> Result<Vec<Valued>, AppError> {
+    let date = terms.date.unwrap_or_else(|| archive.world().clock.today());
+    let own = [then.yard.id().to_owned()];
+    let yards = if terms.yards.is_empty() { &own[..] } else { &terms.yards };
+    let at = |yard: &String| {
+        let valuation = archive.at_yard(yard, date)?;
+        let after = valuation.tally(archive.world(), haul)?;
+        let effects = Effects::between(before, reworked, &after).map_err(bounds)?;
+        let earlier = match (terms.floor, past) {
+            (Some(floor), Some(past)) => earlier_stop(archive, past, &valuation, &after, floor)?,
+            _ => None,
+        };
+        Ok(Valued { effects, earlier, ..valued(&valuation, &after) })
+    };
+    yards.iter().map(at).collect()
 }
 
 fn bounds(error: QuantityError) -> AppError {

@@ -91,7 +91,7 @@ impl SessionReport {
 pub fn report(archive: &Archive<'_>, record: Record) -> Result<SessionReport, AppError> {
     let past = archive.play(record, &RecipeChoice::AsRan)?;
     let mut remarks = past.remarks.clone();
-    let valuation = archive.as_it_was(&past, &mut remarks)?;
+    let valuation = archive.as_it_was(&past.occasion(), &mut remarks)?;
     let tally = past.tally(archive.world(), &valuation)?;
     let mut steps = Vec::new();
     for pair in along_the_way(archive, &past, &valuation)?.windows(2) {

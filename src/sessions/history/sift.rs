@@ -8,7 +8,7 @@
 use std::fmt;
 
 use super::super::doubt::reading;
-use super::past::SessionSummary;
+use super::summary::SessionSummary;
 use crate::bench::Presence;
 use crate::quantity::Mass;
 use crate::stats::slips::{Entry, Slip, diagnose_entry};
@@ -48,7 +48,7 @@ pub(super) fn sift(
     worth: f64,
     pasts: &[&SessionSummary],
 ) -> (Vec<Weighed>, Vec<Slipped>) {
-    let weighed = |past: &SessionSummary| Some(Weighed { mass: past.weight(part)?, intake: past.intake? });
+    let weighed = |past: &SessionSummary| Some(Weighed { mass: past.weight(part)?, intake: past.intake()? });
     let all: Vec<(&SessionSummary, Weighed)> = pasts.iter().filter_map(|past| Some((*past, weighed(past)?))).collect();
     let others = |place: usize| -> Vec<Weighed> {
         all.iter().enumerate().filter(|(other, _)| *other != place).map(|(_, (_, weighed))| *weighed).collect()

@@ -4,6 +4,8 @@
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
+use serde::{Deserialize, Serialize};
+
 use crate::bench::{Entry, Kind};
 use crate::recipe::Recipe;
 use crate::script::Script;
@@ -13,7 +15,7 @@ use crate::world::shipped::modules_then;
 use crate::world::{AppError, World};
 
 /// The texts that a session ran under last.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct RanUnder {
     /// The digest of the recipe's text.
     pub recipe: String,

@@ -11,6 +11,7 @@
 //! quotes.toml                   dated quotes; quotes.toml.torn-N what a crash cut off
 //! stock.toml                    what became of what was freed; loose finds; likewise
 //! tickets/<id>.toml             tickets of yards, as settled; one counts while a sale in the stock names it
+//! results.txt                   what ended sessions came to, made from their journals; deleting it loses nothing
 //! history.txt                   what was typed at the shell
 //! lock                          while something other than a session is written
 //! ```
@@ -19,6 +20,7 @@
 
 mod logs;
 mod pins;
+mod results;
 mod scripts;
 mod sessions;
 mod survey;
@@ -32,6 +34,7 @@ use etcetera::BaseStrategy;
 
 pub use logs::Single;
 pub use pins::{Pin, Pins};
+pub use results::Results;
 pub use scripts::{MAX_SCRIPT, Shelf};
 pub use survey::Oddity;
 pub use yard_run::{TICKET_FORMAT, TICKET_VERSION};

@@ -88,7 +88,23 @@ impl Home {
     /// # Errors
     /// As for [`log::read`]; [`StoreError::Content`] if the journal is that of another session.
     pub fn session(&self, id: &Id) -> Result<JournalReading, StoreError> {
-        let reading = log::read(self.disk.as_ref(), &self.session_file(id))?;
+        self.session_in(id, &self.session_bytes(id)?)
+    }
+
+    /// The bytes of a session's journal.
+    ///
+    /// # Errors
+    /// As for [`files::read`].
+    pub fn session_bytes(&self, id: &Id) -> Result<Vec<u8>, StoreError> {
+        files::read(self.disk.as_ref(), &self.session_file(id), log::MAX_FILE)
+    }
+
+    /// The session in the bytes of its journal.
+    ///
+    /// # Errors
+    /// As for [`Home::session`].
+    pub fn session_in(&self, id: &Id, bytes: &[u8]) -> Result<JournalReading, StoreError> {
+        let reading = log::parse(&self.session_file(id), bytes)?;
         self.expect_id(id, &reading)?;
         Ok(reading)
     }

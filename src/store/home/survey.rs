@@ -35,7 +35,9 @@ impl Home {
         if !self.exists()? {
             return Ok(found);
         }
-        found.extend(self.in_place_of_file(&self.root.join("history.txt"))?);
+        for name in ["history.txt", "results.txt"] {
+            found.extend(self.in_place_of_file(&self.root.join(name))?);
+        }
         for folder in [self.root.clone()].into_iter().chain(self.folders()) {
             match files::kind(self.disk.as_ref(), &folder)? {
                 None => {}

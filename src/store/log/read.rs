@@ -66,7 +66,10 @@ pub fn read<L: Layout>(disk: &dyn Disk, path: &Path) -> Result<Reading<L>, Store
 }
 
 /// Reads the text of a log; `path` is for the messages.
-pub(super) fn parse<L: Layout>(path: &Path, bytes: &[u8]) -> Result<Reading<L>, StoreError> {
+///
+/// # Errors
+/// As [`read`], for what is wrong with the text.
+pub fn parse<L: Layout>(path: &Path, bytes: &[u8]) -> Result<Reading<L>, StoreError> {
     let mut scanner = Scanner::new(bytes);
     let (header, chain) = header::<L>(path, &mut scanner)?;
     let mut reading = Reading { header, records: Vec::new(), ending: Ending::Whole, len: scanner.at(), chain };
