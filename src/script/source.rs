@@ -2,7 +2,7 @@
 
 use rhai::{AST, ASTNode, Engine, Expr, Stmt, Token};
 
-use super::engine::MAX_SOURCE;
+use super::limits::MAX_SOURCE;
 use crate::recipe::API_VERSION;
 
 /// The names that a script imports, each once, in order. A name that is computed is not among them: nobody can know it.

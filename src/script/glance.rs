@@ -2,10 +2,10 @@
 
 use rhai::Token;
 
-use super::{Host, offset};
+use super::error::ScriptError;
+use super::host::{Host, offset};
+use super::limits::MAX_SOURCE;
 use crate::recipe::Mark;
-use crate::script::engine::MAX_SOURCE;
-use crate::script::error::ScriptError;
 
 /// What the first statement of a script tells: enough to list it.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,7 +61,7 @@ impl Host {
         let source = &source[..source.floor_char_boundary(MAX_SOURCE)];
         let mut depth = 0_i32;
         let texts = [source];
-        let (tokens, _) = self.engine.lex(&texts);
+        let (tokens, _) = self.engine().lex(&texts);
         for (token, position) in tokens {
             match token {
                 Token::LeftParen | Token::LeftBrace | Token::LeftBracket | Token::MapStart => depth += 1,

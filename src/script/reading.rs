@@ -4,21 +4,21 @@ use std::collections::BTreeSet;
 
 use rhai::Token;
 
-use super::Host;
+use super::host::Host;
+use super::limits::MAX_SOURCE;
+use super::refusal::mark_of;
 use crate::recipe::Mark;
-use crate::script::desk::mark_of;
-use crate::script::engine::MAX_SOURCE;
 
 impl Host {
     /// The tokens of a source as the engine's own reader sees them, up to the first that is none.
-    pub(in crate::script) fn tokens(&self, source: &str) -> Vec<Token> {
+    pub(super) fn tokens(&self, source: &str) -> Vec<Token> {
         self.marked_tokens(source).into_iter().map(|(token, _)| token).collect()
     }
 
     /// The same with the place of each.
-    pub(in crate::script) fn marked_tokens(&self, source: &str) -> Vec<(Token, Mark)> {
+    pub(super) fn marked_tokens(&self, source: &str) -> Vec<(Token, Mark)> {
         let texts = [&source[..source.floor_char_boundary(MAX_SOURCE)]];
-        let (reader, control) = self.engine.lex(&texts);
+        let (reader, control) = self.engine().lex(&texts);
         let mut tokens = Vec::new();
         // For each text that a value interrupts, one in another: how many braces of the value are open.
         let mut braces: Vec<usize> = Vec::new();
