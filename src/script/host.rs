@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use rhai::{AST, Dynamic, Engine, EvalAltResult, NativeCallContext, Position, Scope};
+use rhai::{AST, Dynamic, Engine, EvalAltResult, NativeCallContext, Scope};
 
 use super::allowance::{Effort, Stop};
 use super::catalogue::Catalogue;
@@ -15,6 +15,7 @@ use super::error::ScriptError;
 use super::explain::explain;
 use super::library::{Library, Modules};
 use super::limits::MAX_SOURCE;
+use super::loops::endless_loop;
 use super::rule::ScriptedRule;
 use super::{memory, source, words};
 use crate::bench::{Bench, Halted, RunResult, Standing, Work};
@@ -214,7 +215,7 @@ impl Host {
     fn at_its_loop(&self, mut error: ScriptError, work_at: Option<Mark>) -> ScriptError {
         if let Some(work) = work_at.filter(|work| *work == error.mark)
             && self.desk.allowance.stopped().is_some_and(|stop| stop != Stop::Halted)
-            && let Some(mark) = self.endless_loop(&error.source, work)
+            && let Some(mark) = endless_loop(&self.engine, &error.source, work)
         {
             error.mark = mark;
         }
@@ -288,13 +289,4 @@ fn run_statement() -> AST {
     plain.set_max_expr_depths(8, 8);
     // A constant text that parses, as every test that runs a recipe shows.
     plain.compile("__run();").unwrap_or_default()
-}
-
-/// The byte offset of a position of the engine.
-pub(super) fn offset(source: &str, position: Position) -> Option<usize> {
-    let line = position.line()?;
-    let column = position.position()?;
-    let start: usize = source.split_inclusive('\n').take(line - 1).map(str::len).sum();
-    let within = source[start..].char_indices().nth(column.checked_sub(1)?)?.0;
-    Some(start + within)
 }

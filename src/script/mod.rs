@@ -63,6 +63,7 @@ mod rule;
 mod sheet_words;
 mod source;
 mod thresholds;
+mod tokens;
 mod tool_words;
 mod tools;
 mod unit_words;
