@@ -13,8 +13,6 @@ use std::sync::OnceLock;
 use std::thread;
 use std::time::Duration;
 
-use super::pace::Effort;
-
 /// Operations of one evaluation: some forty times what the longest recipe needs.
 const MAX_OPERATIONS: u64 = 100_000;
 /// How much more memory the thread may hold than before the evaluation, in bytes. Recipes need some ten thousand; a single
@@ -79,6 +77,33 @@ impl Stop {
                 Some(("the script takes too much memory", "look for a text or list that grows without end"))
             }
         }
+    }
+}
+
+/// What all evaluations of a host so far came to.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Effort {
+    /// How many there were.
+    pub runs: u32,
+    /// Processor time that they used.
+    pub used: Duration,
+    /// How many were ended by force.
+    pub forced: u32,
+}
+
+impl Effort {
+    /// What has come to it since an earlier moment.
+    pub fn since(self, earlier: Effort) -> Effort {
+        Effort {
+            runs: self.runs.saturating_sub(earlier.runs),
+            used: self.used.saturating_sub(earlier.used),
+            forced: self.forced.saturating_sub(earlier.forced),
+        }
+    }
+
+    /// That it was too much.
+    pub fn too_slow(self) -> String {
+        format!("the script is too slow: {} runs took {} ms", self.runs, self.used.as_millis())
     }
 }
 

@@ -2,11 +2,13 @@
 
 use std::rc::Rc;
 
-use rhai::{Array, Engine, EvalAltResult, NativeCallContext};
+use rhai::{Array, Engine, NativeCallContext};
 use rust_decimal::Decimal;
 
-use super::desk::{HostState, refuse, showable};
-use super::recipe_words::{MAX_NAME, MAX_PARAGRAPH, texts};
+use super::desk::HostState;
+use super::limits::{MAX_NAME, MAX_PARAGRAPH};
+use super::recipe_words::texts;
+use super::refusal::{Outcome, refuse, showable};
 use crate::bench::{Answer, Ask, Bench, End, Question, Weighing};
 use crate::naming::{one_line, suggest};
 use crate::quantity::Mass;
@@ -23,8 +25,6 @@ const MAX_UNIT: usize = 20;
 const MAX_QUESTIONS: usize = 200;
 /// The most texts that they say in one run.
 const MAX_SAID: usize = 300;
-
-type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
 /// Registers the bench language.
 pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {

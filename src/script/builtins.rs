@@ -3,11 +3,9 @@
 use rhai::{Array, Dynamic, Engine, EvalAltResult, ImmutableString, Map, NativeCallContext, Position};
 use rust_decimal::{Decimal, MathematicalOps};
 
-use super::desk::refuse;
-use super::engine::MAX_TEXT;
-use super::explain::seen;
-
-type Outcome<T> = Result<T, Box<EvalAltResult>>;
+use super::limits::MAX_TEXT;
+use super::refusal::{Outcome, refuse};
+use super::values::seen;
 
 /// The most entries and bytes that one call may add to a list; the engine's own limits are looked at after the call.
 const MAX_PADDING: usize = 4 * MAX_TEXT;

@@ -5,10 +5,10 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use rhai::EvalAltResult;
 
 use super::allowance::Stop;
+use super::compiled::Script;
 use super::desk::HostState;
 use super::error::ScriptError;
 use super::explain::explain;
-use super::host::Script;
 use crate::recipe::Mark;
 
 /// What is said of a panic: it is a defect of the program, not of the session, and the answers are safe.

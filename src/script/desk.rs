@@ -7,11 +7,12 @@ use rhai::{Dynamic, EvalAltResult, FnPtr, NativeCallContext, Position};
 
 use super::allowance::{Allowance, Stop};
 use super::catalogue::Catalogue;
+use super::job::Job;
 use super::library::Library;
-use super::sheet_words::Job;
+use super::refusal::{Outcome, refuse};
 use crate::bench::{Bench, Halted, Standing};
 use crate::market::{GradeTree, YardDraft};
-use crate::naming::{self, Listing, nearest};
+use crate::naming::{Listing, nearest};
 use crate::recipe::{Fault, HazardBook, Mark, RecipeDraft};
 use crate::review::yard::YardPlaces;
 use crate::tool::ToolDraft;
@@ -109,7 +110,7 @@ impl HostState {
     }
 
     /// Refuses a grade that the catalogue does not have.
-    pub fn known_grade(&self, ctx: &NativeCallContext, grade: &str) -> Result<(), Box<EvalAltResult>> {
+    pub fn known_grade(&self, ctx: &NativeCallContext, grade: &str) -> Outcome<()> {
         let tree = self.catalogue.grades();
         if tree.get(grade).is_some() {
             return Ok(());
@@ -118,7 +119,7 @@ impl HostState {
     }
 
     /// Refuses a hazard that the catalogue does not have.
-    pub fn known_hazard(&self, ctx: &NativeCallContext, hazard: &str) -> Result<(), Box<EvalAltResult>> {
+    pub fn known_hazard(&self, ctx: &NativeCallContext, hazard: &str) -> Outcome<()> {
         let book = self.catalogue.hazards();
         if book.get(hazard).is_some() {
             return Ok(());
@@ -127,7 +128,7 @@ impl HostState {
     }
 
     /// The recipe on the bench.
-    pub fn bench(&self, ctx: &NativeCallContext) -> Result<Rc<Bench>, Box<EvalAltResult>> {
+    pub fn bench(&self, ctx: &NativeCallContext) -> Outcome<Rc<Bench>> {
         if self.allowance.stopped().is_some() {
             return Err(EvalAltResult::ErrorTerminated(Dynamic::UNIT, ctx.call_position()).into());
         }
@@ -139,7 +140,7 @@ impl HostState {
 }
 
 /// Refuses to declare while a recipe is on the bench: what it declares is settled by then.
-pub(super) fn declaring(ctx: &NativeCallContext, desk: &HostState) -> Result<(), Box<EvalAltResult>> {
+pub(super) fn declaring(ctx: &NativeCallContext, desk: &HostState) -> Outcome<()> {
     if desk.job.borrow().is_some() {
         return Err(refuse(ctx, "a tool's work can declare nothing", "declare inputs outside of works_out(…)"));
     }
@@ -149,11 +150,6 @@ pub(super) fn declaring(ctx: &NativeCallContext, desk: &HostState) -> Result<(),
             Err(refuse(ctx, "a step's work can declare nothing", "declare units, steps and parts outside of .work(…)"))
         }
     }
-}
-
-/// Refuses a text that is too long for a screen, or holds a character that cannot be seen.
-pub(super) fn showable(ctx: &NativeCallContext, what: &str, text: &str, most: usize) -> Result<(), Box<EvalAltResult>> {
-    naming::showable(what, text, most).map_err(|message| refuse(ctx, message, ""))
 }
 
 /// What to do about an unknown grade.
@@ -176,31 +172,4 @@ fn suggest_listed(near: Option<&str>, listing: &Listing, word: &str) -> String {
         [only] => format!("did you mean `{only}`?"),
         [all @ .., last] => format!("did you mean `{}` or `{last}`?", all.join("`, `")),
     }
-}
-
-/// An error that a host function raises: a sentence and what to do.
-#[derive(Debug, Clone)]
-pub(super) struct Refusal {
-    pub message: String,
-    pub hint: String,
-}
-
-/// Raises a [`Refusal`] at the place of the call.
-pub(super) fn refuse(
-    ctx: &NativeCallContext,
-    message: impl Into<String>,
-    hint: impl Into<String>,
-) -> Box<EvalAltResult> {
-    let refusal = Refusal { message: message.into(), hint: hint.into() };
-    EvalAltResult::ErrorRuntime(Dynamic::from(refusal), ctx.call_position()).into()
-}
-
-/// The place of the call as a mark.
-pub(super) fn mark(ctx: &NativeCallContext) -> Mark {
-    mark_of(ctx.call_position())
-}
-
-/// A position of the engine as a mark.
-pub(super) fn mark_of(position: Position) -> Mark {
-    Mark { line: position.line().unwrap_or(0), column: position.position().unwrap_or(0) }
 }

@@ -2,9 +2,10 @@
 
 use std::ops::Range;
 
-use rhai::{Position, Token};
+use rhai::Token;
 
-use super::host::{Host, offset};
+use super::host::Host;
+use super::tokens::SourceText;
 use crate::recipe::Mark;
 
 /// A call `frees(part, weight, grade)` in the text of a recipe, with what may follow it.
@@ -82,15 +83,9 @@ impl Host {
 
     /// The tokens from a mark on, up to the first that is none.
     fn tokens_from(&self, source: &str, mark: Mark) -> Vec<Placed> {
-        let texts = [source];
-        let (tokens, _) = self.engine().lex(&texts);
-        let after =
-            |position: &Position| (position.line(), position.position()) >= (Some(mark.line), Some(mark.column));
-        tokens
-            .take_while(|(token, _)| !matches!(token, Token::LexError(_) | Token::EOF))
-            .filter(|(_, position)| after(position))
-            .filter_map(|(token, position)| Some((token, offset(source, position)?)))
-            .collect()
+        let text = SourceText::of(source);
+        let tokens = text.tokens(self.engine()).filter(|(_, at)| *at >= mark);
+        tokens.filter_map(|(token, at)| Some((token, text.offset(at)?))).collect()
     }
 }
 

@@ -11,16 +11,13 @@ use rhai::packages::{
     ArithmeticPackage, BasicArrayPackage, BasicIteratorPackage, BasicMapPackage, BasicMathPackage, BasicStringPackage,
     LogicPackage, MoreStringPackage, Package,
 };
-use rhai::{Dynamic, Engine, EvalAltResult, NativeCallContext, OptimizationLevel, Token};
+use rhai::{Dynamic, Engine, NativeCallContext, OptimizationLevel, Token};
 use rust_decimal::Decimal;
 
-use super::desk::{HostState, refuse};
+use super::desk::HostState;
 use super::library::Library;
-
-/// The longest script that is read, in bytes: parsing takes time before any operation is counted.
-pub(super) const MAX_SOURCE: usize = 64 * 1024;
-/// The longest text that a script may make, in bytes.
-pub(super) const MAX_TEXT: usize = 16 * 1024;
+use super::limits::MAX_TEXT;
+use super::refusal::{Outcome, refuse};
 
 /// Builds the engine. Its functions share `desk`.
 pub(super) fn build(desk: &Rc<HostState>, library: Library) -> Engine {
@@ -80,7 +77,7 @@ fn limits(engine: &mut Engine, desk: &Rc<HostState>) {
 
 /// `7/2` is 3.5, not 3: a whole quotient stays whole, any other becomes an exact decimal or as many digits as there are.
 fn exact_division(engine: &mut Engine) {
-    let divide = |ctx: NativeCallContext, a: i64, b: i64| -> Result<Dynamic, Box<EvalAltResult>> {
+    let divide = |ctx: NativeCallContext, a: i64, b: i64| -> Outcome<Dynamic> {
         if b == 0 {
             return Err(refuse(&ctx, format!("{a} / 0 has no value"), "check the divisor first"));
         }
@@ -93,16 +90,13 @@ fn exact_division(engine: &mut Engine) {
         }
     };
     engine.register_fn("/", divide);
-    engine.register_fn(
-        "/=",
-        move |ctx: NativeCallContext, a: &mut Dynamic, b: i64| -> Result<(), Box<EvalAltResult>> {
-            let whole = a.as_int().ok();
-            let quotient = match whole {
-                Some(a) => divide(ctx, a, b)?,
-                None => return Err(refuse(&ctx, "`/=` needs a number on its left", "")),
-            };
-            *a = quotient;
-            Ok(())
-        },
-    );
+    engine.register_fn("/=", move |ctx: NativeCallContext, a: &mut Dynamic, b: i64| -> Outcome<()> {
+        let whole = a.as_int().ok();
+        let quotient = match whole {
+            Some(a) => divide(ctx, a, b)?,
+            None => return Err(refuse(&ctx, "`/=` needs a number on its left", "")),
+        };
+        *a = quotient;
+        Ok(())
+    });
 }

@@ -3,15 +3,15 @@
 use std::collections::BTreeSet;
 use std::rc::Rc;
 
-use rhai::{Dynamic, EvalAltResult, ImmutableString, ParseErrorType, Position};
+use rhai::{EvalAltResult, ParseErrorType, Position};
 
-use super::desk::{Refusal, mark_of};
 use super::error::ScriptError;
 use super::library::Library;
-use super::unit_words::{number, unit_words};
+use super::refusal::{Refusal, mark_of};
+use super::unit_words::unit_words;
+use super::values::{kind, seen};
 use super::words::{Word, named, names};
-use crate::naming::{nearest, one_line};
-use crate::quantity::Mass;
+use crate::naming::nearest;
 
 /// Explains an error of the engine in the script that raised it.
 pub(super) fn explain(file: &Rc<str>, source: &Rc<str>, library: &Library, error: &EvalAltResult) -> ScriptError {
@@ -197,50 +197,6 @@ fn unknown_call(signature: &str, vocabulary: &Vocabulary<'_>) -> (String, String
 
 fn is_operator(name: &str) -> bool {
     !name.chars().any(char::is_alphanumeric)
-}
-
-/// A value as an author would recognise it: what it says when it is short and plain, else what kind of thing it is. Never
-/// descends into a value: closures can hold each other in circles.
-pub(super) fn seen(value: &Dynamic) -> String {
-    if let Some(text) = value.read_lock::<ImmutableString>() {
-        return one_line(&text, 200);
-    }
-    if let Some(mass) = value.read_lock::<Mass>() {
-        return mass.to_string();
-    }
-    match number(value) {
-        Some(number) => number.to_string(),
-        None if value.is_bool() || value.is_char() => value.to_string(),
-        None if value.is_unit() => "nothing".to_owned(),
-        None => format!("a {}", kind(value.type_name())),
-    }
-}
-
-/// What an author calls a type of the engine.
-fn kind(name: &str) -> String {
-    match name.trim_start_matches("&mut ").trim() {
-        "i64" | "int" => "whole number",
-        "decimal" | "Decimal" | "rust_decimal::Decimal" => "number",
-        "string" | "&str" | "ImmutableString" | "String" | "&str | ImmutableString | String" => "text",
-        "array" | "Array" => "list",
-        "Fn" | "FnPtr" => "closure",
-        "()" => "nothing",
-        "bool" => "true or false",
-        "map" | "Map" => "map",
-        // Types of the program by their Rust paths.
-        other => match other.rsplit("::").next().unwrap_or(other) {
-            "StepHandle" => "step",
-            "UnitHandle" => "unit",
-            "BenchHandle" => "bench",
-            "YardHandle" => "yard",
-            "OfferHandle" => "price",
-            "Mass" => "weight",
-            "Range" => "weight range",
-            "Verdict" => "verdict",
-            last => last,
-        },
-    }
-    .to_owned()
 }
 
 #[cfg(test)]

@@ -1,63 +1,27 @@
 //! The host: compiles scripts, runs their declarations, runs a recipe over the answers that stand.
 
-mod drive;
-mod glance;
-mod reading;
-
 use std::rc::Rc;
 
-use rhai::{AST, Dynamic, Engine, EvalAltResult, NativeCallContext, Position, Scope};
+use rhai::{AST, Dynamic, Engine, EvalAltResult, NativeCallContext, Scope};
 
-pub use glance::Glance;
-
-use super::allowance::Stop;
+use super::allowance::{Effort, Stop};
 use super::catalogue::Catalogue;
+use super::compiled::Script;
 use super::contain::{DEFECT, contained, settle};
-use super::desk::{HostState, suggest_grade, suggest_hazard};
-use super::engine::{self, MAX_SOURCE};
+use super::desk::HostState;
+use super::drive::{drive, finish};
+use super::engine;
 use super::error::ScriptError;
 use super::explain::explain;
 use super::library::{Library, Modules};
-use super::pace::Effort;
+use super::limits::MAX_SOURCE;
+use super::loops::endless_loop;
 use super::rule::ScriptedRule;
 use super::{memory, source, words};
 use crate::bench::{Bench, Halted, RunResult, Standing, Work};
 use crate::market::Yard;
-use crate::recipe::{API_VERSION, Fault, Mark, Recipe};
+use crate::recipe::{API_VERSION, Mark, Recipe};
 use crate::review::yard::YardPlaces;
-
-/// A compiled script.
-#[derive(Clone)]
-pub struct Script {
-    pub(super) file: Rc<str>,
-    pub(super) source: Rc<str>,
-    pub(super) declares: AST,
-    pub(super) runs: AST,
-    /// What it imports in place of today's modules.
-    pub(super) then: Modules,
-}
-
-impl Script {
-    /// The file as people know it.
-    pub fn file(&self) -> &Rc<str> {
-        &self.file
-    }
-
-    /// The source.
-    pub fn source(&self) -> &Rc<str> {
-        &self.source
-    }
-
-    /// The same script, importing these texts in place of today's modules of their names.
-    #[must_use]
-    pub fn importing(self, then: Modules) -> Script {
-        Script { then, ..self }
-    }
-
-    pub(super) fn error(&self, mark: Mark, message: impl AsRef<str>, hint: impl AsRef<str>) -> ScriptError {
-        ScriptError::new(&self.file, &self.source, mark, message.as_ref(), hint.as_ref())
-    }
-}
 
 /// What a run came to.
 pub struct Probe {
@@ -83,7 +47,7 @@ impl Host {
         let desk = Rc::new(HostState::new(catalogue.clone(), library.clone()));
         let mut engine = engine::build(&desk, library);
         let run_desk = desk.clone();
-        engine.register_fn("__run", move |ctx: NativeCallContext| drive::drive(&ctx, &run_desk));
+        engine.register_fn("__run", move |ctx: NativeCallContext| drive(&ctx, &run_desk));
         Host { engine: Rc::new(engine), desk, catalogue }
     }
 
@@ -117,7 +81,7 @@ impl Host {
     }
 
     /// Compiles a script, whatever version it needs.
-    fn compile(&self, file: Rc<str>, source: Rc<str>) -> Result<Script, Box<ScriptError>> {
+    pub(super) fn compile(&self, file: Rc<str>, source: Rc<str>) -> Result<Script, Box<ScriptError>> {
         let whole =
             |message: &str, hint: &str| Box::new(ScriptError::new(&file, &source, Mark::default(), message, hint));
         let parse = |error: rhai::ParseError| {
@@ -171,7 +135,7 @@ impl Host {
     pub fn recipe(&self, script: &Script) -> Result<Rc<Recipe>, Vec<ScriptError>> {
         self.clear();
         self.evaluate(script, &script.declares).map_err(|error| vec![*error])?;
-        let recipe = finish(&self.desk).map_err(|faults| in_script(script, faults));
+        let recipe = finish(&self.desk).map_err(|faults| script.in_script(faults));
         self.clear();
         recipe
     }
@@ -240,7 +204,7 @@ impl Host {
             // A halt ends the evaluation by force; whatever the engine says of it, the run knows why.
             Err(_) if self.desk.allowance.stopped() == Some(Stop::Halted) && run_result.is_some() => Vec::new(),
             Err(error) if faults.is_empty() => vec![self.at_its_loop(*error, work_at)],
-            Err(_) => in_script(script, faults),
+            Err(_) => script.in_script(faults),
             Ok(()) if run_result.is_some() => Vec::new(),
             Ok(()) => vec![script.error(Mark::default(), "the script ended before it ran", "")],
         };
@@ -251,7 +215,7 @@ impl Host {
     fn at_its_loop(&self, mut error: ScriptError, work_at: Option<Mark>) -> ScriptError {
         if let Some(work) = work_at.filter(|work| *work == error.mark)
             && self.desk.allowance.stopped().is_some_and(|stop| stop != Stop::Halted)
-            && let Some(mark) = self.endless_loop(&error.source, work)
+            && let Some(mark) = endless_loop(&self.engine, &error.source, work)
         {
             error.mark = mark;
         }
@@ -325,33 +289,4 @@ fn run_statement() -> AST {
     plain.set_max_expr_depths(8, 8);
     // A constant text that parses, as every test that runs a recipe shows.
     plain.compile("__run();").unwrap_or_default()
-}
-
-/// The recipe that a script declared, if all that it names exists.
-fn finish(desk: &HostState) -> Result<Rc<Recipe>, Vec<Fault>> {
-    let recipe = desk.recipe.take().finish()?;
-    let mut faults = Vec::new();
-    let (grades, hazards) = (desk.catalogue.grades(), desk.catalogue.hazards());
-    for (grade, mark) in recipe.grades().filter(|(grade, _)| grades.get(grade).is_none()) {
-        let message = format!("there is no grade `{grade}`");
-        faults.push(Fault { mark, message, hint: suggest_grade(grades, grade) });
-    }
-    for (hazard, mark) in recipe.hazards().filter(|(hazard, _)| hazards.get(hazard).is_none()) {
-        let message = format!("there is no hazard `{hazard}`");
-        faults.push(Fault { mark, message, hint: suggest_hazard(hazards, hazard) });
-    }
-    if faults.is_empty() { Ok(Rc::new(recipe)) } else { Err(faults) }
-}
-
-pub(super) fn in_script(script: &Script, faults: Vec<Fault>) -> Vec<ScriptError> {
-    faults.into_iter().map(|fault| ScriptError::from_fault(&script.file, &script.source, fault)).collect()
-}
-
-/// The byte offset of a position of the engine.
-pub(super) fn offset(source: &str, position: Position) -> Option<usize> {
-    let line = position.line()?;
-    let column = position.position()?;
-    let start: usize = source.split_inclusive('\n').take(line - 1).map(str::len).sum();
-    let within = source[start..].char_indices().nth(column.checked_sub(1)?)?.0;
-    Some(start + within)
 }

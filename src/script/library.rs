@@ -6,7 +6,7 @@ use std::rc::Rc;
 
 use rhai::{AST, Dynamic, Engine, EvalAltResult, Module, ModuleResolver, Position, Scope, Shared};
 
-use super::desk::Refusal;
+use super::refusal::Refusal;
 use crate::naming::{nearest, one_line};
 
 /// Scripts that others may import, by name. There is no path from here to a file.

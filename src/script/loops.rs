@@ -1,22 +1,19 @@
 //! The loop that a script did not come out of, as far as its text shows it.
 
-use rhai::Token;
+use rhai::{Engine, Token};
 
-use super::host::Host;
+use super::tokens::SourceText;
 use crate::recipe::Mark;
 
-impl Host {
-    /// The loop that keeps a closure from coming to an end: the first one in it that has no end of its own, else the first.
-    /// `mark` is where the word with the closure stands. The engine forgets the place where a closure was ended by force.
-    pub(super) fn endless_loop(&self, source: &str, mark: Mark) -> Option<Mark> {
-        let tokens = self.marked_tokens(source);
-        let from = tokens.iter().position(|(_, at)| *at >= mark)?;
-        let opens = from + tokens[from..].iter().position(|(token, _)| is_open(token))?;
-        let inside = &tokens[opens..closed_at(&tokens, opens)];
-        let first = |wanted: fn(&Token) -> bool| inside.iter().find(|(token, _)| wanted(token)).map(|(_, at)| *at);
-        first(|token| matches!(token, Token::While | Token::Loop))
-            .or_else(|| first(|token| matches!(token, Token::For)))
-    }
+/// The loop that keeps a closure from coming to an end: the first one in it that has no end of its own, else the first.
+/// `mark` is where the word with the closure stands. The engine forgets the place where a closure was ended by force.
+pub(super) fn endless_loop(engine: &Engine, source: &str, mark: Mark) -> Option<Mark> {
+    let tokens: Vec<(Token, Mark)> = SourceText::of(source).tokens(engine).collect();
+    let from = tokens.iter().position(|(_, at)| *at >= mark)?;
+    let opens = from + tokens[from..].iter().position(|(token, _)| is_open(token))?;
+    let inside = &tokens[opens..closed_at(&tokens, opens)];
+    let first = |wanted: fn(&Token) -> bool| inside.iter().find(|(token, _)| wanted(token)).map(|(_, at)| *at);
+    first(|token| matches!(token, Token::While | Token::Loop)).or_else(|| first(|token| matches!(token, Token::For)))
 }
 
 fn is_open(token: &Token) -> bool {
@@ -44,14 +41,14 @@ mod tests {
     use std::rc::Rc;
 
     use super::*;
-    use crate::script::{Catalogue, Library};
+    use crate::script::{Catalogue, Host, Library};
 
     #[test]
     fn the_first_loop_without_an_end_of_its_own_is_the_place() {
         let host = Host::new(Rc::new(Catalogue::new("", "")), Library::default());
         let place = |text: &str| {
             let line = text.lines().position(|line| line.contains(".work")).unwrap() + 1;
-            host.endless_loop(text, Mark { line, column: 1 }).map(|mark| mark.line)
+            endless_loop(host.engine(), text, Mark { line, column: 1 }).map(|mark| mark.line)
         };
         let work = "while true { }\nx\n.work(|b| {\n  for i in 0..3 { }\n  let m = #{ a: 1 };\n  while a > 1 { a += 1; }\n  loop { }\n})\n";
         assert_eq!(place(work), Some(6));

@@ -16,7 +16,7 @@ use crate::quantity::{Estimate, Mass};
 /// Values nested deeper than this are not told apart: a closure may capture itself.
 const MAX_DEPTH: usize = 12;
 /// Longer memories are not compared.
-const MAX_TEXT: usize = 16 * 1024;
+const MAX_MEMORY: usize = 16 * 1024;
 /// Longer ones are told by their digest: they are kept for every step of every situation.
 const MAX_KEPT: usize = 64;
 
@@ -36,7 +36,7 @@ fn digest(text: &str) -> String {
 
 fn tell(value: &Dynamic, depth: usize, text: &mut String) -> Option<()> {
     let value = value.flatten_clone();
-    if depth == 0 || text.len() > MAX_TEXT {
+    if depth == 0 || text.len() > MAX_MEMORY {
         return None;
     }
     // Every piece says its kind and is closed off, so that no two lists of values read the same.

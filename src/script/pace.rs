@@ -3,7 +3,7 @@
 use std::cell::Cell;
 use std::time::Duration;
 
-use super::allowance::held;
+use super::allowance::{Effort, held};
 use super::host::Host;
 
 /// Processor time of one run that is no longer fast. A recipe takes up to a hundredth of a second in a debug build, whose engine is not
@@ -15,33 +15,6 @@ const PATIENCE: Duration = Duration::from_millis(300);
 const STRETCH: Duration = Duration::from_millis(200);
 /// What the process may hold while many runs are made and their results kept, in bytes.
 const MAX_KEPT: isize = 40 * 1024 * 1024;
-
-/// What all evaluations of a host so far came to.
-#[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Effort {
-    /// How many there were.
-    pub runs: u32,
-    /// Processor time that they used.
-    pub used: Duration,
-    /// How many were ended by force.
-    pub forced: u32,
-}
-
-impl Effort {
-    /// What has come to it since an earlier moment.
-    fn since(self, earlier: Effort) -> Effort {
-        Effort {
-            runs: self.runs.saturating_sub(earlier.runs),
-            used: self.used.saturating_sub(earlier.used),
-            forced: self.forced.saturating_sub(earlier.forced),
-        }
-    }
-
-    /// That it was too much.
-    fn too_slow(self) -> String {
-        format!("the script is too slow: {} runs took {} ms", self.runs, self.used.as_millis())
-    }
-}
 
 /// Watches many runs of one script in a row that nobody waits for one by one: a check, a session from a file.
 #[derive(Debug, Clone)]

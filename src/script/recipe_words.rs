@@ -5,9 +5,11 @@ use std::rc::Rc;
 use rhai::{Array, Dynamic, Engine, EvalAltResult, FnPtr, NativeCallContext};
 use rust_decimal::Decimal;
 
-use super::desk::{HostState, declaring, mark, refuse, showable};
-use super::explain::seen;
-use super::unit_words::{estimate, number};
+use super::desk::{HostState, declaring};
+use super::limits::{MAX_NAME, MAX_PARAGRAPH};
+use super::refusal::{Outcome, mark, refuse, showable};
+use super::unit_words::estimate;
+use super::values::{number, seen};
 use crate::naming::id_of_title;
 use crate::quantity::{Currency, Estimate, Minutes, Money};
 use crate::recipe::{Cost, StepDraft, UnitKind};
@@ -20,8 +22,6 @@ pub(super) struct UnitHandle;
 #[derive(Debug, Clone, Copy)]
 pub(super) struct StepHandle(usize);
 
-type Outcome<T> = Result<T, Box<EvalAltResult>>;
-
 /// Registers the recipe language.
 pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     engine.register_type_with_name::<UnitHandle>("unit");
@@ -32,12 +32,8 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     outcome(engine, desk);
 }
 
-/// The longest name, title or entry of a list, in characters.
-pub(super) const MAX_NAME: usize = 120;
-/// The longest paragraph, in characters.
-pub(super) const MAX_PARAGRAPH: usize = 2000;
 /// The longest account of where figures come from, in characters.
-const MAX_SOURCE: usize = 400;
+const MAX_FIGURES_FROM: usize = 400;
 /// The most entries of a list.
 const MAX_LIST: usize = 60;
 
@@ -95,7 +91,7 @@ fn unit(engine: &mut Engine, desk: &Rc<HostState>) {
             Ok(unit)
         }
     });
-    unit_text(engine, desk, "figures_from", MAX_SOURCE, |unit, text| unit.figures_from = text);
+    unit_text(engine, desk, "figures_from", MAX_FIGURES_FROM, |unit, text| unit.figures_from = text);
     unit_number(engine, desk, "revision", |unit, number| unit.revision = number);
     unit_number(engine, desk, "needs_api", |unit, number| unit.needs_api = number);
     unit_list(engine, desk, "guards", |unit, list| unit.guards = list);
@@ -212,7 +208,7 @@ fn outcome(engine: &mut Engine, desk: &Rc<HostState>) {
             with_step(&ctx, &shared, step, |draft| draft.frees(part, expected, grade, mark(&ctx)))
         },
     );
-    step_text(engine, desk, "figures_from", MAX_SOURCE, StepDraft::figures_from);
+    step_text(engine, desk, "figures_from", MAX_FIGURES_FROM, StepDraft::figures_from);
     let shared = desk.clone();
     engine.register_fn("leaves", move |ctx: NativeCallContext, step: StepHandle, part: &str, grade: &str| {
         with_step(&ctx, &shared, step, |draft| {

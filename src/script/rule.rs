@@ -4,10 +4,10 @@ use std::rc::Rc;
 
 use rhai::{Dynamic, Engine, ImmutableString, Scope};
 
+use super::compiled::Script;
 use super::contain::settle;
 use super::desk::HostState;
-use super::explain::seen;
-use super::host::Script;
+use super::values::seen;
 use crate::market::{MixedLot, MixedRule, Verdict};
 use crate::naming::one_line;
 

@@ -1,41 +1,27 @@
 //! The words with which a tool works: its answers, the catalogue, the yard's prices, and what it gives back.
 
-use std::cell::RefCell;
-use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use rhai::{Dynamic, Engine, EvalAltResult, Map, NativeCallContext, Position};
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::allowance::Stop;
-use super::desk::{HostState, refuse, showable};
-use super::explain::seen;
-use super::recipe_words::{MAX_NAME, MAX_PARAGRAPH};
-use super::unit_words::{number, unit_word};
+use super::desk::HostState;
+use super::job::Job;
+use super::limits::{MAX_NAME, MAX_PARAGRAPH};
+use super::refusal::{Outcome, refuse, showable};
+use super::unit_words::unit_word;
+use super::values::{number, seen};
 use crate::naming::{self, suggest};
 use crate::quantity::{Basis, Mass, Money, Price, maths};
-use crate::tool::{Amount, Cell, Figure, Given, PastSession, PriceUsed, Row, RowUsed, Sheet, Till, Value};
+use crate::tool::{Amount, Cell, Figure, Given, PastSession, PriceUsed, Row, RowUsed, Sheet, Value};
 
 /// A script's hold on the sheet that it fills.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct SheetHandle;
 
-/// What a tool works with: the answers, the yard, and the sheet that it fills.
-pub(super) struct Job {
-    /// Answers by key; one for every input.
-    pub given: BTreeMap<String, Given>,
-    /// The yard in use.
-    pub till: Till,
-    /// Sessions of the past, oldest first; `None` for a tool that does not say that it reads them.
-    pub sessions: Option<Vec<PastSession>>,
-    /// What it came to so far.
-    pub sheet: RefCell<Sheet>,
-}
-
 /// The most results, verdicts, remarks or cautions of a sheet, each.
 const MAX_LINES: usize = 100;
-
-type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
 /// Registers the words of a sheet.
 pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {

@@ -2,7 +2,7 @@
 
 use rhai::{AST, ASTNode, Engine, Expr, Stmt, Token};
 
-use super::engine::MAX_SOURCE;
+use super::tokens::SourceText;
 use crate::recipe::API_VERSION;
 
 /// The names that a script imports, each once, in order. A name that is computed is not among them: nobody can know it.
@@ -24,10 +24,8 @@ pub(super) fn imports(ast: &AST) -> Vec<String> {
 ///
 /// Only the text is read: a script for a newer version may use words that nobody here knows, and still say so.
 pub(super) fn needs_newer(engine: &Engine, source: &str) -> Option<u32> {
-    let texts = [&source[..source.floor_char_boundary(MAX_SOURCE)]];
-    let (tokens, _) = engine.lex(&texts);
-    // The engine's reader repeats the end of the text for ever.
-    let tokens = tokens.map(|(token, _)| token).take_while(|token| !matches!(token, Token::LexError(_) | Token::EOF));
+    let text = SourceText::of(source);
+    let tokens = text.tokens(engine).map(|(token, _)| token);
     let mut tokens =
         tokens.skip_while(|token| !matches!(token, Token::Identifier(name) if name.as_str() == "needs_api"));
     match (tokens.nth(1), tokens.next()) {

@@ -3,7 +3,8 @@
 use rhai::Token;
 use rust_decimal::Decimal;
 
-use super::host::{Host, Script};
+use super::compiled::Script;
+use super::host::Host;
 use super::unit_words::unit_of;
 use crate::quantity::Mass;
 

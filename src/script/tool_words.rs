@@ -2,13 +2,15 @@
 
 use std::rc::Rc;
 
-use rhai::{Array, Dynamic, Engine, EvalAltResult, FnPtr, ImmutableString, Map, NativeCallContext};
+use rhai::{Array, Dynamic, Engine, FnPtr, ImmutableString, Map, NativeCallContext};
 use rust_decimal::Decimal;
 
-use super::desk::{HostState, declaring, mark, refuse, showable};
-use super::explain::seen;
-use super::recipe_words::{MAX_NAME, MAX_PARAGRAPH, texts};
-use super::unit_words::{number, unit_words};
+use super::desk::{HostState, declaring};
+use super::limits::{MAX_NAME, MAX_PARAGRAPH};
+use super::recipe_words::texts;
+use super::refusal::{Outcome, mark, refuse, showable};
+use super::unit_words::unit_words;
+use super::values::{number, seen};
 use crate::naming::suggest;
 use crate::quantity::{Mass, MassUnit};
 use crate::tool::{Example, Input, Kind, PastSession, Tool, ToolDraft};
@@ -29,8 +31,6 @@ pub(super) struct ExampleHandle(usize);
 type SetNumber = fn(&mut Tool, u32);
 /// Sets a text of an input.
 type SetText = fn(&mut Input, String);
-
-type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
 /// Registers the words that declare tools.
 pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {

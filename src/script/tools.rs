@@ -4,13 +4,11 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use rhai::{Dynamic, EvalAltResult, NativeCallContext};
-
 use super::allowance::Stop;
-use super::desk::{HostState, refuse};
+use super::compiled::Script;
 use super::error::ScriptError;
-use super::host::{Host, Script, in_script};
-use super::sheet_words::{Job, SheetHandle};
+use super::host::Host;
+use super::job::Job;
 use crate::recipe::API_VERSION;
 use crate::tool::{Given, PastSession, Sheet, Till, Tool};
 
@@ -24,7 +22,7 @@ impl Host {
         self.evaluate(script, &script.declares).map_err(|error| vec![*error])?;
         let works = self.desk.tool_work.borrow().is_some();
         let tool = self.desk.tool.take().finish(self.catalogue().grades());
-        let tool = tool.map_err(|faults| in_script(script, faults))?;
+        let tool = tool.map_err(|faults| script.in_script(faults))?;
         if tool.needs_api > API_VERSION {
             let message =
                 format!("this tool needs script version {}; this program speaks {API_VERSION}", tool.needs_api);
@@ -60,12 +58,4 @@ impl Host {
             Ok(()) => Ok(sheet),
         }
     }
-}
-
-/// What the host does with a tool at the end of its script: runs its work inside the evaluation that made it.
-pub(super) fn work(ctx: &NativeCallContext, desk: &HostState, job: Rc<Job>) -> Result<(), Box<EvalAltResult>> {
-    let work = desk.tool_work.take();
-    let work = work.ok_or_else(|| refuse(ctx, "this tool works nothing out", "add works_out(|sheet| { … })"))?;
-    *desk.job.borrow_mut() = Some(job);
-    work.call_within_context::<Dynamic>(ctx, (SheetHandle,)).map(drop)
 }

@@ -1,10 +1,10 @@
 //! Weights in scripts: `3.6.kg`, `3.0.kg..4.6.kg`, `(3.0.kg..4.6.kg).usually(3.7.kg)`.
 
-use rhai::{Dynamic, Engine, EvalAltResult, NativeCallContext};
+use rhai::{Dynamic, Engine, NativeCallContext};
 use rust_decimal::Decimal;
 
-use super::desk::refuse;
-use super::explain::seen;
+use super::refusal::{Outcome, refuse};
+use super::values::{number, seen};
 use crate::quantity::{Estimate, Mass, MassUnit};
 
 /// What a script calls each unit.
@@ -43,13 +43,6 @@ pub(super) fn unit_of(word: &str) -> Option<MassUnit> {
 pub(super) struct Range {
     pub low: Mass,
     pub high: Mass,
-}
-
-type Outcome<T> = Result<T, Box<EvalAltResult>>;
-
-/// A number of either kind.
-pub(super) fn number(value: &Dynamic) -> Option<Decimal> {
-    value.as_decimal().ok().or_else(|| value.as_int().ok().map(Decimal::from))
 }
 
 /// A weight range in any of its three forms: a weight, a range (its middle is the usual value), a range with its usual.

@@ -6,10 +6,11 @@ use jiff::civil::Date;
 use rhai::{Dynamic, Engine, EvalAltResult, FnPtr, NativeCallContext};
 use rust_decimal::Decimal;
 
-use super::desk::{HostState, declaring, mark, refuse, showable};
-use super::explain::seen;
-use super::recipe_words::MAX_NAME;
-use super::unit_words::{number, unit_words};
+use super::desk::{HostState, declaring};
+use super::limits::MAX_NAME;
+use super::refusal::{Outcome, mark, refuse, showable};
+use super::unit_words::unit_words;
+use super::values::{number, seen};
 use crate::market::{MixedLot, OfferId, Verdict, YardDraft, YardError};
 use crate::naming::suggest;
 use crate::quantity::{Mass, MassUnit, Notation};
@@ -21,8 +22,6 @@ pub(super) struct YardHandle;
 /// A script's hold on one offer.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct OfferHandle(OfferId);
-
-type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
 /// Registers the yard language.
 pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {

@@ -5,15 +5,18 @@ use std::rc::Rc;
 
 use rhai::{Dynamic, EvalAltResult, FnPtr, NativeCallContext, Position};
 
-use super::finish;
+use super::bench_words::BenchHandle;
+use super::desk::{HostState, suggest_grade, suggest_hazard};
+use super::job::Job;
+use super::refusal::{Outcome, refuse};
+use super::sheet_words::SheetHandle;
 use crate::bench::{Bench, Halted, Work};
-use crate::script::bench_words::BenchHandle;
-use crate::script::desk::{HostState, refuse};
+use crate::recipe::{Fault, Recipe};
 
 /// What `__run()` does: puts the declared recipe on the bench and drives it. Nothing is borrowed while a closure runs.
-pub(super) fn drive(ctx: &NativeCallContext, desk: &Rc<HostState>) -> Result<(), Box<EvalAltResult>> {
+pub(super) fn drive(ctx: &NativeCallContext, desk: &Rc<HostState>) -> Outcome<()> {
     if let Some(job) = desk.order.take() {
-        return crate::script::tools::work(ctx, desk, job);
+        return work_out(ctx, desk, job);
     }
     // The engine makes functions of texts in places: a script that reached this one that way gets nowhere.
     let standing =
@@ -31,6 +34,30 @@ pub(super) fn drive(ctx: &NativeCallContext, desk: &Rc<HostState>) -> Result<(),
         Some(error) => Err(error),
         None => Ok(()),
     }
+}
+
+/// The recipe that a script declared, if all that it names exists.
+pub(super) fn finish(desk: &HostState) -> Result<Rc<Recipe>, Vec<Fault>> {
+    let recipe = desk.recipe.take().finish()?;
+    let mut faults = Vec::new();
+    let (grades, hazards) = (desk.catalogue.grades(), desk.catalogue.hazards());
+    for (grade, mark) in recipe.grades().filter(|(grade, _)| grades.get(grade).is_none()) {
+        let message = format!("there is no grade `{grade}`");
+        faults.push(Fault { mark, message, hint: suggest_grade(grades, grade) });
+    }
+    for (hazard, mark) in recipe.hazards().filter(|(hazard, _)| hazards.get(hazard).is_none()) {
+        let message = format!("there is no hazard `{hazard}`");
+        faults.push(Fault { mark, message, hint: suggest_hazard(hazards, hazard) });
+    }
+    if faults.is_empty() { Ok(Rc::new(recipe)) } else { Err(faults) }
+}
+
+/// What the host does with a tool at the end of its script: runs its work inside the evaluation that made it.
+fn work_out(ctx: &NativeCallContext, desk: &HostState, job: Rc<Job>) -> Outcome<()> {
+    let work = desk.tool_work.take();
+    let work = work.ok_or_else(|| refuse(ctx, "this tool works nothing out", "add works_out(|sheet| { … })"))?;
+    *desk.job.borrow_mut() = Some(job);
+    work.call_within_context::<Dynamic>(ctx, (SheetHandle,)).map(drop)
 }
 
 /// Calls the closures of steps inside the evaluation that made them, so that they still see what they captured.

@@ -2,10 +2,10 @@
 
 use rhai::Token;
 
-use super::{Host, offset};
+use super::error::ScriptError;
+use super::host::Host;
+use super::tokens::SourceText;
 use crate::recipe::Mark;
-use crate::script::engine::MAX_SOURCE;
-use crate::script::error::ScriptError;
 
 /// What the first statement of a script tells: enough to list it.
 #[derive(Debug, Clone, PartialEq)]
@@ -58,21 +58,17 @@ impl Host {
 
     /// Where the first statement ends: at the first `;` outside all brackets, as the engine's own reader sees it.
     fn first_statement(&self, source: &str) -> usize {
-        let source = &source[..source.floor_char_boundary(MAX_SOURCE)];
+        let text = SourceText::of(source);
+        let whole = text.as_ref().len();
         let mut depth = 0_i32;
-        let texts = [source];
-        let (tokens, _) = self.engine.lex(&texts);
-        for (token, position) in tokens {
+        for (token, mark) in text.tokens(self.engine()) {
             match token {
                 Token::LeftParen | Token::LeftBrace | Token::LeftBracket | Token::MapStart => depth += 1,
                 Token::RightParen | Token::RightBrace | Token::RightBracket => depth -= 1,
-                Token::EOF => return source.len(),
-                Token::SemiColon if depth <= 0 => return offset(source, position).map_or(source.len(), |at| at + 1),
-                // The reader never stops by itself: at its end it gives this for ever.
-                Token::LexError(_) => return source.len(),
+                Token::SemiColon if depth <= 0 => return text.offset(mark).map_or(whole, |at| at + 1),
                 _ => {}
             }
         }
-        source.len()
+        whole
     }
 }

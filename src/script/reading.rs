@@ -4,45 +4,13 @@ use std::collections::BTreeSet;
 
 use rhai::Token;
 
-use super::Host;
-use crate::recipe::Mark;
-use crate::script::desk::mark_of;
-use crate::script::engine::MAX_SOURCE;
+use super::host::Host;
+use super::tokens::SourceText;
 
 impl Host {
     /// The tokens of a source as the engine's own reader sees them, up to the first that is none.
-    pub(in crate::script) fn tokens(&self, source: &str) -> Vec<Token> {
-        self.marked_tokens(source).into_iter().map(|(token, _)| token).collect()
-    }
-
-    /// The same with the place of each.
-    pub(in crate::script) fn marked_tokens(&self, source: &str) -> Vec<(Token, Mark)> {
-        let texts = [&source[..source.floor_char_boundary(MAX_SOURCE)]];
-        let (reader, control) = self.engine.lex(&texts);
-        let mut tokens = Vec::new();
-        // For each text that a value interrupts, one in another: how many braces of the value are open.
-        let mut braces: Vec<usize> = Vec::new();
-        // The reader never stops by itself: at its end it gives the same for ever.
-        for (token, position) in reader {
-            match &token {
-                Token::LexError(_) | Token::EOF => break,
-                Token::InterpolatedString(_) => braces.push(0),
-                Token::LeftBrace | Token::MapStart => braces.iter_mut().last().into_iter().for_each(|open| *open += 1),
-                Token::RightBrace => {
-                    if let Some(open) = braces.last_mut() {
-                        *open = open.saturating_sub(1);
-                        if *open == 0 {
-                            // What follows is text again; the reader has to be told.
-                            braces.pop();
-                            control.borrow_mut().is_within_text = true;
-                        }
-                    }
-                }
-                _ => {}
-            }
-            tokens.push((token, mark_of(position)));
-        }
-        tokens
+    pub(super) fn tokens(&self, source: &str) -> Vec<Token> {
+        SourceText::of(source).tokens(self.engine()).map(|(token, _)| token).collect()
     }
 
     /// Whether a word can be a name in a script: no word of the language is.
@@ -135,6 +103,15 @@ mod tests {
         assert_eq!(host.texts(source), set(&["one ", " two ", "three", "four", " five", "six"]));
         let nested = r#"let a = `x${ `y${1}z` }w`; let b = "v";"#;
         assert_eq!(host.texts(nested), set(&["x", "y", "z", "w", "v"]));
+    }
+
+    #[test]
+    fn a_text_with_values_in_it_hides_neither_the_version_nor_the_end_of_the_statement() {
+        let head = "unit(\"a\", `one ${1} \"two`).needs_api(99).revision(7);";
+        let source = format!("{head} throw \"more\";");
+        assert_eq!(host("").needs_newer(&source), Some(99));
+        assert_eq!(host("").revision_number(&source).map(|place| &source[place]), Some("7"));
+        assert!(host("").glance("x.rhai", &source).is_ok());
     }
 
     #[test]

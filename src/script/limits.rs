@@ -1,0 +1,10 @@
+//! How long the texts of scripts may be. What one evaluation may use up is told by `allowance`.
+
+/// The longest script that is read, in bytes: parsing takes time before any operation is counted.
+pub(super) const MAX_SOURCE: usize = 64 * 1024;
+/// The longest text that a script may make, in bytes.
+pub(super) const MAX_TEXT: usize = 16 * 1024;
+/// The longest name, title or entry of a list, in characters.
+pub(super) const MAX_NAME: usize = 120;
+/// The longest paragraph, in characters.
+pub(super) const MAX_PARAGRAPH: usize = 2000;

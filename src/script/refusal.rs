@@ -1,0 +1,41 @@
+//! How a function that a script calls refuses: a sentence, what to do about it, and the place of the call.
+
+use rhai::{Dynamic, EvalAltResult, NativeCallContext, Position};
+
+use crate::naming;
+use crate::recipe::Mark;
+
+/// What a function gives that may refuse.
+pub(super) type Outcome<T> = Result<T, Box<EvalAltResult>>;
+
+/// An error that a host function raises: a sentence and what to do.
+#[derive(Debug, Clone)]
+pub(super) struct Refusal {
+    pub message: String,
+    pub hint: String,
+}
+
+/// Raises a [`Refusal`] at the place of the call.
+pub(super) fn refuse(
+    ctx: &NativeCallContext,
+    message: impl Into<String>,
+    hint: impl Into<String>,
+) -> Box<EvalAltResult> {
+    let refusal = Refusal { message: message.into(), hint: hint.into() };
+    EvalAltResult::ErrorRuntime(Dynamic::from(refusal), ctx.call_position()).into()
+}
+
+/// The place of the call as a mark.
+pub(super) fn mark(ctx: &NativeCallContext) -> Mark {
+    mark_of(ctx.call_position())
+}
+
+/// A position of the engine as a mark.
+pub(super) fn mark_of(position: Position) -> Mark {
+    Mark { line: position.line().unwrap_or(0), column: position.position().unwrap_or(0) }
+}
+
+/// Refuses a text that is too long for a screen, or holds a character that cannot be seen.
+pub(super) fn showable(ctx: &NativeCallContext, what: &str, text: &str, most: usize) -> Outcome<()> {
+    naming::showable(what, text, most).map_err(|message| refuse(ctx, message, ""))
+}

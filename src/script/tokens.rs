@@ -1,0 +1,60 @@
+//! The tokens of a script as the engine's own reader sees them: nothing in it runs.
+
+use rhai::{Engine, Token};
+
+use super::limits::MAX_SOURCE;
+use super::refusal::mark_of;
+use crate::recipe::Mark;
+
+/// The text of a script, as much of it as is read.
+pub(super) struct SourceText<'s>(&'s str);
+
+impl AsRef<str> for SourceText<'_> {
+    fn as_ref(&self) -> &str {
+        self.0
+    }
+}
+
+impl<'s> SourceText<'s> {
+    /// The text up to the longest that a script may be.
+    pub fn of(source: &'s str) -> SourceText<'s> {
+        SourceText(&source[..source.floor_char_boundary(MAX_SOURCE)])
+    }
+
+    /// Its tokens, each with the place where it begins, up to the first that is none.
+    pub fn tokens<'t>(&'t self, engine: &'t Engine) -> impl Iterator<Item = (Token, Mark)> + 't {
+        let (mut reader, control) = engine.lex([self]);
+        // For each text that a value interrupts, one in another: how many braces of the value are open.
+        let mut braces: Vec<usize> = Vec::new();
+        let next = move || {
+            let (token, position) = reader.next()?;
+            match &token {
+                // The reader never stops by itself: at its end it gives the same for ever.
+                Token::LexError(_) | Token::EOF => return None,
+                Token::InterpolatedString(_) => braces.push(0),
+                Token::LeftBrace | Token::MapStart => braces.iter_mut().last().into_iter().for_each(|open| *open += 1),
+                Token::RightBrace => {
+                    if let Some(open) = braces.last_mut() {
+                        *open = open.saturating_sub(1);
+                        if *open == 0 {
+                            // What follows is text again; the reader has to be told.
+                            braces.pop();
+                            control.borrow_mut().is_within_text = true;
+                        }
+                    }
+                }
+                _ => {}
+            }
+            Some((token, mark_of(position)))
+        };
+        std::iter::from_fn(next).fuse()
+    }
+
+    /// The byte offset of a place.
+    pub fn offset(&self, mark: Mark) -> Option<usize> {
+        let before = mark.line.checked_sub(1)?;
+        let start: usize = self.0.split_inclusive('\n').take(before).map(str::len).sum();
+        let within = self.0[start..].char_indices().nth(mark.column.checked_sub(1)?)?.0;
+        Some(start + within)
+    }
+}

@@ -1,0 +1,56 @@
+//! The values of scripts as their authors know them: numbers of either kind, what a value says, what its type is called.
+
+use rhai::{Dynamic, ImmutableString};
+use rust_decimal::Decimal;
+
+use crate::naming::one_line;
+use crate::quantity::Mass;
+
+/// A number of either kind.
+pub(super) fn number(value: &Dynamic) -> Option<Decimal> {
+    value.as_decimal().ok().or_else(|| value.as_int().ok().map(Decimal::from))
+}
+
+/// A value as an author would recognise it: what it says when it is short and plain, else what kind of thing it is. Never
+/// descends into a value: closures can hold each other in circles.
+pub(super) fn seen(value: &Dynamic) -> String {
+    if let Some(text) = value.read_lock::<ImmutableString>() {
+        return one_line(&text, 200);
+    }
+    if let Some(mass) = value.read_lock::<Mass>() {
+        return mass.to_string();
+    }
+    match number(value) {
+        Some(number) => number.to_string(),
+        None if value.is_bool() || value.is_char() => value.to_string(),
+        None if value.is_unit() => "nothing".to_owned(),
+        None => format!("a {}", kind(value.type_name())),
+    }
+}
+
+/// What an author calls a type of the engine.
+pub(super) fn kind(name: &str) -> String {
+    match name.trim_start_matches("&mut ").trim() {
+        "i64" | "int" => "whole number",
+        "decimal" | "Decimal" | "rust_decimal::Decimal" => "number",
+        "string" | "&str" | "ImmutableString" | "String" | "&str | ImmutableString | String" => "text",
+        "array" | "Array" => "list",
+        "Fn" | "FnPtr" => "closure",
+        "()" => "nothing",
+        "bool" => "true or false",
+        "map" | "Map" => "map",
+        // Types of the program by their Rust paths.
+        other => match other.rsplit("::").next().unwrap_or(other) {
+            "StepHandle" => "step",
+            "UnitHandle" => "unit",
+            "BenchHandle" => "bench",
+            "YardHandle" => "yard",
+            "OfferHandle" => "price",
+            "Mass" => "weight",
+            "Range" => "weight range",
+            "Verdict" => "verdict",
+            last => last,
+        },
+    }
+    .to_owned()
+}
