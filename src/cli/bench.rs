@@ -10,6 +10,7 @@ use super::{Code, Outcome};
 use crate::bench::tag;
 use crate::sessions::{Demo, Session, play};
 use crate::shell::bench::{Left, work};
+use crate::shell::format::Format;
 use crate::shell::ink::Ink;
 use crate::shell::pick::choose;
 use crate::shell::terminal::Terminal;
@@ -61,7 +62,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let mut session = Session::begin(&terminal.world, &recipe, &yard, date)?;
     let tags: Vec<&str> = matches.get_many::<String>("tag").into_iter().flatten().map(String::as_str).collect();
     session.tag(&tags)?;
-    let quiet = options::format_of(matches) != options::Format::Text;
+    let quiet = options::format_of(matches) != Format::Text;
     if !quiet {
         terminal.say(Ink::Faint, &format!("Session {}", session.id()));
         say_whose_prices(terminal, &session, asked.is_none() && terminal.world.config.yard.is_none());
@@ -112,8 +113,8 @@ pub(super) fn finish(terminal: &Terminal, session: &mut Session<'_>, matches: &A
     finish_as(terminal, session, options::format_of(matches))
 }
 
-fn finish_as(terminal: &Terminal, session: &mut Session<'_>, format: options::Format) -> Outcome {
-    terminal.talk_aside(format != options::Format::Text);
+fn finish_as(terminal: &Terminal, session: &mut Session<'_>, format: Format) -> Outcome {
+    terminal.talk_aside(format != Format::Text);
     let left = work(terminal, session)?;
     match left {
         Left::Paused => return Ok(Code::Paused),
@@ -130,7 +131,7 @@ fn finish_as(terminal: &Terminal, session: &mut Session<'_>, format: options::Fo
 
 /// As [`finish`], told to people.
 pub(super) fn go_on(terminal: &Terminal, session: &mut Session<'_>) -> Outcome {
-    finish_as(terminal, session, options::Format::Text)
+    finish_as(terminal, session, Format::Text)
 }
 
 /// Plays a file of answers and shows how it ended.
@@ -142,7 +143,7 @@ pub(super) fn finish_played(
     matches: &ArgMatches,
 ) -> Outcome {
     let format = options::format_of(matches);
-    let show = format == options::Format::Text;
+    let show = format == Format::Text;
     let unused = play(session, demo, path, |session, name| {
         if show {
             show_played(terminal, session, name);
@@ -162,9 +163,9 @@ pub(super) fn finish_played(
 }
 
 /// Shows whether the weights add up, to people.
-pub(super) fn show_balance(terminal: &Terminal, session: &Session<'_>, format: options::Format) {
+pub(super) fn show_balance(terminal: &Terminal, session: &Session<'_>, format: Format) {
     let page = balance_page::page(session.balance().as_ref(), session.unit(), session.valuation().notation);
-    if format == options::Format::Text && !page.lines().is_empty() {
+    if format == Format::Text && !page.lines().is_empty() {
         terminal.blank_line();
         terminal.show(&page);
     }

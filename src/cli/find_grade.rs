@@ -4,10 +4,11 @@ use std::collections::BTreeSet;
 
 use clap::{Arg, ArgMatches, Command};
 
-use super::options::{self, Format, text};
+use super::options::{self, text};
 use super::{Code, Outcome};
 use crate::authoring::{CANNOT_TELL, GradeFinder};
 use crate::shell::finder_page;
+use crate::shell::format::{Format, json_text};
 use crate::shell::forms::{Blank, ask};
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
@@ -48,7 +49,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
         take(&mut finder, &seen)?;
     }
     if as_json {
-        terminal.write_stdout(&options::json(&finder_page::json(&terminal.world, &finder))?);
+        terminal.write_stdout(&json_text(&finder_page::json(&terminal.world, &finder))?);
         return Ok(Code::Done);
     }
     // What can hurt comes before what it may be.

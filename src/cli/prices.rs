@@ -6,10 +6,11 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 use serde_json::json;
 
-use super::options::{self, Format, text};
+use super::options::{self, text};
 use super::{Code, Outcome};
 use crate::market::ticket::Cause;
 use crate::naming::counted;
+use crate::shell::format::{Format, json_text};
 use crate::shell::ink::{Ink, Page};
 use crate::shell::terminal::Terminal;
 use crate::trips::{Course, Point, Record, old_age};
@@ -42,9 +43,8 @@ fn courses(terminal: &Terminal, grade: &str, as_json: bool) -> Outcome {
             json!({ "yard": course.yard, "grade": course.grade, "sample": course.sample, "points": points })
         });
         let rows: Vec<_> = rows.collect();
-        terminal.put(&options::json(
-            &json!({ "format": "knockdown-prices", "version": 1, "grade": grade, "yards": rows }),
-        )?);
+        terminal
+            .put(&json_text(&json!({ "format": "knockdown-prices", "version": 1, "grade": grade, "yards": rows }))?);
         return Ok(Code::Done);
     }
     let mut page = Page::new();
@@ -101,7 +101,7 @@ fn records(terminal: &Terminal, as_json: bool) -> Outcome {
             })
         };
         let rows: Vec<_> = records.iter().map(row).collect();
-        terminal.put(&options::json(&json!({ "format": "knockdown-yard-records", "version": 1, "yards": rows }))?);
+        terminal.put(&json_text(&json!({ "format": "knockdown-yard-records", "version": 1, "yards": rows }))?);
         return Ok(Code::Done);
     }
     let mut page = Page::new();

@@ -3,10 +3,11 @@
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use rust_decimal::Decimal;
 
-use super::options::{self, Format, date_of, text};
+use super::options::{self, date_of, text};
 use super::{Code, Outcome};
 use crate::quantity::Notation;
 use crate::sessions::history::{Archive, RecipeChoice, Replayed, Terms, Totals, replay};
+use crate::shell::format::{Format, json_text};
 use crate::shell::history::replay::Layout;
 use crate::shell::history::{replay as pages, replay_files};
 use crate::shell::progress::Progress;
@@ -147,7 +148,7 @@ fn show(
     terms: &Terms,
 ) -> Result<(), AppError> {
     match options::format_of(matches) {
-        Format::Json => terminal.put(&options::json(&replay_files::json(sessions, totals, lapses))?),
+        Format::Json => terminal.put(&json_text(&replay_files::json(sessions, totals, lapses))?),
         Format::Csv => terminal.put(&replay_files::csv(sessions).map_err(|e| AppError::Refused(format!("CSV: {e}")))?),
         Format::Text | Format::Markdown => terminal.show(&pages::page(sessions, totals, terms, layout(terminal))),
     }

@@ -4,11 +4,12 @@ use std::path::{Path, PathBuf};
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
-use super::options::{self, Format, text};
+use super::options::{self, text};
 use super::quote::csv_reader;
 use super::stock::stock;
 use super::{Code, Outcome};
 use crate::naming::counted;
+use crate::shell::format::{Format, json_text};
 use crate::shell::forms::whole;
 use crate::shell::ink::Ink;
 use crate::shell::settle::{self as pages, Clerk};
@@ -67,7 +68,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     if as_json {
         let mut report = report;
         report["ticket"] = booked.as_ref().map(|booked| booked.ticket.clone()).into();
-        terminal.put(&options::json(&report)?);
+        terminal.put(&json_text(&report)?);
     } else if let Some(booked) = &booked {
         booked.quotes.iter().for_each(|quote| terminal.say(Ink::Money, &format!("Quote kept: {quote}")));
         terminal.say(

@@ -2,9 +2,10 @@
 
 use clap::{Arg, ArgMatches, Command, value_parser};
 
-use super::options::{self, Format, date_of, text};
+use super::options::{self, date_of, text};
 use super::{Code, Outcome};
 use crate::quantity::{MassUnit, Notation, Weighed, WeighingRules, weigh};
+use crate::shell::format::{Format, json_text};
 use crate::shell::forms::whole;
 use crate::shell::ink::Ink;
 use crate::shell::stock as pages;
@@ -126,7 +127,7 @@ fn list(terminal: &Terminal, matches: &ArgMatches) -> Outcome {
     let yard = terminal.world.yard_id(text(matches, "yard"))?;
     let worth = terminal.world.worth(&stock, pooling, &yard, date_of(matches))?;
     match options::format_of(matches) {
-        Format::Json => terminal.put(&options::json(&pages::json(&worth))?),
+        Format::Json => terminal.put(&json_text(&pages::json(&worth))?),
         Format::Csv => {
             let unwritten = |error| AppError::Refused(format!("the stock cannot be written as CSV: {error}"));
             terminal.put(&pages::csv(&worth).map_err(unwritten)?);

@@ -3,9 +3,10 @@
 use clap::{ArgMatches, Command};
 
 use super::bench::show_balance;
-use super::options::{self, Format, date_of, text};
+use super::options::{self, date_of, text};
 use super::{Code, Outcome};
 use crate::sessions::Session;
+use crate::shell::format::Format;
 use crate::shell::terminal::Terminal;
 use crate::shell::{page, tally};
 use crate::world::AppError;

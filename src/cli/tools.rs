@@ -7,10 +7,11 @@ use clap::builder::{PossibleValue, StringValueParser, TypedValueParser};
 use clap::{Arg, ArgMatches, Command};
 use serde_json::json;
 
-use super::options::{self, Format, date_of, text};
+use super::options::{self, date_of, text};
 use super::{Code, Outcome, VERBS};
 use crate::authoring::{Answers, ToolAtYard};
 use crate::naming::suggest;
+use crate::shell::format::{Format, json_text};
 use crate::shell::ink::{Ink, Page};
 use crate::shell::terminal::Terminal;
 use crate::shell::tool_page;
@@ -50,7 +51,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
         rows.push(json!({ "id": tool.id, "title": tool.name(), "own": own, "error": trouble }));
     }
     if as_json {
-        terminal.put(&options::json(&json!({ "format": "knockdown-tools", "version": 1, "tools": rows }))?);
+        terminal.put(&json_text(&json!({ "format": "knockdown-tools", "version": 1, "tools": rows }))?);
     } else {
         terminal.show(&page);
         terminal.say(Ink::Faint, "Each is a command of its own: write its name, or its name and --help.");
@@ -188,7 +189,7 @@ pub(super) fn work(terminal: &Terminal, id: &str, matches: &ArgMatches) -> Outco
         let Some((key, why)) = &sheet.refused else {
             let hazards = terminal.world.host().catalogue().hazards();
             if as_json {
-                terminal.write_stdout(&options::json(&tool_page::json(&at, &answers, &sheet, hazards))?);
+                terminal.write_stdout(&json_text(&tool_page::json(&at, &answers, &sheet, hazards))?);
             } else {
                 terminal.blank_line();
                 terminal.show(&tool_page::sheet(&at, &sheet, hazards));
