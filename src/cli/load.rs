@@ -149,20 +149,9 @@ fn problem(terminal: &Terminal, matches: &ArgMatches, path: &Path) -> Outcome {
     let effort = Effort { nodes: u64::MAX, stop: Some(&stop) };
     let solved = solve(&problem, &effort).map_err(|error| wrong(error.to_string()))?;
     if options::format_of(matches) == Format::Json {
-        terminal.put(&json_text(&pages::solution(&problem, &solved))?);
-        return Ok(Code::Done);
+        terminal.put(&json_text(&pages::solution_json(&problem, &solved))?);
+    } else {
+        terminal.show(&pages::solution(&file, &solved));
     }
-    for (pile, row) in file.piles.iter().zip(&solved.plan.lots) {
-        let parts = row.iter().enumerate().filter(|(_, lots)| **lots > 0).map(|(to, lots)| match file.yards.get(to) {
-            Some(_) => format!("{lots} to yard {to}"),
-            None => format!("{lots} kept"),
-        });
-        terminal.say(Ink::Plain, &format!("{}: {}", pile.grade, parts.collect::<Vec<_>>().join(", ")));
-    }
-    let trips = solved.plan.trips.iter().enumerate().map(|(yard, trips)| format!("{trips} to yard {yard}"));
-    terminal.say(Ink::Plain, &format!("Trips: {}", trips.collect::<Vec<_>>().join(", ")));
-    let proven =
-        if solved.is_proven() { "proven the best".to_owned() } else { format!("at most {} better", solved.gap()) };
-    terminal.say(Ink::Money, &format!("{} cents, {proven}", solved.plan.value));
     Ok(Code::Done)
 }

@@ -8,7 +8,8 @@ use super::options::{self, date_of, text};
 use super::{Code, Outcome};
 use crate::pricing::{add_index_value, add_quote, add_quotes, quotes};
 use crate::shell::forms::whole;
-use crate::shell::ink::{Ink, Page};
+use crate::shell::ink::Ink;
+use crate::shell::prices_page;
 use crate::shell::terminal::Terminal;
 use crate::store::files::read_text;
 use crate::store::quotes::QuoteLog;
@@ -126,18 +127,6 @@ fn list(terminal: &Terminal) -> Outcome {
     for warning in warnings {
         terminal.say_aside(&format!("warning: {warning}"));
     }
-    let mut page = Page::new();
-    for quote in &quotes {
-        let head = format!("{}  {}  {}  ", quote.date, quote.yard, quote.grade);
-        page.line(&[
-            (Ink::Plain, &head),
-            (Ink::Money, &quote.price.to_string()),
-            (Ink::Faint, &format!("  {}", quote.origin)),
-        ]);
-    }
-    if quotes.is_empty() {
-        page.say(Ink::Plain, "No quotes are kept. quote GRADE PRICE keeps one.");
-    }
-    terminal.show(&page);
+    terminal.show(&prices_page::quotes(&quotes));
     Ok(Code::Done)
 }

@@ -138,17 +138,7 @@ fn list(terminal: &Terminal, matches: &ArgMatches) -> Outcome {
 }
 
 fn log(terminal: &Terminal) -> Outcome {
-    let stock = stock(terminal)?;
-    for entry in stock.ledger.standing() {
-        let note = entry.note.as_ref().map(|note| format!("  {note}")).unwrap_or_default();
-        terminal.say(
-            Ink::Plain,
-            &format!("{:>4}  {}  {}{note}", entry.seq, entry.at.get(..10).unwrap_or_default(), entry.words()),
-        );
-    }
-    if stock.ledger.standing().is_empty() {
-        terminal.say(Ink::Plain, "Nothing was done with the stock yet.");
-    }
+    terminal.show(&pages::log(&stock(terminal)?));
     Ok(Code::Done)
 }
 

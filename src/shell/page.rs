@@ -15,6 +15,7 @@ use crate::naming::counted;
 use crate::quantity::{Estimate, Mass, MassUnit, Money, Notation};
 use crate::recipe::{Action, Hazard};
 use crate::sessions::Session;
+use crate::world::{Listed, Origin};
 
 /// Money with its sign in front, so that a gain and a loss differ by more than colour.
 pub fn signed(money: Money, notation: Notation) -> String {
@@ -35,6 +36,11 @@ pub fn range(expected: &Estimate<Mass>, unit: MassUnit, notation: Notation) -> S
         return show(expected.usual());
     }
     format!("{} ({} to {})", show(expected.usual()), show(expected.low()), show(expected.high()))
+}
+
+/// Whether a script is the person's own, not one that comes with the program.
+pub(super) fn is_own(listed: &Listed) -> bool {
+    matches!(listed.origin, Origin::Own(_))
 }
 
 /// `your 6 sessions`.

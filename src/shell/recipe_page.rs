@@ -3,14 +3,14 @@
 use serde_json::{Value, json};
 
 use super::ink::{Ink, Page};
-use super::page::{self, signed};
+use super::page::{self, is_own, signed};
 use super::plan_page::{advice_word, money};
 use crate::pricing::Valuation;
 use crate::quantity::{MassUnit, Notation};
 use crate::recipe::Recipe;
 use crate::script::{Glance, Script};
 use crate::sessions::{Advice, DepthPlan};
-use crate::world::{Listed, Origin, Title, World};
+use crate::world::{Listed, Title, World};
 
 /// The recipes by name, a line each.
 pub fn list(titles: &[Title]) -> Page {
@@ -45,7 +45,7 @@ pub fn list_json(recipes: &[Listed]) -> Value {
             "revision": unit.map(|unit| unit.revision),
             "whole_grade": unit.map(|unit| unit.whole_grade.clone()),
             "usual_weight": unit.map(|unit| unit.weighs.usual().to_string()),
-            "own": matches!(listed.origin, Origin::Own(_)),
+            "own": is_own(listed),
             "switched_off": listed.switched_off(),
             "error": listed.glance.as_ref().err().map(ToString::to_string),
         })

@@ -236,3 +236,17 @@ fn cells(row: &Row<'_>) -> Vec<String> {
         row.best.as_ref().map(|best| best.amount.digits(Notation::Point)).unwrap_or_default(),
     ]
 }
+
+/// What was done with the stock, a line each.
+pub fn log(stock: &Stock) -> Page {
+    let mut page = Page::new();
+    for entry in stock.ledger.standing() {
+        let note = entry.note.as_ref().map(|note| format!("  {note}")).unwrap_or_default();
+        let day = entry.at.get(..10).unwrap_or_default();
+        page.say(Ink::Plain, &format!("{:>4}  {day}  {}{note}", entry.seq, entry.words()));
+    }
+    if stock.ledger.standing().is_empty() {
+        page.say(Ink::Plain, "Nothing was done with the stock yet.");
+    }
+    page
+}

@@ -3,9 +3,10 @@
 use serde_json::{Value, json};
 
 use super::ink::{Ink, Page};
+use super::page::is_own;
 use crate::market::Yard;
 use crate::quantity::Price;
-use crate::world::{Listed, Origin, World};
+use crate::world::{Listed, World};
 
 /// All yards, two lines each. `current` is the one in use.
 pub fn list(world: &World, yards: &[Listed], current: &str) -> Page {
@@ -54,10 +55,6 @@ pub fn list_json(world: &World, yards: &[Listed], current: &str) -> Value {
         }
     };
     json!({ "format": "knockdown-yards", "version": 1, "yards": yards.iter().map(row).collect::<Vec<_>>() })
-}
-
-fn is_own(listed: &Listed) -> bool {
-    matches!(listed.origin, Origin::Own(_))
 }
 
 /// A yard in full: its terms and its prices.
