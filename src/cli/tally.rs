@@ -49,7 +49,7 @@ pub(super) fn write_tally(terminal: &Terminal, session: &Session<'_>, format: Fo
     }
     match format {
         Format::Text => terminal.show(&tally::text::page(&tally, terminal.width(), terminal.look.plain)),
-        Format::Json => terminal.write_stdout(&tally::json::write(&tally).map_err(unwritten)?),
+        Format::Json => terminal.write_stdout(&tally::json::write(&tally)?),
         Format::Csv => terminal.write_stdout(&tally::csv::write(&tally).map_err(unwritten)?),
         Format::Markdown => terminal.write_stdout(&tally::markdown::write(&tally)),
     }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
 
+use super::format::digits;
 use super::ink::{Ink, Page};
 use super::page::{is_doubtful, signed};
 use crate::naming::counted;
@@ -305,11 +306,6 @@ pub fn json(recipe: &Recipe, planned: &[(Valuation, PlanWishes, DepthPlan)]) -> 
     json!({ "format": "knockdown-plan", "version": 1, "plans": planned.iter().map(plan).collect::<Vec<_>>() })
 }
 
-/// Decimals are texts, so that no reader rounds them.
-pub(super) fn money(money: Money) -> Value {
-    json!(money.digits(Notation::Point))
-}
-
 fn plan_json(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: &DepthPlan) -> Value {
     let id = |place: &usize| recipe.steps()[*place].id.clone();
     let steps: Vec<Value> = plan
@@ -317,7 +313,7 @@ fn plan_json(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: 
         .iter()
         .map(|step| {
             json!({
-                "step": id(&step.place), "adds": money(step.adds), "net": money(step.net),
+                "step": id(&step.place), "adds": digits(step.adds), "net": digits(step.net),
                 "minutes": step.minutes.get().to_string(), "demanded": step.demanded,
             })
         })
@@ -325,8 +321,8 @@ fn plan_json(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: 
     let stop = |stop: &Stop| {
         json!({
             "steps": stop.steps.iter().map(id).collect::<Vec<_>>(), "minutes": stop.minutes.get().to_string(),
-            "net": money(stop.net), "gain": money(stop.gain), "per_hour": stop.per_hour.map(money),
-            "last_hour": stop.last_hour.map(money),
+            "net": digits(stop.net), "gain": digits(stop.gain), "per_hour": stop.per_hour.map(digits),
+            "last_hour": stop.last_hour.map(digits),
         })
     };
     let parts: Vec<Value> = plan
@@ -334,17 +330,17 @@ fn plan_json(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: 
         .iter()
         .map(|part| {
             json!({
-                "part": part.part, "as_it_is": money(part.as_it_is), "opening_adds": money(part.opening_adds),
-                "per_hour": part.per_hour.map(money), "out": part.out, "open": part.open,
+                "part": part.part, "as_it_is": digits(part.as_it_is), "opening_adds": digits(part.opening_adds),
+                "per_hour": part.per_hour.map(digits), "out": part.out, "open": part.open,
             })
         })
         .collect();
     json!({
         "recipe": recipe.unit().id, "advice": advice_word(plan.advice), "yard": valuation.yard.id(), "currency": valuation.yard.currency().code(),
         "date": valuation.date.to_string(), "prices_of": valuation.yard.as_of().to_string(), "sample": valuation.yard.is_sample(),
-        "learned_parts": wishes.foreseen.len(), "learned_sessions": wishes.sessions, "floor_per_hour": wishes.floor.to_string(), "whole": money(plan.whole), "whole_unsold": plan.whole_unsold, "net": money(plan.net), "gain": money(plan.gain),
-        "minutes": plan.minutes.get().to_string(), "per_hour": plan.per_hour.map(money), "proven": plan.proven,
-        "gap": plan.gap.map(money), "steps": steps, "ladder": plan.ladder.iter().map(stop).collect::<Vec<_>>(), "parts": parts,
+        "learned_parts": wishes.foreseen.len(), "learned_sessions": wishes.sessions, "floor_per_hour": wishes.floor.to_string(), "whole": digits(plan.whole), "whole_unsold": plan.whole_unsold, "net": digits(plan.net), "gain": digits(plan.gain),
+        "minutes": plan.minutes.get().to_string(), "per_hour": plan.per_hour.map(digits), "proven": plan.proven,
+        "gap": plan.gap.map(digits), "steps": steps, "ladder": plan.ladder.iter().map(stop).collect::<Vec<_>>(), "parts": parts,
         "chances": plan.chances.map(|chances| json!({
             "assumes": "masses and times independent, PERT over low, usual, high",
             "mean": chances.mean, "sd": chances.sd, "p10": chances.gain.p10, "p50": chances.gain.p50, "p90": chances.gain.p90,

@@ -2,9 +2,10 @@
 
 use serde_json::{Value, json};
 
+use super::format::digits;
 use super::ink::{Ink, Page};
 use super::page::{self, is_own, signed};
-use super::plan_page::{advice_word, money};
+use super::plan_page::advice_word;
 use crate::pricing::Valuation;
 use crate::quantity::{MassUnit, Notation};
 use crate::recipe::Recipe;
@@ -91,8 +92,8 @@ pub fn ranking(valuation: &Valuation, by: &str, ranked: &[Planned], failed: &[(S
 pub fn ranking_json(valuation: &Valuation, by: &str, ranked: &[Planned], failed: &[(String, String)]) -> Value {
     let row = |(id, name, plan): &Planned| {
         json!({
-            "id": id, "name": name, "advice": advice_word(plan.advice), "whole": money(plan.whole), "net": money(plan.net), "gain": money(plan.gain),
-            "minutes": plan.minutes.get().to_string(), "per_hour": plan.per_hour.map(money),
+            "id": id, "name": name, "advice": advice_word(plan.advice), "whole": digits(plan.whole), "net": digits(plan.net), "gain": digits(plan.gain),
+            "minutes": plan.minutes.get().to_string(), "per_hour": plan.per_hour.map(digits),
         })
     };
     let rows: Vec<Value> = ranked.iter().map(row).collect();
