@@ -5,7 +5,6 @@ use std::path::{Path, PathBuf};
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 
 use super::options::{self, date_of, text};
-use super::tally::write_tally;
 use super::{Code, Outcome};
 use crate::bench::tag;
 use crate::sessions::{Demo, Session, play};
@@ -14,7 +13,7 @@ use crate::shell::format::Format;
 use crate::shell::ink::Ink;
 use crate::shell::pick::choose;
 use crate::shell::terminal::Terminal;
-use crate::shell::{balance_page, page};
+use crate::shell::{page, tally};
 use crate::store::answers;
 use crate::store::home::Shelf;
 use crate::world::{AppError, Pick};
@@ -124,8 +123,7 @@ fn finish_as(terminal: &Terminal, session: &mut Session<'_>, format: Format) -> 
     terminal.blank_line();
     terminal.show(&page::ending(&terminal.world, session));
     terminal.blank_line();
-    write_tally(terminal, session, format)?;
-    show_balance(terminal, session, format);
+    tally::write(terminal, session, format)?;
     Ok(if left == Left::Ended { Code::Done } else { Code::Paused })
 }
 
@@ -146,7 +144,7 @@ pub(super) fn finish_played(
     let show = format == Format::Text;
     let unused = play(session, demo, path, |session, name| {
         if show {
-            show_played(terminal, session, name);
+            terminal.show(&page::played(&terminal.world, session, name));
         }
     })?;
     for name in unused {
@@ -157,26 +155,6 @@ pub(super) fn finish_played(
         terminal.show(&page::ending(&terminal.world, session));
         terminal.blank_line();
     }
-    write_tally(terminal, session, format)?;
-    show_balance(terminal, session, format);
+    tally::write(terminal, session, format)?;
     Ok(Code::Done)
-}
-
-/// Shows whether the weights add up, to people.
-pub(super) fn show_balance(terminal: &Terminal, session: &Session<'_>, format: Format) {
-    let page = balance_page::page(session.balance().as_ref(), session.unit(), session.valuation().notation);
-    if format == Format::Text && !page.lines().is_empty() {
-        terminal.blank_line();
-        terminal.show(&page);
-    }
-}
-
-fn show_played(terminal: &Terminal, session: &Session<'_>, name: &str) {
-    let asked = session.run_result().asked.iter().find(|asked| asked.question.name() == name);
-    if let (Some(asked), Some(given)) = (asked, session.standing().answer(name)) {
-        let mut line = crate::shell::ink::Page::new();
-        line.line(&[(Ink::Name, name), (Ink::Plain, " = "), (Ink::Figure, &given.typed)]);
-        terminal.show(&line);
-        terminal.show(&page::understood(&terminal.world, session, &asked.question, &given.typed, &asked.answer));
-    }
 }

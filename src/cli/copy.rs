@@ -3,9 +3,9 @@
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use super::options::text;
-use super::replay::layout;
 use super::{Code, NAMED, Outcome};
 use crate::sessions::history::{Archive, learned_copy};
+use crate::shell::history::layout::Layout;
 use crate::shell::ink::Ink;
 use crate::shell::page::range;
 use crate::shell::table::Table;
@@ -31,7 +31,7 @@ fn learned(terminal: &Terminal, word: &str, replace: bool) -> Outcome {
     let rewritten = learned_copy(&archive, word)?;
     let path = terminal.world.keep_learned(&rewritten, replace)?;
     let (_, yard) = terminal.world.yard(&terminal.world.yard_id(None)?)?;
-    let (unit, notation) = (terminal.world.unit(&yard)?, layout(terminal).notation);
+    let (unit, notation) = (terminal.world.unit(&yard)?, Layout::of(terminal).notation);
     let mut table = Table::new(&["part", "was", "now", "sessions"]);
     for (part, before, after) in &rewritten.parts {
         table.row(vec![
