@@ -7,6 +7,7 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 use super::options::{self, date_of, text};
 use super::{Code, Outcome};
 use crate::pricing::{add_index_value, add_quote, add_quotes, quotes};
+use crate::shell::csv_rows::csv_reader;
 use crate::shell::forms::whole;
 use crate::shell::ink::Ink;
 use crate::shell::prices_page;
@@ -113,13 +114,6 @@ fn from_csv(terminal: &Terminal, matches: &ArgMatches, path: &Path) -> Outcome {
     let kept = add_quotes(&terminal.world, &yard, &rows, text(matches, "from"))?;
     terminal.say(Ink::Money, &format!("{} prices kept for {}", kept.len(), yard.name()));
     Ok(Code::Done)
-}
-
-/// Reads comma-separated values, or semicolon-separated ones, as programs write them where the comma is a decimal mark.
-pub(super) fn csv_reader(source: &str) -> csv::Reader<&[u8]> {
-    let head = source.lines().next().unwrap_or_default();
-    let separator = if head.contains(';') { b';' } else { b',' };
-    csv::ReaderBuilder::new().delimiter(separator).trim(csv::Trim::All).from_reader(source.as_bytes())
 }
 
 fn list(terminal: &Terminal) -> Outcome {

@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use super::options::{self, text};
-use super::quote::csv_reader;
 use super::stock::stock;
 use super::{Code, Outcome};
+use crate::shell::csv_rows::csv_reader;
 use crate::shell::format::{Format, json_text};
 use crate::shell::forms::whole;
 use crate::shell::settle::{self as pages, Clerk};

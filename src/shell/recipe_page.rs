@@ -6,6 +6,7 @@ use super::format::digits;
 use super::ink::{Ink, Page};
 use super::page::{self, is_own, signed};
 use super::plan_page::advice_word;
+use crate::authoring::Draft;
 use crate::pricing::Valuation;
 use crate::quantity::{MassUnit, Notation};
 use crate::recipe::Recipe;
@@ -188,4 +189,13 @@ fn by_what_is_found(world: &World, found: &[String], page: &mut Page) {
     if !names.is_empty() {
         page.say(Ink::Caution, &format!("   By what is found, also: {}.", names.join("; ")));
     }
+}
+
+/// What a recipe that was made of a session still lacks.
+pub fn to_fill_in(draft: &Draft) -> Page {
+    let mut page = Page::new();
+    page.say(Ink::Heading, "To fill in:");
+    draft.to_fill_in.iter().for_each(|line| page.say(Ink::Plain, &format!("  {line}")));
+    page.say(Ink::Plain, &format!("Next: edit it; then check {0}, test {0}, and bench {0}", draft.id));
+    page
 }
