@@ -5,15 +5,15 @@ use std::path::{Path, PathBuf};
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 
 use super::options::{self, date_of, text};
-use super::tally::write_tally;
 use super::{Code, Outcome};
 use crate::bench::tag;
 use crate::sessions::{Demo, Session, play};
 use crate::shell::bench::{Left, work};
+use crate::shell::format::Format;
 use crate::shell::ink::Ink;
 use crate::shell::pick::choose;
 use crate::shell::terminal::Terminal;
-use crate::shell::{balance_page, page};
+use crate::shell::{page, tally};
 use crate::store::answers;
 use crate::store::home::Shelf;
 use crate::world::{AppError, Pick};
@@ -61,7 +61,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let mut session = Session::begin(&terminal.world, &recipe, &yard, date)?;
     let tags: Vec<&str> = matches.get_many::<String>("tag").into_iter().flatten().map(String::as_str).collect();
     session.tag(&tags)?;
-    let quiet = options::format_of(matches) != options::Format::Text;
+    let quiet = options::format_of(matches) != Format::Text;
     if !quiet {
         terminal.say(Ink::Faint, &format!("Session {}", session.id()));
         say_whose_prices(terminal, &session, asked.is_none() && terminal.world.config.yard.is_none());
@@ -112,8 +112,8 @@ pub(super) fn finish(terminal: &Terminal, session: &mut Session<'_>, matches: &A
     finish_as(terminal, session, options::format_of(matches))
 }
 
-fn finish_as(terminal: &Terminal, session: &mut Session<'_>, format: options::Format) -> Outcome {
-    terminal.talk_aside(format != options::Format::Text);
+fn finish_as(terminal: &Terminal, session: &mut Session<'_>, format: Format) -> Outcome {
+    terminal.talk_aside(format != Format::Text);
     let left = work(terminal, session)?;
     match left {
         Left::Paused => return Ok(Code::Paused),
@@ -123,14 +123,13 @@ fn finish_as(terminal: &Terminal, session: &mut Session<'_>, format: options::Fo
     terminal.blank_line();
     terminal.show(&page::ending(&terminal.world, session));
     terminal.blank_line();
-    write_tally(terminal, session, format)?;
-    show_balance(terminal, session, format);
+    tally::write(terminal, session, format)?;
     Ok(if left == Left::Ended { Code::Done } else { Code::Paused })
 }
 
 /// As [`finish`], told to people.
 pub(super) fn go_on(terminal: &Terminal, session: &mut Session<'_>) -> Outcome {
-    finish_as(terminal, session, options::Format::Text)
+    finish_as(terminal, session, Format::Text)
 }
 
 /// Plays a file of answers and shows how it ended.
@@ -142,10 +141,10 @@ pub(super) fn finish_played(
     matches: &ArgMatches,
 ) -> Outcome {
     let format = options::format_of(matches);
-    let show = format == options::Format::Text;
+    let show = format == Format::Text;
     let unused = play(session, demo, path, |session, name| {
         if show {
-            show_played(terminal, session, name);
+            terminal.show(&page::played(&terminal.world, session, name));
         }
     })?;
     for name in unused {
@@ -156,26 +155,6 @@ pub(super) fn finish_played(
         terminal.show(&page::ending(&terminal.world, session));
         terminal.blank_line();
     }
-    write_tally(terminal, session, format)?;
-    show_balance(terminal, session, format);
+    tally::write(terminal, session, format)?;
     Ok(Code::Done)
-}
-
-/// Shows whether the weights add up, to people.
-pub(super) fn show_balance(terminal: &Terminal, session: &Session<'_>, format: options::Format) {
-    let page = balance_page::page(session.balance().as_ref(), session.unit(), session.valuation().notation);
-    if format == options::Format::Text && !page.lines().is_empty() {
-        terminal.blank_line();
-        terminal.show(&page);
-    }
-}
-
-fn show_played(terminal: &Terminal, session: &Session<'_>, name: &str) {
-    let asked = session.run_result().asked.iter().find(|asked| asked.question.name() == name);
-    if let (Some(asked), Some(given)) = (asked, session.standing().answer(name)) {
-        let mut line = crate::shell::ink::Page::new();
-        line.line(&[(Ink::Name, name), (Ink::Plain, " = "), (Ink::Figure, &given.typed)]);
-        terminal.show(&line);
-        terminal.show(&page::understood(&terminal.world, session, &asked.question, &given.typed, &asked.answer));
-    }
 }

@@ -3,14 +3,12 @@
 use std::time::Duration;
 
 use clap::{Arg, ArgMatches, Command, value_parser};
-use serde_json::{Value, json};
 
-use super::options::{self, Format};
+use super::options;
 use super::{Code, Outcome};
-use crate::authoring::{Bounds, Checked, Placed, Subject, check};
-use crate::review::Severity;
-use crate::review::paths::Coverage;
+use crate::authoring::{Bounds, Checked, Subject, check};
 use crate::shell::findings;
+use crate::shell::format::{Format, json_text};
 use crate::shell::terminal::Terminal;
 
 pub(super) fn declare() -> Command {
@@ -53,63 +51,10 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     };
     let checked = check(&terminal.world, &subjects, bounds)?;
     if options::format_of(matches) == Format::Json {
-        terminal.put(&options::json(&document(&checked))?);
+        terminal.put(&json_text(&findings::json(&checked))?);
     } else {
         checked.iter().for_each(|one| findings::show(terminal, one));
         terminal.show(&findings::total(&checked));
     }
     Ok(if checked.iter().all(Checked::is_sound) { Code::Done } else { Code::Script })
-}
-
-fn document(checked: &[Checked]) -> Value {
-    let count = |severity| checked.iter().map(|one| one.count(severity)).sum::<usize>();
-    json!({
-        "format": "knockdown-check",
-        "version": 1,
-        "errors": count(Severity::Error),
-        "warnings": count(Severity::Warning),
-        "notes": count(Severity::Note),
-        "scripts": checked.iter().map(script).collect::<Vec<_>>(),
-    })
-}
-
-fn script(one: &Checked) -> Value {
-    json!({
-        "file": one.file,
-        "kind": one.kind.word(),
-        "id": one.id,
-        "sound": one.is_sound(),
-        "findings": one.findings.iter().map(finding).collect::<Vec<_>>(),
-        "coverage": one.coverage.as_ref().map(coverage),
-        "test_answers": one.test_answers,
-        "sample_lots": one.lots,
-        "sample_lots_left": one.lots_left,
-    })
-}
-
-fn finding(placed: &Placed) -> Value {
-    let finding = &placed.finding;
-    let answers = finding.answers.iter().map(|answer| json!({ "question": answer.name, "answer": answer.typed }));
-    json!({
-        "severity": finding.severity.word(),
-        "rule": finding.rule,
-        "file": &*placed.file,
-        "line": finding.mark.line,
-        "column": finding.mark.column,
-        "message": finding.message,
-        "hint": finding.hint,
-        "answers": answers.collect::<Vec<_>>(),
-    })
-}
-
-/// Combinations as text: there can be more than a JSON reader holds exactly.
-fn coverage(coverage: &Coverage) -> Value {
-    json!({
-        "complete": coverage.complete,
-        "runs": coverage.runs,
-        "situations": coverage.situations,
-        "combinations": coverage.combinations.to_string(),
-        "left": coverage.left,
-        "limits": coverage.limits,
-    })
 }

@@ -6,10 +6,11 @@ use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 use jiff::civil::Date;
 
 use super::bench::tag_word;
-use super::options::{self, Format, text};
-use super::replay::layout;
+use super::options::{self, text};
 use super::{Code, Outcome};
 use crate::sessions::history::{Archive, Comparison, Filter, compare};
+use crate::shell::format::{Format, json_text};
+use crate::shell::history::layout::Layout;
 use crate::shell::history::{compare as pages, compare_json};
 use crate::shell::terminal::Terminal;
 use crate::store::Home;
@@ -69,12 +70,12 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     }
     let named: Vec<(&str, &Comparison)> = all.iter().map(|(name, comparison)| (name.as_str(), comparison)).collect();
     if options::format_of(matches) == Format::Json {
-        terminal.put(&options::json(&compare_json::json(&named))?);
+        terminal.put(&json_text(&compare_json::json(&named))?);
     } else if named.iter().all(|(_, comparison)| comparison.sessions.is_empty()) {
         terminal.say(crate::shell::ink::Ink::Plain, &format!("No session of {id} fits. bench {id} makes one."));
     } else {
         let (_, yard) = terminal.world.yard(&terminal.world.yard_id(None)?)?;
-        terminal.show(&pages::page(&named, terminal.world.unit(&yard)?, layout(terminal)));
+        terminal.show(&pages::page(&named, terminal.world.unit(&yard)?, Layout::of(terminal)));
     }
     let mut whole = true;
     for (name, comparison) in &named {

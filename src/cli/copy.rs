@@ -3,12 +3,11 @@
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use super::options::text;
-use super::replay::layout;
 use super::{Code, NAMED, Outcome};
 use crate::sessions::history::{Archive, learned_copy};
+use crate::shell::history::layout::Layout;
+use crate::shell::history::learned;
 use crate::shell::ink::Ink;
-use crate::shell::page::range;
-use crate::shell::table::Table;
 use crate::shell::terminal::Terminal;
 
 pub(super) fn declare() -> Command {
@@ -26,30 +25,12 @@ pub(super) fn declare() -> Command {
 }
 
 /// Writes a recipe with learned weights into the person's folder, and shows what changed.
-fn learned(terminal: &Terminal, word: &str, replace: bool) -> Outcome {
+fn copy_learned(terminal: &Terminal, word: &str, replace: bool) -> Outcome {
     let archive = Archive::new(&terminal.world)?;
     let rewritten = learned_copy(&archive, word)?;
     let path = terminal.world.keep_learned(&rewritten, replace)?;
     let (_, yard) = terminal.world.yard(&terminal.world.yard_id(None)?)?;
-    let (unit, notation) = (terminal.world.unit(&yard)?, layout(terminal).notation);
-    let mut table = Table::new(&["part", "was", "now", "sessions"]);
-    for (part, before, after) in &rewritten.parts {
-        table.row(vec![
-            (Ink::Name, part.clone()),
-            (Ink::Plain, range(before, unit, notation)),
-            (Ink::Figure, range(&after.weight, unit, notation)),
-            (Ink::Plain, after.sessions.to_string()),
-        ]);
-    }
-    terminal.show(&table.page(terminal.width(), terminal.look.plain));
-    terminal.blank_line();
-    terminal.say(Ink::Plain, &format!("Written to {}", path.display()));
-    terminal
-        .say(Ink::Plain, "Low and high are set so that the range has the mean and spread that your sessions predict.");
-    for slip in &rewritten.slips {
-        let weight = slip.mass.show_friendly(unit, notation);
-        terminal.say(Ink::Caution, &format!("Left out: {}, {weight} in {}, is {slip}.", slip.part, slip.session));
-    }
+    terminal.show(&learned::page(&rewritten, &path, terminal.world.unit(&yard)?, Layout::of(terminal)));
     for (id, why) in &rewritten.lapses {
         terminal.say_aside(&format!("warning: {id} is left out: {why}"));
     }
@@ -59,7 +40,7 @@ fn learned(terminal: &Terminal, word: &str, replace: bool) -> Outcome {
 pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let word = text(matches, "name").unwrap_or_default();
     if matches.get_flag("learned") {
-        return learned(terminal, word, matches.get_flag("replace"));
+        return copy_learned(terminal, word, matches.get_flag("replace"));
     }
     let (shelf, id) = terminal.world.named(&NAMED, word)?;
     for path in terminal.world.copy_script(shelf, &id)? {

@@ -8,7 +8,8 @@ use crate::bench::{Ask, MENDED, Question};
 use crate::sessions::{Change, Session};
 use crate::shell::bench::anew;
 use crate::shell::forms::agreed;
-use crate::shell::ink::{Ink, Page};
+use crate::shell::ink::Ink;
+use crate::shell::session_page::{self, answer_of};
 use crate::shell::terminal::Terminal;
 use crate::world::AppError;
 
@@ -91,20 +92,9 @@ fn may_change(terminal: &Terminal, session: &Session<'_>, typed: &str) -> Result
     agreed(terminal, "Correct it all the same? Type yes, or Enter to leave it > ")
 }
 
-/// What was typed for a question.
-fn answer_of(session: &Session<'_>, name: &str) -> String {
-    session.standing().answer(name).map(|given| given.typed.clone()).unwrap_or_default()
-}
-
 fn list(terminal: &Terminal, word: &str) -> Outcome {
     let (session, _) = Session::look(&terminal.world, word, None, None)?;
-    let mut page = Page::new();
-    for asked in session.run_result().asked.iter().filter(|asked| !matches!(asked.question.ask, Ask::Guard { .. })) {
-        let name = asked.question.name();
-        page.line(&[(Ink::Name, &name), (Ink::Plain, " = "), (Ink::Plain, &answer_of(&session, &name))]);
-    }
-    page.say(Ink::Plain, &format!("Put one right with: correct {} NAME", session.id()));
-    terminal.show(&page);
+    terminal.show(&session_page::correctable(&session));
     Ok(Code::Done)
 }
 

@@ -4,9 +4,10 @@ use std::path::PathBuf;
 
 use clap::{ArgMatches, Command};
 
-use super::options::{self, Format, date_of, text};
+use super::options::{self, date_of, text};
 use super::{Outcome, bench};
 use crate::sessions::Session;
+use crate::shell::format::Format;
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;

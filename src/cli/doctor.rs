@@ -3,8 +3,8 @@
 use clap::{ArgMatches, Command};
 
 use super::{Code, Outcome};
-use crate::authoring::{Finding, Found, examine};
-use crate::shell::ink::{Ink, Page};
+use crate::authoring::{Found, examine};
+use crate::shell::health_page;
 use crate::shell::terminal::Terminal;
 
 pub(super) fn declare() -> Command {
@@ -13,24 +13,7 @@ pub(super) fn declare() -> Command {
 
 pub(super) fn run(terminal: &mut Terminal, _: &ArgMatches) -> Outcome {
     let findings = examine(&terminal.world);
-    let mut page = Page::new();
-    for finding in &findings {
-        match &finding.found {
-            Found::Sound => page.line(&[(Ink::Good, "sound  "), (Ink::Plain, &finding.what)]),
-            Found::Note(note) => write(finding, (Ink::Caution, "note   "), note, &mut page),
-            Found::Off(why) => write(finding, (Ink::Caution, "off    "), why, &mut page),
-            Found::Wrong(wrong) => write(finding, (Ink::Danger, "FAULT  "), wrong, &mut page),
-        }
-    }
-    let faults = findings.iter().filter(|finding| matches!(finding.found, Found::Wrong(_))).count();
-    page.say(Ink::Heading, &format!("{} looked at, {faults} at fault", findings.len()));
-    terminal.show(&page);
-    Ok(if faults == 0 { Code::Done } else { Code::Failed })
-}
-
-/// Writes a finding behind its sign; several faults of one thing come a line each.
-fn write(finding: &Finding, sign: (Ink, &str), lines: &str, page: &mut Page) {
-    for line in lines.lines() {
-        page.line(&[sign, (Ink::Name, &finding.what), (Ink::Plain, ": "), (Ink::Plain, line)]);
-    }
+    terminal.show(&health_page::page(&findings));
+    let sound = findings.iter().all(|finding| !matches!(finding.found, Found::Wrong(_)));
+    Ok(if sound { Code::Done } else { Code::Failed })
 }

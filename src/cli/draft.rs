@@ -8,6 +8,7 @@ use crate::authoring::{Bounds, Subject, check, draft};
 use crate::sessions::Session;
 use crate::shell::findings;
 use crate::shell::ink::Ink;
+use crate::shell::recipe_page;
 use crate::shell::terminal::Terminal;
 use crate::store::Id;
 use crate::store::home::Shelf;
@@ -36,10 +37,6 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let checked =
         check(&terminal.world, &[Subject::named(&terminal.world, Shelf::Recipes, &draft.id)?], Bounds::default())?;
     checked.iter().for_each(|one| findings::show(terminal, one));
-    terminal.say(Ink::Heading, "To fill in:");
-    for line in &draft.to_fill_in {
-        terminal.say(Ink::Plain, &format!("  {line}"));
-    }
-    terminal.say(Ink::Plain, &format!("Next: edit it; then check {0}, test {0}, and bench {0}", draft.id));
+    terminal.show(&recipe_page::to_fill_in(&draft));
     Ok(Code::Done)
 }

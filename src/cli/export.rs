@@ -9,6 +9,7 @@ use super::replay::{all, chosen, sessions};
 use super::{Code, Outcome};
 use crate::naming::counted;
 use crate::sessions::history::Archive;
+use crate::shell::format::json_text;
 use crate::shell::history::export::{Form, schema, schema_markdown};
 use crate::shell::ink::Ink;
 use crate::shell::progress::Progress;
@@ -89,7 +90,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     }
     left_out.extend(lacking);
     files.into_iter().try_for_each(Growing::finish)?;
-    let described = options::json(&schema(form))?;
+    let described = json_text(&schema(form))?;
     replace(disk.as_ref(), &folder.join("schema.json"), described.as_bytes())?;
     left_out.iter().chain(&told).for_each(|line| terminal.say_aside(&format!("warning: {line}")));
     let (sessions, sold) = (counted(written, "session"), counted(tickets.len(), "ticket"));

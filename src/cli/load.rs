@@ -5,11 +5,12 @@ use std::time::{Duration, Instant};
 
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 
-use super::options::{self, Format, date_of, text};
+use super::options::{self, date_of, text};
 use super::stock::{read_weight, stock};
 use super::{Code, Outcome};
 use crate::market::load::format::LoadFile;
 use crate::market::load::{Effort, solve};
+use crate::shell::format::{Format, json_text};
 use crate::shell::forms::whole;
 use crate::shell::ink::Ink;
 use crate::shell::load as pages;
@@ -91,7 +92,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let plan = terminal.world.plan_load(&stock, &order)?;
     plan.warnings.iter().for_each(|warning| terminal.say_aside(&format!("warning: {warning}")));
     if options::format_of(matches) == Format::Json {
-        terminal.put(&options::json(&pages::json(&plan))?);
+        terminal.put(&json_text(&pages::json(&plan))?);
     } else {
         terminal.show(&pages::page(&terminal.world, &plan)?);
     }
@@ -148,20 +149,9 @@ fn problem(terminal: &Terminal, matches: &ArgMatches, path: &Path) -> Outcome {
     let effort = Effort { nodes: u64::MAX, stop: Some(&stop) };
     let solved = solve(&problem, &effort).map_err(|error| wrong(error.to_string()))?;
     if options::format_of(matches) == Format::Json {
-        terminal.put(&options::json(&pages::solution(&problem, &solved))?);
-        return Ok(Code::Done);
+        terminal.put(&json_text(&pages::solution_json(&problem, &solved))?);
+    } else {
+        terminal.show(&pages::solution(&file, &solved));
     }
-    for (pile, row) in file.piles.iter().zip(&solved.plan.lots) {
-        let parts = row.iter().enumerate().filter(|(_, lots)| **lots > 0).map(|(to, lots)| match file.yards.get(to) {
-            Some(_) => format!("{lots} to yard {to}"),
-            None => format!("{lots} kept"),
-        });
-        terminal.say(Ink::Plain, &format!("{}: {}", pile.grade, parts.collect::<Vec<_>>().join(", ")));
-    }
-    let trips = solved.plan.trips.iter().enumerate().map(|(yard, trips)| format!("{trips} to yard {yard}"));
-    terminal.say(Ink::Plain, &format!("Trips: {}", trips.collect::<Vec<_>>().join(", ")));
-    let proven =
-        if solved.is_proven() { "proven the best".to_owned() } else { format!("at most {} better", solved.gap()) };
-    terminal.say(Ink::Money, &format!("{} cents, {proven}", solved.plan.value));
     Ok(Code::Done)
 }

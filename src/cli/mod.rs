@@ -36,7 +36,6 @@ mod stock;
 mod tally;
 mod test;
 mod tools;
-mod welcome;
 mod words;
 mod yards;
 

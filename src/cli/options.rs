@@ -6,22 +6,8 @@ use clap::builder::NonEmptyStringValueParser;
 use clap::{Arg, ArgAction, ArgMatches, value_parser};
 use jiff::civil::Date;
 
-use crate::shell::ink::safe_json;
+use crate::shell::format::Format;
 use crate::store::config::Color;
-use crate::world::AppError;
-
-/// What a listing or a tally is written as.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Format {
-    /// For people.
-    Text,
-    /// Versioned JSON.
-    Json,
-    /// Comma-separated values.
-    Csv,
-    /// A Markdown table.
-    Markdown,
-}
 
 /// `--home`, `--plain`, `--color`, `--no-input`: at every command.
 pub fn everywhere() -> [Arg; 4] {
@@ -115,13 +101,4 @@ pub fn color_of(matches: &ArgMatches) -> Option<Color> {
         Some(_) => Some(Color::Auto),
         None => None,
     }
-}
-
-/// A document as JSON text that is safe to print, ended by a line feed.
-///
-/// # Errors
-/// A value that JSON cannot hold; none of ours is.
-pub fn json(value: &impl serde::Serialize) -> Result<String, AppError> {
-    let text = serde_json::to_string_pretty(value).map_err(|error| AppError::Refused(format!("JSON: {error}")))?;
-    Ok(safe_json(&text) + "\n")
 }

@@ -4,15 +4,15 @@ use std::path::PathBuf;
 
 use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 use rust_decimal::Decimal;
-use serde_json::{Value, json};
 
-use super::options::{self, Format, date_of, text};
+use super::options::{self, date_of, text};
 use super::{Code, Outcome, bench, problem};
 use crate::pricing::Valuation;
 use crate::quantity::{Mass, MassUnit, Minutes, Money, Notation, WeighingRules, weigh};
 use crate::recipe::Recipe;
 use crate::sessions::history::{Archive, Learned};
-use crate::sessions::{Advice, Depth, DepthPlan, PlanWishes, Stop};
+use crate::sessions::{Depth, PlanWishes};
+use crate::shell::format::{Format, json_text};
 use crate::shell::plan_page;
 use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
@@ -85,9 +85,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
         planned.push((valuation, wishes, plan));
     }
     if options::format_of(matches) == Format::Json {
-        let plans: Vec<Value> =
-            planned.iter().map(|(valuation, wishes, plan)| document(&recipe, valuation, wishes, plan)).collect();
-        terminal.put(&options::json(&json!({ "format": "knockdown-plan", "version": 1, "plans": plans }))?);
+        terminal.put(&json_text(&plan_page::json(&recipe, &planned))?);
         return Ok(Code::Done);
     }
     if let [(valuation, wishes, plan)] = planned.as_slice() {
@@ -155,64 +153,6 @@ fn read_floor(text: &str, valuation: &Valuation) -> Result<Decimal, AppError> {
         return Err(AppError::Answer(format!("{text:?} is below zero; an hour cannot cost you money to work")));
     }
     Ok(money.amount())
-}
-
-/// Decimals are texts, so that no reader rounds them.
-fn money(money: Money) -> Value {
-    json!(money.digits(Notation::Point))
-}
-
-fn document(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: &DepthPlan) -> Value {
-    let id = |place: &usize| recipe.steps()[*place].id.clone();
-    let steps: Vec<Value> = plan
-        .steps
-        .iter()
-        .map(|step| {
-            json!({
-                "step": id(&step.place), "adds": money(step.adds), "net": money(step.net),
-                "minutes": step.minutes.get().to_string(), "demanded": step.demanded,
-            })
-        })
-        .collect();
-    let stop = |stop: &Stop| {
-        json!({
-            "steps": stop.steps.iter().map(id).collect::<Vec<_>>(), "minutes": stop.minutes.get().to_string(),
-            "net": money(stop.net), "gain": money(stop.gain), "per_hour": stop.per_hour.map(money),
-            "last_hour": stop.last_hour.map(money),
-        })
-    };
-    let parts: Vec<Value> = plan
-        .parts
-        .iter()
-        .map(|part| {
-            json!({
-                "part": part.part, "as_it_is": money(part.as_it_is), "opening_adds": money(part.opening_adds),
-                "per_hour": part.per_hour.map(money), "out": part.out, "open": part.open,
-            })
-        })
-        .collect();
-    json!({
-        "recipe": recipe.unit().id, "advice": advice_word(plan.advice), "yard": valuation.yard.id(), "currency": valuation.yard.currency().code(),
-        "date": valuation.date.to_string(), "prices_of": valuation.yard.as_of().to_string(), "sample": valuation.yard.is_sample(),
-        "learned_parts": wishes.foreseen.len(), "learned_sessions": wishes.sessions, "floor_per_hour": wishes.floor.to_string(), "whole": money(plan.whole), "whole_unsold": plan.whole_unsold, "net": money(plan.net), "gain": money(plan.gain),
-        "minutes": plan.minutes.get().to_string(), "per_hour": plan.per_hour.map(money), "proven": plan.proven,
-        "gap": plan.gap.map(money), "steps": steps, "ladder": plan.ladder.iter().map(stop).collect::<Vec<_>>(), "parts": parts,
-        "chances": plan.chances.map(|chances| json!({
-            "assumes": "masses and times independent, PERT over low, usual, high",
-            "mean": chances.mean, "sd": chances.sd, "p10": chances.gain.p10, "p50": chances.gain.p50, "p90": chances.gain.p90,
-            "per_hour_p10": chances.per_hour.p10, "per_hour_p50": chances.per_hour.p50, "per_hour_p90": chances.per_hour.p90,
-            "worth_it": chances.worth_it, "worth_the_time": chances.worth_the_time,
-        })),
-    })
-}
-
-/// What to do, in one word for other programs.
-pub(super) fn advice_word(advice: Advice) -> &'static str {
-    match advice {
-        Advice::Work => "open",
-        Advice::Leave | Advice::Stop | Advice::Demanded => "leave",
-        Advice::NoTime(_) => "no-time",
-    }
 }
 
 /// Reads a weight for an option, in the person's notation.

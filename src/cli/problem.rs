@@ -4,12 +4,12 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 
 use serde::Deserialize;
-use serde_json::{Value, json};
+use serde_json::Value;
 
-use super::options::{self, Format};
 use super::{Code, Outcome};
-use crate::plan::{self, Bundle, Effort, FrontierPoint, Problem, ProblemData, Schedule, Settled, Solution};
-use crate::shell::ink::Ink;
+use crate::plan::{self, Effort, Problem, ProblemData, Settled};
+use crate::shell::format::{Format, json_text};
+use crate::shell::problem_page::{self as pages, Answer};
 use crate::shell::terminal::Terminal;
 use crate::store::files;
 use crate::world::AppError;
@@ -29,15 +29,6 @@ struct Probe {
 #[derive(Deserialize)]
 struct Case {
     problem: ProblemData,
-}
-
-/// Everything that is said of a problem.
-struct Answer {
-    best: Solution,
-    do_nothing_millicents: i64,
-    frontier: Vec<FrontierPoint>,
-    bundle: Option<Bundle>,
-    order: Schedule,
 }
 
 /// Reads from the text itself, so that an error names its line and column.
@@ -71,39 +62,9 @@ pub(super) fn solve(terminal: &mut Terminal, path: &Path, format: Format) -> Out
     let wrong = |error: String| AppError::Answer(format!("{}: {error}", path.display()));
     let answer = answer(&read(&text).map_err(wrong)?).map_err(wrong)?;
     if format == Format::Json {
-        terminal.put(&options::json(&document(&answer))?);
-        return Ok(Code::Done);
-    }
-    let best = &answer.best;
-    let sure = if best.proven {
-        "proven best".to_owned()
+        terminal.put(&json_text(&pages::json(&answer))?);
     } else {
-        format!("not proven; at most {} millicents better", gap(best))
-    };
-    terminal.say(Ink::Plain, &format!("value {} millicents ({sure})", best.plan.value_millicents));
-    terminal.say(Ink::Plain, &format!("doing nothing {} millicents", answer.do_nothing_millicents));
-    terminal.say(Ink::Plain, &format!("steps {:?} in {} minutes", answer.order.order, best.plan.minutes));
+        terminal.show(&pages::page(&answer));
+    }
     Ok(Code::Done)
-}
-
-fn gap(best: &Solution) -> i64 {
-    best.bound_millicents.saturating_sub(best.plan.value_millicents)
-}
-
-fn document(answer: &Answer) -> Value {
-    let best = &answer.best;
-    let mut steps = best.plan.steps.clone();
-    steps.sort_unstable();
-    let points: Vec<Value> =
-        answer.frontier.iter().map(|point| json!([point.minutes, point.solution.plan.value_millicents])).collect();
-    json!({
-        "format": "knockdown-solution", "version": 1,
-        "value_millicents": best.plan.value_millicents, "do_nothing_millicents": answer.do_nothing_millicents,
-        "steps": steps, "minutes": best.plan.minutes, "proven": best.proven, "gap_millicents": gap(best),
-        "order": answer.order.order, "area_millicent_minutes": answer.order.area_millicent_minutes.to_string(),
-        "frontier": points, "frontier_proven": answer.frontier.iter().all(|point| point.solution.proven),
-        "live_index": answer.bundle.as_ref().map(|bundle| json!({
-            "gain_millicents": bundle.rate.millicents, "minutes": bundle.rate.minutes, "steps": bundle.steps,
-        })),
-    })
 }

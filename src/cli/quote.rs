@@ -7,8 +7,10 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 use super::options::{self, date_of, text};
 use super::{Code, Outcome};
 use crate::pricing::{add_index_value, add_quote, add_quotes, quotes};
+use crate::shell::csv_rows::csv_reader;
 use crate::shell::forms::whole;
-use crate::shell::ink::{Ink, Page};
+use crate::shell::ink::Ink;
+use crate::shell::prices_page;
 use crate::shell::terminal::Terminal;
 use crate::store::files::read_text;
 use crate::store::quotes::QuoteLog;
@@ -114,30 +116,11 @@ fn from_csv(terminal: &Terminal, matches: &ArgMatches, path: &Path) -> Outcome {
     Ok(Code::Done)
 }
 
-/// Reads comma-separated values, or semicolon-separated ones, as programs write them where the comma is a decimal mark.
-pub(super) fn csv_reader(source: &str) -> csv::Reader<&[u8]> {
-    let head = source.lines().next().unwrap_or_default();
-    let separator = if head.contains(';') { b';' } else { b',' };
-    csv::ReaderBuilder::new().delimiter(separator).trim(csv::Trim::All).from_reader(source.as_bytes())
-}
-
 fn list(terminal: &Terminal) -> Outcome {
     let (quotes, warnings) = quotes(&terminal.world)?;
     for warning in warnings {
         terminal.say_aside(&format!("warning: {warning}"));
     }
-    let mut page = Page::new();
-    for quote in &quotes {
-        let head = format!("{}  {}  {}  ", quote.date, quote.yard, quote.grade);
-        page.line(&[
-            (Ink::Plain, &head),
-            (Ink::Money, &quote.price.to_string()),
-            (Ink::Faint, &format!("  {}", quote.origin)),
-        ]);
-    }
-    if quotes.is_empty() {
-        page.say(Ink::Plain, "No quotes are kept. quote GRADE PRICE keeps one.");
-    }
-    terminal.show(&page);
+    terminal.show(&prices_page::quotes(&quotes));
     Ok(Code::Done)
 }

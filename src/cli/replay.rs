@@ -3,11 +3,12 @@
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use rust_decimal::Decimal;
 
-use super::options::{self, Format, date_of, text};
+use super::options::{self, date_of, text};
 use super::{Code, Outcome};
 use crate::quantity::Notation;
 use crate::sessions::history::{Archive, RecipeChoice, Replayed, Terms, Totals, replay};
-use crate::shell::history::replay::Layout;
+use crate::shell::format::{Format, json_text};
+use crate::shell::history::layout::Layout;
 use crate::shell::history::{replay as pages, replay_files};
 use crate::shell::progress::Progress;
 use crate::shell::terminal::Terminal;
@@ -147,18 +148,9 @@ fn show(
     terms: &Terms,
 ) -> Result<(), AppError> {
     match options::format_of(matches) {
-        Format::Json => terminal.put(&options::json(&replay_files::json(sessions, totals, lapses))?),
+        Format::Json => terminal.put(&json_text(&replay_files::json(sessions, totals, lapses))?),
         Format::Csv => terminal.put(&replay_files::csv(sessions).map_err(|e| AppError::Refused(format!("CSV: {e}")))?),
-        Format::Text | Format::Markdown => terminal.show(&pages::page(sessions, totals, terms, layout(terminal))),
+        Format::Text | Format::Markdown => terminal.show(&pages::page(sessions, totals, terms, Layout::of(terminal))),
     }
     Ok(())
-}
-
-/// How pages over many sessions are laid out: numbers as set, else with a point, since yards differ.
-pub(super) fn layout(terminal: &Terminal) -> Layout {
-    let notation = match terminal.world.config.decimal {
-        Some(crate::store::config::DecimalMark::Comma) => Notation::Comma,
-        _ => Notation::Point,
-    };
-    Layout { columns: terminal.width(), plain: terminal.look.plain, notation }
 }

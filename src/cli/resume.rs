@@ -7,6 +7,7 @@ use super::{Outcome, bench};
 use crate::naming::counted;
 use crate::sessions::Session;
 use crate::shell::bench::reopen;
+use crate::shell::format::Format;
 use crate::shell::ink::Ink;
 use crate::shell::page;
 use crate::shell::terminal::Terminal;
@@ -25,7 +26,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let word = text(matches, "session").unwrap_or_default();
     let yard = text(matches, "yard").map(|word| terminal.world.yard_id(Some(word))).transpose()?;
     let (mut session, recovery) = Session::resume(&terminal.world, word, yard.as_deref(), date_of(matches))?;
-    terminal.talk_aside(options::format_of(matches) != options::Format::Text);
+    terminal.talk_aside(options::format_of(matches) != Format::Text);
     let answered = session.run_result().asked.len();
     terminal.say(Ink::Plain, &format!("Session {} has {}.", session.id(), counted(answered, "answer")));
     if let Some(path) = &recovery.torn {

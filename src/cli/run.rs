@@ -7,10 +7,11 @@ use std::path::PathBuf;
 use clap::{ArgMatches, Command};
 
 use super::options::{color_of, everywhere};
-use super::{Code, VERBS, Verb, misread, tools, welcome};
+use super::{Code, VERBS, Verb, misread, tools};
 use crate::shell::ink::{Ink, Page, sanitize};
 use crate::shell::prompt::{self, Commands};
 use crate::shell::terminal::{Flags, Surroundings, Terminal, unwritten};
+use crate::shell::welcome;
 use crate::store::Home;
 use crate::store::home::{Shelf, platform_folder};
 use crate::world::{AppError, Clock, FixedClock, SystemClock, World};

@@ -4,9 +4,8 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use super::options::text;
 use super::{Code, Outcome};
-use crate::shell::ink::{Ink, Page};
+use crate::shell::settings_page;
 use crate::shell::terminal::Terminal;
-use crate::store::config::KEYS;
 use crate::store::home::Shelf;
 use crate::world::AppError;
 
@@ -34,7 +33,7 @@ pub(super) fn declare() -> Command {
 
 pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let Some(key) = text(matches, "key") else {
-        show(terminal);
+        terminal.show(&settings_page::page(&terminal.world));
         return Ok(Code::Done);
     };
     let remove = matches.get_flag("remove");
@@ -48,45 +47,6 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     };
     let stamp = terminal.world.clock.stamp();
     terminal.world.change_setting(key, value.as_deref(), &stamp)?;
-    show(terminal);
+    terminal.show(&settings_page::page(&terminal.world));
     Ok(Code::Done)
-}
-
-fn show(terminal: &Terminal) {
-    let config = &terminal.world.config;
-    let decimal = config.decimal.map(|mark| format!("{mark:?}").to_lowercase());
-    let color = config.color.map(|when| format!("{when:?}").to_lowercase());
-    let plain = config.plain.map(|plain| plain.to_string());
-    let values = [
-        ("yard", &config.yard),
-        ("unit", &config.unit),
-        ("decimal", &decimal),
-        ("scale_division", &config.scale_division),
-        ("person", &config.person),
-        ("floor_per_hour", &config.floor_per_hour),
-        ("color", &color),
-        ("plain", &plain),
-        ("cost_per_km", &config.cost_per_km),
-    ];
-    let mut page = Page::new();
-    page.line(&[(Ink::Faint, "in "), (Ink::Faint, &terminal.world.home.config_file().display().to_string())]);
-    for (key, value) in values.iter().filter(|(key, _)| KEYS.contains(key)) {
-        match value {
-            Some(value) => page.line(&[(Ink::Name, &format!("{key:<16} ")), (Ink::Plain, value)]),
-            None => page.line(&[(Ink::Name, &format!("{key:<16} ")), (Ink::Faint, "not set")]),
-        }
-    }
-    for (name, weight) in &config.containers {
-        page.line(&[(Ink::Name, &format!("container {name}: ")), (Ink::Figure, weight)]);
-    }
-    for (yard, trip) in &config.trips {
-        page.line(&[(Ink::Name, &format!("trip to {yard}: ")), (Ink::Figure, trip)]);
-    }
-    for (pair, rate) in &config.rates {
-        page.line(&[(Ink::Name, &format!("rate {pair}: ")), (Ink::Figure, rate)]);
-    }
-    for (part, value) in &config.scale {
-        page.line(&[(Ink::Name, &format!("scale {part}: ")), (Ink::Plain, value)]);
-    }
-    terminal.show(&page);
 }

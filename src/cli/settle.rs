@@ -4,13 +4,12 @@ use std::path::{Path, PathBuf};
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
-use super::options::{self, Format, text};
-use super::quote::csv_reader;
+use super::options::{self, text};
 use super::stock::stock;
 use super::{Code, Outcome};
-use crate::naming::counted;
+use crate::shell::csv_rows::csv_reader;
+use crate::shell::format::{Format, json_text};
 use crate::shell::forms::whole;
-use crate::shell::ink::Ink;
 use crate::shell::settle::{self as pages, Clerk};
 use crate::shell::terminal::Terminal;
 use crate::store::answers::{self, FileAnswer};
@@ -67,30 +66,11 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     if as_json {
         let mut report = report;
         report["ticket"] = booked.as_ref().map(|booked| booked.ticket.clone()).into();
-        terminal.put(&options::json(&report)?);
-    } else if let Some(booked) = &booked {
-        booked.quotes.iter().for_each(|quote| terminal.say(Ink::Money, &format!("Quote kept: {quote}")));
-        terminal.say(
-            Ink::Plain,
-            &format!(
-                "Booked as {}: {} sold. `stock undo` takes it back.",
-                booked.ticket,
-                lots_in_words(&booked.entry.lots)
-            ),
-        );
-        for rest in &booked.entry.rest {
-            let pieces = counted(rest.pieces, "piece");
-            let shown = rest.mass.map_or(pieces, |mass| mass.show_friendly(unit, notation));
-            terminal.say(Ink::Plain, &format!("Stays in stock: {shown} of {}", rest.lot));
-        }
+        terminal.put(&json_text(&report)?);
     } else {
-        terminal.say(Ink::Plain, "Nothing was booked.");
+        terminal.show(&pages::outcome(booked.as_ref(), unit, notation));
     }
     Ok(Code::Done)
-}
-
-fn lots_in_words(lots: &[String]) -> String {
-    counted(lots.len(), "lot")
 }
 
 /// Refuses answers that no question took: a name that was mistyped must not fall to a default.

@@ -2,9 +2,10 @@
 
 use clap::{Arg, ArgMatches, Command, value_parser};
 
-use super::options::{self, Format, date_of, text};
+use super::options::{self, date_of, text};
 use super::{Code, Outcome};
 use crate::quantity::{MassUnit, Notation, Weighed, WeighingRules, weigh};
+use crate::shell::format::{Format, json_text};
 use crate::shell::forms::whole;
 use crate::shell::ink::Ink;
 use crate::shell::stock as pages;
@@ -126,7 +127,7 @@ fn list(terminal: &Terminal, matches: &ArgMatches) -> Outcome {
     let yard = terminal.world.yard_id(text(matches, "yard"))?;
     let worth = terminal.world.worth(&stock, pooling, &yard, date_of(matches))?;
     match options::format_of(matches) {
-        Format::Json => terminal.put(&options::json(&pages::json(&worth))?),
+        Format::Json => terminal.put(&json_text(&pages::json(&worth))?),
         Format::Csv => {
             let unwritten = |error| AppError::Refused(format!("the stock cannot be written as CSV: {error}"));
             terminal.put(&pages::csv(&worth).map_err(unwritten)?);
@@ -137,17 +138,7 @@ fn list(terminal: &Terminal, matches: &ArgMatches) -> Outcome {
 }
 
 fn log(terminal: &Terminal) -> Outcome {
-    let stock = stock(terminal)?;
-    for entry in stock.ledger.standing() {
-        let note = entry.note.as_ref().map(|note| format!("  {note}")).unwrap_or_default();
-        terminal.say(
-            Ink::Plain,
-            &format!("{:>4}  {}  {}{note}", entry.seq, entry.at.get(..10).unwrap_or_default(), entry.words()),
-        );
-    }
-    if stock.ledger.standing().is_empty() {
-        terminal.say(Ink::Plain, "Nothing was done with the stock yet.");
-    }
+    terminal.show(&pages::log(&stock(terminal)?));
     Ok(Code::Done)
 }
 

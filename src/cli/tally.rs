@@ -2,13 +2,12 @@
 
 use clap::{ArgMatches, Command};
 
-use super::bench::show_balance;
-use super::options::{self, Format, date_of, text};
+use super::options::{self, date_of, text};
 use super::{Code, Outcome};
 use crate::sessions::Session;
+use crate::shell::format::Format;
 use crate::shell::terminal::Terminal;
 use crate::shell::{page, tally};
-use crate::world::AppError;
 
 pub(super) fn declare() -> Command {
     Command::new("tally")
@@ -35,26 +34,6 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
         terminal.show(&page::ending(&terminal.world, &session));
         terminal.blank_line();
     }
-    write_tally(terminal, &session, format)?;
-    show_balance(terminal, &session, format);
+    tally::write(terminal, &session, format)?;
     Ok(if seen.damaged { Code::Failed } else { Code::Done })
-}
-
-/// Writes the tally of a session in a form.
-pub(super) fn write_tally(terminal: &Terminal, session: &Session<'_>, format: Format) -> Result<(), AppError> {
-    let tally = session.tally()?;
-    for warning in &session.valuation().warnings {
-        terminal.say_aside(&format!("warning: {warning}"));
-    }
-    match format {
-        Format::Text => terminal.show(&tally::text::page(&tally, terminal.width(), terminal.look.plain)),
-        Format::Json => terminal.write_stdout(&tally::json::write(&tally).map_err(unwritten)?),
-        Format::Csv => terminal.write_stdout(&tally::csv::write(&tally).map_err(unwritten)?),
-        Format::Markdown => terminal.write_stdout(&tally::markdown::write(&tally)),
-    }
-    Ok(())
-}
-
-fn unwritten(error: impl std::fmt::Display) -> AppError {
-    AppError::Refused(format!("the tally cannot be written in that form: {error}"))
 }

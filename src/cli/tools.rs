@@ -5,19 +5,19 @@ use std::path::PathBuf;
 
 use clap::builder::{PossibleValue, StringValueParser, TypedValueParser};
 use clap::{Arg, ArgMatches, Command};
-use serde_json::json;
 
-use super::options::{self, Format, date_of, text};
+use super::options::{self, date_of, text};
 use super::{Code, Outcome, VERBS};
 use crate::authoring::{Answers, ToolAtYard};
 use crate::naming::suggest;
-use crate::shell::ink::{Ink, Page};
+use crate::shell::format::{Format, json_text};
+use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
 use crate::shell::tool_page;
 use crate::store::answers;
 use crate::store::home::Shelf;
 use crate::tool::{Example, Given, Input, Kind, Tool};
-use crate::world::{AppError, Listed, Origin, World};
+use crate::world::{AppError, Listed, World};
 
 pub(super) fn declare() -> Command {
     Command::new("tools")
@@ -30,30 +30,12 @@ pub(super) fn declare() -> Command {
 
 pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let listed = listed(&terminal.world)?;
-    let as_json = options::format_of(matches) == Format::Json;
-    let mut page = Page::new();
-    let mut rows = Vec::new();
-    for tool in &listed {
-        let own = matches!(tool.origin, Origin::Own(_));
-        let trouble = trouble(&terminal.world, tool);
-        page.line(&[
-            (Ink::Name, &tool.id),
-            (Ink::Plain, "  "),
-            (Ink::Plain, tool.name()),
-            (Ink::Faint, if own { "  (yours)" } else { "" }),
-        ]);
-        if let Some(off) = tool.switched_off() {
-            page.line(&[(Ink::Plain, "  "), (Ink::Caution, &off)]);
-        } else if let Some(why) = &trouble {
-            page.line(&[(Ink::Danger, "  cannot be used: "), (Ink::Plain, why)]);
-        }
-        rows.push(json!({ "id": tool.id, "title": tool.name(), "own": own, "error": trouble }));
-    }
-    if as_json {
-        terminal.put(&options::json(&json!({ "format": "knockdown-tools", "version": 1, "tools": rows }))?);
+    let listed: Vec<(&Listed, Option<String>)> =
+        listed.iter().map(|tool| (tool, trouble(&terminal.world, tool))).collect();
+    if options::format_of(matches) == Format::Json {
+        terminal.put(&json_text(&tool_page::list_json(&listed))?);
     } else {
-        terminal.show(&page);
-        terminal.say(Ink::Faint, "Each is a command of its own: write its name, or its name and --help.");
+        terminal.show(&tool_page::list(&listed));
     }
     Ok(Code::Done)
 }
@@ -188,7 +170,7 @@ pub(super) fn work(terminal: &Terminal, id: &str, matches: &ArgMatches) -> Outco
         let Some((key, why)) = &sheet.refused else {
             let hazards = terminal.world.host().catalogue().hazards();
             if as_json {
-                terminal.write_stdout(&options::json(&tool_page::json(&at, &answers, &sheet, hazards))?);
+                terminal.write_stdout(&json_text(&tool_page::json(&at, &answers, &sheet, hazards))?);
             } else {
                 terminal.blank_line();
                 terminal.show(&tool_page::sheet(&at, &sheet, hazards));

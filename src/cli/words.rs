@@ -4,10 +4,11 @@ use std::path::PathBuf;
 
 use clap::{Arg, ArgMatches, Command, value_parser};
 
-use super::options::{self, Format, text};
+use super::options::{self, text};
 use super::{Code, Outcome};
 use crate::naming::suggest;
 use crate::script::WORDS;
+use crate::shell::format::Format;
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
 use crate::shell::words;

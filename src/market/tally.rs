@@ -1,7 +1,6 @@
 //! The tally: what one unit brings at one yard on one day, line by line.
 
 mod balance;
-mod document;
 mod line;
 mod lots;
 mod totals;

@@ -3,6 +3,7 @@
 mod heads;
 mod obey;
 mod scale;
+mod shown;
 
 use super::discard::{agree_to_discard, discarded};
 use super::ink::{Ink, Page};
@@ -11,12 +12,13 @@ use super::order::{Order, read};
 use super::second_look::{Looked, look, look_at_the_end};
 use super::terminal::Terminal;
 use super::{balance_page, page};
-use crate::bench::{Ask, Question, Unfit};
+use crate::bench::{Ask, Question};
 use crate::script::ScriptError;
 use crate::sessions::{Change, Session};
 use crate::world::AppError;
 use heads::{aids, at_hand, say_new, say_unfit, show_question, show_step};
 use obey::{acted, aside, obey};
+use shown::Shown;
 
 /// How a bench was left.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -29,23 +31,6 @@ pub enum Left {
     Discarded,
     /// Input ended while a question was open: laid aside, and said so.
     OutOfInput,
-}
-
-/// What was shown last, so that a head is shown once.
-#[derive(Default)]
-struct Shown {
-    step: Option<String>,
-    guarded: bool,
-    /// The guard whose hazard stands in full right above: a slip of the finger at it does not scroll its own reason away.
-    cautioned: Option<String>,
-    said: Option<Vec<String>>,
-    unfit: Option<Unfit>,
-    interrupted: Option<String>,
-    draft: String,
-    /// What a container weighs that was put on the scale for the next reading.
-    tare: Option<String>,
-    /// What the description typed last brought up, to be chosen from by number.
-    offers: Vec<String>,
 }
 
 /// Asks questions until the session ends or is laid aside.

@@ -1,4 +1,4 @@
-//! Rows of CSV that a spreadsheet shows and does not compute.
+//! Rows of CSV, read and written; what is written a spreadsheet shows and does not compute.
 
 use std::borrow::Cow;
 
@@ -39,4 +39,11 @@ pub fn guarded(text: &str) -> Cow<'_, str> {
         return format!("'{text}").into();
     }
     text
+}
+
+/// Reads comma-separated values, or semicolon-separated ones, as programs write them where the comma is a decimal mark.
+pub fn csv_reader(source: &str) -> csv::Reader<&[u8]> {
+    let head = source.lines().next().unwrap_or_default();
+    let separator = if head.contains(';') { b';' } else { b',' };
+    csv::ReaderBuilder::new().delimiter(separator).trim(csv::Trim::All).from_reader(source.as_bytes())
 }

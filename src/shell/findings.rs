@@ -1,5 +1,7 @@
 //! What `check` found, as text: each finding with its place in the script, then what was looked at and what was not.
 
+use serde_json::{Value, json};
+
 use super::excerpt::Excerpt;
 use super::ink::{Ink, Page, Painter};
 use super::terminal::Terminal;
@@ -132,4 +134,58 @@ pub fn total(checked: &[Checked]) -> Page {
     let found = if found.is_empty() { ": nothing found".to_owned() } else { found };
     page.say(Ink::Heading, &format!("{} looked at{found}", checked.len()));
     page
+}
+
+/// The document `{"format":"knockdown-check","version":1,…}`.
+pub fn json(checked: &[Checked]) -> Value {
+    let count = |severity| checked.iter().map(|one| one.count(severity)).sum::<usize>();
+    json!({
+        "format": "knockdown-check",
+        "version": 1,
+        "errors": count(Severity::Error),
+        "warnings": count(Severity::Warning),
+        "notes": count(Severity::Note),
+        "scripts": checked.iter().map(script_json).collect::<Vec<_>>(),
+    })
+}
+
+fn script_json(one: &Checked) -> Value {
+    json!({
+        "file": one.file,
+        "kind": one.kind.word(),
+        "id": one.id,
+        "sound": one.is_sound(),
+        "findings": one.findings.iter().map(finding_json).collect::<Vec<_>>(),
+        "coverage": one.coverage.as_ref().map(coverage_json),
+        "test_answers": one.test_answers,
+        "sample_lots": one.lots,
+        "sample_lots_left": one.lots_left,
+    })
+}
+
+fn finding_json(placed: &Placed) -> Value {
+    let finding = &placed.finding;
+    let answers = finding.answers.iter().map(|answer| json!({ "question": answer.name, "answer": answer.typed }));
+    json!({
+        "severity": finding.severity.word(),
+        "rule": finding.rule,
+        "file": &*placed.file,
+        "line": finding.mark.line,
+        "column": finding.mark.column,
+        "message": finding.message,
+        "hint": finding.hint,
+        "answers": answers.collect::<Vec<_>>(),
+    })
+}
+
+/// Combinations as text: there can be more than a JSON reader holds exactly.
+fn coverage_json(coverage: &Coverage) -> Value {
+    json!({
+        "complete": coverage.complete,
+        "runs": coverage.runs,
+        "situations": coverage.situations,
+        "combinations": coverage.combinations.to_string(),
+        "left": coverage.left,
+        "limits": coverage.limits,
+    })
 }

@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use super::ink::{Ink, Page, width};
+use crate::market::load::format::LoadFile;
 use crate::market::load::{Problem, Solved};
 use crate::naming::counted;
 use crate::quantity::{Mass, MassUnit, Notation};
@@ -147,7 +148,7 @@ pub fn json(plan: &LoadPlan<'_>) -> Value {
 }
 
 /// The solution of an exchanged problem as versioned JSON.
-pub fn solution(problem: &Problem, solved: &Solved) -> Value {
+pub fn solution_json(problem: &Problem, solved: &Solved) -> Value {
     json!({
         "format": "knockdown-load-solution",
         "version": 1,
@@ -158,4 +159,22 @@ pub fn solution(problem: &Problem, solved: &Solved) -> Value {
         "proven": solved.is_proven(),
         "gap_cents": solved.gap(),
     })
+}
+
+/// The solution of a problem in the open format: what goes where, the trips, and whether it is proven.
+pub fn solution(file: &LoadFile, solved: &Solved) -> Page {
+    let mut page = Page::new();
+    for (pile, row) in file.piles.iter().zip(&solved.plan.lots) {
+        let parts = row.iter().enumerate().filter(|(_, lots)| **lots > 0).map(|(to, lots)| match file.yards.get(to) {
+            Some(_) => format!("{lots} to yard {to}"),
+            None => format!("{lots} kept"),
+        });
+        page.say(Ink::Plain, &format!("{}: {}", pile.grade, parts.collect::<Vec<_>>().join(", ")));
+    }
+    let trips = solved.plan.trips.iter().enumerate().map(|(yard, trips)| format!("{trips} to yard {yard}"));
+    page.say(Ink::Plain, &format!("Trips: {}", trips.collect::<Vec<_>>().join(", ")));
+    let proven =
+        if solved.is_proven() { "proven the best".to_owned() } else { format!("at most {} better", solved.gap()) };
+    page.say(Ink::Money, &format!("{} cents, {proven}", solved.plan.value));
+    page
 }

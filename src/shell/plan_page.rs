@@ -3,7 +3,9 @@
 use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
+use serde_json::{Value, json};
 
+use super::format::digits;
 use super::ink::{Ink, Page};
 use super::page::{is_doubtful, signed};
 use crate::naming::counted;
@@ -296,4 +298,63 @@ pub fn side_by_side(recipe: &Recipe, planned: &[(Valuation, PlanWishes, DepthPla
         }
     }
     page
+}
+
+/// The document `{"format":"knockdown-plan","version":1,…}`: a plan for each yard.
+pub fn json(recipe: &Recipe, planned: &[(Valuation, PlanWishes, DepthPlan)]) -> Value {
+    let plan = |(valuation, wishes, plan): &_| plan_json(recipe, valuation, wishes, plan);
+    json!({ "format": "knockdown-plan", "version": 1, "plans": planned.iter().map(plan).collect::<Vec<_>>() })
+}
+
+fn plan_json(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: &DepthPlan) -> Value {
+    let id = |place: &usize| recipe.steps()[*place].id.clone();
+    let steps: Vec<Value> = plan
+        .steps
+        .iter()
+        .map(|step| {
+            json!({
+                "step": id(&step.place), "adds": digits(step.adds), "net": digits(step.net),
+                "minutes": step.minutes.get().to_string(), "demanded": step.demanded,
+            })
+        })
+        .collect();
+    let stop = |stop: &Stop| {
+        json!({
+            "steps": stop.steps.iter().map(id).collect::<Vec<_>>(), "minutes": stop.minutes.get().to_string(),
+            "net": digits(stop.net), "gain": digits(stop.gain), "per_hour": stop.per_hour.map(digits),
+            "last_hour": stop.last_hour.map(digits),
+        })
+    };
+    let parts: Vec<Value> = plan
+        .parts
+        .iter()
+        .map(|part| {
+            json!({
+                "part": part.part, "as_it_is": digits(part.as_it_is), "opening_adds": digits(part.opening_adds),
+                "per_hour": part.per_hour.map(digits), "out": part.out, "open": part.open,
+            })
+        })
+        .collect();
+    json!({
+        "recipe": recipe.unit().id, "advice": advice_word(plan.advice), "yard": valuation.yard.id(), "currency": valuation.yard.currency().code(),
+        "date": valuation.date.to_string(), "prices_of": valuation.yard.as_of().to_string(), "sample": valuation.yard.is_sample(),
+        "learned_parts": wishes.foreseen.len(), "learned_sessions": wishes.sessions, "floor_per_hour": wishes.floor.to_string(), "whole": digits(plan.whole), "whole_unsold": plan.whole_unsold, "net": digits(plan.net), "gain": digits(plan.gain),
+        "minutes": plan.minutes.get().to_string(), "per_hour": plan.per_hour.map(digits), "proven": plan.proven,
+        "gap": plan.gap.map(digits), "steps": steps, "ladder": plan.ladder.iter().map(stop).collect::<Vec<_>>(), "parts": parts,
+        "chances": plan.chances.map(|chances| json!({
+            "assumes": "masses and times independent, PERT over low, usual, high",
+            "mean": chances.mean, "sd": chances.sd, "p10": chances.gain.p10, "p50": chances.gain.p50, "p90": chances.gain.p90,
+            "per_hour_p10": chances.per_hour.p10, "per_hour_p50": chances.per_hour.p50, "per_hour_p90": chances.per_hour.p90,
+            "worth_it": chances.worth_it, "worth_the_time": chances.worth_the_time,
+        })),
+    })
+}
+
+/// What to do, in one word for other programs.
+pub(super) fn advice_word(advice: Advice) -> &'static str {
+    match advice {
+        Advice::Work => "open",
+        Advice::Leave | Advice::Stop | Advice::Demanded => "leave",
+        Advice::NoTime(_) => "no-time",
+    }
 }

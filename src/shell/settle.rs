@@ -9,9 +9,10 @@ use super::ink::{Ink, Page};
 use super::line::{Aids, Line};
 use super::terminal::Terminal;
 use crate::market::ticket::Cause;
-use crate::quantity::{Money, Notation};
+use crate::naming::counted;
+use crate::quantity::{MassUnit, Money, Notation};
 use crate::store::answers::FileAnswer;
-use crate::trips::{Interview, Prompt, Settling};
+use crate::trips::{Interview, Prompt, Settled, Settling};
 use crate::world::AppError;
 
 /// Words that leave without booking anything.
@@ -150,6 +151,26 @@ fn capital(text: &str) -> String {
 fn signed(money: Money, notation: Notation) -> String {
     let plus = if money.amount() > rust_decimal::Decimal::ZERO { "+" } else { "" };
     format!("{plus}{}", money.show(notation))
+}
+
+/// What was booked, if anything: quotes, the ticket, and what stays in stock. Weights in `unit`.
+pub fn outcome(booked: Option<&Settled>, unit: MassUnit, notation: Notation) -> Page {
+    let mut page = Page::new();
+    let Some(booked) = booked else {
+        page.say(Ink::Plain, "Nothing was booked.");
+        return page;
+    };
+    booked.quotes.iter().for_each(|quote| page.say(Ink::Money, &format!("Quote kept: {quote}")));
+    let lots = counted(booked.entry.lots.len(), "lot");
+    page.say(Ink::Plain, &format!("Booked as {}: {lots} sold. `stock undo` takes it back.", booked.ticket));
+    for rest in &booked.entry.rest {
+        let shown = match rest.mass {
+            Some(mass) => mass.show_friendly(unit, notation),
+            None => counted(rest.pieces, "piece"),
+        };
+        page.say(Ink::Plain, &format!("Stays in stock: {shown} of {}", rest.lot));
+    }
+    page
 }
 
 /// The explanation as versioned JSON.

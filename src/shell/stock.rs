@@ -5,9 +5,10 @@ use std::collections::BTreeSet;
 use serde_json::{Value, json};
 
 use super::csv_rows::{Unwritten, write_csv};
+use super::format::digits;
 use super::ink::{Ink, Page};
 use crate::naming::counted;
-use crate::quantity::{Mass, Notation};
+use crate::quantity::Mass;
 use crate::trips::{OLD_PRICE, Row, Stock, Worth, old_age};
 use crate::world::{AppError, World};
 
@@ -230,9 +231,23 @@ fn cells(row: &Row<'_>) -> Vec<String> {
         lots.join(" + "),
         row.pile.bins().join(" + "),
         row.pile.since().map(|day| day.to_string()).unwrap_or_default(),
-        row.here.as_ref().map(|money| money.digits(Notation::Point)).unwrap_or_default(),
+        row.here.as_ref().copied().map(digits).unwrap_or_default(),
         row.here.as_ref().err().map(|unsold| unsold.code().to_owned()).unwrap_or_default(),
         row.best.as_ref().map(|best| best.yard.clone()).unwrap_or_default(),
-        row.best.as_ref().map(|best| best.amount.digits(Notation::Point)).unwrap_or_default(),
+        row.best.as_ref().map(|best| digits(best.amount)).unwrap_or_default(),
     ]
+}
+
+/// What was done with the stock, a line each.
+pub fn log(stock: &Stock) -> Page {
+    let mut page = Page::new();
+    for entry in stock.ledger.standing() {
+        let note = entry.note.as_ref().map(|note| format!("  {note}")).unwrap_or_default();
+        let day = entry.at.get(..10).unwrap_or_default();
+        page.say(Ink::Plain, &format!("{:>4}  {day}  {}{note}", entry.seq, entry.words()));
+    }
+    if stock.ledger.standing().is_empty() {
+        page.say(Ink::Plain, "Nothing was done with the stock yet.");
+    }
+    page
 }

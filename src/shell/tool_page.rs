@@ -4,13 +4,13 @@ use serde_json::{Value as Json, json};
 
 use super::forms::{Blank, ask};
 use super::ink::{Ink, Page};
-use super::page;
+use super::page::{self, is_own};
 use super::terminal::Terminal;
 use crate::authoring::{Answers, ToolAtYard};
 use crate::market::PriceSource;
 use crate::recipe::{Hazard, HazardBook};
 use crate::tool::{Figure, Given, Input, Kind, PriceUsed, Sheet, Value, are_numbers};
-use crate::world::AppError;
+use crate::world::{AppError, Listed};
 
 /// What is said before the first question.
 pub fn head(at: &ToolAtYard<'_>) -> Page {
@@ -153,4 +153,30 @@ pub fn json(at: &ToolAtYard<'_>, answers: &Answers, sheet: &Sheet, hazards: &Haz
         "prices": sheet.prices.iter().map(price).collect::<Vec<_>>(),
         "from": sheet.rows.iter().map(|row| json!({ "table": row.table, "row": row.key, "source": row.source, "status": row.status })).collect::<Vec<_>>(),
     })
+}
+
+/// All tools, a line each; beside each why it cannot be used, if it cannot.
+pub fn list(tools: &[(&Listed, Option<String>)]) -> Page {
+    let mut page = Page::new();
+    for (tool, trouble) in tools {
+        page.line(&[
+            (Ink::Name, &tool.id),
+            (Ink::Plain, "  "),
+            (Ink::Plain, tool.name()),
+            (Ink::Faint, if is_own(tool) { "  (yours)" } else { "" }),
+        ]);
+        if let Some(off) = tool.switched_off() {
+            page.line(&[(Ink::Plain, "  "), (Ink::Caution, &off)]);
+        } else if let Some(why) = trouble {
+            page.line(&[(Ink::Danger, "  cannot be used: "), (Ink::Plain, why)]);
+        }
+    }
+    page.say(Ink::Faint, "Each is a command of its own: write its name, or its name and --help.");
+    page
+}
+
+/// The document `{"format":"knockdown-tools","version":1,…}`.
+pub fn list_json(tools: &[(&Listed, Option<String>)]) -> Json {
+    let row = |(tool, trouble): &(&Listed, Option<String>)| json!({ "id": tool.id, "title": tool.name(), "own": is_own(tool), "error": trouble });
+    json!({ "format": "knockdown-tools", "version": 1, "tools": tools.iter().map(row).collect::<Vec<_>>() })
 }

@@ -1,6 +1,6 @@
 //! What stands above a question: what the recipe says, the step that is turned to, its hazards; and what helps to answer.
 
-use super::Shown;
+use super::shown::Shown;
 use crate::bench::{Ask, FINISHED, NOTHING, Question};
 use crate::sessions::Session;
 use crate::shell::emergency::{HELP_NOW, HELP_NOW_DOES};

@@ -1,6 +1,6 @@
 //! Carries out the orders that work at every question.
 
-use super::Shown;
+use super::shown::Shown;
 use crate::bench::{Entry, Kind, Question};
 use crate::pricing::add_quote;
 use crate::sessions::Session;

@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use super::replay::Layout;
+use super::layout::Layout;
 use super::strip::{Strip, against};
 use crate::naming::counted;
 use crate::quantity::{Estimate, Mass, MassUnit, Notation};

@@ -1,28 +1,16 @@
 //! Replayed sessions for people.
 
-use crate::market::Effects;
+use super::layout::Layout;
+use super::totals::{effect_cells, totals_page};
 use crate::naming::counted;
-use crate::quantity::{Money, Notation};
+use crate::quantity::Notation;
 use crate::sessions::history::{Replayed, Terms, Totals, Valued};
 use crate::shell::ink::{Ink, Page};
-use crate::shell::page::{signed, signed_digits};
+use crate::shell::page::signed;
 use crate::shell::table::Table;
-
-use super::totals::totals_page;
 
 /// The most sessions that are listed one by one; all are in the totals, and in JSON and CSV.
 const LISTED: usize = 200;
-
-/// How a page is laid out.
-#[derive(Debug, Clone, Copy)]
-pub struct Layout {
-    /// The width.
-    pub columns: usize,
-    /// One fact a line.
-    pub plain: bool,
-    /// How numbers are written.
-    pub notation: Notation,
-}
 
 /// The page of replayed sessions with their totals.
 pub fn page(sessions: &[Replayed], totals: &Totals, terms: &Terms, layout: Layout) -> Page {
@@ -160,21 +148,6 @@ fn differences(sessions: &[Replayed], place: usize, notation: Notation) -> Table
 
 fn hourly(valued: &Valued, notation: Notation) -> (Ink, String) {
     (Ink::Plain, valued.per_hour.map(|money| signed(money, notation)).unwrap_or_default())
-}
-
-/// Difference, price, mix, yield.
-pub(super) fn effect_cells(effects: Option<&Effects>, notation: Notation) -> [(Ink, String); 4] {
-    let Some(effects) = effects else {
-        return ["other currency", "", "", ""].map(|text| (Ink::Faint, text.to_owned()));
-    };
-    let bare = |money: Money| signed_digits(money, notation);
-    let total = effects.total().map(bare).unwrap_or_default();
-    [
-        (Ink::Money, total),
-        (Ink::Plain, bare(effects.price)),
-        (Ink::Plain, bare(effects.mix)),
-        (Ink::Plain, bare(effects.yielded)),
-    ]
 }
 
 /// Where stopping earlier would have left more at the floor.

@@ -3,13 +3,10 @@
 use serde_json::{Value, json};
 
 use crate::market::Effects;
-use crate::quantity::{Money, Notation};
+use crate::quantity::Money;
 use crate::sessions::history::{EarlierStop, Replayed, Totals, Valued};
 use crate::shell::csv_rows::{Unwritten, write_csv};
-
-fn digits(money: Money) -> String {
-    money.digits(Notation::Point)
-}
+use crate::shell::format::digits;
 
 /// The document `{"format":"knockdown-replay","version":1,…}`. `lapses` are sessions that could not be read.
 pub fn json(sessions: &[Replayed], totals: &Totals, lapses: &[(String, String)]) -> Value {

@@ -2,10 +2,12 @@
 
 use rust_decimal::Decimal;
 
-use super::replay::{Layout, effect_cells};
-use crate::quantity::Notation;
+use super::layout::Layout;
+use crate::market::Effects;
+use crate::quantity::{Money, Notation};
 use crate::sessions::history::{Sums, Total, Totals};
 use crate::shell::ink::{Ink, Page};
+use crate::shell::page::signed_digits;
 use crate::shell::table::Table;
 
 /// By recipe, by month, and all together. `asked` are the yards asked for, at each of which every session was replayed; where it is
@@ -133,4 +135,19 @@ fn was(total: &Total, notation: Notation) -> String {
 
 fn hours(minutes: Decimal, notation: Notation) -> String {
     notation.show((minutes / Decimal::from(60)).round_dp(1))
+}
+
+/// Difference, price, mix, yield.
+pub(super) fn effect_cells(effects: Option<&Effects>, notation: Notation) -> [(Ink, String); 4] {
+    let Some(effects) = effects else {
+        return ["other currency", "", "", ""].map(|text| (Ink::Faint, text.to_owned()));
+    };
+    let bare = |money: Money| signed_digits(money, notation);
+    let total = effects.total().map(bare).unwrap_or_default();
+    [
+        (Ink::Money, total),
+        (Ink::Plain, bare(effects.price)),
+        (Ink::Plain, bare(effects.mix)),
+        (Ink::Plain, bare(effects.yielded)),
+    ]
 }

@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use super::signed;
+use super::figures::signed;
 use crate::quantity::{Money, Notation};
 use crate::recipe::Step;
 use crate::sessions::{Advice, Ahead, NextBundle, Session};

@@ -1,6 +1,7 @@
 //! The page of a question: what is asked, what may be answered, why, and what was understood.
 
-use super::{own_sessions, range, step};
+use super::figures::{own_sessions, range};
+use super::step::step;
 use crate::bench::{Answer, Ask, FINISHED, NOTHING, Question, UNIT, Weighing};
 use crate::quantity::{Estimate, Mass, MassUnit, Notation};
 use crate::recipe::Action;
@@ -141,6 +142,17 @@ fn example(unit: MassUnit, notation: Notation) -> String {
         (_, Notation::Point) => "3.7, 850 g or 4.2 - 0.5".into(),
         (_, Notation::Comma) => "3,7, 850 g or 4,2 - 0,5".into(),
     }
+}
+
+/// A question that a file of answers has answered: what stands there, and what was understood. Empty where none goes by `name`.
+pub fn played(world: &World, session: &Session<'_>, name: &str) -> Page {
+    let mut page = Page::new();
+    let asked = session.run_result().asked.iter().find(|asked| asked.question.name() == name);
+    if let (Some(asked), Some(given)) = (asked, session.standing().answer(name)) {
+        page.line(&[(Ink::Name, name), (Ink::Plain, " = "), (Ink::Figure, &given.typed)]);
+        page.append(understood(world, session, &asked.question, &given.typed, &asked.answer));
+    }
+    page
 }
 
 /// What was understood of what was typed, and what a weighed part brings.

@@ -1,7 +1,8 @@
 //! The page of a step: where one is, what it takes, what it adds, what it frees, what can hurt.
 
 use super::ahead::ahead;
-use super::{ink_of, own_sessions, range, signed};
+use super::figures::{own_sessions, range, signed};
+use super::hazard::ink_of;
 use crate::quantity::Minutes;
 use crate::recipe::Step;
 use crate::sessions::Session;

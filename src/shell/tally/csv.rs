@@ -9,6 +9,7 @@ use crate::market::Tally;
 use crate::market::tally::{Cost, Line, UnsoldItem};
 use crate::quantity::{Basis, Mass, MassUnit, Money, Notation};
 use crate::shell::csv_rows::guarded;
+use crate::shell::format::digits;
 
 const COLUMNS: [&str; 14] = [
     "kind",
@@ -102,10 +103,6 @@ fn facts(tally: &Tally) -> Vec<Row> {
 
 fn fact(kind: &'static str, note: String) -> Row {
     Row { kind, note, ..Row::default() }
-}
-
-fn digits(amount: Money) -> String {
-    amount.digits(Notation::Point)
 }
 
 fn sum(kind: &'static str, amount: Option<Money>, note: &str) -> Row {

@@ -2,15 +2,18 @@
 
 mod notes;
 mod tail;
+mod weight;
 
-use rust_decimal::{Decimal, RoundingStrategy};
+use rust_decimal::Decimal;
 
 use crate::market::Tally;
 use crate::market::tally::{CostKind, Line};
-use crate::quantity::{Basis, Mass, MassUnit, Money, Notation};
+use crate::quantity::{Basis, Money, Notation};
 use crate::shell::ink::Ink;
 
 pub(super) use tail::tail;
+use weight::places;
+pub(super) use weight::weight_digits;
 
 /// One row of the table. Cells are empty where there is nothing to say.
 #[derive(Default)]
@@ -174,21 +177,4 @@ fn gain_rows(tally: &Tally) -> Vec<Row> {
         None => Row { notes: vec!["no working time recorded".into()], ..sum("Gain per hour", "not known".into()) },
     });
     rows
-}
-
-/// A weight in the yard's unit, to about a gram (a hundredth of one for small units).
-pub(super) fn weight(mass: Mass, unit: MassUnit, notation: Notation) -> String {
-    format!("{} {unit}", weight_digits(mass, unit, places(unit), notation))
-}
-
-/// The digits of a weight in `unit`, at most `places` behind the mark, half away from zero.
-pub(super) fn weight_digits(mass: Mass, unit: MassUnit, places: u32, notation: Notation) -> String {
-    let value = mass.in_unit(unit).round_dp_with_strategy(places, RoundingStrategy::MidpointAwayFromZero);
-    notation.show(value.normalize())
-}
-
-/// As many places as make a step of a gram or less, for a unit under 100 g a hundredth of one.
-fn places(unit: MassUnit) -> u32 {
-    let finest = if unit.grams() < Decimal::ONE_HUNDRED { Decimal::new(1, 2) } else { Decimal::ONE };
-    (0..9).find(|places| unit.grams() * Decimal::new(1, *places) <= finest).unwrap_or(9)
 }

@@ -1,6 +1,6 @@
 //! What a line says beneath itself.
 
-use super::weight;
+use super::weight::weight;
 use crate::market::tally::{Item, Line};
 use crate::market::{PriceSource, Tally};
 use crate::quantity::Basis;

@@ -1,6 +1,6 @@
 //! What stands beneath the table.
 
-use super::weight;
+use super::weight::weight;
 use crate::market::Tally;
 use crate::market::tally::{BalanceVerdict, UnsoldItem};
 use crate::shell::ink::Ink;

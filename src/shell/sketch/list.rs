@@ -2,10 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{grade_words, known_grade, plain};
+use super::answers::{grade_words, known_grade, plain};
 use crate::authoring::{PriceSketch, YardSketch};
-use crate::cli::quote::csv_reader;
 use crate::quantity::{Basis, Mass, Price, WeighingRules, weigh};
+use crate::shell::csv_rows::csv_reader;
 use crate::shell::forms::{Blank, ask};
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;

@@ -2,7 +2,8 @@
 
 use std::path::Path;
 
-use super::{MOST, free_id, grade_words, known_grade, list, optional, plain, positive};
+use super::answers::{MOST, free_id, grade_words, known_grade, optional, plain, positive};
+use super::list;
 use crate::authoring::{PriceSketch, YardSketch};
 use crate::quantity::{Basis, Currency, MassUnit, Notation, Price};
 use crate::shell::forms::{Blank, ask};
@@ -12,7 +13,10 @@ use crate::store::home::Shelf;
 use crate::world::AppError;
 
 /// The script of a yard from questions; its prices from a file, or asked one by one.
-pub(super) fn asked(terminal: &Terminal, list: Option<&str>) -> Result<(String, String), AppError> {
+///
+/// # Errors
+/// The file is wrong, or the questions were left.
+pub fn asked(terminal: &Terminal, list: Option<&str>) -> Result<(String, String), AppError> {
     let rows = list.map(|path| list::read(terminal, Path::new(path))).transpose()?;
     let mut sketch = habits(terminal)?;
     sketch.prices = match rows {
@@ -23,7 +27,10 @@ pub(super) fn asked(terminal: &Terminal, list: Option<&str>) -> Result<(String, 
 }
 
 /// The script of a yard that is like another.
-pub(super) fn like(terminal: &Terminal, model: &str) -> Result<(String, String), AppError> {
+///
+/// # Errors
+/// There is no such yard, or the questions were left.
+pub fn like(terminal: &Terminal, model: &str) -> Result<(String, String), AppError> {
     let model = terminal.world.pick_one(Shelf::Yards, model)?;
     let name = ask(terminal, &Blank::new("What stands on the yard's sign?"), plain)?;
     let id = free_id(terminal, Shelf::Yards, &name)?;

@@ -2,23 +2,25 @@
 
 use jiff::civil::Date;
 
+use super::ink::{Ink, Page};
+use super::page;
 use crate::market::Grade;
+use crate::naming::Listed;
 use crate::recipe::Hazard;
-use crate::shell::ink::{Ink, Page};
-use crate::shell::page;
-use crate::world::World;
+use crate::store::home::Shelf;
+use crate::world::{AppError, World};
 
 fn grade_line(page: &mut Page, grade: &Grade, depth: usize) {
     entry_line(page, &format!("{}{}", "  ".repeat(depth), grade.id), &grade.name);
 }
 
 /// An id and its name.
-pub(super) fn entry_line(page: &mut Page, id: &str, name: &str) {
+fn entry_line(page: &mut Page, id: &str, name: &str) {
     page.line(&[(Ink::Name, &format!("{id:<34} ")), (Ink::Plain, name)]);
 }
 
 /// All grades as the tree that they form.
-pub(super) fn grades(world: &World) -> Page {
+pub fn grades(world: &World) -> Page {
     fn below(page: &mut Page, world: &World, grade: &Grade, depth: usize) {
         grade_line(page, grade, depth);
         world.host().catalogue().grades().children(&grade.id).for_each(|child| below(page, world, child, depth + 1));
@@ -29,7 +31,7 @@ pub(super) fn grades(world: &World) -> Page {
 }
 
 /// All hazards with their classes.
-pub(super) fn hazards(world: &World) -> Page {
+pub fn hazards(world: &World) -> Page {
     let mut page = Page::new();
     for hazard in world.host().catalogue().hazards().iter() {
         let head = format!("{:<26} ", hazard.id);
@@ -43,7 +45,7 @@ pub(super) fn hazards(world: &World) -> Page {
 }
 
 /// A hazard in full.
-pub(super) fn hazard_page(hazard: &Hazard) -> Page {
+pub fn hazard_page(hazard: &Hazard) -> Page {
     let mut page = page::hazard(hazard);
     page.line(&[(Ink::Name, "Where one meets it: "), (Ink::Plain, &hazard.met_in)]);
     source(&hazard.source, &hazard.status, &mut page);
@@ -51,7 +53,7 @@ pub(super) fn hazard_page(hazard: &Hazard) -> Page {
 }
 
 /// A grade in full: how one tells it, what it may be bought as, what the law and its dangers want.
-pub(super) fn grade_page(world: &World, grade: &Grade) -> Page {
+pub fn grade_page(world: &World, grade: &Grade) -> Page {
     let mut page = Page::new();
     page.line(&[(Ink::Heading, &grade.name), (Ink::Faint, &format!("  {}", grade.id))]);
     page.say(Ink::Plain, &grade.looks);
@@ -102,3 +104,33 @@ fn waste_code(grade: &Grade, today: Date, page: &mut Page) {
 fn source(source: &str, status: &str, page: &mut Page) {
     page.line(&[(Ink::Faint, "Source: "), (Ink::Faint, source), (Ink::Faint, &format!(" ({status})"))]);
 }
+
+/// Everything that a word fits, by kind: to be shown by its id then.
+///
+/// # Errors
+/// The scripts cannot be listed.
+pub fn search(world: &World, word: &str) -> Result<Page, AppError> {
+    let catalogue = world.host().catalogue();
+    let listed = |entry: &Listed| (entry.id.clone(), entry.name.clone());
+    let kinds = [
+        ("Recipes", world.fitting(Shelf::Recipes, word)?),
+        ("Yards", world.fitting(Shelf::Yards, word)?),
+        ("Hazards", catalogue.hazards().listing().with_all(word).into_iter().map(listed).collect()),
+        ("Grades", catalogue.grades().listing().with_all(word).into_iter().map(listed).collect()),
+    ];
+    let mut page = Page::new();
+    for (kind, found) in kinds.iter().filter(|(_, found)| !found.is_empty()) {
+        page.blank();
+        page.say(Ink::Heading, kind);
+        for (id, name) in found.iter().take(MOST_FOUND) {
+            entry_line(&mut page, id, name);
+        }
+        if found.len() > MOST_FOUND {
+            page.say(Ink::Faint, &format!("… and {} more", found.len() - MOST_FOUND));
+        }
+    }
+    Ok(page)
+}
+
+/// The most of one kind that a search shows.
+const MOST_FOUND: usize = 20;

@@ -1,6 +1,6 @@
 //! A new bench tool from questions.
 
-use super::{MOST, hazard_words, hazards_in, is_ours, measures, optional, plain};
+use super::answers::{MOST, hazard_words, hazards_in, measures, optional, plain};
 use crate::authoring::{ToolSketch, input_of};
 use crate::naming::{nearest, well_formed_id};
 use crate::quantity::{MassUnit, Notation};
@@ -23,7 +23,10 @@ const KINDS: [(&str, &str); 7] = [
 ];
 
 /// The tool that is asked for.
-pub(super) fn asked(terminal: &Terminal) -> Result<ToolSketch, AppError> {
+///
+/// # Errors
+/// The questions were left, or nothing is asked by it.
+pub fn asked(terminal: &Terminal) -> Result<ToolSketch, AppError> {
     let title = ask(terminal, &Blank::new("What does the tool work out? In a line"), plain)?;
     let id = command(terminal)?;
     let (unit, notation) = measures(terminal)?;
@@ -55,7 +58,7 @@ fn command(terminal: &Terminal) -> Result<String, AppError> {
     let id =
         ask(terminal, &Blank::new("Which command is it to be? One short word in lower case, such as pail"), |text| {
             well_formed_id(text)?;
-            match is_ours(text) {
+            match (terminal.world.is_command)(text) {
                 true => Err(format!("`{text}` is a command of the program's own; choose another word")),
                 false => Ok(text.to_owned()),
             }

@@ -1,8 +1,8 @@
 //! What the shell says when it opens: to a newcomer what to try, to somebody without a yard how to choose one, and to
 //! everybody which session waits.
 
+use super::ink::{Ink, Page};
 use crate::sessions::Session;
-use crate::shell::ink::{Ink, Page};
 use crate::store::home::Shelf;
 use crate::world::World;
 
@@ -16,7 +16,7 @@ const FIRST: [(&str, &str); 5] = [
 ];
 
 /// The page; empty where nothing needs to be said.
-pub(super) fn page(world: &World) -> Page {
+pub fn page(world: &World) -> Page {
     let mut page = Page::new();
     match world.home.exists() {
         Ok(false) => newcomer(world, &mut page),

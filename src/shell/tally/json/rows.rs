@@ -3,10 +3,10 @@
 use rust_decimal::RoundingStrategy;
 use serde::Serialize;
 
-use super::digits;
 use crate::market::PriceSource;
 use crate::market::tally::{Cost, Item, Line, UnsoldItem};
 use crate::quantity::{Basis, Mass, MassUnit, Money, Notation, Price};
+use crate::shell::format::digits;
 
 /// A weight: exact grams, and the yard's unit to six places for reading.
 #[derive(Serialize)]

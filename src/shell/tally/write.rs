@@ -1,0 +1,37 @@
+//! Writes a session's tally in the form that was asked for.
+
+use super::{csv, json, markdown, text};
+use crate::sessions::Session;
+use crate::shell::balance_page;
+use crate::shell::format::Format;
+use crate::shell::terminal::Terminal;
+use crate::world::AppError;
+
+/// Writes the tally of a session in a form; to people it also says whether the weights add up.
+///
+/// # Errors
+/// The tally cannot be made, or not be written in that form.
+pub fn write(terminal: &Terminal, session: &Session<'_>, format: Format) -> Result<(), AppError> {
+    let tally = session.tally()?;
+    for warning in &session.valuation().warnings {
+        terminal.say_aside(&format!("warning: {warning}"));
+    }
+    match format {
+        Format::Text => {
+            terminal.show(&text::page(&tally, terminal.width(), terminal.look.plain));
+            let balance = balance_page::page(session.balance().as_ref(), session.unit(), session.valuation().notation);
+            if !balance.lines().is_empty() {
+                terminal.blank_line();
+                terminal.show(&balance);
+            }
+        }
+        Format::Json => terminal.write_stdout(&json::write(&tally)?),
+        Format::Csv => terminal.write_stdout(&csv::write(&tally).map_err(unwritten)?),
+        Format::Markdown => terminal.write_stdout(&markdown::write(&tally)),
+    }
+    Ok(())
+}
+
+fn unwritten(error: impl std::fmt::Display) -> AppError {
+    AppError::Refused(format!("the tally cannot be written in that form: {error}"))
+}
