@@ -1,8 +1,8 @@
-//! How sure a plan is: the spread of its gain and of its gain per hour.
+//! The uncertainty of a plan: the spread of its gain and of its gain per hour.
 //!
-//! Masses and times are PERT over the recipe's low, usual and high, taken as independent of each other; so is every figure
-//! here only as good as that assumption. Prices are taken as they stand. These are floats: they are shown beside the money
-//! and never flow back into it.
+//! Masses and times are PERT over the recipe's low, usual and high, assumed independent; every figure here is only as
+//! good as that assumption. Prices are taken as certain. These are floats, shown beside money and never fed back into
+//! it.
 
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
@@ -12,45 +12,45 @@ use crate::plan::spread::{Distribution, Pert, weighted_sum};
 use crate::quantity::{Basis, Mass, Minutes};
 use crate::world::AppError;
 
-/// Three points of a spread: one time in ten less, as often more as less, one time in ten more.
+/// The 10 %, 50 % and 90 % points of a distribution.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Points {
-    /// One time in ten it is less.
+    /// It is less one time in ten.
     pub p10: f64,
-    /// As often more as less.
+    /// The median.
     pub p50: f64,
-    /// One time in ten it is more.
+    /// It is more one time in ten.
     pub p90: f64,
 }
 
-/// How sure a plan is, in the yard's currency.
+/// The uncertainty of a plan, in the yard's currency.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Chances {
     /// Mean of the gain.
     pub mean: f64,
     /// Standard deviation of the gain.
     pub sd: f64,
-    /// The gain over what there is now.
+    /// The gain over the current value.
     pub gain: Points,
     /// The gain per hour.
     pub per_hour: Points,
-    /// The probability that the work brings more than it costs, time not counted.
+    /// The probability that the work brings more than it costs, not counting time.
     pub worth_it: f64,
-    /// The same with the time counted at what an hour has to bring; `None` where an hour has to bring nothing.
+    /// The same with time at the floor rate; `None` if the floor is zero.
     pub worth_the_time: Option<f64>,
 }
 
-/// One quantity that is not sure: its range, and what one unit of it adds to the gain.
+/// An uncertain quantity: its range, and the gain per unit of it.
 type Term = (Pert, f64);
 
-/// The chances of a plan; `None` when nothing is done.
+/// The chances of a plan; `None` if nothing is done.
 pub(super) fn chances(worth: &Worth<'_>, order: &[usize], floor: Decimal) -> Result<Option<Chances>, AppError> {
     if order.is_empty() {
         return Ok(None);
     }
     let masses = mass_terms(worth, order);
     let minutes: Vec<Pert> = order.iter().filter_map(|&place| minutes(worth, place)).collect();
-    // The constant makes the mean at usual masses agree with the exact tally: rounding, tiers and costs are in it.
+    // The constant makes the mean at usual masses agree with the exact tally, including rounding, tiers and costs.
     let exact = super::minus(worth.net(order)?, worth.net(&[])?).amount().to_f64().unwrap_or(0.0);
     let at_usual: f64 = masses.iter().map(|(usual, _, weight)| usual * weight).sum();
     let constant = exact - at_usual;
@@ -82,8 +82,8 @@ fn minutes(worth: &Worth<'_>, place: usize) -> Option<Pert> {
     Pert::new(value(time.low()), value(time.usual()), value(time.high())).ok()
 }
 
-/// Usual mass, range and worth per gram of every part that the plan frees by weight: its price less that of what it was in;
-/// and of the unit itself where it is not weighed and the work changes the grade of what remains of it.
+/// Usual mass, range and worth per gram of every part that the plan frees by weight (its price minus the price of what
+/// it was in); and of the unit itself, if unweighed and the work changes the grade of its remainder.
 fn mass_terms(worth: &Worth<'_>, order: &[usize]) -> Vec<(f64, Pert, f64)> {
     let steps = worth.recipe.steps();
     let final_grade = |host: Option<&String>| {
@@ -114,7 +114,7 @@ fn mass_terms(worth: &Worth<'_>, order: &[usize]) -> Vec<(f64, Pert, f64)> {
     terms
 }
 
-/// An unweighed unit is as heavy as such units are: that matters where what is left of it sells at another price than it.
+/// Term for an unweighed unit's own weight, which matters if its remainder sells at another price than the unit.
 fn intake_term(worth: &Worth<'_>, rest: &str) -> Option<(f64, Pert, f64)> {
     let weighs = worth.unweighed()?;
     let (usual, as_it_stands) = (weighs.usual(), &worth.run_result().state.grade);

@@ -1,4 +1,4 @@
-//! One session of the past, read back.
+//! One past session, read back.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
@@ -20,24 +20,24 @@ use crate::script::Script;
 use crate::store::journal::SessionHeader;
 use crate::world::AppError;
 
-/// A session, and what its recipe made of its answers.
+/// A session, and what its recipe computes from its answers.
 pub struct Past {
     /// What was fixed when it began.
     pub header: Rc<SessionHeader>,
-    /// The answers that stand in its journal.
+    /// The current answers in its journal.
     pub(super) recorded: Rc<Standing>,
-    /// The texts that it ran under last.
+    /// The texts it last ran under.
     pub(super) ran: RanUnder,
-    /// What its journal says that it came to; `None` where it is read under another text.
+    /// The result stored in its journal; `None` if it is read under another text.
     pub(super) result: Option<Haul>,
     /// What is wrong with the end of its journal.
     pub(super) damage: Option<String>,
-    /// The answers that it was run over: those that stand, and what another text of the recipe had to suppose.
+    /// The answers it was run over: the recorded ones, and what another text of the recipe had to assume.
     pub standing: Rc<Standing>,
     pub(super) kept: Rc<CompiledRecipe>,
-    /// What the run came to.
+    /// The result of the run.
     pub run_result: RunResult,
-    /// What a reader should know: damage, a copy that is gone.
+    /// What a reader should know: damage, a missing copy.
     pub remarks: Vec<String>,
 }
 
@@ -47,42 +47,42 @@ impl Past {
         self.damage.is_some()
     }
 
-    /// Whether it has come to an end of any kind.
+    /// Whether it has ended in any way.
     pub fn has_ended(&self) -> bool {
         self.result.is_some() || self.run_result.waits().is_none()
     }
 
-    /// The script and the recipe that it was read under, as declared.
+    /// The script and the recipe it was read under, as declared.
     pub(crate) fn compiled(&self) -> (Script, Rc<Recipe>) {
         (self.kept.script.clone(), self.kept.recipe.clone())
     }
 
-    /// The recipe that it was read under.
+    /// The recipe it was read under.
     pub fn recipe(&self) -> &Recipe {
         self.run_result.recipe(&self.kept.recipe)
     }
 
-    /// The day on which it began, where the person was.
+    /// The day it began, in the user's local time.
     pub fn day(&self) -> Option<Date> {
         self.day_of(self.header.started.parse().ok()?)
     }
 
-    /// The moment on which it ended, or came to a stand.
+    /// The moment it ended, or of the last action.
     pub fn last_act(&self) -> Option<Timestamp> {
         self.standing.last_act().parse().ok()
     }
 
-    /// The day on which it ended, or came to a stand.
+    /// The day it ended, or of the last action.
     pub fn last_day(&self) -> Option<Date> {
         self.last_act().map_or_else(|| self.day(), |moment| self.day_of(moment))
     }
 
-    /// The day of a moment, where the person was.
+    /// The day of a moment, in the user's local time.
     fn day_of(&self, moment: Timestamp) -> Option<Date> {
         Some(offset(&self.header.offset)?.to_datetime(moment).date())
     }
 
-    /// Answers that found no question under this recipe, or that lie behind a question without an answer.
+    /// Answers without a question under this recipe, or behind an unanswered question.
     pub fn unfit(&self) -> Vec<Unfit> {
         let mut unfit = self.run_result.unfit.clone();
         if let Some(waits) = self.run_result.waits() {
@@ -99,7 +99,7 @@ impl Past {
         unfit
     }
 
-    /// Whether the weight of a part was doubted when it was typed, and was kept or put right.
+    /// Whether the weight of a part was questioned when typed, and then kept or corrected.
     fn is_meant(&self, part: &FreePart) -> bool {
         let given = self.standing.answer(&format!("{}/{}", part.step, part.part));
         given.is_some_and(|given| matches!(given.origin.as_deref(), Some(KEPT | CORRECTED)))
@@ -125,17 +125,18 @@ impl Past {
     }
 }
 
-/// What comparing and learning need of a session. A [`Past`] holds some hundred thousand bytes, too many to keep of thousands.
+/// What comparing and learning need of a session. A [`Past`] takes some hundred thousand bytes, too many to keep
+/// thousands.
 #[derive(Debug, Clone)]
 pub struct SessionSummary {
     /// The session's name.
     pub id: String,
-    /// The day on which it began.
+    /// The day it began.
     pub day: Option<Date>,
     /// The intake weight in grams.
     pub intake: Option<f64>,
     parts: BTreeMap<String, Presence>,
-    /// Parts whose weight the person was asked about, and kept or put right.
+    /// Parts whose weight was questioned, and then kept or corrected.
     meant: BTreeSet<String>,
     minutes: BTreeMap<String, f64>,
 }
@@ -155,17 +156,17 @@ impl From<&Past> for SessionSummary {
 }
 
 impl SessionSummary {
-    /// What became of a part; `None` when its step was not done.
+    /// What became of a part; `None` if its step was not done.
     pub fn presence(&self, part: &str) -> Option<Presence> {
         self.parts.get(part).copied()
     }
 
-    /// Whether the person was asked about the weight of a part, and kept it or put it right.
+    /// Whether the weight of a part was questioned, and then kept or corrected.
     pub fn is_meant(&self, part: &str) -> bool {
         self.meant.contains(part)
     }
 
-    /// What a part weighed in grams; `None` when it was not weighed or did not come out.
+    /// A part's weight in grams; `None` if it was not weighed or did not come out.
     pub fn weight(&self, part: &str) -> Option<f64> {
         match self.presence(part)? {
             Presence::Weighed(reading) => grams(reading.net),
@@ -173,7 +174,7 @@ impl SessionSummary {
         }
     }
 
-    /// How long a step took in minutes; `None` when it was not done.
+    /// A step's time in minutes; `None` if it was not done.
     pub fn minutes(&self, step: &str) -> Option<f64> {
         self.minutes.get(step).copied()
     }
@@ -183,7 +184,7 @@ fn grams(mass: Mass) -> Option<f64> {
     mass.grams().to_f64()
 }
 
-/// The offset of a journal, `-05:00`.
+/// The UTC offset in a journal, `-05:00`.
 fn offset(text: &str) -> Option<Offset> {
     let (sign, digits) =
         if let Some(digits) = text.strip_prefix('-') { (-1, digits) } else { (1, text.trim_start_matches('+')) };

@@ -1,5 +1,5 @@
-//! A session's journal as it was read: what any text of its recipe can be run over. Plain data, so that it can be read on a thread
-//! of its own.
+//! A session's journal as read: any text of its recipe can be run over it. Plain data, so that a separate thread can
+//! read it.
 
 use std::sync::mpsc::{SyncSender, sync_channel};
 use std::thread;
@@ -11,11 +11,11 @@ use crate::store::home::Home;
 use crate::store::journal::{JournalReading, SessionHeader};
 use crate::store::{Id, StoreError};
 
-/// How many journals may wait to be worked on.
+/// How many journals may be read ahead.
 const AHEAD: usize = 16;
 
-/// The longest journal that is read ahead, in bytes: twenty times a long one. Those beyond are read one by one, when it is their
-/// turn, so that a folder of huge ones takes no more memory than the largest of them.
+/// The longest journal that is read ahead, in bytes: twenty times a long one. Longer ones are read one by one in their
+/// turn, so that a folder of huge ones needs no more memory than the largest.
 const MOST_AHEAD: u64 = 512 * 1024;
 
 /// A session's journal, read and folded.
@@ -23,9 +23,9 @@ const MOST_AHEAD: u64 = 512 * 1024;
 pub struct Record {
     /// What was fixed when it began.
     pub(super) header: SessionHeader,
-    /// The answers that stand.
+    /// The current answers.
     pub(super) standing: Standing,
-    /// The texts that it ran under last.
+    /// The texts it last ran under.
     pub(super) ran: RanUnder,
     /// What is wrong with the end of the journal.
     pub(super) damage: Option<String>,
@@ -35,12 +35,12 @@ impl Record {
     /// Reads a session's journal.
     ///
     /// # Errors
-    /// Its header is damaged or foreign, or it cannot be read at all.
+    /// Its header is damaged or from a foreign program, or it cannot be read at all.
     pub fn read(home: &Home, id: &Id) -> Result<Record, StoreError> {
         Ok(Record::of(home.session(id)?))
     }
 
-    /// A journal, folded.
+    /// Folds a journal.
     pub fn of(reading: JournalReading) -> Record {
         let damage = reading.ending.told();
         let ran = RanUnder::of(&reading.header, &reading.records);
@@ -52,7 +52,7 @@ impl Record {
         self.damage.as_deref()
     }
 
-    /// The digests of all texts that it ran under.
+    /// The digests of all texts it ran under.
     pub fn texts(&self) -> impl Iterator<Item = &str> {
         let yard = self.standing.yard_digest().or(self.header.yard_digest.as_deref());
         self.ran.digests().chain(yard)
@@ -63,22 +63,22 @@ impl Record {
         self.header
     }
 
-    /// What the session came to, where its journal keeps that and is whole.
+    /// The session's result, if its journal is intact and stores one.
     pub fn result(&self) -> Option<Haul> {
         kept_result(&self.standing, self.damage.as_deref())
     }
 }
 
-/// What a session came to, where its journal keeps that and is whole.
+/// The session's result, if its journal is intact and stores one.
 pub(super) fn kept_result(standing: &Standing, damage: Option<&str>) -> Option<Haul> {
     Haul::from_line(standing.result().filter(|_| damage.is_none())?)
 }
 
-/// What was read ahead; `None` for what has to wait for its turn.
+/// A journal read ahead; `None` if it must be read in its turn.
 type Ahead = Option<Result<Record, StoreError>>;
 
-/// Reads journals in order on a thread of its own, some ahead of `act`, which stays on this one. Where no thread is to be had, each
-/// is read when it is its turn.
+/// Reads journals in order on a separate thread, some ahead of `act`, which stays on this one. If no thread can be
+/// started, each is read in its turn.
 pub(super) fn each_record<E>(
     home: &Home,
     ids: &[Id],
@@ -90,7 +90,7 @@ pub(super) fn each_record<E>(
             (ids.len() > 1).then(|| thread::Builder::new().spawn_scoped(scope, || read_ahead(home, ids, sender)));
         let ahead = matches!(reader, Some(Ok(_)));
         for id in ids {
-            // A reader that ended before its time leaves the rest to be read here.
+            // If the reader ended early, the rest is read here.
             let read = if ahead { receiver.recv().ok().flatten() } else { None };
             act(id, read.unwrap_or_else(|| Record::read(home, id)))?;
         }
@@ -98,7 +98,7 @@ pub(super) fn each_record<E>(
     })
 }
 
-/// Reads until all is read or nobody listens any more.
+/// Reads until everything is read or the receiver is gone.
 fn read_ahead(home: &Home, ids: &[Id], sender: SyncSender<Ahead>) {
     for id in ids {
         let is_short = home.session_len(id).is_none_or(|len| len <= MOST_AHEAD);
