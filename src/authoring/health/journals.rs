@@ -1,4 +1,4 @@
-//! The sessions: their journals, the copies of the scripts that they ran under, and what their times say of the clock.
+//! The sessions: their journals, the script copies they ran under, and what their times say about the clock.
 
 use jiff::Timestamp;
 
@@ -12,7 +12,7 @@ use crate::world::{AppError, World};
 
 pub(super) fn examine(world: &World, findings: &mut Findings) {
     let list = match world.home.sessions() {
-        // Found with the folders.
+        // Reported with the folders.
         Err(error) if is_no_folder(&error) => return,
         result => findings.add_error("sessions", result),
     };
@@ -41,7 +41,7 @@ fn session(archive: &Archive<'_>, id: &Id) -> Found {
         return Found::Wrong(wrong.to_owned());
     }
     for digest in record.texts() {
-        // A copy that was changed is found with the copies.
+        // A changed copy is reported with the copies.
         if let Ok(None) = world.home.seen_script(digest) {
             let what = format!(
                 "no copy of a script that it ran under is kept (scripts-seen/{digest}.rhai): once the script changes, it \
@@ -62,7 +62,7 @@ fn session(archive: &Archive<'_>, id: &Id) -> Found {
         let what = "its answers come to something else under this version of the program; what its journal says counts";
         return Found::Note(what.to_owned());
     }
-    // The copy is kept, so nothing is lost; a recipe that is at fault is found with the recipes.
+    // The copy exists, so nothing is lost; a faulty recipe is reported with the recipes.
     if let Err(AppError::Name(_)) = world.recipe(&header.recipe) {
         let (recipe, digest) = (&header.recipe, &header.recipe_digest);
         return Found::Note(format!(
