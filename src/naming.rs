@@ -36,9 +36,9 @@ pub fn counted<N: Display + PartialEq + From<u8>>(count: N, thing: &str) -> Stri
     format!("{count} {thing}{}", if count == N::from(1) { "" } else { "s" })
 }
 
-/// Whether a character cannot be seen, or could drive a terminal, reorder a line or hide in it: control characters (C0, DEL,
-/// C1), bidirectional marks, embeddings, overrides and isolates, zero-width and invisible characters, line and paragraph
-/// separators, annotation and tag characters, fillers, variation selectors.
+/// Whether a character cannot be seen, or could drive a terminal, reorder a line or hide in it: control characters (C0,
+/// DEL, C1), bidirectional marks, embeddings, overrides and isolates, zero-width and invisible characters, line and
+/// paragraph separators, annotation and tag characters, fillers, variation selectors.
 pub fn is_unsafe(c: char) -> bool {
     c.is_control()
         || matches!(c,
@@ -70,7 +70,8 @@ pub fn showable(what: &str, text: &str, most: usize) -> Result<(), String> {
     }
 }
 
-/// A text as one line of at most `most` characters: what cannot be seen becomes a visible escape, what is too long ends in `…`.
+/// A text as one line of at most `most` characters: what cannot be seen becomes a visible escape, what is too long ends
+/// in `…`.
 pub fn one_line(text: &str, most: usize) -> String {
     let mut line: String = text.chars().take(most).fold(String::new(), |mut line, c| {
         if is_unsafe(c) {

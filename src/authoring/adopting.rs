@@ -1,4 +1,4 @@
-//! Taking in a script from somebody else: looked at from all sides first, then installed and pinned.
+//! Adopts a script from someone else: examined first, then installed and pinned.
 
 mod weakened;
 
@@ -16,58 +16,58 @@ use crate::world::{AppError, Changes, Found, OfferedScript, Origin, World, shipp
 
 pub use weakened::{Unshown, WeakenedGuards};
 
-/// A bundle that was looked at: it holds together and loads. Nothing is written before [`Offer::take`].
+/// A bundle that was examined and loads. Nothing is written before [`Offer::take`].
 pub struct Offer {
     /// The bundle.
     pub bundle: Bundle,
     /// What its script declares.
     pub declared: Declared,
-    /// Hazards that it asks about, by id, with the places that ask: declared, or seen on a way that was looked at.
+    /// Hazards it asks about, by id, with the places that ask: declared, or seen on a path that was explored.
     pub hazards: Vec<(String, Vec<Spot>)>,
-    /// What stands in its place now.
+    /// What it would replace.
     pub present: Option<Present>,
     /// The modules that travel with it.
     pub modules: Vec<Module>,
     /// What its tests showed.
     pub tested: Tested,
-    /// What a tool shows of itself; empty for other kinds.
+    /// A tool's summary; empty for other kinds.
     pub summary: ToolSummary,
     /// What `check` found in it.
     pub checked: Checked,
 }
 
-/// What the tests of an offer showed.
+/// The result of an offer's tests.
 pub enum Tested {
     /// It has none.
     Not,
-    /// They were left off: `check`, which comes first, finds errors in it, and it cannot be taken in anyway.
+    /// Not run: `check` found errors, so that it cannot be adopted anyway.
     LeftOff,
     /// A recipe's test session was played.
     Session(Result<TestReport, AppError>),
-    /// A tool's examples were run, each as `check` says.
+    /// A tool's examples were run, each as in `check`.
     Examples(Vec<ExampleReport>),
 }
 
-/// What an offer would stand in for.
+/// What an offer would replace.
 pub struct Present {
-    /// Whether that is shipped or the person's own.
+    /// Whether that is shipped or the user's own.
     pub origin: Origin,
-    /// What the offer changes in its text.
+    /// The changes in its text.
     pub changes: Changes,
-    /// What the offer guards or warns of less; `None` for a yard.
+    /// Weaker guards or missing cautions; `None` for a yard.
     pub weakened: Option<WeakenedGuards>,
-    /// Prices that differ; for a yard.
+    /// Changed prices of a yard.
     pub prices: Vec<PriceChange>,
 }
 
-/// A price that the offer changes.
+/// A price change.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PriceChange {
     /// The grade.
     pub grade: String,
-    /// What is there; `None` if the grade has no price now.
+    /// The current price; `None` if the grade has none.
     pub old: Option<Price>,
-    /// What the offer has; `None` if it drops the grade.
+    /// The offered price; `None` if the offer drops the grade.
     pub new: Option<Price>,
 }
 
@@ -75,18 +75,19 @@ pub struct PriceChange {
 pub struct Module {
     /// Its name.
     pub name: String,
-    /// What it changes in a module of that name that is there; `None` if none is.
+    /// The changes to an existing module of that name; `None` if there is none.
     pub changes: Option<Changes>,
-    /// Hazards that the code of the module that is there names, and that of this one does not.
+    /// Hazards named in the existing module's code but not in this one's.
     pub unnamed: Vec<String>,
 }
 
 impl Offer {
-    /// Looks at a bundle: loads its script with its own modules, holds it against what is there, runs its tests.
+    /// Examines a bundle: loads its script with its own modules, compares it with what it would replace, runs its
+    /// tests.
     ///
     /// # Errors
-    /// The script or a module is at fault or needs a newer program; the bundle says another thing of it than it says itself;
-    /// a module travels that nothing imports or that would stand in for a shipped one.
+    /// The script or a module is at fault or needs a newer program; the bundle's description contradicts the script; a
+    /// module travels along that nothing imports or that would replace a shipped one.
     pub fn examine(world: &World, bundle: Bundle) -> Result<Offer, AppError> {
         let offered = OfferedScript {
             shelf: bundle.kind.shelf(),
@@ -101,7 +102,7 @@ impl Offer {
         expect_facts(&bundle, &declared.facts())?;
         let imported = offered.own_imports(&bundle.source);
         let subject = Subject::named(&offered, bundle.kind.shelf(), &bundle.id)?;
-        // By itself: which grades other recipes reach says nothing about the offer.
+        // Checked alone: which grades other recipes reach says nothing about the offer.
         let checked = check_one(&offered, &subject, Bounds::default());
         let tested = match bundle.kind {
             Kind::Recipe if bundle.session.is_some() && !checked.is_sound() => Tested::LeftOff,
@@ -128,7 +129,7 @@ impl Offer {
         })
     }
 
-    /// Whether the very same text is there already, pinned.
+    /// Whether exactly this text is already there and pinned.
     ///
     /// # Errors
     /// The pins cannot be read.
@@ -141,7 +142,7 @@ impl Offer {
         Ok(pinned && modules && same(self.present.as_ref().map(|present| &present.changes)))
     }
 
-    /// Why it cannot be taken in, if so: `check` finds an error in it, or its own test session does not play.
+    /// Why it cannot be adopted: `check` finds an error, or its own test session fails.
     #[must_use]
     pub fn hindrance(&self) -> Option<String> {
         if let Tested::Session(Err(error)) = &self.tested {
@@ -150,7 +151,7 @@ impl Offer {
         (!self.checked.is_sound()).then(|| "check finds errors in it".to_owned())
     }
 
-    /// Whether it guards less than what it would stand in for, as far as that can be told, or that cannot be told.
+    /// Whether it guards less than what it would replace, or this cannot be determined.
     #[must_use]
     pub fn guards_less(&self) -> bool {
         let weakened = self.present.as_ref().and_then(|present| present.weakened.as_ref());
@@ -158,10 +159,11 @@ impl Offer {
             || self.modules.iter().any(|module| !module.unnamed.is_empty())
     }
 
-    /// Installs it into the person's folder and pins it. The digests of kept copies of texts of theirs that it replaced.
+    /// Installs it in the user's folder and pins it. Returns the digests of stored copies of the user's texts that it
+    /// replaced.
     ///
     /// # Errors
-    /// It has a hindrance, or the folder cannot be written.
+    /// Something hinders it, or the folder cannot be written.
     pub fn take(&self, world: &World) -> Result<Vec<String>, AppError> {
         if let Some(hindrance) = self.hindrance() {
             let message = format!("{} is not taken in: {hindrance}", self.bundle.id);
@@ -171,7 +173,7 @@ impl Offer {
     }
 }
 
-/// What a person is shown must be what the script says.
+/// What the user is shown must be what the script declares.
 fn expect_facts(bundle: &Bundle, facts: &Facts) -> Result<(), AppError> {
     let numbers = |bundle: u32, script: u32| (bundle.to_string(), script.to_string());
     let pairs = [
@@ -190,7 +192,7 @@ fn expect_facts(bundle: &Bundle, facts: &Facts) -> Result<(), AppError> {
     }
 }
 
-/// The hazards that a recipe asks about, with the places that ask. What a tool warns of stands in its portrait.
+/// The hazards a recipe asks about, with the places that ask. A tool's cautions are in its summary.
 fn asked_hazards(declared: &Declared, checked: &Checked) -> Vec<(String, Vec<Spot>)> {
     let Declared::Recipe(recipe) = declared else { return Vec::new() };
     Guards::of(recipe, &checked.guards).asked().into_iter().map(|(id, spots)| (id.to_owned(), spots)).collect()
@@ -211,7 +213,7 @@ fn present(
     Ok(Some(Present {
         changes: Changes::between(&found.text, &bundle.source),
         weakened: match declared {
-            // The same text guards the same; the modules that it imports are compared by themselves.
+            // The same text guards the same; the modules it imports are compared separately.
             Declared::Recipe(_) | Declared::Tool(_) if found.text == bundle.source => Some(WeakenedGuards::default()),
             Declared::Tool(_) => Some(WeakenedGuards::of_tool(world, offered, &found, checked)),
             Declared::Recipe(recipe) => Some(WeakenedGuards::between(world, &found, recipe, checked)),
@@ -222,7 +224,7 @@ fn present(
     }))
 }
 
-/// Prices that differ from those of the yard that is there; none where that cannot be read.
+/// Price changes against the existing yard; empty if that cannot be read.
 fn prices(world: &World, kind: Kind, found: &Found, declared: &Declared) -> Vec<PriceChange> {
     let loaded = world
         .host()
@@ -234,7 +236,7 @@ fn prices(world: &World, kind: Kind, found: &Found, declared: &Declared) -> Vec<
     let change = |grade: &str| {
         let (was, is) = (old.offer(grade), new.offer(grade));
         let price = PriceChange { grade: grade.to_owned(), old: was.map(|o| o.price()), new: is.map(|o| o.price()) };
-        // Tiers and minimum lots count as well as the first price.
+        // Tiers and minimum lots matter as much as the first price.
         (was != is).then_some(price)
     };
     grades.into_iter().filter_map(change).collect()

@@ -1,4 +1,4 @@
-//! Making a bundle of a script, to pass on.
+//! Bundles a script for passing on.
 
 use std::collections::BTreeMap;
 
@@ -8,11 +8,11 @@ use crate::store::home::Shelf;
 use crate::world::{AppError, World};
 
 impl World {
-    /// A bundle of a script, shipped or the person's own, with the modules of their own that it imports and, for a recipe,
-    /// its test session. `notes` is a word to whoever takes it in.
+    /// A bundle of a script, shipped or the user's own, with the user's modules it imports and, for a recipe, its test
+    /// session. `notes` is a message to the recipient.
     ///
     /// # Errors
-    /// There is no such script, it is at fault, goes by another id than its file, or holds what no bundle may hold.
+    /// No such script, it is at fault, its id differs from its file name, or it contains what a bundle may not.
     pub fn bundle(&self, kind: Kind, id: &str, notes: &str) -> Result<Bundle, AppError> {
         let found = self.find(kind.shelf(), id)?;
         let script = self.script(&found)?;
@@ -40,7 +40,7 @@ impl World {
         })?)
     }
 
-    /// The modules that a script imports, themselves or through another, and that do not come with the program.
+    /// The modules that a script imports, directly or through others, except shipped ones.
     pub(super) fn own_imports(&self, script: &str) -> BTreeMap<String, String> {
         let modules: BTreeMap<String, String> = self.modules().into_iter().collect();
         let mut found = BTreeMap::new();

@@ -1,4 +1,4 @@
-//! What a script says of itself, and what its bundle must then say too.
+//! What a script declares, which its bundle must state too.
 
 use std::rc::Rc;
 
@@ -19,7 +19,7 @@ pub enum Declared {
     Tool(Box<Tool>),
 }
 
-/// What a script says of itself.
+/// A script's description of itself.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Facts {
     pub id: String,

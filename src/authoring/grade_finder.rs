@@ -1,4 +1,4 @@
-//! The grade finder at work: what was seen so far, what it may be, what to try next.
+//! The grade finder at work: observations so far, candidates, and what to test next.
 
 use rust_decimal::prelude::ToPrimitive;
 
@@ -8,9 +8,9 @@ use crate::quantity::{Currency, MassUnit, Notation};
 use crate::tool::{Given, Input, Kind, Rules, Value, value_of};
 use crate::world::{AppError, World, shipped};
 
-/// From this probability on a candidate is named, and its cautions are shown, although likelier ones have none.
+/// A candidate with at least this probability is named, and its cautions are shown even if likelier ones have none.
 pub const NAMED_FROM: f64 = 0.01;
-/// The answer that says nothing.
+/// The answer for not knowing.
 pub const CANNOT_TELL: &str = "cannot tell";
 
 /// One test that was made.
@@ -21,7 +21,7 @@ struct Made {
     words: String,
 }
 
-/// A thing on its way to a grade.
+/// A thing being graded.
 pub struct GradeFinder<'w> {
     world: &'w World,
     finder: Finder,
@@ -32,7 +32,7 @@ pub struct GradeFinder<'w> {
 }
 
 impl World {
-    /// A finder with nothing seen yet; weights and numbers are read as at this yard.
+    /// A finder without observations; weights and numbers are read as at this yard.
     ///
     /// # Errors
     /// The yard or a setting cannot be read.
@@ -59,7 +59,7 @@ impl GradeFinder<'_> {
     /// A test by its id.
     ///
     /// # Errors
-    /// There is none; near names are given.
+    /// No such test; the error suggests similar names.
     pub fn test(&self, id: &str) -> Result<usize, AppError> {
         self.finder.test(id).ok_or_else(|| {
             let ids = self.finder.tests().iter().map(|test| test.id.as_str());
@@ -67,8 +67,8 @@ impl GradeFinder<'_> {
         })
     }
 
-    /// Takes the answer of a test: one of its answers, the number of one, how one begins, or that one cannot tell. Gives what
-    /// was understood.
+    /// Takes a test's answer: one of its answers, its number or beginning, or that one cannot tell. Returns it as
+    /// understood.
     ///
     /// # Errors
     /// What is wrong with it.
@@ -83,7 +83,7 @@ impl GradeFinder<'_> {
         Ok(words)
     }
 
-    /// Takes a density from a weight and the water that it displaces, each as people write it. Gives what was understood.
+    /// Takes a density as weight and displaced water, each as people write it. Returns it as understood.
     ///
     /// # Errors
     /// What is wrong with either.
@@ -99,7 +99,7 @@ impl GradeFinder<'_> {
             Value::Number(number) => float(Some(number)),
             _ => 0.0,
         };
-        // The person's scale may be coarser than the digits that they typed.
+        // The user's scale may be coarser than the digits typed.
         let division = self.world.scale_division().map_err(|error| error.to_string())?;
         let step = float(weighed.step).max(float(division.map(|division| division.grams())));
         let measured = Measured::from_water(grams, step, ml, float(water.step));
@@ -117,7 +117,7 @@ impl GradeFinder<'_> {
         self.keep(test, None, CANNOT_TELL.to_owned());
     }
 
-    /// Takes the latest answer back; which test it was.
+    /// Undoes the latest answer. Returns its test.
     pub fn back(&mut self) -> Option<usize> {
         self.made.pop().map(|made| made.test)
     }
@@ -148,18 +148,18 @@ impl GradeFinder<'_> {
         self.made.iter().map(|made| (&self.finder.tests()[made.test], made.words.as_str()))
     }
 
-    /// Grades by their probability, the likeliest first.
+    /// Grades by probability, likeliest first.
     pub fn ranked(&self) -> Vec<Ranked> {
         self.finder.ranked(&self.seen())
     }
 
-    /// Tests that are left, the one that tells most a minute first.
+    /// Remaining tests, the most informative per minute first.
     pub fn next(&self) -> Vec<Next> {
         let made: Vec<usize> = self.made.iter().map(|made| made.test).collect();
         self.finder.next(&self.seen(), &made)
     }
 
-    /// Hazards that show: of what it may well be, and of what was seen by itself. The catalogue's cautions of each are due.
+    /// Relevant hazards: of likely candidates, and of the observations themselves. Their cautions must be shown.
     pub fn hazards(&self) -> Vec<String> {
         let mut hazards = Vec::new();
         for made in &self.made {

@@ -1,4 +1,4 @@
-//! What is done with scripts: check, adopt, test, new, draft, bundle, tools, and the health of the folder.
+//! Work on scripts: check, adopt, test, new, draft, bundle, tools, and the health of the folder.
 
 mod adopting;
 mod bundling;

@@ -1,5 +1,5 @@
-//! The examples of a bench tool, run: whether each comes to what it says, and what the tool shows of itself in them. What a
-//! work does cannot be read off its text, so that a tool is told by what its examples bring.
+//! Runs a bench tool's examples: does each give its stated result, and what does the tool show? A tool's work cannot be
+//! derived from its text, so it is described by what its examples show.
 
 use std::collections::BTreeSet;
 
@@ -10,29 +10,29 @@ use crate::script::Pace;
 use crate::tool::{Example, Given, Sheet, Tool};
 use crate::world::{AppError, World};
 
-/// What running an example of a tool showed.
+/// The result of running a tool's example.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ExampleReport {
     /// What the example shows.
     pub title: String,
     /// The line in the script.
     pub line: usize,
-    /// Where it came out otherwise; empty when all is as it says.
+    /// Differences from what it states; empty if there are none.
     pub differences: Vec<Difference>,
 }
 
-/// What a tool shows of itself.
+/// What a tool shows.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct ToolSummary {
-    /// Results of its examples, each once: key and label, in the order in which they came.
+    /// Results of its examples, each once: key and label, in order of appearance.
     pub gives: Vec<(String, String)>,
     /// Hazards whose cautions its examples show, by id.
     pub shows: Vec<String>,
-    /// Hazards that its code names and no example shows.
+    /// Hazards named in its code but shown by no example.
     pub names: Vec<String>,
-    /// Tables of the catalogue in which its examples look figures up.
+    /// Catalogue tables in which its examples look up figures.
     pub tables: Vec<String>,
-    /// Whether its examples ask for prices of the yard.
+    /// Whether its examples use the yard's prices.
     pub asks_prices: bool,
 }
 
@@ -44,7 +44,7 @@ pub(super) struct Rehearsal {
 }
 
 impl Rehearsal {
-    /// What the tool shows of itself. `text` is its script.
+    /// What the tool shows. `text` is its script.
     pub fn summary(&self, world: &World, text: &str) -> ToolSummary {
         let mut summary = ToolSummary::default();
         for sheet in &self.sheets {
@@ -79,8 +79,8 @@ pub(super) fn named_hazards(world: &World, text: &str) -> BTreeSet<String> {
 }
 
 impl World {
-    /// Runs every example of a tool. The person's settings, quotes and edited copies of shipped yards are left out, so that
-    /// it comes to the same everywhere.
+    /// Runs every example of a tool, without the user's settings, quotes and edited copies of shipped yards, so that
+    /// the result is the same everywhere.
     ///
     /// # Errors
     /// As [`World::tool`]; the script fails, or is too slow.
@@ -89,7 +89,7 @@ impl World {
         Ok(self.for_test(None).rehearse(id)?.reports)
     }
 
-    /// What a tool shows of itself in its examples; nothing where those cannot be run.
+    /// What a tool shows in its examples; empty if those cannot be run.
     ///
     /// # Errors
     /// There is no such tool.
@@ -118,8 +118,8 @@ impl World {
         Ok(rehearsal)
     }
 
-    /// What a tool comes to over the answers of an example, which may be that of another tool. Else what of the example cannot
-    /// be, and why.
+    /// Runs a tool over the answers of an example, possibly another tool's. If that fails, returns what part of the
+    /// example does not fit, and why.
     pub(super) fn play_example(
         &self,
         id: &str,
@@ -129,7 +129,7 @@ impl World {
             Err(AppError::Name(why)) if example.yard.is_some() => return Ok(Err(("yard".to_owned(), why))),
             at => at?,
         };
-        // An example must come to the same whatever the day is, and is written with a decimal point.
+        // An example must not depend on the day, and is written with a decimal point.
         at.till.date = at.till.yard.as_of();
         at.notation = Notation::Point;
         let answers = match answers_of(&at, example) {
@@ -144,7 +144,7 @@ fn failed(what: &str, why: String) -> Difference {
     Difference { what: what.to_owned(), expected: None, found: Some(why) }
 }
 
-/// Where an example comes out otherwise than it says.
+/// Where an example's result differs from its statement.
 fn differences(example: &Example, sheet: &Sheet) -> Vec<Difference> {
     let differences = example.gives.iter().filter_map(|(key, wanted)| {
         let found = sheet.outcome(key, wanted);
@@ -174,7 +174,7 @@ fn answers_of(at: &ToolAtYard<'_>, example: &Example) -> Result<Answers, (String
     Ok(answers)
 }
 
-/// The cautions that a tool shows over the answers of an example; none where it does not come that far.
+/// The cautions that a tool shows over an example's answers; empty if it does not get that far.
 pub(super) fn cautions(world: &World, tool: &Tool, example: &Example) -> Vec<String> {
     let played = world.play_example(&tool.id, example);
     played.ok().and_then(Result::ok).map(|sheet| sheet.cautions).unwrap_or_default()

@@ -1,4 +1,4 @@
-//! New scripts, written out from a few answers, with comments that teach.
+//! Generates new scripts from a few answers, with comments that teach.
 
 use std::fmt::Write as _;
 
@@ -17,9 +17,9 @@ use crate::world::{AppError, World};
 pub struct RecipeSketch {
     /// Its id.
     pub id: String,
-    /// What people call such a unit.
+    /// The display name of such a unit.
     pub name: String,
-    /// What it weighs: at least, usually, at most.
+    /// Its weight: minimum, usual, maximum.
     pub weights: [Mass; 3],
     /// The unit in which weights are written.
     pub unit: MassUnit,
@@ -45,7 +45,7 @@ pub struct StepSketch {
 }
 
 impl RecipeSketch {
-    /// The script: each step with the guards and the items of Annex VII that the grade of its part calls for.
+    /// The script: each step has the guards and Annex VII items that the grade of its part calls for.
     #[must_use]
     pub fn script(&self, grades: &GradeTree) -> String {
         let [low, usual, high] = self.weights.map(|mass| weight(mass, self.unit));
@@ -97,7 +97,7 @@ impl RecipeSketch {
         text
     }
 
-    /// An id for each step, made from its title, each once.
+    /// A unique id for each step, made from its title.
     fn step_ids(&self) -> Vec<String> {
         let mut ids: Vec<String> = Vec::new();
         for (place, step) in self.steps.iter().enumerate() {
@@ -110,7 +110,7 @@ impl RecipeSketch {
 }
 
 impl StepSketch {
-    /// The grade of what it frees; empty where it frees nothing.
+    /// The grade of what it frees; empty if it frees nothing.
     fn grade(&self) -> &str {
         self.frees.as_ref().map(|(.., grade)| grade.as_str()).unwrap_or_default()
     }
@@ -156,10 +156,10 @@ pub(super) fn bracketed(texts: &[impl AsRef<str>]) -> String {
 }
 
 impl World {
-    /// Refuses an id that cannot be one or that the person has a script of.
+    /// Rejects an invalid id, and one the user already has a script for.
     ///
     /// # Errors
-    /// As said.
+    /// The id is invalid or taken.
     pub fn expect_free(&self, shelf: Shelf, id: &str) -> Result<(), AppError> {
         crate::naming::well_formed_id(id).map_err(AppError::Answer)?;
         let id = Id::new(id)?;
@@ -175,10 +175,11 @@ impl World {
         }
     }
 
-    /// Writes a new script into the person's folder, once it was shown that it loads. Where it is.
+    /// Writes a new script to the user's folder after checking that it loads. Returns its path.
     ///
     /// # Errors
-    /// There is one of that id, the script does not load (a defect of ours, shown as its error), or the folder cannot be written.
+    /// The id is taken, the script does not load (a defect of ours, shown as its error), or the folder cannot be
+    /// written.
     pub fn write_new(&self, shelf: Shelf, id: &str, text: &str) -> Result<std::path::PathBuf, AppError> {
         self.expect_free(shelf, id)?;
         let script = self.host().open(&format!("{id}.rhai"), text)?;
@@ -200,8 +201,8 @@ pub(super) fn one_line(text: &str) -> String {
     text.replace(is_unsafe, " ")
 }
 
-/// A weight as a script writes it, `3.6.kg`: in the unit that takes the fewest digits, which is the one in which it was
-/// typed; grams before kilograms below one, and `unit` before others.
+/// A weight in script syntax, `3.6.kg`, in the unit that takes the fewest digits, which is the one in which it was
+/// typed; grams below one kilogram, and `unit` in preference to others.
 pub(super) fn weight(mass: Mass, unit: MassUnit) -> String {
     let light = mass < Mass::of(Decimal::ONE, MassUnit::Kilogram).unwrap_or(Mass::ZERO);
     let metric = if light { [MassUnit::Gram, MassUnit::Kilogram] } else { [MassUnit::Kilogram, MassUnit::Gram] };

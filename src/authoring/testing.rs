@@ -1,4 +1,4 @@
-//! Test sessions: a recipe played from its file of answers, and what that came to against what was expected.
+//! Test sessions: plays a recipe from its answers file and compares the result with what was expected.
 
 use std::path::{Path, PathBuf};
 
@@ -8,7 +8,7 @@ use crate::store::Id;
 use crate::store::home::Shelf;
 use crate::world::{AppError, Origin, World};
 
-/// What a session that was played came to.
+/// The result of a played session.
 fn came_to(session: &Session<'_>) -> Result<Expected, AppError> {
     let run_result = session.run_result();
     Ok(Expected {
@@ -40,31 +40,31 @@ fn outcome(part: &FreePart) -> String {
     }
 }
 
-/// Something that came out otherwise than expected.
+/// A difference from what was expected.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Difference {
     /// What: `net`, `end`, or a part.
     pub what: String,
     /// What was expected; `None` if nothing was.
     pub expected: Option<String>,
-    /// What came of it; `None` if nothing did.
+    /// What came out; `None` if nothing did.
     pub found: Option<String>,
 }
 
-/// What playing a test session showed.
+/// The result of playing a test session.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct TestReport {
-    /// How many answers were asked for.
+    /// Number of answers asked for.
     pub answers: usize,
-    /// What it came to.
+    /// The actual result.
     pub found: Expected,
-    /// Whether the file says what it should come to.
+    /// Whether the file states an expected result.
     pub compared: bool,
     /// Where the two differ.
     pub differences: Vec<Difference>,
     /// Answers that nothing asked for.
     pub unused: Vec<String>,
-    /// The session's yard, if it is not here; another valued it, and the net is not compared.
+    /// The session's yard, if it is missing here; another yard valued it, and the net is not compared.
     pub missing_yard: Option<String>,
 }
 
@@ -77,16 +77,16 @@ impl TestReport {
 }
 
 impl World {
-    /// The test session of a recipe, which comes from where the recipe does.
+    /// The test session of a recipe, from the same place as the recipe.
     ///
     /// # Errors
-    /// The recipe has none, or it is no file of answers.
+    /// The recipe has none, or it is not an answers file.
     pub fn test_session(&self, recipe: &str) -> Result<Demo, AppError> {
         let (file, text) = self.test_session_text(recipe)?;
         Demo::parse(&file, &text)
     }
 
-    /// The file of a test session as people know it, and its text.
+    /// The file of a test session as shown to the user, and its text.
     fn test_session_text(&self, recipe: &str) -> Result<(PathBuf, String), AppError> {
         let found = self.find(Shelf::Recipes, recipe)?;
         let name = PathBuf::from(format!("{recipe}.session.toml"));
@@ -108,11 +108,11 @@ impl World {
         self.test_session_text(recipe).is_ok()
     }
 
-    /// Plays the test session of a recipe and compares what it comes to. The person's settings, quotes and edited copies of
-    /// shipped yards are left out, so that it comes to the same everywhere. Nothing is written.
+    /// Plays a recipe's test session and compares the result, without the user's settings, quotes and edited copies of
+    /// shipped yards, so that the result is the same everywhere. Writes nothing.
     ///
     /// # Errors
-    /// There is no test session, an answer is missing or is none, or the script fails.
+    /// There is no test session, an answer is missing or invalid, or the script fails.
     pub fn test(&self, recipe: &str) -> Result<TestReport, AppError> {
         self.report_if_changed(&self.find(Shelf::Recipes, recipe)?);
         self.for_test(None).play_test(recipe)
@@ -136,11 +136,11 @@ impl World {
         })
     }
 
-    /// Plays the test session of a recipe of the person's own and writes what it came to into its file, the rest of which
-    /// stays as it is.
+    /// Plays the test session of one of the user's own recipes and writes the result into its file; the rest of the
+    /// file stays as it is.
     ///
     /// # Errors
-    /// As [`World::test`]; the recipe is not the person's own; the folder cannot be written.
+    /// As [`World::test`]; the recipe is not the user's own; the folder cannot be written.
     pub fn update_test(&self, recipe: &str) -> Result<TestReport, AppError> {
         let found = self.find(Shelf::Recipes, recipe)?;
         if !matches!(found.origin, Origin::Own(_)) {
@@ -183,7 +183,7 @@ fn differences(expected: &Expected, found: &Expected, other_yard: bool) -> Vec<D
     differences
 }
 
-/// The text of a test session with what it comes to in its table `[expect]`.
+/// The text of a test session with the result in its table `[expect]`.
 fn with_expected(file: &Path, text: &str, expected: &Expected) -> Result<String, AppError> {
     let broken = |error: toml_edit::TomlError| AppError::Answer(format!("{}: {}", file.display(), error.message()));
     let mut document: toml_edit::DocumentMut = text.parse().map_err(broken)?;

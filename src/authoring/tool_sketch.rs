@@ -1,4 +1,4 @@
-//! A new bench tool, written out from a few answers: it asks them, gives the first back, and has an example that holds.
+//! Generates a bench tool from a few answers: it asks its inputs, returns the first, and has an example that passes.
 
 use std::fmt::Write as _;
 
@@ -13,13 +13,13 @@ use crate::world::{AppError, OfferedScript, World};
 /// What is asked for a new tool.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ToolSketch {
-    /// Its id: the command that it becomes.
+    /// Its id, which becomes its command.
     pub id: String,
-    /// What it works out, in a line.
+    /// What it computes, in a line.
     pub title: String,
-    /// What it asks; of each, what an answer looks like stands in [`Input::such_as`].
+    /// Its inputs; [`Input::such_as`] of each shows a typical answer.
     pub inputs: Vec<Input>,
-    /// What its result is called.
+    /// The name of its result.
     pub result: String,
     /// Hazards whose cautions it shows.
     pub hazards: Vec<String>,
@@ -33,7 +33,7 @@ impl ToolSketch {
     /// The script, with its example.
     ///
     /// # Errors
-    /// An answer that a script cannot hold.
+    /// An answer that a script cannot contain.
     pub fn script(&self, world: &World) -> Result<String, AppError> {
         let bare = self.declaration();
         let offered = OfferedScript {
@@ -104,7 +104,7 @@ impl ToolSketch {
         text
     }
 
-    /// The key of its result, made from what that is called.
+    /// The key of its result, made from its name.
     fn result_key(&self) -> String {
         let key = crate::naming::id_of_title(&self.result);
         let free =
@@ -136,14 +136,14 @@ fn pair(key: &str, value: &str) -> String {
 }
 
 impl World {
-    /// Whether an input's key can be written in a script behind a point: a word of the language cannot.
+    /// Whether an input's key can follow a dot in a script: a keyword cannot.
     #[must_use]
     pub fn is_key(&self, key: &str) -> bool {
         well_formed_id(key).is_ok() && self.host().is_name(&key.replace('-', "_"))
     }
 
-    /// Reads what an answer to an input looks like, and gives it as a script holds it: with a decimal point and a unit of its
-    /// own, as it was typed where that is clear to everybody.
+    /// Reads a typical answer to an input and returns it in script form, with a decimal point and an explicit unit; as
+    /// typed if that is unambiguous.
     ///
     /// # Errors
     /// What is wrong with it.
@@ -161,7 +161,7 @@ impl World {
         if matches!(given.value, Value::Text(_) | Value::Yes(_)) {
             return Ok(given.value.exact(input));
         }
-        // Clear is what comes to the same whatever unit and notation its reader has.
+        // Unambiguous means the same whatever the reader's unit and notation.
         let is_clear = |text: &String| {
             let others = [MassUnit::Kilogram, MassUnit::Pound].map(|unit| read(text, Notation::Point, unit));
             !text.contains(',') && others.iter().all(|other| other.as_ref().is_ok_and(|it| it.value == given.value))
@@ -173,8 +173,8 @@ impl World {
     }
 }
 
-/// An input of a kind, by the word of the script language for it; `None` for a word that is none. A number's unit and a choice's
-/// options are set by whoever asks for them.
+/// An input of the kind that a script-language word names; `None` for an unknown word. The caller sets a number's unit
+/// and a choice's options.
 #[must_use]
 pub fn input_of(key: &str, question: &str, kind: &str) -> Option<Input> {
     let kind = match kind {

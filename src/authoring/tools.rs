@@ -13,7 +13,7 @@ use crate::store::home::Shelf;
 use crate::tool::{Given, Input, PastSession, Rules, Sheet, Till, Tool, value_of};
 use crate::world::{AppError, World};
 
-/// A tool at hand: its script, and the yard at which it works.
+/// A tool, its script, and the yard at which it works.
 pub struct ToolAtYard<'w> {
     world: &'w World,
     script: Script,
@@ -21,20 +21,20 @@ pub struct ToolAtYard<'w> {
     pub tool: Tool,
     /// The yard.
     pub till: Till,
-    /// How numbers are written.
+    /// The number format.
     pub notation: Notation,
     /// The unit of a weight that names none.
     pub unit: MassUnit,
 }
 
-/// Answers by the keys of their inputs.
+/// Answers by input key.
 pub type Answers = BTreeMap<String, Given>;
 
 impl World {
     /// A tool by its exact id, with its script.
     ///
     /// # Errors
-    /// There is none, or its script is at fault.
+    /// No such tool, or its script is at fault.
     pub fn tool(&self, id: &str) -> Result<(Script, Tool), AppError> {
         let script = self.script(&self.find(self.shelf_of_tool(id), id)?)?;
         let tool = self.host().tool(&script)?;
@@ -42,13 +42,13 @@ impl World {
         Ok((script, tool))
     }
 
-    /// Whether an id is that of a tool, and not of a report alone.
+    /// Whether an id names a tool rather than only a report.
     #[must_use]
     pub fn is_tool(&self, id: &str) -> bool {
         self.find(Shelf::Tools, id).is_ok()
     }
 
-    /// Where the tool of an id stands: a tool goes before a report.
+    /// The shelf of a tool: a tool takes precedence over a report.
     pub(super) fn shelf_of_tool(&self, id: &str) -> Shelf {
         let is_report = !self.is_tool(id) && self.find(Shelf::Reports, id).is_ok();
         if is_report { Shelf::Reports } else { Shelf::Tools }
@@ -120,8 +120,8 @@ impl ToolAtYard<'_> {
     }
 }
 
-/// The sessions of the person's folder, oldest first, each valued as it was. One that cannot be read or valued is left out:
-/// `doctor` names it.
+/// The sessions of the person's folder, oldest first, each valued as it was. One that cannot be read or valued is left
+/// out: `doctor` names it.
 fn past_sessions(world: &World) -> Result<Vec<PastSession>, AppError> {
     let archive = Archive::new(world)?;
     let ids = world.home.sessions()?.ids;

@@ -1,7 +1,7 @@
 //! Walks the steps of a recipe and asks what every step asks.
 //!
-//! Order: what the unit weighed, the unit's guards; then each step that is open, in the recipe's order: whether to do it,
-//! its guards, its own work, the weight of each part that it frees, how long it took; at the end what is left.
+//! Order: what the unit weighed, the unit's guards; then each step that is open, in the recipe's order: whether to do
+//! it, its guards, its own work, the weight of each part that it frees, how long it took; at the end what is left.
 
 use std::cell::RefCell;
 use std::rc::Rc;

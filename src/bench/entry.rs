@@ -24,10 +24,11 @@ pub enum Kind {
     Yard,
     /// Parts were put into one container and can no longer be told apart; `understood` lists them.
     Mix,
-    /// The recipe was read again after an edit; `understood` is the digest of the new text, `origin` names the libraries that it imports
-    /// and their digests.
+    /// The recipe was read again after an edit; `understood` is the digest of the new text, `origin` names the
+    /// libraries that it imports and their digests.
     Recipe,
-    /// The session came to its end; `understood` is its haul, a line of JSON. It holds until something else is done in the session.
+    /// The session came to its end; `understood` is its haul, a line of JSON. It holds until something else is done in
+    /// the session.
     End,
     /// The session is a mistake, and counts nowhere from here on.
     Discard,

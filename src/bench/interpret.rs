@@ -1,8 +1,8 @@
 //! From what a person types to an answer, and from an answer to the exact text that a journal keeps.
 //!
 //! [`interpret`] is for people, at the keyboard and in answer files; [`exact`] and [`recall`] are for the journal, and
-//! undo each other. Words mean the same in both; only a weight has a fuller form in the journal: net in grams, number of
-//! pieces, and how finely the scale could tell.
+//! undo each other. Words mean the same in both; only a weight has a fuller form in the journal: net in grams, number
+//! of pieces, and how finely the scale could tell.
 
 use thiserror::Error;
 
@@ -222,7 +222,8 @@ pub fn recall(question: &Question, exact: &str) -> Result<Answer, NotAnAnswer> {
     interpret(question, exact, &rules)
 }
 
-/// As [`recall`], for a session that is read as it ran: what was confirmed at a guard stands, whatever its class or word is today.
+/// As [`recall`], for a session that is read as it ran: what was confirmed at a guard stands, whatever its class or
+/// word is today.
 ///
 /// # Errors
 /// As [`recall`].
@@ -230,7 +231,8 @@ pub(super) fn recall_as_recorded(question: &Question, exact: &str) -> Result<Ans
     if matches!(question.ask, Ask::Guard { .. }) { Ok(recall_guard(exact)) } else { recall(question, exact) }
 }
 
-/// What was answered at a guard, whichever class it had then: all that is neither no nor handed on nor somebody's licence confirmed it.
+/// What was answered at a guard, whichever class it had then: all that is neither no nor handed on nor somebody's
+/// licence confirmed it.
 fn recall_guard(exact: &str) -> Answer {
     match exact {
         "no" => Answer::Refused,

@@ -1,13 +1,15 @@
-//! Steps that a recipe leaves to the person: made up at the bench, one after the other, for a unit that nobody has described.
+//! Steps that a recipe leaves to the person: made up at the bench, one after the other, for a unit that nobody has
+//! described.
 //!
-//! A step that is declared as made up is a frame: once it is begun, it asks what is done next until nothing is, and each answer
-//! becomes a step of the recipe on the bench, with an id counted up from the frame's (`next-1`, `next-2`, …). What can hurt in
-//! it is named and guarded before hands go in; each thing that comes out is named and graded, and guarded by what the grade
-//! says, before it is loosened and weighed. All of it rests on answers with keys of their own, so the next run from the top
-//! makes up the same steps.
+//! A step that is declared as made up is a frame: once it is begun, it asks what is done next until nothing is, and
+//! each answer becomes a step of the recipe on the bench, with an id counted up from the frame's (`next-1`, `next-2`,
+//! …). What can hurt in it is named and guarded before hands go in; each thing that comes out is named and graded, and
+//! guarded by what the grade says, before it is loosened and weighed. All of it rests on answers with keys of their
+//! own, so the next run from the top makes up the same steps.
 //!
-//! Keys of such a step: `what`, `on`, `danger-1` …, `part-1`, `grade-1`, the part's name (its weight), …, `rest`, `minutes`. Of
-//! the frame, once nothing more is done: `out-1-3` … (whether all of an item of WEEE Annex VII is out) and `rest`.
+//! Keys of such a step: `what`, `on`, `danger-1` …, `part-1`, `grade-1`, the part's name (its weight), …, `rest`,
+//! `minutes`. Of the frame, once nothing more is done: `out-1-3` … (whether all of an item of WEEE Annex VII is out)
+//! and `rest`.
 
 use super::drive::Bench;
 use super::interpret::UNIT_ITSELF;

@@ -1,10 +1,10 @@
 //! One run of a recipe over the answers that stand.
 //!
-//! A session is its recipe and its answers: every run starts from the top, consumes the answers that fit, and ends at the
-//! first question without one, or at the end. So undo, resume, replay and what-if are the same act.
+//! A session is its recipe and its answers: every run starts from the top, consumes the answers that fit, and ends at
+//! the first question without one, or at the end. So undo, resume, replay and what-if are the same act.
 //!
-//! A [`RunState`] is the state that questions change. It is shared between [`super::drive`], which walks the steps, and a
-//! step's work, which asks through the script host; neither holds it across a call to the other.
+//! A [`RunState`] is the state that questions change. It is shared between [`super::drive`], which walks the steps, and
+//! a step's work, which asks through the script host; neither holds it across a call to the other.
 
 use std::collections::HashSet;
 use std::rc::Rc;
@@ -136,8 +136,8 @@ impl RunState {
         self.end.is_some()
     }
 
-    /// Gives the result of the run and leaves it empty. Answers that no question asked for are listed with those that did not fit,
-    /// unless the run waits: a later question may still take them.
+    /// Gives the result of the run and leaves it empty. Answers that no question asked for are listed with those that
+    /// did not fit, unless the run waits: a later question may still take them.
     pub(super) fn close(&mut self) -> RunResult {
         let end = self.end.clone().unwrap_or(End::Complete);
         let mut unfit = std::mem::take(&mut self.unfit);

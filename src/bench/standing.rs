@@ -1,7 +1,7 @@
 //! Which answers stand: a journal's events folded to the present state.
 //!
-//! Undo and redo are entries like all others, so nothing is ever erased. The fold keeps two stacks, what stands and what
-//! was taken back; a new answer empties the second.
+//! Undo and redo are entries like all others, so nothing is ever erased. The fold keeps two stacks, what stands and
+//! what was taken back; a new answer empties the second.
 
 use std::collections::HashMap;
 
@@ -75,8 +75,8 @@ impl Standing {
         for entry in entries {
             if matches!(entry.kind, Kind::Answer | Kind::Stop | Kind::Mix | Kind::Undo | Kind::Redo | Kind::Recipe) {
                 result = None;
-                // What is put right after the end, and asked on account of it, moves the end no more than a note does; nor does taking
-                // that back.
+                // What is put right after the end, and asked on account of it, moves the end no more than a note does;
+                // nor does taking that back.
                 let touched = match entry.kind {
                     Kind::Undo => standing.last(),
                     Kind::Redo => taken_back.last(),
@@ -190,8 +190,8 @@ impl Standing {
         &self.notes
     }
 
-    /// The tags of the session: every word of its notes that begins with `#`, without that sign, each once and in the order
-    /// in which they were given.
+    /// The tags of the session: every word of its notes that begins with `#`, without that sign, each once and in the
+    /// order in which they were given.
     pub fn tags(&self) -> Vec<&str> {
         let mut tags: Vec<&str> = Vec::new();
         for tag in self.notes.iter().flat_map(|(_, text)| text.split_whitespace()).filter_map(tag) {
@@ -212,8 +212,8 @@ impl Standing {
         self.discarded
     }
 
-    /// When something was last done that the session's result hangs on, as its journal has it: of an ended session, the moment of its
-    /// end, whatever was noted since. Empty before the first answer.
+    /// When something was last done that the session's result hangs on, as its journal has it: of an ended session, the
+    /// moment of its end, whatever was noted since. Empty before the first answer.
     pub fn last_act(&self) -> &str {
         &self.last_act
     }
@@ -223,13 +223,14 @@ impl Standing {
         self.yard.as_deref()
     }
 
-    /// What the session came to, as its journal keeps it with its end; `None` where it goes on, or ended before ends were kept.
+    /// What the session came to, as its journal keeps it with its end; `None` where it goes on, or ended before ends
+    /// were kept.
     pub fn result(&self) -> Option<&str> {
         self.result.as_deref()
     }
 
-    /// The same, to be read under the text that it ran under: a confirmation that was given stands whatever a hazard's class or word is
-    /// today.
+    /// The same, to be read under the text that it ran under: a confirmation that was given stands whatever a hazard's
+    /// class or word is today.
     #[must_use]
     pub fn as_recorded(self) -> Standing {
         Standing { as_recorded: true, ..self }

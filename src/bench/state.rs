@@ -154,8 +154,8 @@ impl UnitState {
         self.lacking.iter().any(|known| known == part)
     }
 
-    /// The parts that the work of a step, by its place, has given a grade, with that grade, or marked as not in this unit, with
-    /// `None`: whether or not that changed anything.
+    /// The parts that the work of a step, by its place, has given a grade, with that grade, or marked as not in this
+    /// unit, with `None`: whether or not that changed anything.
     pub fn touched_by(&self, place: usize) -> impl Iterator<Item = (&str, Option<&str>)> {
         let own = self.touched.iter().filter(move |(at, ..)| *at == Some(place));
         own.map(|(_, part, grade)| (part.as_str(), grade.as_deref()))

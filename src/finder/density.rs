@@ -21,8 +21,8 @@ const SCATTER: f64 = 0.004;
 impl Measured {
     /// A density from a weight and the water that it displaces, with the steps in which both were read.
     ///
-    /// A reading of step d has a standard uncertainty of d/√12; a volume by difference is two such readings, so its own is
-    /// √2 of that. Relative uncertainties add as squares. `None` where a figure is not above nothing.
+    /// A reading of step d has a standard uncertainty of d/√12; a volume by difference is two such readings, so its own
+    /// is √2 of that. Relative uncertainties add as squares. `None` where a figure is not above nothing.
     #[must_use]
     pub fn from_water(grams: f64, grams_step: f64, ml: f64, ml_step: f64) -> Option<Measured> {
         let sound = [grams, ml].iter().all(|value| value.is_finite() && *value > 0.0)

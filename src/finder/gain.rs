@@ -17,13 +17,13 @@ pub struct Next {
 
 /// A test is not offered while something that it would endanger is at least this likely.
 const RULED_OUT: f64 = 0.01;
-/// The relative uncertainty that a density is expected to be measured with, before it is: kitchen scale and measuring jug. An
-/// estimate.
+/// The relative uncertainty that a density is expected to be measured with, before it is: kitchen scale and measuring
+/// jug. An estimate.
 const EXPECTED_SD: f64 = 0.02;
 
 impl Finder {
-    /// Tests that are left, the one that tells most a minute first. A test that would make dust of something dangerous is left out
-    /// until that is ruled out.
+    /// Tests that are left, the one that tells most a minute first. A test that would make dust of something dangerous
+    /// is left out until that is ruled out.
     #[must_use]
     pub fn next(&self, seen: &[Seen], made: &[usize]) -> Vec<Next> {
         let belief = self.belief(seen);
@@ -131,9 +131,9 @@ mod tests {
         status = "invented"
     "#;
 
-    /// Worked by hand. Prior 3 : 1. Red: 0.75 · 0.9 = 0.675 and 0.25 · 0.1 = 0.025, together 0.7: copper 0.9642857. The doubt
-    /// before is 0.811278 bits; after red (0.7) 0.222285, after silver (0.3: 0.075 and 0.225, copper 0.25) 0.811278; expected
-    /// 0.7 · 0.222285 + 0.3 · 0.811278 = 0.398983; gain 0.412295 bits.
+    /// Worked by hand. Prior 3 : 1. Red: 0.75 · 0.9 = 0.675 and 0.25 · 0.1 = 0.025, together 0.7: copper 0.9642857. The
+    /// doubt before is 0.811278 bits; after red (0.7) 0.222285, after silver (0.3: 0.075 and 0.225, copper 0.25)
+    /// 0.811278; expected 0.7 · 0.222285 + 0.3 · 0.811278 = 0.398983; gain 0.412295 bits.
     #[test]
     fn the_example_worked_by_hand() {
         let finder = Finder::parse(TABLE).unwrap();

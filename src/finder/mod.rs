@@ -1,7 +1,7 @@
 //! The grade finder: from what one sees to what it may be, and which test tells most next.
 //!
-//! What is seen counts as independent given what the thing is (naive Bayes). Probabilities come from a table of the catalogue,
-//! most of them estimates, each marked so; the result is a help for looking, not a grading. The yard grades.
+//! What is seen counts as independent given what the thing is (naive Bayes). Probabilities come from a table of the
+//! catalogue, most of them estimates, each marked so; the result is a help for looking, not a grading. The yard grades.
 
 mod belief;
 mod density;

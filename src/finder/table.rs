@@ -48,8 +48,8 @@ pub struct Candidate {
     /// Hazards that come with it.
     #[serde(default)]
     pub hazards: Vec<String>,
-    /// How likely each answer of a test is, by test. What is left to 1 falls evenly to the answers that are not named; a test that
-    /// is not named tells nothing of this candidate.
+    /// How likely each answer of a test is, by test. What is left to 1 falls evenly to the answers that are not named;
+    /// a test that is not named tells nothing of this candidate.
     #[serde(default)]
     pub seen: BTreeMap<String, BTreeMap<String, f64>>,
     /// Where the figures come from.

@@ -16,11 +16,11 @@ pub use listing::{Listing, PriceSource, Priced, Unsold};
 
 /// A yard's module and the quotes that count on one day.
 ///
-/// Looking a grade up climbs the tree. At each level a quote overrides the module's price of that grade, and the first level
-/// that has either decides, so a quote for a grade finer than any that the module prices wins there. A quote counts from its
-/// own date on and only if it is not older than the module, whose prices say what held on *its* day for everything it lists (a
-/// price that follows an index is of the day of the index's value);
-/// the latest quote for a grade wins, of several on one day the last in the list.
+/// Looking a grade up climbs the tree. At each level a quote overrides the module's price of that grade, and the first
+/// level that has either decides, so a quote for a grade finer than any that the module prices wins there. A quote
+/// counts from its own date on and only if it is not older than the module, whose prices say what held on *its* day for
+/// everything it lists (a price that follows an index is of the day of the index's value); the latest quote for a grade
+/// wins, of several on one day the last in the list.
 #[derive(Debug, Clone)]
 pub struct Book<'a> {
     yard: &'a Yard,
@@ -120,7 +120,8 @@ impl<'a> Book<'a> {
         Listing::new(level, offer, quote, self.yard)
     }
 
-    /// What a lot of a grade brings: the price at its weight, or why it is not bought. `None` for a weight that is not known.
+    /// What a lot of a grade brings: the price at its weight, or why it is not bought. `None` for a weight that is not
+    /// known.
     ///
     /// # Errors
     /// As [`Book::listing`] and [`Listing::at`].

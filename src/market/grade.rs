@@ -13,7 +13,8 @@ pub use tree::GradeTree;
 
 /// One material class.
 ///
-/// The id is this project's own; `code_word` and `waste_code` tie it to the published lists where one names the same thing.
+/// The id is this project's own; `code_word` and `waste_code` tie it to the published lists where one names the same
+/// thing.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Grade {
@@ -41,7 +42,8 @@ pub struct Grade {
     /// Other names that people use for it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub also: Vec<String>,
-    /// Whether it counts as metal when recovery is worked out. Unset takes the answer of the nearest wider class that gives one.
+    /// Whether it counts as metal when recovery is worked out. Unset takes the answer of the nearest wider class that
+    /// gives one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub metal: Option<bool>,
     /// Whether its hazards stand in place of those of wider classes, instead of coming on top of them.
@@ -50,7 +52,8 @@ pub struct Grade {
     /// Hazards that whoever takes such a part out must have confirmed, by id.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub hazards: Vec<String>,
-    /// The hazard that tells how a pile of it is kept, by id. Unset takes the answer of the nearest wider class that gives one.
+    /// The hazard that tells how a pile of it is kept, by id. Unset takes the answer of the nearest wider class that
+    /// gives one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stored: Option<String>,
     /// Items of WEEE Annex VII that are out once such a part is, by number; those of wider classes come on top.
@@ -69,8 +72,8 @@ impl Grade {
         next.or(self.waste_code.as_ref()).map(String::as_str)
     }
 
-    /// Whether it is hazardous waste by its entry or by the one that takes its place: such entries carry a star. The graver of the
-    /// two counts on every day, so that what was taken apart before a change is right after it.
+    /// Whether it is hazardous waste by its entry or by the one that takes its place: such entries carry a star. The
+    /// graver of the two counts on every day, so that what was taken apart before a change is right after it.
     pub fn is_hazardous_waste(&self) -> bool {
         [&self.waste_code, &self.waste_code_next].into_iter().flatten().any(|code| code.contains('*'))
     }

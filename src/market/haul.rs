@@ -30,7 +30,8 @@ pub struct Haul {
     pub consumables: Vec<Consumable>,
     /// Set when the unit, or what is left of it, went to somebody licensed, with the reason.
     pub handed_on: Option<String>,
-    /// The readings that together should weigh what the unit weighed: freed parts as they came out, and weighed remainders.
+    /// The readings that together should weigh what the unit weighed: freed parts as they came out, and weighed
+    /// remainders.
     pub readings: Vec<Reading>,
     /// This unit's share of a trip to the yard.
     pub trip_share: Option<Money>,
@@ -53,7 +54,8 @@ impl Haul {
             && self.handed_on == other.handed_on
     }
 
-    /// Reads back what [`Haul::to_line`] wrote; `None` where it is no haul, or counts a part into a container that is not there.
+    /// Reads back what [`Haul::to_line`] wrote; `None` where it is no haul, or counts a part into a container that is
+    /// not there.
     pub fn from_line(line: &str) -> Option<Haul> {
         let haul: Haul = serde_json::from_str(line).ok()?;
         let fits = haul.fractions.iter().filter_map(|fraction| fraction.in_mix).all(|at| at < haul.mixes.len());

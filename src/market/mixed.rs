@@ -40,7 +40,8 @@ impl MixedLot {
         self.mass
     }
 
-    /// The grade that brings least per weight. One without a price brings less than any with one. `None` for an empty lot.
+    /// The grade that brings least per weight. One without a price brings less than any with one. `None` for an empty
+    /// lot.
     pub fn lowest_grade(&self) -> Option<&str> {
         self.contents.iter().min_by_key(|part| (part.per_gram(), &part.grade)).map(|part| part.grade.as_str())
     }
@@ -54,7 +55,8 @@ impl MixedLot {
         heaviest.map(|part| part.grade.as_str())
     }
 
-    /// The share of the weight that this grade makes up, from 0 to 1; 0 when it is not in the lot or nothing was weighed.
+    /// The share of the weight that this grade makes up, from 0 to 1; 0 when it is not in the lot or nothing was
+    /// weighed.
     pub fn share(&self, grade: &str) -> Decimal {
         let all: Decimal = self.contents.iter().map(|part| part.mass.grams()).sum();
         self.weight_of(grade).checked_div(all).unwrap_or_default()
@@ -66,8 +68,8 @@ impl MixedLot {
 }
 
 impl MixedPart {
-    /// What it brings per gram, for comparing only. `None`, which sorts first, when it has no price, or one per piece and no
-    /// weight to spread it over.
+    /// What it brings per gram, for comparing only. `None`, which sorts first, when it has no price, or one per piece
+    /// and no weight to spread it over.
     fn per_gram(&self) -> Option<Decimal> {
         let price = self.price?;
         match price.basis() {
@@ -97,8 +99,8 @@ pub trait MixedRule {
     fn judge(&self, lot: &MixedLot) -> Result<Verdict, String>;
 }
 
-/// What holds where a yard states no rule: the lot goes at the price of the lowest-priced grade in it, and is unsold when one
-/// of them has no price: a cautious choice of our own.
+/// What holds where a yard states no rule: the lot goes at the price of the lowest-priced grade in it, and is unsold
+/// when one of them has no price: a cautious choice of our own.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct LowestGrade;
 

@@ -88,8 +88,9 @@ pub struct PriceBasis {
 
 /// The value table that ends a session.
 ///
-/// `net` = Σ lines − visit fees + cash rounding − consumables − trip share; `gain` = net − whole; `per_hour` = gain ÷ minutes.
-/// Remainders are lines like any other: what is left of the unit goes on the yard's scale with everything of its grade.
+/// `net` = Σ lines − visit fees + cash rounding − consumables − trip share; `gain` = net − whole; `per_hour` = gain ÷
+/// minutes. Remainders are lines like any other: what is left of the unit goes on the yard's scale with everything of
+/// its grade.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tally {
     /// What was on the bench.
@@ -133,11 +134,12 @@ pub struct Tally {
 }
 
 impl Tally {
-    /// Values a haul by a price book. The same haul and book always give the same tally, in whichever order parts were freed.
+    /// Values a haul by a price book. The same haul and book always give the same tally, in whichever order parts were
+    /// freed.
     ///
     /// # Errors
-    /// [`TallyError`] for a haul that contradicts itself or runs out of bounds. A weight below zero is no error here: it is
-    /// listed under [`Tally::problems`] and left out of every sum.
+    /// [`TallyError`] for a haul that contradicts itself or runs out of bounds. A weight below zero is no error here:
+    /// it is listed under [`Tally::problems`] and left out of every sum.
     pub fn of(haul: &Haul, book: &Book<'_>) -> Result<Tally, TallyError> {
         let sorted = lots::sort_out(haul, book)?;
         let sums = totals::add_up(haul, book, &sorted.lines)?;

@@ -1,9 +1,9 @@
 //! How far a reading of a scale may be off.
 //!
 //! Source: NIST Handbook 44, section 2.20 Scales, Table 6, maintenance tolerances, in scale divisions by the number of
-//! divisions that the load comes to. The values for class III were read in a scale test form that cites the table; those
-//! for class III L, and which scale is of which class, are *from memory*. The tolerances for scales in service of OIML
-//! R 76 class III are the same but for loads above 4000 divisions, where they are stricter.
+//! divisions that the load comes to. The values for class III were read in a scale test form that cites the table;
+//! those for class III L, and which scale is of which class, are *from memory*. The tolerances for scales in service of
+//! OIML R 76 class III are the same but for loads above 4000 divisions, where they are stricter.
 
 use rust_decimal::Decimal;
 
@@ -48,8 +48,8 @@ impl ScaleClass {
     }
 }
 
-/// How far a scale of this division may be off at this load, either way. Nothing for a division of zero, which stands for a
-/// scale of which nothing is known.
+/// How far a scale of this division may be off at this load, either way. Nothing for a division of zero, which stands
+/// for a scale of which nothing is known.
 pub fn tolerance(load: Mass, division: Mass) -> Mass {
     let Some(divisions) = load.grams().abs().checked_div(division.grams()) else { return Mass::ZERO };
     let tolerance = ScaleClass::of_division(division).divisions(divisions);

@@ -158,8 +158,8 @@ impl Yard {
         &self.indexes
     }
 
-    /// The same yard with the prices that follow an index worked out from the value that `value_of` has for it; those of an
-    /// index without one stay.
+    /// The same yard with the prices that follow an index worked out from the value that `value_of` has for it; those
+    /// of an index without one stay.
     ///
     /// # Errors
     /// A price past all bounds.
@@ -188,7 +188,8 @@ impl Yard {
         self.mixed.as_deref()
     }
 
-    /// Tiers that pay less than the one below: allowed, since a yard may do so, but worth a warning when a module is checked.
+    /// Tiers that pay less than the one below: allowed, since a yard may do so, but worth a warning when a module is
+    /// checked.
     pub fn falling_tiers(&self) -> impl Iterator<Item = (&Offer, Tier)> {
         self.offers.values().flat_map(|offer| offer.falling_tiers().map(move |tier| (offer, tier)))
     }

@@ -55,16 +55,17 @@ impl Listing {
         by_id.or_else(|| by_name.next().filter(|_| by_name.next().is_none()))
     }
 
-    /// Entries that fit a description, the best first. Those in which every word is found, in any order; where there is none,
-    /// those in which at least half of the words are. A word counts more in what the entry is called than in its looks, and
-    /// a slip of one letter is forgiven in a word of five.
+    /// Entries that fit a description, the best first. Those in which every word is found, in any order; where there is
+    /// none, those in which at least half of the words are. A word counts more in what the entry is called than in its
+    /// looks, and a slip of one letter is forgiven in a word of five.
     pub fn find(&self, description: &str) -> Vec<&Listed> {
         let ranked = self.ranked(description, true);
         let fewest = ranked.iter().map(|(missed, _)| *missed).min().unwrap_or_default();
         ranked.into_iter().filter(|(missed, _)| fewest > 0 || *missed == 0).map(|(_, entry)| entry).collect()
     }
 
-    /// Entries in which every word is found as it is written, the best first. What is written with hyphens is meant for an id.
+    /// Entries in which every word is found as it is written, the best first. What is written with hyphens is meant for
+    /// an id.
     pub fn with_all(&self, words: &str) -> Vec<&Listed> {
         let text = words.to_lowercase();
         let is_id = |entry: &Listed| text.split_whitespace().all(|word| !word.contains('-') || entry.id.contains(word));

@@ -1,8 +1,8 @@
 //! How good can any plan be? The least upper bound found over the prices of a closure relaxation.
 //!
 //! With one priced inequality the bound is a convex piecewise linear function of its price, and its minimum is found by
-//! intersecting lines. With several it is approached by the volume algorithm (Barahona & Anbil 2000), which also yields a
-//! mean closure that shows where to branch. Prices are integers, so every bound is exact; floats only choose prices.
+//! intersecting lines. With several it is approached by the volume algorithm (Barahona & Anbil 2000), which also yields
+//! a mean closure that shows where to branch. Prices are integers, so every bound is exact; floats only choose prices.
 
 use std::collections::HashMap;
 
@@ -60,8 +60,8 @@ impl<'a> Pricing<'a> {
         Bound { score, mean, closure, regret }
     }
 
-    /// A step that comes in brings all that it requires, whose unmet demands count; one that stays out keeps out all that
-    /// requires it, whose supplies are lost.
+    /// A step that comes in brings all that it requires, whose unmet demands count; one that stays out keeps out all
+    /// that requires it, whose supplies are lost.
     fn regret(&self, closure: &[bool], balances: &[i128]) -> Vec<i128> {
         let mut seen = vec![0; closure.len()];
         let fall = |node: usize| {

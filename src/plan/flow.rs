@@ -3,8 +3,8 @@
 //! A closure is a set of nodes that holds, with each node, everything the node requires. Picard (1976) showed that the
 //! heaviest closure is the source side of a minimum cut. Here nodes of positive weight supply flow, nodes of negative
 //! weight demand it, and it runs along the requirements, whose capacity is unbounded, by highest-label push-relabel
-//! (Cherkassky & Goldberg 1997) with global relabelling and the gap rule. Only the first phase is needed: what the supply
-//! left over can still reach is the *smallest* heaviest closure.
+//! (Cherkassky & Goldberg 1997) with global relabelling and the gap rule. Only the first phase is needed: what the
+//! supply left over can still reach is the *smallest* heaviest closure.
 
 mod levels;
 
@@ -54,7 +54,8 @@ impl ClosureGraph {
         &self.ends[self.starts[row] as usize..self.starts[row + 1] as usize]
     }
 
-    /// Nodes that a node requires, or that require it, through any number of arcs, itself included; `visit` sees each once.
+    /// Nodes that a node requires, or that require it, through any number of arcs, itself included; `visit` sees each
+    /// once.
     pub(super) fn follow(&self, node: usize, required: bool, seen: &mut [u32], mut visit: impl FnMut(usize)) {
         let mark = node as u32 + 1;
         let mut stack = vec![node];
@@ -105,10 +106,11 @@ impl<'a> Solver<'a> {
         self.push.solve(weights.iter().map(|&w| w as i64))
     }
 
-    /// What the latest flow left at each node: supply that it could not pass on, or, below 0, demand that it did not meet.
+    /// What the latest flow left at each node: supply that it could not pass on, or, below 0, demand that it did not
+    /// meet.
     ///
-    /// No closure weighs more than all supplies left, less those that it leaves out, less the demands left that it holds:
-    /// its weight is the sum of its balances, less the flow that enters it.
+    /// No closure weighs more than all supplies left, less those that it leaves out, less the demands left that it
+    /// holds: its weight is the sum of its balances, less the flow that enters it.
     pub(super) fn balances(&self) -> Vec<i128> {
         self.wide.clone().unwrap_or_else(|| self.push.balance.iter().map(|&b| i128::from(b)).collect())
     }

@@ -1,9 +1,9 @@
 //! Best-first branch and bound for everything that is not a plain closure.
 //!
 //! Bounds come from the closure relaxation; every plan met on the way is scored by the evaluator, so a plan is never
-//! better on paper than in fact. What the minimum cut leaves at its nodes says how far a bound falls if one step is settled
-//! the other way: where that falls to the best plan known, the step is settled for good (reduced cost fixing). The search
-//! is deterministic: it counts nodes, not seconds.
+//! better on paper than in fact. What the minimum cut leaves at its nodes says how far a bound falls if one step is
+//! settled the other way: where that falls to the best plan known, the step is settled for good (reduced cost fixing).
+//! The search is deterministic: it counts nodes, not seconds.
 
 use std::cell::RefCell;
 use std::cmp::Ordering;

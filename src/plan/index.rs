@@ -1,7 +1,7 @@
 //! The next-step index: which bundle of steps earns most per minute from here.
 //!
-//! One step alone misleads, since opening a cover earns nothing by itself. The best ratio is found by Dinkelbach's method
-//! (1967): solve at the rate reached so far until nothing beats it.
+//! One step alone misleads, since opening a cover earns nothing by itself. The best ratio is found by Dinkelbach's
+//! method (1967): solve at the rate reached so far until nothing beats it.
 
 use super::evaluate::{Plan, evaluate};
 use super::fixing::Mark;
@@ -24,7 +24,8 @@ pub struct Bundle {
     pub proven: bool,
 }
 
-/// The bundle with the largest gain per minute after what is done, the shortest among equals; none if nothing can be done.
+/// The bundle with the largest gain per minute after what is done, the shortest among equals; none if nothing can be
+/// done.
 ///
 /// Forced and demanded steps need not be part of it, forbidden ones never are. The gain may be negative.
 ///

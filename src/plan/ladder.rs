@@ -47,8 +47,8 @@ pub struct Rung {
 
 /// The places to stop, from the least work to the most, within the problem's time cap.
 ///
-/// The first rung does only what is done and forced. On each further rung the marginal rate is lower than before; the last
-/// is the plan of someone who counts their time as free. The problem's own value of time plays no part.
+/// The first rung does only what is done and forced. On each further rung the marginal rate is lower than before; the
+/// last is the plan of someone who counts their time as free. The problem's own value of time plays no part.
 ///
 /// # Errors
 /// See [`NoPlan`].

@@ -1,9 +1,9 @@
 //! In which order to do the steps of a plan, so that stopping early costs least.
 //!
-//! The measure is the area under value-so-far until the last step ends, each gain credited when its step ends. With fixed
-//! gains and AND prerequisites this is the single-machine problem 1|prec|Σ wC: Sidney (1975) showed that the initial set
-//! with the largest gain per minute may go first, and so on; within such a block, and where gains depend on the order,
-//! every reachable state is tried once (dynamic programming).
+//! The measure is the area under value-so-far until the last step ends, each gain credited when its step ends. With
+//! fixed gains and AND prerequisites this is the single-machine problem 1|prec|Σ wC: Sidney (1975) showed that the
+//! initial set with the largest gain per minute may go first, and so on; within such a block, and where gains depend on
+//! the order, every reachable state is tried once (dynamic programming).
 
 use std::collections::HashMap;
 

@@ -78,8 +78,8 @@ pub fn best_continuation(problem: &Problem, settled: &Settled, effort: &Effort) 
     Position::new(problem, settled)?.maximise(&Objective::new(problem, 1, 0), effort)
 }
 
-/// Whether a problem falls to a single minimum cut: no alternatives, OR groups, binding time cap, nor grade changes beyond
-/// those that a closure can hold.
+/// Whether a problem falls to a single minimum cut: no alternatives, OR groups, binding time cap, nor grade changes
+/// beyond those that a closure can hold.
 #[must_use]
 pub fn is_closure(problem: &Problem) -> bool {
     Position::new(problem, &Settled::default())

@@ -1,9 +1,9 @@
 //! How far the value of a plan may turn out from what is expected, when masses and minutes are only known as ranges.
 //!
-//! Each uncertain quantity is PERT(low, usual, high): the beta distribution on that range with its mode at the usual value
-//! and α + β = 6 (Malcolm et al. 1959; Vose 2008). Quantities are taken as **independent**: if heavy units have heavy
-//! parts throughout, the true spread is wider. Quantiles come from a convolution on a grid, so the same input always gives
-//! the same answer. Statistics are floats and must never flow back into money.
+//! Each uncertain quantity is PERT(low, usual, high): the beta distribution on that range with its mode at the usual
+//! value and α + β = 6 (Malcolm et al. 1959; Vose 2008). Quantities are taken as **independent**: if heavy units have
+//! heavy parts throughout, the true spread is wider. Quantiles come from a convolution on a grid, so the same input
+//! always gives the same answer. Statistics are floats and must never flow back into money.
 
 /// Cells of the grid that the sum is spread over.
 const CELLS: usize = 2048;
@@ -120,8 +120,8 @@ fn convolve(a: &[f64], b: &[f64]) -> Vec<f64> {
     sum
 }
 
-/// The distribution of a weighted sum, on a grid; the probability of a node is spread evenly over the cell around it. A sum
-/// without any spread is one certain value.
+/// The distribution of a weighted sum, on a grid; the probability of a node is spread evenly over the cell around it. A
+/// sum without any spread is one certain value.
 #[derive(Debug, Clone)]
 pub struct Distribution {
     low: f64,

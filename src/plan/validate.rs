@@ -251,7 +251,8 @@ pub(super) fn runnable(data: &ProblemData, structure: &Structure) -> Result<(), 
     if steps.is_empty() { Ok(()) } else { Err(Fault::NeverRuns { steps }) }
 }
 
-/// Values and their differences must fit an i64, and the products that the solvers form an i128. Returns a limit on the size of any value.
+/// Values and their differences must fit an i64, and the products that the solvers form an i128. Returns a limit on the
+/// size of any value.
 pub(super) fn magnitudes(data: &ProblemData, structure: &Structure, minute_value: i64) -> Result<i64, Fault> {
     let dearest = structure.rules.iter().map(|r| r.price).chain(structure.freed_prices.iter().flatten().copied());
     let dearest = dearest.chain([structure.whole_price]).map(i64::unsigned_abs).max().unwrap_or(0);

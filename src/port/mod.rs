@@ -1,9 +1,9 @@
-//! The plugs at the back: serial lines and raw USB devices. Bytes in and out, with a time to wait; what they mean is known in
-//! [`crate::scale`].
+//! The plugs at the back: serial lines and raw USB devices. Bytes in and out, with a time to wait; what they mean is
+//! known in [`crate::scale`].
 //!
-//! Serial lines work on every system that the library behind them knows. A raw USB device is a path that gives one report
-//! for each read: `/dev/hidraw0` and its like on Linux. Other systems have no such path; there a scale with a serial line
-//! can be used, or weights are typed.
+//! Serial lines work on every system that the library behind them knows. A raw USB device is a path that gives one
+//! report for each read: `/dev/hidraw0` and its like on Linux. Other systems have no such path; there a scale with a
+//! serial line can be used, or weights are typed.
 
 mod raw;
 mod serial;

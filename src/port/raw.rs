@@ -11,8 +11,8 @@ use super::Link;
 /// Reports that wait to be looked at; the reader waits beyond that.
 const WAITING: usize = 4;
 
-/// A device that is being read. A read of such a device can be neither cut short nor given a time on every system, so it is
-/// done beside; the reader ends with the first report that nobody wants, or with the device.
+/// A device that is being read. A read of such a device can be neither cut short nor given a time on every system, so
+/// it is done beside; the reader ends with the first report that nobody wants, or with the device.
 pub(super) struct Device {
     reports: Receiver<io::Result<Vec<u8>>>,
 }

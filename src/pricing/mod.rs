@@ -1,4 +1,4 @@
-//! What goods are worth at a yard on a day: price modules, quotes, indices, and what a trip costs.
+//! What goods are worth at a yard on a day (price modules, quotes, indices), and what a trip costs.
 
 mod quotes;
 mod terms;

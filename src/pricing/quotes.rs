@@ -1,4 +1,4 @@
-//! Dated quotes: what the person was told, kept in their folder.
+//! Dated quotes the user was given, stored in their folder.
 
 use jiff::civil::Date;
 use rust_decimal::Decimal;
@@ -10,7 +10,8 @@ use crate::store;
 use crate::store::quotes::QuoteLog;
 use crate::world::{AppError, World};
 
-/// All quotes. A quote from a ticket counts only while the sale of that ticket stands. Those that cannot be understood are returned as warnings: they lower no price in silence.
+/// All quotes. A quote learned from a ticket counts only while that sale stands. Unreadable quotes are returned as
+/// warnings, so that no price drops silently.
 ///
 /// # Errors
 /// The file cannot be read at all.
@@ -49,11 +50,11 @@ fn understand(world: &World, record: &store::quotes::Quote) -> Option<Quote> {
     })
 }
 
-/// Keeps a quote for a grade, or what the yard calls it, at a yard from a day on. `text` is a price as people write it; without a unit it goes by the
-/// unit in which the yard prices the grade.
+/// Stores a yard's quote for a grade, named by the catalogue or the yard, from a day on. `text` is a price as people
+/// write it; without a unit it is per the unit in which the yard prices the grade.
 ///
 /// # Errors
-/// An unknown grade, a price that is none, or the file cannot be written.
+/// An unknown grade, an invalid price, or the file cannot be written.
 pub fn add_quote(
     world: &World,
     yard: &Yard,
@@ -68,10 +69,10 @@ pub fn add_quote(
     Ok(quote)
 }
 
-/// Keeps the value of an index on a day: a price with its currency and unit, `1510 JPY/kg`.
+/// Stores an index value for a day: a price with currency and unit, `1510 JPY/kg`.
 ///
 /// # Errors
-/// A misspelt name, a price that is none or not above zero, or the file cannot be written.
+/// An invalid name, a price that is invalid or not above zero, or the file cannot be written.
 pub fn add_index_value(
     world: &World,
     index: &str,
@@ -92,10 +93,10 @@ pub fn add_index_value(
     Ok(quote)
 }
 
-/// Keeps many quotes: grade, or what the yard calls it, price and day. All are read before the first is kept.
+/// Stores many quotes (grade or the yard's name for it, price, day). All are parsed before the first is stored.
 ///
 /// # Errors
-/// Everything that is wrong, each with the line that it came from; then none is kept.
+/// Every fault, each with its line number; nothing is stored then.
 pub fn add_quotes(
     world: &World,
     yard: &Yard,
@@ -119,7 +120,7 @@ pub fn add_quotes(
     Ok(quotes)
 }
 
-/// The grade that a yard means by a name: its own name for it, or the catalogue's id.
+/// The grade behind a name: the yard's own name for it, or the catalogue id.
 fn local_grade(world: &World, yard: &Yard, name: &str) -> Result<String, AppError> {
     let tree = world.host().catalogue().grades();
     if tree.get(name).is_some() {
@@ -160,8 +161,8 @@ fn read_quote(
     Ok(Quote { yard: yard.id().to_owned(), grade: grade.to_owned(), price, date, learnt: None, origin })
 }
 
-/// A price as a share of the latest value of an index that the person entered: `72 % of copper-cash`, `0.72 of copper-cash`.
-/// The price is worked out now; the origin says from what.
+/// A price as a share of the latest index value the user entered: `72 % of copper-cash`, `0.72 of copper-cash`. The
+/// price is computed now; its origin records from what.
 fn share_of_index(world: &World, yard: &Yard, share: &str, index: &str, on: Date) -> Result<(Price, String), AppError> {
     let index = index.trim();
     let (all, _) = quotes(world)?;
@@ -194,7 +195,7 @@ fn keep(world: &World, quote: &Quote, origin: Option<&str>) -> Result<(), AppErr
     Ok(())
 }
 
-/// A quote as the log keeps it, without its origin.
+/// A quote as the log stores it, without its origin.
 pub(crate) fn record(world: &World, yard: &str, grade: &str, price: Price, date: Date) -> store::quotes::Quote {
     store::quotes::Quote {
         at: world.clock.stamp(),

@@ -1,4 +1,4 @@
-//! What a trip costs, and what one currency is in another: as the person said it.
+//! What a trip costs, and exchange rates: both as entered by the user.
 
 use jiff::civil::Date;
 use rust_decimal::Decimal;
@@ -9,26 +9,26 @@ use crate::world::{AppError, World};
 /// One mile in kilometres, exactly (NIST SP 811, App. B).
 const MILE: Decimal = Decimal::from_parts(1_609_344, 0, 0, false, 6);
 
-/// What the person said about trips and money, read for one home currency.
+/// The user's trip costs and exchange rates, read for one home currency.
 pub struct Terms<'w> {
     world: &'w World,
     /// The currency in which everything is compared.
     pub home: Currency,
-    /// How numbers are written.
+    /// The number format.
     pub notation: Notation,
 }
 
 impl<'w> Terms<'w> {
-    /// Terms in a currency.
+    /// Terms in a home currency.
     pub fn new(world: &'w World, home: Currency, notation: Notation) -> Terms<'w> {
         Terms { world, home, notation }
     }
 
-    /// What one trip to a yard costs: as said in `asked` (`12.50`, or `YARD=12.50` for one yard), else as the settings say;
-    /// `None` when nobody said.
+    /// The cost of one trip to a yard: from `asked` (`12.50`, or `YARD=12.50` for one yard), else from the settings;
+    /// `None` if neither gives one.
     ///
     /// # Errors
-    /// A text that is no cost.
+    /// A text that is not a cost.
     pub fn trip_cost(&self, yard: &str, asked: &[&str]) -> Result<Option<Money>, AppError> {
         let of_yard = asked.iter().rev().find_map(|text| text.split_once('=').filter(|(id, _)| *id == yard));
         let of_all = || asked.iter().rev().find(|text| !text.contains('=')).copied();
@@ -37,7 +37,7 @@ impl<'w> Terms<'w> {
         text.map(|text| self.cost(text)).transpose()
     }
 
-    /// A cost: an amount, or a distance and a time at the rates of the settings: `24 km 35 min`.
+    /// Reads a cost: an amount, or a distance and a time at the rates in the settings, as `24 km 35 min`.
     fn cost(&self, text: &str) -> Result<Money, AppError> {
         if let Ok(money) = Money::read(text, self.home, self.notation) {
             return self.whole(text, money.amount());
@@ -66,7 +66,7 @@ impl<'w> Terms<'w> {
         self.rate("floor_per_hour", self.world.config.floor_per_hour.as_deref())
     }
 
-    /// A setting that is a number of money.
+    /// A setting that is an amount of money.
     fn rate(&self, key: &str, value: Option<&str>) -> Result<Decimal, AppError> {
         let value = value.ok_or_else(|| {
             AppError::Refused(format!("a trip by distance or time needs the setting `{key}`: settings {key} 0.60"))
@@ -85,11 +85,11 @@ impl<'w> Terms<'w> {
         AppError::Answer(format!("{text:?} is no cost of a trip; write an amount such as 12.50, or 24 km 35 min"))
     }
 
-    /// What one of `from` is in the home currency, and of which day; one of the same day for the home currency itself.
-    /// `None` when nobody said.
+    /// The exchange rate from `from` to the home currency, and its date; 1 for the home currency itself. `None` if the
+    /// settings have no rate.
     ///
     /// # Errors
-    /// A setting that is no rate.
+    /// A setting that is not a rate.
     pub fn exchange(&self, from: Currency) -> Result<Option<(Decimal, Option<Date>)>, AppError> {
         if from == self.home {
             return Ok(Some((Decimal::ONE, None)));
@@ -113,13 +113,13 @@ fn read_rate(key: &str, text: &str) -> Result<(Decimal, Option<Date>), AppError>
     Ok((rate, Some(day.trim().parse().map_err(|_| wrong())?)))
 }
 
-/// A mass in nanograms, the unit of mass of a load problem: every unit of mass that people use is a whole number of them.
+/// A mass in nanograms, the mass unit of a load problem: every mass unit in use is a whole number of them.
 pub(crate) fn nanograms(mass: Mass) -> Option<i64> {
     let exact = mass.grams().checked_mul(Decimal::from(1_000_000_000))?.round();
     i64::try_from(exact).ok()
 }
 
-/// One of a unit of mass in nanograms.
+/// One of a mass unit in nanograms.
 pub(crate) fn unit_nanograms(unit: MassUnit) -> Option<i64> {
     Mass::of(Decimal::ONE, unit).ok().and_then(nanograms)
 }

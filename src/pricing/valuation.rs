@@ -1,4 +1,4 @@
-//! Valuing a haul at a yard on a day, with the quotes that hold then.
+//! Values a haul at a yard on a day, with the quotes valid then.
 
 use std::rc::Rc;
 
@@ -12,15 +12,15 @@ use crate::quantity::{Mass, Notation};
 use crate::recipe::Recipe;
 use crate::world::{AppError, World};
 
-/// A yard, the quotes, and the day on which prices are asked.
+/// A yard, its quotes, and the pricing date.
 pub struct Valuation {
     /// The yard.
     pub yard: Rc<Yard>,
-    /// The day.
+    /// The pricing date.
     pub date: Date,
-    /// How numbers are written for this person at this yard.
+    /// The number format for this user at this yard.
     pub notation: Notation,
-    /// What could not be read of the quotes.
+    /// Quotes that could not be read.
     pub warnings: Vec<String>,
     quotes: Rc<[Quote]>,
 }
@@ -39,8 +39,8 @@ impl Valuation {
         Ok(valuation)
     }
 
-    /// The valuation at a yard and with quotes that were read before. Prices that follow an index are those of its latest
-    /// value that is known for the day and is not older than the module.
+    /// As [`Valuation::new`], with a yard and quotes already read. Index-linked prices use the latest index value known
+    /// on that day, provided it is not older than the price module.
     pub(crate) fn over(world: &World, yard: Rc<Yard>, quotes: Rc<[Quote]>, date: Date) -> Valuation {
         let notation = world.notation(&yard);
         let mut warnings = Vec::new();
@@ -61,7 +61,7 @@ impl Valuation {
         Valuation { yard, date, notation, warnings, quotes }
     }
 
-    /// The same without prices that were learnt from a ticket at that moment or later.
+    /// The same without prices learned from a ticket at that moment or later.
     pub(crate) fn known_by(self, moment: Timestamp) -> Valuation {
         let is_known = |quote: &&Quote| quote.learnt.is_none_or(|learnt| learnt < moment);
         if self.quotes.iter().all(|quote| is_known(&quote)) {
@@ -75,10 +75,10 @@ impl Valuation {
         Book::new(&self.yard, &self.quotes, world.host().catalogue().grades(), self.date)
     }
 
-    /// The tally of a haul.
+    /// Tallies a haul.
     ///
     /// # Errors
-    /// The haul contradicts itself or runs out of bounds.
+    /// The haul contradicts itself or exceeds a limit.
     pub fn tally(&self, world: &World, haul: &Haul) -> Result<Tally, AppError> {
         Ok(Tally::of(haul, &self.book(world))?)
     }

@@ -113,8 +113,8 @@ impl Mass {
         self.show(unit, places.unwrap_or(most), notation)
     }
 
-    /// The mass as an expectation is told: as [`Mass::show_friendly`], but to three significant digits. Never for a weighed
-    /// or a paid weight.
+    /// The mass as an expectation is told: as [`Mass::show_friendly`], but to three significant digits. Never for a
+    /// weighed or a paid weight.
     pub fn show_rough(self, unit: MassUnit, notation: Notation) -> String {
         let unit = self.handy_unit(unit);
         let value = self.in_unit(unit).round_sf(3).unwrap_or_default().normalize();

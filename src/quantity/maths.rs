@@ -1,8 +1,9 @@
 //! Roots, logarithms and powers of exact decimals, to a stated precision.
 //!
-//! A decimal holds 28 digits, so no root or logarithm is exact. Those here are right to one part in 10²⁰ for arguments and
-//! results from 10⁻⁶ to 10¹²; nearer to nothing, what is left of the 28 places behind the mark decides. The arithmetic of
-//! the decimals' own crate stops its series for powers of e at 2 · 10⁻⁷, which is too coarse for a table of wires.
+//! A decimal holds 28 digits, so no root or logarithm is exact. Those here are right to one part in 10²⁰ for arguments
+//! and results from 10⁻⁶ to 10¹²; nearer to nothing, what is left of the 28 places behind the mark decides. The
+//! arithmetic of the decimals' own crate stops its series for powers of e at 2 · 10⁻⁷, which is too coarse for a table
+//! of wires.
 
 use rust_decimal::{Decimal, MathematicalOps};
 
@@ -78,8 +79,8 @@ pub fn exp(x: Decimal) -> Option<Decimal> {
     result.map(|result| result.normalize())
 }
 
-/// x to the power of y: by multiplication for a whole y, else by way of the logarithm. `None` where it has no value that can
-/// be kept.
+/// x to the power of y: by multiplication for a whole y, else by way of the logarithm. `None` where it has no value
+/// that can be kept.
 #[must_use]
 pub fn pow(x: Decimal, y: Decimal) -> Option<Decimal> {
     if y.fract().is_zero() && y.abs() <= Decimal::from(1000) {
@@ -118,8 +119,8 @@ mod tests {
         assert!(gap <= Decimal::new(1, 20), "{found} is not {wanted}");
     }
 
-    /// Digits of the constants as the NIST Digital Library of Mathematical Functions gives them (from memory); the others were
-    /// worked out to 40 digits with an arbitrary-precision calculator.
+    /// Digits of the constants as the NIST Digital Library of Mathematical Functions gives them (from memory); the
+    /// others were worked out to 40 digits with an arbitrary-precision calculator.
     #[test]
     fn known_values() {
         close(ln(Decimal::TWO), "0.6931471805599453094172321214");

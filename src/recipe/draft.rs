@@ -6,7 +6,8 @@ use crate::quantity::{Estimate, Mass, Minutes};
 use super::step::{Cost, Freed, Mark, Places, Rest};
 use super::{Step, UnitKind};
 
-/// The unit and the steps declared so far. Every method is one word of the script language; what it refuses, it explains.
+/// The unit and the steps declared so far. Every method is one word of the script language; what it refuses, it
+/// explains.
 #[derive(Debug, Default)]
 pub struct RecipeDraft {
     pub(super) unit: Option<UnitKind>,

@@ -1,4 +1,5 @@
-//! The recipe as pure data: a kind of unit, the steps that take it apart, the parts that come out, the guards on the way.
+//! The recipe as pure data: a kind of unit, the steps that take it apart, the parts that come out, the guards on the
+//! way.
 //!
 //! A recipe is written in a script, but nothing here knows that: the script host fills a [`RecipeDraft`], and
 //! [`RecipeDraft::finish`] either returns a [`Recipe`] whose references all hold or the faults that stand in the way.
@@ -18,7 +19,8 @@ pub use step::{Cost, Freed, Mark, Places, Rest, Step};
 
 use crate::quantity::{Estimate, Mass};
 
-/// The version of the script language that this program speaks. A recipe that needs a newer one says so and is set aside.
+/// The version of the script language that this program speaks. A recipe that needs a newer one says so and is set
+/// aside.
 pub const API_VERSION: u32 = 1;
 
 /// A kind of unit and how to take it apart. All references inside are known to hold.

@@ -1,10 +1,12 @@
 //! The items of Annex VII of Directive 2012/19/EU (WEEE): what is to be removed from collected equipment, point 1.
 //!
-//! Source: consolidated text CELEX 02012L0019-20240408, Annex VII, point 1, in its order; read in a copy. The descriptions are
-//! the project's own short ones. Points 2 (how some items are then treated) and 3 are no items that a unit holds.
+//! Source: consolidated text CELEX 02012L0019-20240408, Annex VII, point 1, in its order; read in a copy. The
+//! descriptions are the project's own short ones. Points 2 (how some items are then treated) and 3 are no items that a
+//! unit holds.
 
-/// Number, short description, and whether taking it out can hurt whoever does it so badly that a guard must speak of it first
-/// (the project's own judgement; capacitors are left to the guards for stored charge, and to what their label shows).
+/// Number, short description, and whether taking it out can hurt whoever does it so badly that a guard must speak of it
+/// first (the project's own judgement; capacitors are left to the guards for stored charge, and to what their label
+/// shows).
 const ITEMS: [(&str, &str, bool); 15] = [
     ("1.1", "capacitors containing PCB", false),
     ("1.2", "parts containing mercury", true),

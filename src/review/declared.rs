@@ -100,8 +100,8 @@ fn annex_items(recipe: &Recipe, found: &mut Vec<Finding>) {
     }
 }
 
-/// For each step, the guards that are certainly confirmed before its work: the unit's, its own, and those of the steps that
-/// are certainly done before it.
+/// For each step, the guards that are certainly confirmed before its work: the unit's, its own, and those of the steps
+/// that are certainly done before it.
 fn passed(recipe: &Recipe) -> Vec<BTreeSet<&str>> {
     let guards = |(place, before): (usize, BTreeSet<usize>)| {
         let steps = before.into_iter().chain([place]).filter_map(|at| recipe.steps().get(at));

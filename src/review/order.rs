@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use crate::recipe::{Recipe, Step};
 
-/// Settles steps until nothing changes: `holds` tells whether one settles, given those settled so far. What holds once must
-/// go on holding when more are settled.
+/// Settles steps until nothing changes: `holds` tells whether one settles, given those settled so far. What holds once
+/// must go on holding when more are settled.
 pub(super) fn settle(recipe: &Recipe, holds: impl Fn(usize, &Step, &[bool]) -> bool) -> Vec<bool> {
     let mut settled = vec![false; recipe.steps().len()];
     let mut changed = true;
@@ -53,7 +53,8 @@ pub(super) fn certainly_before(recipe: &Recipe) -> Vec<BTreeSet<usize>> {
     before
 }
 
-/// Alternatives that lead in a circle: a step, and a member of one of its OR groups that itself can only be done after it.
+/// Alternatives that lead in a circle: a step, and a member of one of its OR groups that itself can only be done after
+/// it.
 pub(super) fn circular_alternatives(recipe: &Recipe) -> Vec<(usize, String)> {
     let mut found = Vec::new();
     for (place, step) in recipe.steps().iter().enumerate() {

@@ -1,10 +1,11 @@
 //! The standard interface command set of laboratory scales.
 //!
 //! Commands are upper-case words closed by carriage return and line feed. Read in published operating instructions of
-//! several makers that implement it (the pages on data interchange): `S` the weight once it rests, `SI` the weight at once,
-//! `Z` zero, `T` tare; a weight comes back as `S S 100.00 g` (stable) or `S D 100.00 g` (dynamic), `S I` means that the scale
-//! cannot now, `S +` that it is overloaded, `S -` that it stands below its range; `Z A` that it was zeroed. *From memory*, not
-//! read: that `T` answers `T S` with the tare weight, and that `ES`, `ET` and `EL` say that a command was not understood.
+//! several makers that implement it (the pages on data interchange): `S` the weight once it rests, `SI` the weight at
+//! once, `Z` zero, `T` tare; a weight comes back as `S S 100.00 g` (stable) or `S D 100.00 g` (dynamic), `S I` means
+//! that the scale cannot now, `S +` that it is overloaded, `S -` that it stands below its range; `Z A` that it was
+//! zeroed. *From memory*, not read: that `T` answers `T S` with the tare weight, and that `ES`, `ET` and `EL` say that
+//! a command was not understood.
 
 use rust_decimal::Decimal;
 

@@ -1,8 +1,8 @@
 //! Lines of text, by a pattern that the person gives.
 //!
-//! A pattern is a line with fields in it: `{weight}` a number with its sign, `{unit}` its unit, `{state}` a word or mark that
-//! says whether the scale rests, `{skip}` anything. A blank stands for any blanks or none; everything else stands for
-//! itself. `{state},{skip},{weight} {unit}` reads `ST,GS,+  3.600 kg`.
+//! A pattern is a line with fields in it: `{weight}` a number with its sign, `{unit}` its unit, `{state}` a word or
+//! mark that says whether the scale rests, `{skip}` anything. A blank stands for any blanks or none; everything else
+//! stands for itself. `{state},{skip},{weight} {unit}` reads `ST,GS,+  3.600 kg`.
 
 use rust_decimal::Decimal;
 

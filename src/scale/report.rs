@@ -1,9 +1,9 @@
 //! Data reports of USB scales: USB-IF, *HID Point of Sale Usage Tables* 1.02 (2001), weighing devices, usage page 0x8D.
 //!
-//! The scale data report is number 3: status, unit, scaling, weight. Status counts from 1 in the order of usages 0x71 to 0x78,
-//! units in that of 0x51 to 0x5C; scaling is a signed power of ten; the weight is unsigned, lowest byte first. Usages and their
-//! order were read in public copies of the tables; that the usual devices number the report 3 and give the weight two bytes
-//! comes from public programs that read them, and from their recorded reports.
+//! The scale data report is number 3: status, unit, scaling, weight. Status counts from 1 in the order of usages 0x71
+//! to 0x78, units in that of 0x51 to 0x5C; scaling is a signed power of ten; the weight is unsigned, lowest byte first.
+//! Usages and their order were read in public copies of the tables; that the usual devices number the report 3 and give
+//! the weight two bytes comes from public programs that read them, and from their recorded reports.
 
 use rust_decimal::Decimal;
 use rust_decimal::prelude::One;

@@ -1,8 +1,8 @@
 //! Waiting until a reading can be taken.
 //!
-//! A weight counts once the scale says that it rests, twice in a row with the same weight; where it says neither, once the
-//! weight has stayed the same for a while. Nothing on it is waited for; too much and less than nothing are refused once they
-//! stay.
+//! A weight counts once the scale says that it rests, twice in a row with the same weight; where it says neither, once
+//! the weight has stayed the same for a while. Nothing on it is waited for; too much and less than nothing are refused
+//! once they stay.
 
 use std::time::Duration;
 

@@ -1,4 +1,4 @@
-//! The balance of a whole session: does it close, which entry is to be looked at first, and which slip explains it.
+//! The mass balance of a whole session: does it close, which entry to check first, and which slip explains the gap.
 
 use rust_decimal::Decimal;
 
@@ -11,31 +11,32 @@ use crate::stats::Uncertain;
 use crate::stats::balance::{Fraction, Gap, Suspect, gap, weigh_up};
 use crate::stats::slips::{Candidate, Entry, Part, Place, Slip, Weighing, Weighings, diagnose};
 
-/// What a χ² has to exceed before a suspect is named although the plain balance closes.
+/// Confidence of the χ² test above which a suspect is named even if the plain balance closes.
 const CONFIDENCE: f64 = 0.99;
 
-/// The least sd of an expectation, as a share of it. An estimate.
+/// Smallest sd of an expected value, as a share of it. An estimate.
 const LEAST_SD: f64 = 0.01;
 
 /// What the weights of a session say together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Balance {
-    /// Intake less everything that came out, in grams, and what that means.
+    /// Intake minus everything that came out, in grams, and its verdict.
     pub gap: Gap,
-    /// The entry whose deletion would lower χ² the most, and by how much; only where something is wrong.
+    /// The entry whose removal would lower χ² the most, and by how much; only if something is wrong.
     pub suspect: Option<(String, f64)>,
-    /// The slip that explains the weights better than none does.
+    /// The slip that explains the weights better than no slip at all.
     pub slip: Option<FoundSlip>,
 }
 
-/// A slip that probably happened.
+/// A probable slip.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FoundSlip {
-    /// The entry that it concerns; `None` for something that is not on the list.
+    /// The entry affected; `None` for something that is not on the list.
     pub entry: Option<String>,
-    /// The question whose answer that entry is.
+    /// The question that the entry answers.
     pub question: Option<String>,
-    /// What was meant, as it would have been typed, where the slip itself tells; else the part is to be weighed again.
+    /// What was meant, as it would have been typed, if the slip determines it; otherwise the part must be weighed
+    /// again.
     pub retyped: Option<String>,
     /// What happened, as a clause.
     pub what: String,
@@ -43,7 +44,7 @@ pub struct FoundSlip {
     pub entered: Option<Mass>,
     /// What would fit.
     pub corrected: Option<Mass>,
-    /// How probable it is among all single slips considered and none.
+    /// Its probability among all single slips considered, and no slip.
     pub probability: f64,
 }
 
@@ -55,22 +56,22 @@ struct Row {
     expected: Option<Uncertain>,
 }
 
-/// What the weights of a session are held against.
+/// What the weights of a session are checked against.
 pub(super) struct Grounds<'a> {
-    /// What other sessions say of the parts.
+    /// What other sessions say about the parts.
     pub learned: &'a Learned,
     /// Containers that may have been weighed along, in grams.
     pub tares: Vec<f64>,
-    /// The division of the person's scale.
+    /// The division of the user's scale.
     pub division: Option<Mass>,
-    /// How the answer to a question was typed, if that is known.
+    /// How the answer to a question was typed, if known.
     pub typed: &'a dyn Fn(&str) -> Option<Weighed>,
-    /// How numbers are written.
+    /// The number format.
     pub notation: Notation,
 }
 
 impl Grounds<'_> {
-    /// A reading as the statistics take it, with the unit and the digits that were typed.
+    /// A reading as statistics input, with the unit and digits typed.
     fn entry(&self, question: &str, shown: Reading) -> Option<Entry> {
         let entry = Entry::new(reading(shown.net, finest(shown.finest, self.division))?);
         let typed = (self.typed)(question).filter(|typed| typed.net == shown.net);
@@ -78,7 +79,7 @@ impl Grounds<'_> {
     }
 }
 
-/// The balance of a unit; `None` while intake or remainder are not weighed: then nothing can close.
+/// The balance of a unit; `None` until intake and remainder are both weighed, since it cannot close before.
 pub(super) fn balance(state: &UnitState, grounds: &Grounds<'_>) -> Option<Balance> {
     let (intake, rest) = (state.intake?, state.remainder?);
     let whole = Row {
@@ -150,7 +151,7 @@ fn found(candidate: &Candidate, whole: &Row, rows: &[Row], grounds: &Grounds<'_>
     }
 }
 
-/// The prime suspect of the weighted balance, where χ² is too large for a sound one.
+/// The prime suspect of the weighted balance, if χ² is too large for a sound one.
 fn suspect(whole: &Entry, rows: &[Row]) -> Option<(String, f64)> {
     let fraction = |row: &Row| match (row.weighing, row.expected) {
         (Weighing::Entered(entry), Some(expected)) => Some(Fraction::Both { reading: entry.reading(), expected }),
@@ -169,7 +170,7 @@ fn suspect(whole: &Entry, rows: &[Row]) -> Option<(String, f64)> {
     })
 }
 
-/// A mass from the statistics, to a tenth of a gram.
+/// A mass from a statistic, to a tenth of a gram.
 fn mass(grams: f64) -> Option<Mass> {
     Decimal::try_from(grams).ok().and_then(|grams| Mass::from_grams(grams.round_dp(1)).ok())
 }

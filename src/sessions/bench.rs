@@ -1,4 +1,4 @@
-//! A session at the bench: every act of the person, recorded before it is acknowledged.
+//! A session at the bench: every action is recorded before it is acknowledged.
 
 mod acts;
 mod asking;
@@ -22,12 +22,12 @@ use crate::script::Script;
 use crate::store::journal::{Journal, SessionHeader};
 use crate::world::{AppError, World};
 
-/// What an act changed beyond the answer itself.
+/// What an action changed beyond the answer itself.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Change {
-    /// An answer was taken as this.
+    /// The answer as understood.
     Answered(Answer),
-    /// The text is no answer.
+    /// The text is not an answer.
     NotTaken(NotAnAnswer),
 }
 
@@ -45,12 +45,12 @@ pub struct Session<'w> {
     revisited: Option<String>,
     unit: MassUnit,
     learned: OnceCell<Learned>,
-    /// Whether it is read as it ran: what was confirmed stands, whatever a hazard's class or word is today.
+    /// Whether it is read as it ran: confirmations stand even if a hazard's class or wording has changed since.
     as_recorded: bool,
 }
 
 impl<'w> Session<'w> {
-    /// The world in which it goes on.
+    /// The world the session runs in.
     pub(super) fn world(&self) -> &'w World {
         self.world
     }
@@ -83,7 +83,7 @@ impl<'w> Session<'w> {
         })
     }
 
-    /// An entry that comes next and is not yet written.
+    /// The next entry, not yet written.
     fn entry(&self, kind: Kind, question: Option<&str>, text: Option<(&str, &str)>) -> Entry {
         Entry {
             seq: self.journal.as_ref().map_or(self.entries.len() as u64 + 1, Journal::next_seq),
@@ -96,7 +96,7 @@ impl<'w> Session<'w> {
         }
     }
 
-    /// Writes an entry, and only then counts it. Nothing is acknowledged that is not on the disk.
+    /// Writes an entry and only then applies it. Nothing is acknowledged before it is on disk.
     fn record(&mut self, kind: Kind, question: Option<&str>, text: Option<(&str, &str)>) -> Result<(), AppError> {
         self.keep(self.entry(kind, question, text))
     }
@@ -109,32 +109,32 @@ impl<'w> Session<'w> {
         Ok(())
     }
 
-    /// Runs the recipe again over what stands now. Where the script fails, the session stays where it was: the answer that it
-    /// failed on stands, and the question can be answered anew, taken back, or run again after an edit.
+    /// Reruns the recipe over the current answers. If the script fails, the session keeps its last state: the failing
+    /// answer stands, and the question can be answered again, undone, or rerun after an edit.
     fn rerun(&mut self) -> Result<(), AppError> {
         self.fold();
         self.run_result = self.world.host().run(&self.script, self.standing.clone())?;
         if self.as_recorded && !self.has_ended() {
-            // It goes on: prices are those of today again.
+            // The session goes on, so prices are today's again.
             self.valuation = opening::valuation(self.world, &self.header, &self.standing, None, None)?;
         }
         self.keep_result()
     }
 
-    /// Keeps what the session came to with its end, so that no change of a script or of the catalogue takes it from the stock. A demonstration
-    /// keeps nothing.
+    /// Stores the result with the session's end, so that no later change of a script or the catalogue removes its goods
+    /// from the stock. A demonstration stores nothing.
     fn keep_result(&mut self) -> Result<(), AppError> {
         if self.journal.is_none() || !self.has_ended() {
             return Ok(());
         }
-        // Nothing in a haul is without a text.
+        // Everything in a haul can be written as text.
         let Ok(line) = self.haul()?.to_line() else { return Ok(()) };
         self.keep(Entry { understood: Some(line), ..self.entry(Kind::End, None, None) })?;
         self.fold();
         Ok(())
     }
 
-    /// What stands after the entries so far.
+    /// Refolds the state from the entries so far.
     fn fold(&mut self) {
         let standing = Standing::of(self.entries.iter().cloned());
         self.standing = Rc::new(if self.as_recorded { standing.as_recorded() } else { standing });

@@ -1,5 +1,5 @@
-//! Questions a weight as it is typed: too far from what is expected, or more than the unit weighed, with the likely slip of hand
-//! and what was meant instead.
+//! Questions a weight as it is typed (too far from what is expected, or more than the unit weighed), with the likely
+//! slip and what was meant.
 
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
@@ -9,7 +9,7 @@ use crate::stats::Uncertain;
 use crate::stats::balance::{Verdict, gap_so_far};
 use crate::stats::slips::{Candidate, Entry, Slip, Unit, diagnose_entry};
 
-/// How far beyond the expected range a weight may lie without being questioned where no slip explains it: a third of the bound.
+/// How far beyond the expected range a weight may lie without a question if no slip explains it: a third of the bound.
 /// An estimate.
 const LENIENCE: f64 = 1.0 / 3.0;
 
@@ -22,23 +22,23 @@ pub struct Doubt {
     pub corrected: Option<String>,
 }
 
-/// A weight as it was typed, and what is known to hold it against.
+/// A typed weight, and what it is checked against.
 pub(super) struct Typed<'a> {
-    /// What was understood.
+    /// The weight as understood.
     pub weighed: Weighed,
-    /// What to expect, as a range to show and with its sd in grams.
+    /// The expected weight, as a range to show and as mean and sd in grams.
     pub expected: (Estimate<Mass>, Uncertain),
     /// Containers that may have been weighed along, in grams.
     pub tares: &'a [f64],
-    /// What has come out so far of what the part sat in, this weight included; `None` where that was not weighed.
+    /// What has come out so far of what the part sat in, including this weight; `None` if that was not weighed.
     pub so_far: Option<SoFar>,
-    /// The unit and notation in which weights are shown.
+    /// The unit and number format for showing weights.
     pub shown_in: (MassUnit, Notation),
 }
 
-/// Weights that cannot exceed another: the parts that came out of the unit, or of a part that was opened.
+/// Weights that cannot exceed another: the parts from the unit, or from an opened part.
 pub(super) struct SoFar {
-    /// The whole as people call it: `the whole unit`, or the part.
+    /// The whole's display name: `the whole unit`, or the part.
     pub name: String,
     /// What the whole weighed.
     pub whole: Uncertain,
@@ -46,7 +46,7 @@ pub(super) struct SoFar {
     pub parts: Vec<Uncertain>,
 }
 
-/// Why this weight looks like a slip; `None` when it is plausible.
+/// Why this weight looks like a slip; `None` if it is plausible.
 pub(super) fn doubt(typed: &Typed<'_>) -> Option<Doubt> {
     let (unit, notation) = typed.shown_in;
     let entry = entry(&typed.weighed)?;
@@ -95,13 +95,13 @@ fn is_far(grams: f64, expected: &Estimate<Mass>) -> bool {
     grams < bound(expected.low()) * (1.0 - LENIENCE) || grams > bound(expected.high()) * (1.0 + LENIENCE)
 }
 
-/// The weight as the statistics take it: mass, resolution, unit and decimals as typed.
+/// The weight as statistics input: mass, resolution, unit and decimals as typed.
 pub(super) fn entry(weighed: &Weighed) -> Option<Entry> {
     let reading = reading(weighed.net, weighed.finest)?;
     Some(typed_as(Entry::new(reading), weighed))
 }
 
-/// An entry with the unit and the decimals with which it was typed.
+/// An entry with the unit and decimals typed.
 pub(super) fn typed_as(entry: Entry, weighed: &Weighed) -> Entry {
     match known(weighed.unit) {
         Some(unit) => entry.typed(unit, decimals(weighed)),
@@ -109,7 +109,7 @@ pub(super) fn typed_as(entry: Entry, weighed: &Weighed) -> Entry {
     }
 }
 
-/// A reading in grams with the sd of its resolution; one whose resolution is not known counts as good to a thousandth.
+/// A reading in grams with the sd of its resolution; an unknown resolution counts as a thousandth of the reading.
 pub(super) fn reading(net: Mass, finest: Mass) -> Option<Uncertain> {
     let (net, finest) = (net.grams().to_f64()?, finest.grams().to_f64()?);
     let division = if finest > 0.0 { finest } else { (net.abs() * 0.001).max(0.001) };
@@ -130,8 +130,8 @@ fn known(unit: MassUnit) -> Option<Unit> {
     }
 }
 
-/// The corrected weight as the person would have typed it, with as many digits as they typed; `None` where the slip does not tell
-/// what was meant, so that the weight has to be taken again.
+/// The corrected weight as the user would have typed it, with the same number of digits; `None` if the slip does not
+/// determine it, so that the weight has to be taken again.
 pub(super) fn retyped(weighed: &Weighed, candidate: &Candidate, notation: Notation) -> Option<String> {
     let (unit, places) = match candidate.slip {
         Slip::WrongUnit { meant, .. } => (unit_of(meant), decimals(weighed)),
@@ -199,7 +199,7 @@ mod tests {
     fn the_likeliest_slip_is_one_that_a_hand_can_make() {
         let range = Estimate::new(kg("4"), kg("6"), kg("8")).unwrap();
         for (text, corrected) in [
-            // Nobody swaps digits into 06 or 0600; and 6000 kg are grams.
+            // Nobody swaps digits into 06 or 0600; and 6000 kg means grams.
             ("60", "6 kg"),
             ("600", "6 kg"),
             ("6000", "6000 g"),

@@ -1,12 +1,12 @@
-//! From the state of a unit on the bench to the haul that a yard values.
+//! Turns the state of a unit on the bench into the haul that a yard values.
 
 use crate::bench::{End, FreePart, Presence, RunResult, Standing, UnitState};
 use crate::market::haul::{Consumable, Fraction, Haul, Mix, Reading, Remainder, RemainderOf, WeightSource};
 use crate::quantity::{Mass, Minutes};
 use crate::recipe::Recipe;
 
-/// The haul of a unit in the state that a run left it in. `division` is that of the person's scale where they said so;
-/// else each reading counts as fine as it was typed.
+/// The haul of a unit after a run. `division` is that of the user's scale, if set; otherwise each reading is as fine as
+/// it was typed.
 pub(crate) fn haul_of_run(
     recipe: &Recipe,
     run_result: &RunResult,
@@ -36,12 +36,12 @@ pub(crate) fn haul_of_run(
     }
 }
 
-/// How finely a reading tells: the division of the person's scale where they said it, but no finer than what was typed.
+/// The resolution of a reading: the scale's division if set, but no finer than what was typed.
 pub(crate) fn finest(typed: Mass, division: Option<Mass>) -> Mass {
     division.map_or(typed, |division| division.max(typed))
 }
 
-/// Parts that are out, there, and not opened further.
+/// Parts that are out, present, and not opened further.
 fn whole_parts(state: &UnitState) -> impl Iterator<Item = &FreePart> {
     state.parts.iter().filter(|part| part.presence != Presence::Absent && part.opened.is_none())
 }
@@ -81,7 +81,7 @@ fn remainders(state: &UnitState) -> Vec<Remainder> {
     std::iter::once(unit).chain(opened).collect()
 }
 
-/// What should add up to the intake: parts as they came out of the unit itself, and the remainder where it was weighed.
+/// What should add up to the intake: parts taken from the unit itself, and the remainder if weighed.
 fn readings(state: &UnitState, division: Option<Mass>) -> Vec<Reading> {
     let parts = state.parts.iter().filter(|part| part.host.is_none()).filter_map(|part| match part.presence {
         Presence::Weighed(reading) => Some((part.part.clone(), reading)),
@@ -94,7 +94,7 @@ fn readings(state: &UnitState, division: Option<Mass>) -> Vec<Reading> {
         .collect()
 }
 
-/// The time of all finished steps. Each is bounded, and a recipe has few of them.
+/// The total time of finished steps. Each is bounded, and a recipe has few of them.
 fn minutes(state: &UnitState) -> Minutes {
     state.minutes.iter().try_fold(Minutes::ZERO, |sum, (_, minutes)| sum.plus(*minutes)).unwrap_or(Minutes::ZERO)
 }

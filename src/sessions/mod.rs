@@ -1,5 +1,5 @@
-//! Sessions over files: [`Session`], the bench at work; [`history`], the one reader of past ones; how far to go, whether
-//! weights add up.
+//! Sessions over files: [`Session`], the bench at work; [`history`], the one reader of past ones; how far to dismantle,
+//! and whether weights add up.
 
 mod balance;
 mod bench;

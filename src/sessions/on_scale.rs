@@ -1,4 +1,4 @@
-//! One reading of the connected scale, from asking for it to taking it.
+//! One reading of the connected scale, from request to result.
 
 use std::io;
 use std::time::{Duration, Instant};
@@ -7,30 +7,30 @@ use crate::port::{self, Link};
 use crate::scale::{Amount, Refusal, Setup, Sight, State, Talk, Verdict, Watch};
 use crate::world::{AppError, World};
 
-/// How often a scale that has to be asked is asked.
+/// Polling interval of a scale that must be asked.
 const ASKED_EVERY: Duration = Duration::from_millis(250);
-/// How long an order to the scale may take to be carried out.
+/// Time limit for the scale to carry out an order.
 const CARRIED_OUT: Duration = Duration::from_secs(5);
 
-/// What came of waiting for a moment.
+/// The outcome of one wait.
 #[derive(Debug)]
 pub enum OnScale {
-    /// Not yet; what it shows, if anything new.
+    /// Nothing yet; what the display shows, if new.
     Waits(Option<Sight>),
-    /// This weight, at rest.
+    /// This stable weight.
     Takes(Amount),
     /// No weight, and why.
     Refuses(Refusal),
-    /// The scale is gone.
+    /// The scale is disconnected.
     Gone(io::Error),
 }
 
-/// What a scale can be told to do.
+/// Orders that a scale may accept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ScaleOrder {
-    /// Take what it shows for nothing.
+    /// Set the current reading to zero.
     Zero,
-    /// Take what lies on it for the container.
+    /// Tare the container on it.
     Tare,
 }
 
@@ -49,7 +49,7 @@ impl World {
     /// Begins a reading of the connected scale.
     ///
     /// # Errors
-    /// No scale is set up, its settings do not suit, or its port cannot be opened.
+    /// No scale is set up, its settings are invalid, or its port cannot be opened.
     pub fn read_scale(&self) -> Result<ScaleReading, AppError> {
         let Some(setup) = self.scale()? else {
             return Err(AppError::Refused(
@@ -74,7 +74,7 @@ fn not_opened(setup: &Setup, error: &io::Error) -> AppError {
 }
 
 impl ScaleReading {
-    /// Waits for at most `wait` and says what came of it.
+    /// Waits for at most `wait` and reports the outcome.
     pub fn step(&mut self, wait: Duration) -> OnScale {
         match self.ask_and_hear(wait) {
             Err(error) => OnScale::Gone(error),
@@ -92,10 +92,10 @@ impl ScaleReading {
         }
     }
 
-    /// Tells the scale to do something. `false` if it takes no such orders.
+    /// Sends the scale an order. `false` if it takes no such orders.
     ///
     /// # Errors
-    /// It did not carry it out, or is gone.
+    /// It did not carry out the order, or is disconnected.
     pub fn order(&mut self, order: ScaleOrder) -> Result<bool, AppError> {
         let (text, what) = match order {
             ScaleOrder::Zero => (self.talk.zero(), "zero itself"),
@@ -120,7 +120,7 @@ impl ScaleReading {
         Err(refused("it does not answer"))
     }
 
-    /// Asks, if it is time to ask, and hears what arrives within `wait`.
+    /// Polls the scale if due, and receives what arrives within `wait`.
     fn ask_and_hear(&mut self, wait: Duration) -> io::Result<Vec<Sight>> {
         let due = self.asked.is_none_or(|asked| asked.elapsed() >= ASKED_EVERY);
         if let Some(question) = self.talk.question().filter(|_| due) {

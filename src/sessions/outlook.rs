@@ -1,4 +1,5 @@
-//! What a step adds: the unit valued as it stands, and again with the step done as one's own sessions, or else the recipe, expect.
+//! What a step adds: the unit valued as it is, and with the step done as the user's own sessions, or else the recipe,
+//! predict.
 
 use super::depth::per_hour;
 use super::haul_of_run::haul_of_run;
@@ -9,21 +10,21 @@ use crate::quantity::{Minutes, Money};
 use crate::recipe::{Recipe, Step};
 use crate::world::{AppError, World};
 
-/// What doing a step is expected to change.
+/// The expected effect of doing a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Outlook {
-    /// What it adds to the net; less than nothing when the parts bring less than the remainder loses.
+    /// What it adds to the net; negative if the parts bring less than the remainder loses.
     pub adds: Money,
     /// The same per hour of the step's usual time.
     pub per_hour: Option<Money>,
     /// The step's usual time.
     pub minutes: Minutes,
-    /// How many of the person's own sessions stand behind the weights; 0 when they are the recipe's.
+    /// How many of the user's own sessions the weights come from; 0 if they are the recipe's.
     pub sessions: usize,
 }
 
-/// What doing `step` next is expected to add, everything else as it stands. A step that only makes way for others adds
-/// nothing by itself; that says nothing against doing it.
+/// The expected effect of doing `step` next, with all else unchanged. A step that only makes way for others adds
+/// nothing by itself; that is no reason not to do it.
 ///
 /// # Errors
 /// As [`Valuation::tally`].
@@ -36,7 +37,7 @@ pub(super) fn outlook(
     learned: &Learned,
     step: &Step,
 ) -> Result<Outlook, AppError> {
-    // Without a weighed unit, parts taken out of it would seem to come from nowhere: its usual weight stands in.
+    // Without an intake weight, parts would seem to come from nowhere, so the unit's usual weight stands in.
     let mut before = run_result.clone();
     before.state.imagine_intake(recipe.unit().weighs.usual());
     let intake = run_result.state.intake.map(|reading| reading.net);

@@ -1,7 +1,7 @@
-//! Reading a list of parts: names between commas, where a name may hold a comma itself.
+//! Parses a comma-separated list of parts whose names may contain commas.
 
-/// The names in a list. Where pieces between commas only together make a name that `is_part`, they are taken together, as many
-/// as possible; a piece that belongs to no name stays by itself.
+/// The names in a list. Pieces that form a name known to `is_part` only together are joined, as many as possible; a
+/// piece that belongs to no name stays by itself.
 pub(super) fn names(list: &str, is_part: impl Fn(&str) -> bool) -> Vec<String> {
     let pieces: Vec<&str> = list.split(',').collect();
     let mut names = Vec::new();

@@ -1,4 +1,4 @@
-//! Playing a session from a file of answers, without anybody at the keyboard.
+//! Plays a session from an answers file, without a user.
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -11,14 +11,14 @@ use crate::script::Pace;
 use crate::store::answers::{self, FileAnswer};
 use crate::world::AppError;
 
-/// What a test session comes to: the table `[expect]` of its file.
+/// The expected result of a test session: the table `[expect]` of its file.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Expected {
     /// The net, with its currency.
     pub net: Option<String>,
     /// How it ends: `complete`, `stopped`, `refused HAZARD`, `handed on HAZARD`.
     pub end: Option<String>,
-    /// Parts in the order in which they come out: the grade and the weight of each.
+    /// Parts in the order in which they come out: grade and weight of each.
     pub parts: Vec<(String, String)>,
 }
 
@@ -29,7 +29,7 @@ impl Expected {
         *self == Expected::default()
     }
 
-    /// Takes a value of the table. `key` is what follows `expect/`; false if it is none.
+    /// Sets a value of the table. `key` is what follows `expect/`; returns false if it is unknown.
     fn take(&mut self, key: &str, value: &str) -> bool {
         match key.split_once('.') {
             None if key == "net" => self.net = Some(value.to_owned()),
@@ -41,24 +41,24 @@ impl Expected {
     }
 }
 
-/// What a test session sets besides its answers.
+/// What a test session file sets.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Demo {
     /// The yard that values it.
     pub yard: Option<String>,
-    /// The day of the prices.
+    /// The pricing date.
     pub date: Option<Date>,
-    /// The answers, in the order of the file.
+    /// The answers, in file order.
     pub answers: Vec<FileAnswer>,
-    /// What it should come to.
+    /// The expected result.
     pub expected: Expected,
 }
 
 impl Demo {
-    /// Reads the text of an answers file; `path` is for messages.
+    /// Parses an answers file; `path` is for messages.
     ///
     /// # Errors
-    /// The text is no file of answers, or sets something unknown.
+    /// The text is not an answers file, or sets something unknown.
     pub fn parse(path: &Path, text: &str) -> Result<Demo, AppError> {
         let mut demo = Demo::default();
         let read = answers::parse(path, text).map_err(|error| AppError::Answer(error.to_string()))?;
@@ -91,11 +91,11 @@ impl Demo {
     }
 }
 
-/// Answers every question of a session from a file, until the session ends. Each answer that is taken is shown to `watch`
-/// together with its question's name. Answers that nothing asked for are returned.
+/// Answers every question of a session from a file until the session ends. Passes each answer taken to `watch` with its
+/// question's name. Returns the answers that no question asked for.
 ///
 /// # Errors
-/// A question without an answer, named by its key; an answer that is none, with its line; a journal that cannot be written.
+/// A question without an answer, named by its key; an invalid answer, with its line; a journal that cannot be written.
 pub fn play(
     session: &mut Session<'_>,
     demo: &Demo,

@@ -1,4 +1,4 @@
-//! How long a step took, read off the times of the journal's entries.
+//! How long a step took, from the times of the journal's entries.
 
 use jiff::Timestamp;
 use rust_decimal::Decimal;
@@ -8,8 +8,8 @@ use crate::quantity::Minutes;
 
 /// The working time from the entry that began a step until `now`, to a tenth of a minute.
 ///
-/// The time before a `resume` entry does not count: the session lay aside, or the program was gone. Nor does a step of the
-/// clock backwards. `None` without an entry that began the step.
+/// Time before a `resume` entry does not count, because the session was paused or the program gone; nor does a clock
+/// set back. `None` without an entry that began the step.
 pub(super) fn measured(entries: &[Entry], step: &str, now: Timestamp) -> Option<Minutes> {
     let begins = |entry: &&Entry| {
         let name = entry.question.as_deref().and_then(|name| name.strip_prefix(step)?.strip_prefix('/'));

@@ -87,9 +87,9 @@ pub fn describe(values: &[f64]) -> Result<Summary, StatsError> {
 
 /// The mean, and the sum of squared distances from it. `values` must not be empty.
 ///
-/// Distances are taken from the first value, since readings of like things differ little and the subtraction is then exact;
-/// sums are compensated; and the second pass takes off what the rounded mean got wrong (corrected two-pass algorithm, Chan,
-/// Golub & LeVeque, The American Statistician 37 (1983), 242–247; from memory).
+/// Distances are taken from the first value, since readings of like things differ little and the subtraction is then
+/// exact; sums are compensated; and the second pass takes off what the rounded mean got wrong (corrected two-pass
+/// algorithm, Chan, Golub & LeVeque, The American Statistician 37 (1983), 242–247; from memory).
 pub(crate) fn mean_and_squares(values: &[f64]) -> (f64, f64) {
     let n = values.len() as f64;
     let origin = values[0];
@@ -99,7 +99,8 @@ pub(crate) fn mean_and_squares(values: &[f64]) -> (f64, f64) {
     (origin + shift, (squares - residue * residue / n).max(0.0))
 }
 
-/// Sum with the rounding errors carried along (Neumaier's variant of Kahan summation, ZAMM 54 (1974), 39–51; from memory).
+/// Sum with the rounding errors carried along (Neumaier's variant of Kahan summation, ZAMM 54 (1974), 39–51; from
+/// memory).
 pub(crate) fn compensated_sum(values: impl Iterator<Item = f64>) -> f64 {
     let (mut sum, mut lost) = (0.0_f64, 0.0_f64);
     for v in values {

@@ -1,8 +1,8 @@
 //! What a part will weigh next time: the recipe's range, corrected by the sessions so far.
 //!
-//! Weights of a part are taken as normal with unknown mean and variance. What is known of the two is a normal-inverse-gamma
-//! distribution, which stays one when sessions are added, so that everything here is a closed form (e.g. Murphy, *Conjugate
-//! Bayesian analysis of the Gaussian distribution*, 2007; from memory).
+//! Weights of a part are taken as normal with unknown mean and variance. What is known of the two is a
+//! normal-inverse-gamma distribution, which stays one when sessions are added, so that everything here is a closed form
+//! (e.g. Murphy, *Conjugate Bayesian analysis of the Gaussian distribution*, 2007; from memory).
 
 use statrs::function::gamma::ln_gamma;
 
@@ -14,8 +14,8 @@ use super::three_point::ThreePoint;
 /// How many sessions the recipe's range is worth unless the caller says otherwise.
 ///
 /// Four is the smallest whole number for which the prediction before the first session has a finite variance (a t with
-/// 4 − 1 = 3 degrees of freedom), so the range counts for as little as it can while still giving an interval of use; and
-/// after four sessions of one's own, these weigh as much as the author's guess. An estimate, not a measured figure.
+/// 4 − 1 = 3 degrees of freedom), so the range counts for as little as it can while still giving an interval of use;
+/// and after four sessions of one's own, these weigh as much as the author's guess. An estimate, not a measured figure.
 pub const PRIOR_WORTH: f64 = 4.0;
 
 /// Knowledge of a normal mean and variance: mean | σ² ~ N(`mean`, σ²/`weight`), σ² ~ inverse gamma(`shape`, `scale`).
@@ -83,7 +83,8 @@ impl NormalInverseGamma {
         (self.shape > 1.0).then(|| self.scale / (self.shape - 1.0))
     }
 
-    /// What it predicts for the next value: t with 2·shape degrees of freedom, squared scale (scale/shape)(1 + 1/weight).
+    /// What it predicts for the next value: t with 2·shape degrees of freedom, squared scale (scale/shape)(1 +
+    /// 1/weight).
     ///
     /// # Errors
     /// Only if the numbers have outgrown the range of a double.
@@ -92,8 +93,8 @@ impl NormalInverseGamma {
         StudentT::new(self.mean, squared.sqrt(), 2.0 * self.shape)
     }
 
-    /// Natural logarithm of the probability density that this knowledge gave to `values` before they were seen. It is the
-    /// sum of the log scores of predicting each value from those before it, whichever way they are ordered.
+    /// Natural logarithm of the probability density that this knowledge gave to `values` before they were seen. It is
+    /// the sum of the log scores of predicting each value from those before it, whichever way they are ordered.
     ///
     /// # Errors
     /// If a value is not finite.

@@ -1,7 +1,7 @@
 //! Yields and weighings as numbers: what sessions have taught, and whether a weighing can be right.
 //!
-//! Floats in, floats out. Nothing here reads a file or a clock, and nothing here ever becomes money: exact amounts live in
-//! other rooms and cross into this one only to be judged.
+//! Floats in, floats out. Nothing here reads a file or a clock, and nothing here ever becomes money: exact amounts live
+//! in other rooms and cross into this one only to be judged.
 //!
 //! * [`describe`] sums up a sample; [`distribution`] holds the t, χ² and normal quantiles that the rest needs.
 //! * [`three_point`] turns *low, usual, high* into a mean and a variance; [`estimate`] updates it with sessions, and
@@ -10,8 +10,8 @@
 //! * [`balance`] asks whether the parts add up to the intake; [`slips`] names the likely slip when they do not.
 //! * [`trend`] shows how the minutes fall with practice.
 //!
-//! Masses must all be given in one unit. Wherever the unit matters (the sd of a deleted observation, units mistaken for one
-//! another, what Display writes) it is the gram.
+//! Masses must all be given in one unit. Wherever the unit matters (the sd of a deleted observation, units mistaken for
+//! one another, what Display writes) it is the gram.
 
 pub mod balance;
 pub mod describe;

@@ -62,8 +62,9 @@ pub struct Outliers {
     pub flagged: Vec<Tested>,
 }
 
-/// Looks for outliers with the test that suits the sample's size: below 7 values each against the prior's prediction, from 7
-/// to 14 by modified z scores, from 15 on by the generalised ESD test for up to a fifth of the values, but at most ten.
+/// Looks for outliers with the test that suits the sample's size: below 7 values each against the prior's prediction,
+/// from 7 to 14 by modified z scores, from 15 on by the generalised ESD test for up to a fifth of the values, but at
+/// most ten.
 ///
 /// # Errors
 /// If a value is not finite.
@@ -85,8 +86,8 @@ pub fn outliers(values: &[f64], prior: Option<&NormalInverseGamma>) -> Result<Ou
     Ok(Outliers { method, flagged })
 }
 
-/// Each value against the prior's predictive t distribution. The statistic is the distance from its centre in scales; the
-/// critical value is the two-sided t quantile at `alpha` shared out over the values (Bonferroni).
+/// Each value against the prior's predictive t distribution. The statistic is the distance from its centre in scales;
+/// the critical value is the two-sided t quantile at `alpha` shared out over the values (Bonferroni).
 ///
 /// # Errors
 /// If there is no value, one is not finite, or `alpha` is not strictly between 0 and 1.
@@ -99,7 +100,8 @@ pub fn prior_predictive(values: &[f64], prior: &NormalInverseGamma, alpha: f64) 
 }
 
 /// Modified z scores, 0.6745·|x − median|/MAD. Where more than half of the values are equal, the MAD is 0 and the mean
-/// absolute deviation takes its place: |x − median|/(1.253314·mean AD). Both are from Iglewicz & Hoaglin (1993; from memory).
+/// absolute deviation takes its place: |x − median|/(1.253314·mean AD). Both are from Iglewicz & Hoaglin (1993; from
+/// memory).
 ///
 /// # Errors
 /// If there is no value or one is not finite.

@@ -63,7 +63,8 @@ impl ThreePoint {
     /// Mean and variance of PERT, the beta distribution on low..high with mode `usual` and weight 4:
     /// mean μ = (low + 4·usual + high)/6, variance (μ − low)(high − μ)/7.
     ///
-    /// The formula (high − low)²/36 that often stands beside it is an approximation, not the variance of this distribution.
+    /// The formula (high − low)²/36 that often stands beside it is an approximation, not the variance of this
+    /// distribution.
     #[must_use]
     pub fn pert(&self) -> Moments {
         let above = (4.0 * (self.usual - self.low) + (self.high - self.low)) / 6.0;
@@ -71,7 +72,8 @@ impl ThreePoint {
         Moments { mean: self.low + above, variance: above * below / 7.0 }
     }
 
-    /// The PERT mean with its sd, but no less than `least_sd`: a range without width claims more than any recipe can know.
+    /// The PERT mean with its sd, but no less than `least_sd`: a range without width claims more than any recipe can
+    /// know.
     ///
     /// # Errors
     /// If both the width and `least_sd` are zero.

@@ -7,8 +7,8 @@ use super::uncertain::Interval;
 
 /// A power law of practice: minutes = first · kᵇ for the k-th time, fitted as a straight line through the logarithms.
 ///
-/// That times fall by a constant share with each doubling of practice is the classic form of a learning curve (Wright, Journal
-/// of the Aeronautical Sciences 3 (1936), 122–128; from memory).
+/// That times fall by a constant share with each doubling of practice is the classic form of a learning curve (Wright,
+/// Journal of the Aeronautical Sciences 3 (1936), 122–128; from memory).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PracticeTrend {
     n: usize,

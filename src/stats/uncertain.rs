@@ -22,8 +22,8 @@ impl Uncertain {
         })
     }
 
-    /// A reading of a scale that shows steps of `division`: the true weight is spread evenly over one division, so the sd is
-    /// d/√12 (a rectangular distribution of width d; JCGM 100:2008 "GUM", 4.3.7).
+    /// A reading of a scale that shows steps of `division`: the true weight is spread evenly over one division, so the
+    /// sd is d/√12 (a rectangular distribution of width d; JCGM 100:2008 "GUM", 4.3.7).
     ///
     /// # Errors
     /// If the reading is not finite or the division not above zero.

@@ -40,7 +40,8 @@ pub struct Yield {
     pub recipe: NormalInverseGamma,
     /// How many sessions stand behind it.
     pub sessions: usize,
-    /// Log odds of share against mass, from how well each predicted the sessions; above [`SHARE_MUST_EXCEED`] share is used.
+    /// Log odds of share against mass, from how well each predicted the sessions; above [`SHARE_MUST_EXCEED`] share is
+    /// used.
     pub share_over_mass: f64,
 }
 
@@ -53,12 +54,14 @@ pub struct Expectation {
     pub interval: Interval,
 }
 
-/// Learns a part's yield from `sessions`, starting from the recipe's `range` (worth `worth` sessions) and its `usual_intake`.
+/// Learns a part's yield from `sessions`, starting from the recipe's `range` (worth `worth` sessions) and its
+/// `usual_intake`.
 ///
-/// Two accounts compete. *Mass*: the range as the recipe states it. *Share*: the same range divided by the usual intake,
-/// applied to each unit's own intake. Each is judged by the probability that it gave to the masses seen, each from those before
-/// ([`NormalInverseGamma::ln_evidence`]; a density of shares counts per unit of mass, so it is divided by the intake). That
-/// judges prediction, not fit, so neither gains by being vague or by hindsight. With all intakes alike the two come out even.
+/// Two accounts compete. *Mass*: the range as the recipe states it. *Share*: the same range divided by the usual
+/// intake, applied to each unit's own intake. Each is judged by the probability that it gave to the masses seen, each
+/// from those before ([`NormalInverseGamma::ln_evidence`]; a density of shares counts per unit of mass, so it is
+/// divided by the intake). That judges prediction, not fit, so neither gains by being vague or by hindsight. With all
+/// intakes alike the two come out even.
 ///
 /// # Errors
 /// If a number is not finite, an intake not above zero, or `worth` not above 1.
@@ -98,8 +101,8 @@ impl Yield {
         }
     }
 
-    /// The same as a value with its sd, for use as an expectation in a balance, but with no less than `least_sd`. While the sd
-    /// of the prediction is infinite (a prior worth up to 3 sessions, and no session yet), its scale stands in.
+    /// The same as a value with its sd, for use as an expectation in a balance, but with no less than `least_sd`. While
+    /// the sd of the prediction is infinite (a prior worth up to 3 sessions, and no session yet), its scale stands in.
     ///
     /// # Errors
     /// If `intake` is not above zero, or prediction and `least_sd` both have no width.
@@ -108,8 +111,8 @@ impl Yield {
         Uncertain::new(t.centre(), t.sd().unwrap_or(t.scale()).max(least_sd))
     }
 
-    /// Mean and predictive interval for the next unit of this `intake`. The lower end may fall below zero where little is
-    /// known; a mass cannot, so it is then shown as zero.
+    /// Mean and predictive interval for the next unit of this `intake`. The lower end may fall below zero where little
+    /// is known; a mass cannot, so it is then shown as zero.
     ///
     /// # Errors
     /// If `intake` is not above zero or `confidence` not strictly between 0 and 1.

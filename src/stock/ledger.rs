@@ -1,7 +1,7 @@
 //! What is there now: freed lots and the log, folded.
 //!
-//! Undo and redo are entries like all others, so nothing is ever erased. The fold keeps two stacks, what stands and what
-//! was taken back; a new entry empties the second.
+//! Undo and redo are entries like all others, so nothing is ever erased. The fold keeps two stacks, what stands and
+//! what was taken back; a new entry empties the second.
 
 use jiff::civil::Date;
 
@@ -127,8 +127,8 @@ impl Ledger {
         }
     }
 
-    /// The lot that several become; `None` when none of them is there. Its weight is the one read, else that of its parts
-    /// together, if all are known.
+    /// The lot that several become; `None` when none of them is there. Its weight is the one read, else that of its
+    /// parts together, if all are known.
     fn pooled(&self, entry: &Entry) -> Option<Lot> {
         let parts: Vec<&Lot> = self.lots.iter().filter(|lot| entry.lots.contains(&lot.id)).collect();
         let known = parts.iter().map(|lot| lot.mass).collect::<Option<Vec<Mass>>>();

@@ -2,11 +2,12 @@
 //!
 //! # Digest
 //!
-//! The digest covers what the bundle says, not how its TOML is written: SHA-256 over one record for each key in the order
-//! `format`, `version`, `kind`, `id`, `name`, `author`, `licence`, `revision`, `needs_api`, `notes`, `source`, `session`, then
-//! `imports.NAME` by name. A record is the key, a line feed, the number of bytes of the value in decimal, a line feed, the
-//! bytes, a line feed. `session` has no record when there is none. Ends of lines count as line feeds, so that a bundle
-//! survives a mail program. The digest shows a change; it is no signature, and says nothing about who wrote the bundle.
+//! The digest covers what the bundle says, not how its TOML is written: SHA-256 over one record for each key in the
+//! order `format`, `version`, `kind`, `id`, `name`, `author`, `licence`, `revision`, `needs_api`, `notes`, `source`,
+//! `session`, then `imports.NAME` by name. A record is the key, a line feed, the number of bytes of the value in
+//! decimal, a line feed, the bytes, a line feed. `session` has no record when there is none. Ends of lines count as
+//! line feeds, so that a bundle survives a mail program. The digest shows a change; it is no signature, and says
+//! nothing about who wrote the bundle.
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -137,8 +138,8 @@ impl Bundle {
     /// Seals contents: settles the ends of lines and computes the digest.
     ///
     /// # Errors
-    /// [`StoreError::Refused`] or [`StoreError::BadName`] for what no bundle may hold: a name that could be a path, control
-    /// characters, a text that is too long.
+    /// [`StoreError::Refused`] or [`StoreError::BadName`] for what no bundle may hold: a name that could be a path,
+    /// control characters, a text that is too long.
     pub fn seal(mut contents: Contents) -> Result<Self, StoreError> {
         contents.settle_lines();
         contents.check().map_err(|(_, error)| error)?;
@@ -156,8 +157,8 @@ impl Bundle {
     /// Reads the text of a bundle; `path` is for messages.
     ///
     /// # Errors
-    /// One clear error: no TOML, no bundle, of a later version, a key that is missing or unknown, a value that no bundle
-    /// may hold, or a digest that is not that of the contents.
+    /// One clear error: no TOML, no bundle, of a later version, a key that is missing or unknown, a value that no
+    /// bundle may hold, or a digest that is not that of the contents.
     pub fn parse(path: &Path, text: &str) -> Result<Self, StoreError> {
         let mut table = parse_table(path, text)?;
         expect_format(path, text, &table)?;

@@ -4,8 +4,8 @@ use sha2::{Digest as _, Sha256};
 
 /// How many hexadecimal digits of the SHA-256 a link of the chain keeps: 32, that is 128 bits.
 ///
-/// The chain shows damage: slips of an editor, of a disk, of a copy. It is no signature, since whoever can write the file
-/// can compute it afresh; 128 bits are far beyond chance and keep the lines short.
+/// The chain shows damage: slips of an editor, of a disk, of a copy. It is no signature, since whoever can write the
+/// file can compute it afresh; 128 bits are far beyond chance and keep the lines short.
 pub(super) const CHAIN_DIGITS: usize = 32;
 
 /// The SHA-256 of some bytes as 64 lower-case hexadecimal digits: the name by which scripts are pinned.

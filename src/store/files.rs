@@ -57,8 +57,8 @@ pub fn write_new(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> Result<(), Store
     sync_parent(disk, path)
 }
 
-/// Replaces a file, or makes it, at one stroke. When this returns, the new bytes are on the disk; a crash leaves the old
-/// file or the new one.
+/// Replaces a file, or makes it, at one stroke. When this returns, the new bytes are on the disk; a crash leaves the
+/// old file or the new one.
 ///
 /// # Errors
 /// [`StoreError::WrongKind`] if something other than a file is there; [`StoreError::Io`].
@@ -72,7 +72,8 @@ pub fn replace(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> Result<(), StoreEr
     sync_parent(disk, path)
 }
 
-/// A file in the making that grows piece by piece and takes its name when it is finished; dropped before, it leaves nothing.
+/// A file in the making that grows piece by piece and takes its name when it is finished; dropped before, it leaves
+/// nothing.
 pub struct Growing<'d> {
     disk: &'d dyn Disk,
     path: PathBuf,
@@ -146,8 +147,8 @@ pub(super) fn try_out(disk: &dyn Disk, folder: &Path) -> Result<(), StoreError> 
     disk.remove(&draft).map_err(StoreError::io("remove", &draft))
 }
 
-/// Makes a folder and those above it that are missing, so that they last: also one that an earlier process made and could
-/// not sync any more.
+/// Makes a folder and those above it that are missing, so that they last: also one that an earlier process made and
+/// could not sync any more.
 ///
 /// # Errors
 /// [`StoreError::WrongKind`] if a file is in the way; [`StoreError::Io`].
@@ -233,7 +234,8 @@ fn create_draft(disk: &dyn Disk, path: &Path) -> Result<(PathBuf, Box<dyn super:
 /// Makes the name of something last that was there already: whoever made it may have died before.
 ///
 /// # Errors
-/// [`StoreError::Io`], but not where the folder around it cannot be opened: what was made there was made by somebody else.
+/// [`StoreError::Io`], but not where the folder around it cannot be opened: what was made there was made by somebody
+/// else.
 pub(super) fn sync_found(disk: &dyn Disk, path: &Path) -> Result<(), StoreError> {
     match sync_parent(disk, path) {
         Err(StoreError::Io { source, .. }) if source.kind() == io::ErrorKind::PermissionDenied => Ok(()),

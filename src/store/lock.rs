@@ -18,8 +18,8 @@ const PATIENCE: Duration = Duration::from_secs(1);
 /// The longest pause before it is asked for again.
 const LONGEST_PAUSE: Duration = Duration::from_millis(32);
 
-/// The right to write, held until the last copy of it is dropped. The system takes it back when the process ends, even if
-/// it is killed.
+/// The right to write, held until the last copy of it is dropped. The system takes it back when the process ends, even
+/// if it is killed.
 #[derive(Clone)]
 pub struct Lock(#[expect(dead_code, reason = "held for what dropping it does")] Arc<dyn HeldLock>);
 
@@ -30,12 +30,12 @@ impl std::fmt::Debug for Lock {
 }
 
 impl Lock {
-    /// Takes the lock that the file at `path` stands for, waiting up to a second for it. `now` (any readable time) is noted
-    /// there beside the process, for whoever comes second.
+    /// Takes the lock that the file at `path` stands for, waiting up to a second for it. `now` (any readable time) is
+    /// noted there beside the process, for whoever comes second.
     ///
     /// # Errors
-    /// [`StoreError::Locked`] if another process, or another part of this one, holds it all that time; it names the holder
-    /// where the system lets the note be read. [`StoreError::WrongKind`] if no regular file is there.
+    /// [`StoreError::Locked`] if another process, or another part of this one, holds it all that time; it names the
+    /// holder where the system lets the note be read. [`StoreError::WrongKind`] if no regular file is there.
     pub fn take(disk: &dyn Disk, path: &Path, now: &str) -> Result<Self, StoreError> {
         let (mut waited, mut pause) = (Duration::ZERO, Duration::from_millis(1));
         loop {

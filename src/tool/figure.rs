@@ -15,7 +15,8 @@ pub struct Figure {
     pub amount: Amount,
 }
 
-/// What a result comes to. A number is shown exactly as the script gave it: a script that rounds says so in its own text.
+/// What a result comes to. A number is shown exactly as the script gave it: a script that rounds says so in its own
+/// text.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Amount {
     /// A weight.

@@ -32,7 +32,8 @@ pub enum Value {
 pub struct Given {
     /// What it was understood as.
     pub value: Value,
-    /// One step of the last digit that was typed: grams for a weight, else in the input's unit. Nothing for the other kinds.
+    /// One step of the last digit that was typed: grams for a weight, else in the input's unit. Nothing for the other
+    /// kinds.
     pub step: Option<Decimal>,
 }
 

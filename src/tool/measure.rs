@@ -1,5 +1,5 @@
-//! Units of measure beside weight: lengths, volumes, electrical units, time. Each is a power of ten or an exact multiple of
-//! its base, so that a number changes units without rounding wherever a decimal can hold it.
+//! Units of measure beside weight: lengths, volumes, electrical units, time. Each is a power of ten or an exact
+//! multiple of its base, so that a number changes units without rounding wherever a decimal can hold it.
 
 use rust_decimal::Decimal;
 
@@ -28,7 +28,8 @@ const fn unit(
     Measure { symbol, spellings, kind, size: (mantissa, scale) }
 }
 
-/// Inch and foot: the international yard of 0.9144 m (NIST Handbook 44, appendix C; from memory). A mil is a thousandth of an inch.
+/// Inch and foot: the international yard of 0.9144 m (NIST Handbook 44, appendix C; from memory). A mil is a thousandth
+/// of an inch.
 #[rustfmt::skip]
 static MEASURES: &[Measure] = &[
     unit("mm", &["millimetre", "millimetres", "millimeter", "millimeters"], "length", 1, 3),
@@ -101,8 +102,8 @@ impl Measure {
     }
 }
 
-/// Reads a number that may carry a unit: `0.65`, `650 nF`, `12 ft 6 in`. Gives the number in `unit`, and one step of the last
-/// digit that was typed.
+/// Reads a number that may carry a unit: `0.65`, `650 nF`, `12 ft 6 in`. Gives the number in `unit`, and one step of
+/// the last digit that was typed.
 ///
 /// # Errors
 /// A sentence with what is no number, no unit, or a unit of something else.

@@ -1,7 +1,7 @@
 //! Bench tools as pure data: what a tool asks, how an answer is read, and what it comes to.
 //!
-//! A tool is a script that declares its inputs and works out results from the answers. Prompts, options, completion, help,
-//! JSON and tests are all made from the declaration in this room.
+//! A tool is a script that declares its inputs and works out results from the answers. Prompts, options, completion,
+//! help, JSON and tests are all made from the declaration in this room.
 
 mod draft;
 mod figure;

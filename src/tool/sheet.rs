@@ -9,8 +9,8 @@ use crate::quantity::Price;
 pub struct PriceUsed {
     /// The grade that was asked for.
     pub grade: String,
-    /// What came of it: what the yard calls it, the grade that carries the price, the price, where it comes from; or why there
-    /// is none.
+    /// What came of it: what the yard calls it, the grade that carries the price, the price, where it comes from; or
+    /// why there is none.
     pub found: Result<(String, String, Price, PriceSource), String>,
 }
 
@@ -53,8 +53,8 @@ impl Sheet {
         self.figures.iter().find(|figure| figure.key == key)
     }
 
-    /// What an example calls it: a result by its key; `verdict` and `remark`, of several the one that is `wanted`; `caution`,
-    /// all hazards; `refused`, the input that cannot be.
+    /// What an example calls it: a result by its key; `verdict` and `remark`, of several the one that is `wanted`;
+    /// `caution`, all hazards; `refused`, the input that cannot be.
     #[must_use]
     pub fn outcome(&self, key: &str, wanted: &str) -> Option<String> {
         let one_of = |lines: &[String]| {

@@ -1,5 +1,5 @@
-//! Sums by month and by year, each currency by itself: for one's books of booked tickets alone, and apart from these what ended
-//! sessions are worth by estimate.
+//! Sums by month and year, per currency: booked tickets alone, as needed for bookkeeping, and separately the estimated
+//! worth of ended sessions.
 
 use std::collections::BTreeMap;
 
@@ -13,11 +13,11 @@ use crate::world::AppError;
 /// The booked tickets of a month or a year.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Booked {
-    /// How many tickets.
+    /// Number of tickets.
     pub tickets: usize,
-    /// What their lines come to.
+    /// The sum of their lines.
     pub lines: Money,
-    /// What was handed over; what lies between is deductions and cash rounding.
+    /// What was paid out; the difference is deductions and cash rounding.
     pub paid: Money,
     /// What was sold by weight.
     pub sold: Mass,
@@ -26,13 +26,13 @@ pub struct Booked {
 /// What the ended sessions of a month or a year are worth.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Estimate {
-    /// How many sessions.
+    /// Number of sessions.
     pub sessions: usize,
     /// The net of their tallies.
     pub net: Money,
     /// Working time in minutes.
     pub minutes: Decimal,
-    /// What was weighed to be sold; see [`SessionReport::weighed_to_sell`].
+    /// Weight prepared for sale; see [`SessionReport::weighed_to_sell`].
     pub weighed: Mass,
 }
 
@@ -52,7 +52,7 @@ impl Books {
     /// Adds a booked ticket.
     ///
     /// # Errors
-    /// A sum runs out of bounds.
+    /// A sum exceeds its limit.
     pub fn book(&mut self, ticket: &TicketFile) -> Result<(), AppError> {
         let zero = Money::zero(ticket.paid.currency());
         let nothing = Booked { tickets: 0, lines: zero, paid: zero, sold: Mass::ZERO };
@@ -65,10 +65,10 @@ impl Books {
         })
     }
 
-    /// Adds a session, unless it still goes on.
+    /// Adds a session, unless it is still open.
     ///
     /// # Errors
-    /// A sum runs out of bounds.
+    /// A sum exceeds its limit.
     pub fn estimate(&mut self, report: &SessionReport) -> Result<(), AppError> {
         if !report.ended {
             return Ok(());
@@ -78,7 +78,7 @@ impl Books {
         add(&mut self.estimates, &report.day, zero, &nothing, |sum| {
             sum.sessions += 1;
             sum.net = sum.net.plus(report.tally.net)?;
-            // At most a thousand hours a session: no number of sessions that fit on a disk outgrows a decimal.
+            // At most a thousand hours per session: no number of sessions that fits on a disk overflows a decimal.
             sum.minutes += report.tally.minutes.get();
             sum.weighed = sum.weighed.plus(report.weighed_to_sell())?;
             Ok(())
@@ -86,7 +86,7 @@ impl Books {
     }
 }
 
-/// Adds to the sums of the year and of the month of a day.
+/// Adds to the year's and the month's sums.
 fn add<T: Clone>(
     sums: &mut Periods<T>,
     day: &str,

@@ -1,4 +1,4 @@
-//! What a session freed, as lots of the stock.
+//! The lots that a session adds to the stock.
 
 use jiff::civil::Date;
 
@@ -7,10 +7,11 @@ use crate::quantity::Mass;
 use crate::stock::Lot;
 use crate::store::journal::SessionHeader;
 
-/// What the remainder of a unit goes by, behind its session's name.
+/// Suffix of a unit's remainder, after its session's name.
 const REMAINDER: &str = "remainder of the unit";
 
-/// The lots of a session: fractions that are out, and what is left of the unit and of opened parts, unless somebody licensed took it.
+/// The lots of a session: fractions that are out, and what is left of the unit and of opened parts, unless a licensed
+/// person took it.
 pub(crate) fn lots(header: &SessionHeader, haul: &Haul) -> Vec<Lot> {
     let lot = |name: &str, grade: &str, mass: Option<Mass>, division: Mass, pieces: u32| Lot {
         id: format!("{}/{name}", header.id),
@@ -39,7 +40,7 @@ pub(crate) fn lots(header: &SessionHeader, haul: &Haul) -> Vec<Lot> {
     fractions.chain(remainders).collect()
 }
 
-/// The person's own day on which the session began: its name begins with it.
+/// The local day on which the session began: its name starts with it.
 fn day(header: &SessionHeader) -> Date {
     let day = |text: &str| text.get(..10).and_then(|day| day.parse().ok());
     day(&header.id).or_else(|| day(&header.started)).unwrap_or_default()

@@ -1,4 +1,4 @@
-//! Planning a load: the stock and the yards as one problem, and its solution back in piles and tickets.
+//! Plans a load: states stock and yards as one problem, and turns its solution back into piles and tickets.
 
 use jiff::civil::Date;
 use rust_decimal::Decimal;
@@ -12,20 +12,20 @@ use crate::quantity::{Basis, Mass, Money, Price};
 use crate::stock::{Pile, Pooling, piles};
 use crate::world::{AppError, World};
 
-/// What the person wants.
+/// The user's wishes.
 #[derive(Debug, Clone, Default)]
 pub struct LoadOrder<'a> {
-    /// The yards that can be driven to.
+    /// The yards within reach.
     pub yards: Vec<String>,
     /// What one trip carries.
     pub payload: Option<Mass>,
     /// Costs of a trip, as typed.
     pub trip_costs: Vec<&'a str>,
-    /// Grades with the price below which they are kept, as typed: `copper-2=3.50`.
+    /// Reserve prices by grade, below which piles are kept, as typed: `copper-2=3.50`.
     pub holds: Vec<&'a str>,
     /// The most trips.
     pub max_trips: Option<i64>,
-    /// The day of the prices.
+    /// The pricing date.
     pub date: Option<Date>,
     /// How long to search.
     pub seconds: u64,
@@ -33,15 +33,15 @@ pub struct LoadOrder<'a> {
 
 /// What goes to one yard.
 pub struct Delivery<'s> {
-    /// The yard, the day, how numbers are written.
+    /// The yard, the day, the number format.
     pub valuation: Valuation,
-    /// On how many trips.
+    /// The number of trips.
     pub trips: i64,
     /// What one trip costs, in the home currency.
     pub trip_cost: Money,
     /// The piles.
     pub piles: Vec<Pile<'s>>,
-    /// The ticket that is to be expected.
+    /// The expected ticket.
     pub expected: Tally,
 }
 
@@ -59,17 +59,18 @@ pub struct LoadPlan<'s> {
     pub deliveries: Vec<Delivery<'s>>,
     /// What stays.
     pub kept: Vec<Kept<'s>>,
-    /// What it brings less the trips, in the home currency, before cash rounding; keeping counts as its hold value.
+    /// The value of the sales minus the trips, in the home currency, before cash rounding; a kept pile counts at its
+    /// hold value.
     pub value: Money,
-    /// How much more another plan could bring at most; nothing when this is proven the best.
+    /// How much more another plan could bring at most; zero if this one is proven optimal.
     pub gap: Money,
-    /// Why this plan, and what would change it, one thought each.
+    /// Why this plan, and what would change it, one point each.
     pub remarks: Vec<String>,
     /// What could not be taken into account.
     pub warnings: Vec<String>,
 }
 
-/// The yards and piles of a problem beside its numbers.
+/// The yards and piles behind a problem's numbers.
 pub(super) struct Scene<'w, 's> {
     pub world: &'w World,
     pub terms: Terms<'w>,
@@ -114,7 +115,7 @@ impl<'w, 's> Scene<'w, 's> {
         let mut piles = Vec::new();
         for pile in &self.piles {
             let mass = nanograms(pile.mass().unwrap_or_default()).ok_or_else(heavy)?;
-            // What has no weight on record still takes its place.
+            // Goods without a recorded weight still take up space.
             let pieces = if pile.mixed_in.is_some() { 1 } else { i64::from(pile.pieces()) };
             piles.push(LoadPile { lots: 1, mass: mass.max(1), pieces, hold: self.hold(pile, order)? });
         }
@@ -123,7 +124,7 @@ impl<'w, 's> Scene<'w, 's> {
         Problem::new(piles, outlets, payload, order.max_trips).map_err(|error| AppError::Refused(error.to_string()))
     }
 
-    /// What keeping a pile is worth, by what the person said for its grade or a wider class.
+    /// The value of keeping a pile, from the reserve price for its grade or a wider class.
     fn hold(&self, pile: &Pile<'_>, order: &LoadOrder<'_>) -> Result<i64, AppError> {
         let unit = self.valuations.first().map(|valuation| valuation.yard.unit());
         let basis = Basis::Weight(unit.unwrap_or(crate::quantity::MassUnit::Kilogram));
@@ -198,12 +199,12 @@ impl<'w, 's> Scene<'w, 's> {
         Ok(Outlet { trip_cost: self.minor(self.trip_costs[at]) + self.minor(fees), least, lines, line_of })
     }
 
-    /// What one of a yard's currency is at home.
+    /// The exchange rate from a yard's currency to home.
     fn rate(&self, at: usize) -> Result<Decimal, AppError> {
         Ok(self.terms.exchange(self.valuations[at].yard.currency())?.map_or(Decimal::ONE, |(rate, _)| rate))
     }
 
-    /// A mixed container stands by itself: its line brings what the yard's rule gives for it, whatever else comes along.
+    /// A mixed container stands alone: its line is worth what the yard's rule gives, whatever else goes along.
     fn mixed_line(&self, valuation: &Valuation, pile: &Pile<'_>, rate: Decimal) -> Option<Line> {
         let tally = valuation.tally(self.world, &haul_of(pile.lots.iter().copied())).ok()?;
         let amount = Money::new(tally.lines.first()?.amount.amount().checked_mul(rate)?, self.terms.home).ok()?;
@@ -264,7 +265,7 @@ fn out_of_bounds(line: &str) -> AppError {
     AppError::Refused(format!("the price of {line} has more digits than can be planned with"))
 }
 
-/// A price from a weight on, as minor units of the home currency for nanograms or pieces.
+/// A price tier as minor units of the home currency per nanogram or piece.
 fn step(from: Mass, price: Price, rate: Decimal) -> Option<Step> {
     let minor = price.currency().minor_unit();
     let amount = (price.amount() / minor).checked_mul(rate)?.round_dp(6).normalize();

@@ -1,4 +1,5 @@
-//! A load explained: why this yard, what another trip would add, what a little more would unlock, how sure the scale is.
+//! Explains a load: why this yard, what another trip would add, what a little more would unlock, how certain the scale
+//! is.
 
 use std::collections::BTreeMap;
 
@@ -13,7 +14,7 @@ use crate::quantity::{Basis, Mass, Money};
 
 use rust_decimal::Decimal;
 
-/// No line is worth a remark on its scale below this share of its own amount, in per cent (a judgement of the program).
+/// A line's scale uncertainty below this share of its amount, in per cent, gets no remark (our judgement).
 const UNCERTAIN_PERCENT: i64 = 5;
 
 /// All remarks on a plan.
@@ -67,7 +68,7 @@ fn only(problem: &Problem, at: usize) -> Option<Problem> {
     problem.with_outlets(outlets).ok()
 }
 
-/// What a trip more would add, or cost.
+/// What one more trip would add or cost.
 fn another_trip(scene: &Scene<'_, '_>, problem: &Problem, solved: &Solved, effort: &Effort<'_>) -> Option<String> {
     let trips: i64 = solved.plan.trips.iter().sum();
     let free = problem.clone().with_max_trips(None);
@@ -91,7 +92,7 @@ fn lines(scene: &Scene<'_, '_>, solved: &Solved, at: usize) -> Vec<Line> {
     scene.valuations[at].tally(scene.world, &haul_of(lots)).map(|tally| tally.lines).unwrap_or_default()
 }
 
-/// Better prices that are not far, and minimum lots that are not reached.
+/// Better prices within reach, and minimum lots missed.
 fn unlocks(scene: &Scene<'_, '_>, solved: &Solved, at: usize) -> Vec<String> {
     let valuation = &scene.valuations[at];
     let book = valuation.book(scene.world);
@@ -118,7 +119,7 @@ fn unlocks(scene: &Scene<'_, '_>, solved: &Solved, at: usize) -> Vec<String> {
     said
 }
 
-/// A yard that takes no load as light as all that it would buy.
+/// For a yard whose minimum load exceeds everything it would buy.
 fn least_load(scene: &Scene<'_, '_>, at: usize) -> Option<String> {
     let valuation = &scene.valuations[at];
     let least = valuation.yard.least_load()?;
@@ -137,7 +138,7 @@ fn least_load(scene: &Scene<'_, '_>, at: usize) -> Option<String> {
     })
 }
 
-/// Minimum lots that all of a line in stock does not reach, with what is missing and what reaching it would bring.
+/// Minimum lots that even the whole stock of a line misses, with what is missing and what reaching it would bring.
 fn short_lots(scene: &Scene<'_, '_>, at: usize) -> Vec<String> {
     let valuation = &scene.valuations[at];
     let book = valuation.book(scene.world);
@@ -167,7 +168,7 @@ fn short_lots(scene: &Scene<'_, '_>, at: usize) -> Vec<String> {
     said
 }
 
-/// Prices that were given so long ago that they are worth asking for before the trip.
+/// Prices old enough to ask about before the trip.
 fn old_prices(scene: &Scene<'_, '_>, solved: &Solved, at: usize) -> Option<String> {
     let valuation = &scene.valuations[at];
     let lines = lines(scene, solved, at);
@@ -179,7 +180,7 @@ fn old_prices(scene: &Scene<'_, '_>, solved: &Solved, at: usize) -> Option<Strin
     })
 }
 
-/// How uncertain the yard's scale makes light lots, in one thought.
+/// How uncertain the yard's scale makes light lots.
 fn scale(scene: &Scene<'_, '_>, solved: &Solved, at: usize) -> Option<String> {
     let valuation = &scene.valuations[at];
     let division = valuation.yard.division()?;

@@ -1,4 +1,4 @@
-//! What is kept and sold: the stock and its worth, loads, tickets, prices over time, and what one's books are made from.
+//! What is kept and sold: the stock and its worth, loads, tickets, prices over time, and the sums for bookkeeping.
 
 mod books;
 mod freed;

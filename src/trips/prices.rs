@@ -1,4 +1,4 @@
-//! Prices over time, and how yards kept to them.
+//! Prices over time, and how yards have paid.
 
 use std::collections::BTreeMap;
 
@@ -12,10 +12,10 @@ use crate::quantity::{Basis, Money, Price};
 use crate::store::home::Shelf;
 use crate::world::{AppError, World};
 
-/// From this age on a price is worth asking for again, in days (a judgement of the program).
+/// Age in days from which a price is worth asking for again (our judgement).
 pub const OLD_PRICE: i32 = 30;
 
-/// How many days ago a price was given, if that is long enough to ask again.
+/// The age of a price in days, if old enough to ask again.
 pub fn old_age(given: Date, today: Date) -> Option<i32> {
     let days = today.since(given).ok()?.get_days();
     (days >= OLD_PRICE).then_some(days)
@@ -37,7 +37,7 @@ pub struct Point {
 pub struct Course {
     /// The yard's id.
     pub yard: String,
-    /// The grade that carries the price: the one asked for or a wider class.
+    /// The grade that carries the price: the requested one or a wider class.
     pub grade: String,
     /// Whether the module's prices are invented samples.
     pub sample: bool,
@@ -45,7 +45,7 @@ pub struct Course {
     pub points: Vec<Point>,
 }
 
-/// How a yard paid, over all its settled tickets in one currency.
+/// A yard's payments over all its settled tickets in one currency.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Record {
     /// The yard's id.
@@ -58,7 +58,7 @@ pub struct Record {
     pub expected: Money,
     /// What was paid.
     pub paid: Money,
-    /// What each cause added or took.
+    /// The total effect of each cause.
     pub causes: BTreeMap<String, Decimal>,
 }
 
@@ -66,7 +66,7 @@ impl World {
     /// The prices of a grade at each yard that prices it, from its module, quotes and tickets.
     ///
     /// # Errors
-    /// An unknown grade; the quotes cannot be read.
+    /// An unknown grade, or the quotes cannot be read.
     pub fn courses(&self, grade: &str) -> Result<Vec<Course>, AppError> {
         self.known_grade(grade)?;
         let tree = self.host().catalogue().grades();
@@ -97,11 +97,11 @@ impl World {
         Ok(courses)
     }
 
-    /// A price in the currency and unit of the yard in use, to the ten-thousandth, with the day of the rate that the person set;
-    /// `None` where it stands in them already, or no rate is set.
+    /// A price in the currency and unit of the current yard, to four decimals, with the date of the exchange rate;
+    /// `None` if it is already in that form, or no rate is set.
     ///
     /// # Errors
-    /// The yard in use or a rate cannot be read.
+    /// The current yard or a rate cannot be read.
     pub fn side_by_side(&self, price: Price) -> Result<Option<(Price, Option<Date>)>, AppError> {
         let (_, yard) = self.yard(&self.yard_id(None)?)?;
         let terms = Terms::new(self, yard.currency(), self.notation(&yard));
@@ -116,7 +116,7 @@ impl World {
         Ok(converted.filter(|_| !is_same).map(|price| (price, day)))
     }
 
-    /// How each yard paid beside what was expected; and what could not be read.
+    /// What each yard paid against what was expected; also returns what could not be read.
     ///
     /// # Errors
     /// The log of the stock cannot be read.
@@ -140,7 +140,7 @@ impl World {
     }
 }
 
-/// What the values of an index since the module made of a price that follows it.
+/// An index-linked price recomputed for each index value since the module.
 fn index_points(yard: &Yard, offer: &Offer, quotes: &[Quote]) -> Vec<Point> {
     let Some(link) = offer.link() else { return Vec::new() };
     let of_index = quotes.iter().filter(|quote| quote.yard == INDEX && quote.grade == link.index);

@@ -1,7 +1,7 @@
-//! Settling: a yard's ticket, entered line by line, explained, and booked.
+//! Settling: a yard's ticket is entered line by line, explained, and booked.
 //!
-//! Everything is asked through an [`Interview`], so that a person at a terminal and a file of answers go the same way. What
-//! does not fit is asked about; nothing is set right in silence.
+//! All questions go through an [`Interview`], so that a terminal and an answers file work the same way. What does not
+//! fit is asked about; nothing is corrected silently.
 
 mod entry;
 mod rest;
@@ -22,35 +22,35 @@ use crate::world::{AppError, World};
 /// A question.
 #[derive(Debug, Clone, Default)]
 pub struct Prompt {
-    /// What its answer goes by in a file: `line-1/weight`.
+    /// Its key in an answers file: `line-1/weight`.
     pub key: String,
     /// The question.
     pub text: String,
-    /// What an empty answer means; `None` when there must be one.
+    /// The default; `None` if an answer is required.
     pub default: Option<String>,
-    /// Words that complete, each with a remark.
+    /// Words for completion, each with a remark.
     pub words: Vec<(String, String)>,
 }
 
-/// Whoever answers.
+/// Who answers: a terminal or a file.
 pub trait Interview {
-    /// The answer to a question, as typed; empty for the default.
+    /// The answer as typed; empty for the default.
     ///
     /// # Errors
-    /// There is no answer, or whoever answers has left: nothing is booked then.
+    /// There is no answer, or the user has left; nothing is booked then.
     fn ask(&mut self, prompt: &Prompt) -> Result<String, AppError>;
 
-    /// Says why an answer is none, so that it can be given again.
+    /// Explains why an answer is invalid, so that it can be given again.
     ///
     /// # Errors
     /// It cannot be given again.
     fn refuse(&mut self, prompt: &Prompt, answer: &str, why: &str) -> Result<(), AppError>;
 
-    /// Says something that is no question.
+    /// Prints a message.
     fn tell(&mut self, text: &str);
 }
 
-/// Asks until an answer is understood.
+/// Asks until an answer is valid.
 ///
 /// # Errors
 /// As [`Interview::ask`] and [`Interview::refuse`].
@@ -94,11 +94,11 @@ pub(super) fn ask_yes(
 pub struct Settling<'w, 's> {
     world: &'w World,
     stock: &'s Stock,
-    /// The yard, the ticket's day, how numbers are written.
+    /// The yard, the ticket's day, the number format.
     pub valuation: Valuation,
     /// The ticket.
     pub ticket: Ticket,
-    /// What was to be expected for what was taken there.
+    /// What was to be expected for the goods taken there.
     pub expected: Tally,
     /// The difference, explained.
     pub reconciliation: Reconciliation,
@@ -113,7 +113,7 @@ pub struct Settled {
     pub entry: Entry,
     /// The ticket's name.
     pub ticket: String,
-    /// The quotes that were kept, in words.
+    /// The stored quotes, in words.
     pub quotes: Vec<String>,
 }
 
@@ -151,8 +151,8 @@ impl<'w, 's> Settling<'w, 's> {
         Ok(Settling { world, stock, valuation, ticket, expected, reconciliation, taken, rest })
     }
 
-    /// Asks what is left to decide, and books the sale with its ticket and quotes as one act. `None` when it is not to be
-    /// booked.
+    /// Asks what is left to decide, and books the sale with its ticket and quotes as one act. Returns `None` if the
+    /// user declines.
     ///
     /// # Errors
     /// As [`Interview::ask`]; the folder cannot be written, or the stock has changed meanwhile.
@@ -194,7 +194,7 @@ impl<'w, 's> Settling<'w, 's> {
         Ok(Some(Settled { entry, ticket, quotes: quotes.iter().map(said).collect() }))
     }
 
-    /// The lots that are sold: those of lines that the ticket pays, and of missing lines that are gone all the same.
+    /// The lots sold: those of lines that the ticket pays, and of missing lines that are gone all the same.
     fn sold(&self, who: &mut dyn Interview) -> Result<Vec<&Lot>, AppError> {
         let mut sold = Vec::new();
         for line in &self.expected.lines {
@@ -209,12 +209,12 @@ impl<'w, 's> Settling<'w, 's> {
         Ok(sold)
     }
 
-    /// What stays of the lots that are sold.
+    /// What remains of the lots sold.
     fn rest_of(&self, sold: &[&Lot]) -> Vec<Rest> {
         self.rest.iter().filter(|rest| sold.iter().any(|lot| lot.id == rest.lot)).cloned().collect()
     }
 
-    /// Prices on the ticket that are not those of the book, each grade once.
+    /// Ticket prices that differ from the book's, each grade once.
     fn new_prices(&self) -> Vec<(String, Price)> {
         let book = self.valuation.book(self.world);
         let mut prices: Vec<(String, Price)> = Vec::new();
@@ -244,7 +244,8 @@ fn ask_date(world: &World, who: &mut dyn Interview) -> Result<Date, AppError> {
     })
 }
 
-/// The number on the ticket; one that is booked already is asked about, so that no ticket is entered twice unseen.
+/// Asks for the ticket number; a number already booked must be confirmed, so that no ticket is entered twice by
+/// mistake.
 fn ask_number(world: &World, yard: &str, who: &mut dyn Interview) -> Result<Option<String>, AppError> {
     let prompt = Prompt {
         key: "ticket".to_owned(),
@@ -266,7 +267,8 @@ fn ask_number(world: &World, yard: &str, who: &mut dyn Interview) -> Result<Opti
     Ok(number)
 }
 
-/// What was taken there: what is packed for the yard, else all; or what the person names, as the ticket does or as the stock.
+/// What was taken there: what is packed for the yard, else everything; or what the user names, in the ticket's or the
+/// stock's words.
 fn ask_taken<'s>(
     world: &World,
     stock: &'s Stock,
@@ -292,7 +294,7 @@ fn ask_taken<'s>(
     })
 }
 
-/// The words of a list, with the lots in the place of each name that a yard has for them. Such a name can have commas in it.
+/// The words of a list, with the yard's names (which may contain commas) replaced by their lots.
 fn in_stock<'a>(text: &'a str, lines: &'a [Line]) -> Vec<&'a str> {
     let lots_of = |name: &str| -> Vec<&'a str> {
         let named = lines.iter().filter(|line| line.priced.name.to_lowercase() == name.to_lowercase());
@@ -303,7 +305,7 @@ fn in_stock<'a>(text: &'a str, lines: &'a [Line]) -> Vec<&'a str> {
     let mut rest = text.trim();
     while !rest.is_empty() {
         let ends = || rest.match_indices(',').map(|(at, _)| at).chain([rest.len()]);
-        // Small letters can take a few bytes more than great ones.
+        // Lowercase letters can take more bytes than uppercase ones.
         let near = ends().take_while(|end| *end <= 2 * longest);
         let local = near.map(|end| (end, lots_of(rest[..end].trim_end()))).filter(|(_, lots)| !lots.is_empty()).last();
         let (end, lots) = local.unwrap_or_else(|| {
@@ -316,8 +318,8 @@ fn in_stock<'a>(text: &'a str, lines: &'a [Line]) -> Vec<&'a str> {
     words
 }
 
-/// How far the person's own scale may be off for each line: the tolerances of its weighings together. A lot of which nobody
-/// noted the scale was weighed on the one of the settings.
+/// How far the user's own scale may be off on each line: the combined tolerances of its weighings. A lot with no scale
+/// on record was weighed on the one in the settings.
 fn own_tolerances(taken: &[Lot], expected: &Tally, scale: Mass) -> Vec<Mass> {
     let division = |lot: &Lot| if lot.division.is_zero() { scale } else { lot.division };
     let of_line = |line: &Line| {

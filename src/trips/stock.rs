@@ -1,4 +1,4 @@
-//! The stock: what ended sessions freed, loose finds, and what became of both.
+//! The stock: what ended sessions yielded, loose finds, and what became of both.
 
 use std::rc::Rc;
 
@@ -12,20 +12,20 @@ use crate::store::journal::SessionHeader;
 use crate::store::stock::StockLog;
 use crate::world::{AppError, World};
 
-/// The stock as it stands, and what could not be read of it.
+/// The current stock, and what could not be read of it.
 #[derive(Debug, Clone, Default)]
 pub struct Stock {
-    /// What is there.
+    /// The lots in stock.
     pub ledger: Ledger,
     /// What was left out, and why.
     pub warnings: Vec<String>,
 }
 
-/// Something to be done with the stock: an entry without number and time.
+/// An action on the stock: an entry without number and time.
 pub type Act = Entry;
 
 impl World {
-    /// The stock. Sessions that have not ended or were set aside count nothing; those that cannot be read are named in the warnings.
+    /// The stock. Open and discarded sessions are ignored; unreadable ones are named in the warnings.
     ///
     /// # Errors
     /// The folder or the log cannot be read.
@@ -47,7 +47,7 @@ impl World {
         })?;
         let reading = self.log::<StockLog>()?;
         stock.ledger = Ledger::of(lots, &reading.map(|reading| reading.records).unwrap_or_default());
-        // What was done with lots of a session that was set aside was said when it was.
+        // What was done with lots of a discarded session was reported when it was discarded.
         let is_known = |stray: &&Stray| {
             let session = stray.lot.split_once('/').and_then(|(session, _)| Id::new(session).ok());
             session.is_some_and(|id| self.is_discarded(&id).unwrap_or(false))
@@ -63,10 +63,10 @@ impl World {
         Ok(stock)
     }
 
-    /// Carries out an act on the stock: it is on the disk when this returns. `fill` completes the entry.
+    /// Carries out an action on the stock: it is on disk when this returns. `fill` completes the entry.
     ///
     /// # Errors
-    /// The log cannot be written, or somebody else has changed the stock since it was read.
+    /// The log cannot be written, or someone else has changed the stock since it was read.
     pub fn act_on_stock(&self, stock: &Stock, kind: Kind, fill: impl FnOnce(&mut Act)) -> Result<Entry, AppError> {
         let mut entry = Entry::new(stock.ledger.next_seq(), self.clock.stamp(), kind);
         fill(&mut entry);
@@ -74,7 +74,7 @@ impl World {
         Ok(entry)
     }
 
-    /// Takes the last act on the stock back; `None` when there is none.
+    /// Undoes the last action on the stock; `None` if there is none.
     ///
     /// # Errors
     /// As [`World::act_on_stock`].
@@ -85,7 +85,7 @@ impl World {
         Ok(Some(last))
     }
 
-    /// Brings back the act on the stock that was taken back last; `None` when there is none.
+    /// Redoes the last undone action on the stock; `None` if there is none.
     ///
     /// # Errors
     /// As [`World::act_on_stock`].
@@ -98,10 +98,10 @@ impl World {
 }
 
 impl Stock {
-    /// The lots that words name: `all`, a grade, a bin, a lot, or a part of a lot's name. Each lot once, in order.
+    /// The lots that words name: `all`, a grade, a bin, a lot, or part of a lot's name. Each lot once, in order.
     ///
     /// # Errors
-    /// [`AppError::Name`] for a word that names nothing.
+    /// [`AppError::Name`] for a word that matches nothing.
     pub fn select<'s>(&'s self, words: &[&str]) -> Result<Vec<&'s Lot>, AppError> {
         let lots = self.ledger.lots();
         let mut chosen = vec![false; lots.len()];
@@ -129,7 +129,7 @@ impl Stock {
     }
 }
 
-/// A session that has ended, as far as the stock needs it.
+/// What the stock needs of an ended session.
 struct Ended {
     header: Rc<SessionHeader>,
     haul: Haul,
@@ -154,7 +154,7 @@ fn ended(archive: &Archive<'_>, id: &Id, told: Told) -> Result<Option<Ended>, Ap
     Ok(past.has_ended().then_some(Ended { header: past.header, haul, remarks: past.remarks }))
 }
 
-/// Lots as a haul, so that a yard values them as it does what comes from the bench.
+/// Lots as a haul, so that a yard values them like goods from the bench.
 pub fn haul_of<'a>(lots: impl IntoIterator<Item = &'a Lot>) -> Haul {
     let mut haul = Haul { unit_name: "stock".to_owned(), ..Haul::default() };
     for lot in lots {

@@ -1,4 +1,4 @@
-//! What the stock is worth: pile by pile at the yard in use, and at the best yard that is known.
+//! The worth of the stock: pile by pile at the current yard, and at the best known yard.
 
 use std::collections::BTreeMap;
 
@@ -13,25 +13,25 @@ use crate::stock::{Pile, Pooling, piles};
 use crate::store::home::Shelf;
 use crate::world::{AppError, World};
 
-/// An amount in another currency, and what one of it is at home.
+/// An amount in another currency, with its exchange rate.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Exchanged {
     /// The amount as it is paid.
     pub paid: Money,
-    /// What one of its currency is at home.
+    /// The rate to the home currency.
     pub rate: Decimal,
-    /// The day of the rate, as the person set it.
+    /// The date of the rate, as set by the user.
     pub day: Option<Date>,
 }
 
-/// Where a pile brings most.
+/// The yard that pays most for a pile.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Best {
     /// The yard's id.
     pub yard: String,
-    /// What it pays for the pile, in the currency of the yard in use.
+    /// What it pays for the pile, in the current yard's currency.
     pub amount: Money,
-    /// The same in its own currency, where that is another, with the rate and its day.
+    /// The amount in its own currency, if different, with the rate and its date.
     pub exchanged: Option<Exchanged>,
     /// Whether its prices are invented samples.
     pub sample: bool,
@@ -41,31 +41,31 @@ pub struct Best {
 pub struct Row<'a> {
     /// The pile.
     pub pile: Pile<'a>,
-    /// What the yard in use pays for it, together with all else that falls under the same line there; or why nothing.
+    /// What the current yard pays for it, pooled with everything else on the same line there; or why nothing.
     pub here: Result<Money, Unsold>,
-    /// How much more is needed for the yard's minimum lot, where it is not reached.
+    /// What is missing to the yard's minimum lot, if it is not reached.
     pub missing: Option<Mass>,
-    /// The best of all yards that pay in the same currency or in one of which a rate is set; `None` when none takes it.
+    /// The best of all yards that pay in the same currency or one with a rate set; `None` if none takes it.
     pub best: Option<Best>,
 }
 
 /// The worth of the whole stock.
 pub struct Worth<'a> {
-    /// The yard, the day, how numbers are written.
+    /// The yard, the day, the number format.
     pub valuation: Valuation,
     /// Pile by pile.
     pub rows: Vec<Row<'a>>,
-    /// What the yard in use would pay for everything at once.
+    /// What the current yard would pay for everything at once.
     pub tally: Tally,
-    /// Currencies of yards that are left out of the comparison, since no rate is set.
+    /// Currencies of yards left out of the comparison for lack of a rate.
     pub without_rate: Vec<Currency>,
 }
 
 impl World {
-    /// Values the stock at a yard on a day, and looks where each pile would bring most.
+    /// Values the stock at a yard on a day, and finds the best yard for each pile.
     ///
     /// # Errors
-    /// A yard or the quotes cannot be read; a sum runs out of bounds.
+    /// A yard or the quotes cannot be read, or a sum exceeds its limit.
     pub fn worth<'a>(
         &self,
         stock: &'a Stock,
@@ -120,7 +120,7 @@ impl World {
         Some(Best { yard, amount, exchanged: Some(Exchanged { paid, rate, day }), sample })
     }
 
-    /// What a yard pays for a pile at the price that all of its line in stock reaches.
+    /// What a yard pays for a pile at the price tier that all of its line in stock reaches.
     fn pile_worth(&self, at: &Valuation, pooled: &Pooled, pile: &Pile<'_>) -> Result<Money, Unsold> {
         if pile.mixed_in.is_some() {
             let tally = at.tally(self, &haul_of(pile.lots.iter().copied()));
@@ -139,7 +139,7 @@ impl World {
     }
 }
 
-/// Line of a price list → what all of it in stock weighs.
+/// Total stock weight by price-list line.
 type Pooled = BTreeMap<String, Mass>;
 
 fn pooled(book: &Book<'_>, stock: &Stock) -> Pooled {

@@ -1,4 +1,4 @@
-//! Past sessions as flat tables, for engines that take over where this program ends.
+//! Past sessions as flat tables, for analysis in other programs.
 
 mod columns;
 
@@ -14,14 +14,14 @@ use crate::world::AppError;
 
 pub use columns::{Column, Kind, SALES, TABLES, Table, VERSION};
 
-/// One value; `None` is missing.
+/// One value; `None` if missing.
 pub type Cell = Option<String>;
 
 /// The rows of one session, a list for each of [`TABLES`] but [`SALES`], and what a reader should know.
 pub struct Rows {
     /// The rows, table by table.
     pub tables: [Vec<Vec<Cell>>; 6],
-    /// Damage, copies that are gone.
+    /// Damage, missing copies.
     pub remarks: Vec<String>,
     /// Whether the journal could be read only in part.
     pub damaged: bool,
@@ -30,7 +30,7 @@ pub struct Rows {
 /// The rows of a booked ticket.
 ///
 /// # Errors
-/// Its amounts run out of bounds.
+/// Its amounts exceed a limit.
 pub fn sales(ticket: &TicketFile) -> Result<Vec<Vec<Cell>>, AppError> {
     let row = |kind: &str, name: &str, goods: [Cell; 5], amount: Money| {
         let head = [text(&ticket.name), ticket.number.clone(), text(&ticket.date), text(&ticket.yard), text(kind)];
@@ -51,7 +51,7 @@ pub fn sales(ticket: &TicketFile) -> Result<Vec<Vec<Cell>>, AppError> {
     Ok(rows.chain((!rest.amount().is_zero()).then(|| row("rest", "", NOTHING, rest))).collect())
 }
 
-/// What a row of sales says of goods where it is about none.
+/// The goods columns of a sales row that is not about goods.
 const NOTHING: [Cell; 5] = [None, None, None, None, None];
 
 /// The unit of a price.
@@ -65,7 +65,7 @@ fn per(price: Price) -> &'static str {
 /// The rows of a session.
 ///
 /// # Errors
-/// As [`Archive::play`]; its yard cannot be had.
+/// As [`Archive::play`]; its yard cannot be read.
 pub fn rows(archive: &Archive<'_>, record: Record) -> Result<Rows, AppError> {
     let past = archive.play(record, &RecipeChoice::AsRan)?;
     let mut remarks = past.remarks.clone();

@@ -1,4 +1,4 @@
-//! A settled ticket as it is kept: readable text, with what was expected beside it.
+//! A settled ticket as stored: readable text, including what was expected.
 
 use serde::{Deserialize, Serialize};
 
@@ -9,16 +9,16 @@ use crate::store::home::{TICKET_FORMAT, TICKET_VERSION};
 use crate::store::{Id, StoreError};
 use crate::world::{AppError, World};
 
-/// One line, as kept.
+/// One line, as stored.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct FileLine {
-    /// What the yard calls it.
+    /// The yard's name for it.
     pub name: String,
-    /// The grade that it was paid as.
+    /// The grade it was paid as.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub grade: Option<String>,
-    /// The expected line that it pays for.
+    /// The expected line it pays for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pays_for: Option<String>,
     /// Its net weight.
@@ -37,7 +37,7 @@ fn is_zero(pieces: &u32) -> bool {
     *pieces == 0
 }
 
-/// What stayed of a lot, as kept.
+/// The remainder of a lot, as stored.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct FileRest {
@@ -51,33 +51,33 @@ pub struct FileRest {
     pub pieces: u32,
 }
 
-/// What is taken off, as kept.
+/// A deduction, as stored.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct FileDeduction {
-    /// What it is called.
+    /// Its name.
     pub name: String,
     /// How much.
     pub amount: Money,
 }
 
-/// A difference, as kept.
+/// A difference, as stored.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct FileFinding {
     /// Why: the code of a [`crate::market::ticket::Cause`].
     pub cause: String,
-    /// The line that it is about; empty for the whole ticket.
+    /// The line concerned; empty for the whole ticket.
     pub line: String,
-    /// What it adds or takes.
+    /// Its effect.
     pub amount: Money,
 }
 
-/// A ticket, as kept.
+/// A ticket, as stored.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct TicketFile {
-    /// Its name, which is that of its file; not in the file itself.
+    /// Its name, taken from the file name; not in the file itself.
     #[serde(skip)]
     pub name: String,
     /// Always `knockdown-ticket`.
@@ -91,15 +91,15 @@ pub struct TicketFile {
     /// The number on the ticket.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub number: Option<String>,
-    /// What was expected to be handed over.
+    /// The expected payment.
     pub expected: Money,
     /// The total on the ticket.
     pub total: Money,
-    /// What was handed over.
+    /// The actual payment.
     pub paid: Money,
     /// The lots that were sold.
     pub lots: Vec<String>,
-    /// What stayed of those that were sold in part.
+    /// The remainders of lots sold in part.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub rest: Vec<FileRest>,
     /// The lines.
@@ -108,7 +108,7 @@ pub struct TicketFile {
     /// The deductions.
     #[serde(default)]
     pub deduction: Vec<FileDeduction>,
-    /// What makes the difference.
+    /// What explains the difference.
     #[serde(default)]
     pub finding: Vec<FileFinding>,
 }
@@ -165,7 +165,7 @@ impl TicketFile {
 }
 
 impl World {
-    /// All tickets whose sale stands, in the order in which they were settled; and what could not be read.
+    /// All tickets whose sale stands, in the order of settlement; also returns what could not be read.
     ///
     /// # Errors
     /// The log of the stock cannot be read.

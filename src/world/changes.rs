@@ -1,40 +1,40 @@
-//! What changed between two texts, line by line, for people to read.
+//! Line-by-line diff of two texts, for people to read.
 
-/// How many unchanged lines are kept around a change.
+/// Unchanged lines kept around a change.
 const AROUND: usize = 2;
-/// How many lines may be gone or new between the first change and the last, for the shortest account to be looked for; past that,
-/// everything between those two is told as gone and new. Looking takes the square of it, in steps and in bytes.
+/// The search for the shortest diff is limited to this many edits. Beyond it, everything between the first and the last
+/// change is shown as removed and added. The search takes quadratic time and memory.
 const MOST_CHANGES: usize = 1_000;
 
-/// A line of an account of changes.
+/// A line of a diff.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ChangedLine {
-    /// The line is gone.
+    /// Removed.
     Gone(String),
-    /// The line is new.
+    /// Added.
     New(String),
-    /// The line is in both texts.
+    /// Unchanged.
     Same(String),
-    /// Lines that are in both texts are left out here; the number of the next line in the new text.
+    /// Unchanged lines left out here; holds the number of the next line in the new text.
     Gap(usize),
 }
 
-/// An account of what changed.
+/// A diff.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Changes {
-    /// The lines that changed, with a few around them.
+    /// The changed lines, with a few lines of context.
     pub lines: Vec<ChangedLine>,
-    /// How many lines are gone.
+    /// Number of removed lines.
     pub gone: usize,
-    /// How many are new.
+    /// Number of added lines.
     pub new: usize,
 }
 
 impl Changes {
-    /// What leads from `old` to `new`.
+    /// The diff that turns `old` into `new`.
     #[must_use]
     pub fn between(old: &str, new: &str) -> Changes {
-        // Compared with their ends, so that two texts without a change between them are the same text.
+        // Line ends are compared too, so only identical texts have an empty diff.
         let (old, new): (Vec<&str>, Vec<&str>) =
             (old.split_inclusive('\n').collect(), new.split_inclusive('\n').collect());
         let shown_as = |line: &str| line.trim_end_matches(['\n', '\r']).to_owned();
@@ -62,14 +62,14 @@ impl Changes {
         changes
     }
 
-    /// Whether nothing changed.
+    /// Whether the texts are the same.
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.gone + self.new == 0
     }
 }
 
-/// What becomes of a line.
+/// What happens to a line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Edit {
     Keep,
@@ -77,7 +77,7 @@ enum Edit {
     Add,
 }
 
-/// The edits that lead from `old` to `new`: of neighbours, those that drop lines come before those that add some.
+/// The edits that turn `old` into `new`; where both meet, removals come before additions.
 fn edits(old: &[&str], new: &[&str]) -> Vec<Edit> {
     let same = |(old, new): &(&&str, &&str)| old == new;
     let head = old.iter().zip(new).take_while(same).count();
@@ -91,11 +91,11 @@ fn edits(old: &[&str], new: &[&str]) -> Vec<Edit> {
     edits
 }
 
-/// How far into the old text the diagonals have come after so many edits. Place `n` is the diagonal on which the line in the old text
-/// less the one in the new is `2n` less the number of edits; `None` where no edits lead.
+/// How far each diagonal reaches into the old text after a given number of edits. Entry `n` is the diagonal where the
+/// old line number minus the new one is `2n` minus the number of edits; `None` if unreachable.
 type Round = Vec<Option<usize>>;
 
-/// The last edit on the way to a place of the round of `edits`, and how far into the old text it leads.
+/// The last edit on the way to an entry of round `edits`, and how far into the old text it reaches.
 fn reached(before: &Round, edits: usize, place: usize, lengths: (usize, usize)) -> Option<(usize, Edit)> {
     let dropped = place.checked_sub(1).and_then(|place| before[place]).filter(|x| *x < lengths.0);
     let is_short = |x: &usize| x + edits - 1 - 2 * place < lengths.1;
@@ -103,7 +103,7 @@ fn reached(before: &Round, edits: usize, place: usize, lengths: (usize, usize)) 
     dropped.map(|x| (x + 1, Edit::Drop)).max(added.map(|x| (x, Edit::Add)))
 }
 
-/// The fewest edits that lead from `old` to `new`, by Myers' greedy search along diagonals (1986). `None` if there are more than
+/// The fewest edits that turn `old` into `new`: Myers' greedy diagonal search (1986). `None` if there are more than
 /// [`MOST_CHANGES`].
 fn shortest(old: &[&str], new: &[&str]) -> Option<Vec<Edit>> {
     let lengths = (old.len(), new.len());
@@ -113,7 +113,7 @@ fn shortest(old: &[&str], new: &[&str]) -> Option<Vec<Edit>> {
     let is_done = |round: &Round, edits| goal(edits).and_then(|place| *round.get(place)?) == Some(lengths.0);
     for edits in 1_usize.. {
         let before = rounds.last()?;
-        // Only every other round has the diagonal on which both texts end.
+        // Only every other round contains the diagonal on which both texts end.
         if (edits - 1 + lengths.0 + lengths.1).is_multiple_of(2) && is_done(before, edits - 1) {
             break;
         }
@@ -178,7 +178,7 @@ mod tests {
         assert_eq!(told(long, &long.replace('1', "x").replace('9', "y")), "-1 +x 2 3 @7 7 8 -9 +y");
     }
 
-    /// The length of the longest common subsequence, by the table.
+    /// Length of the longest common subsequence, by dynamic programming.
     fn in_common(old: &[&str], new: &[&str]) -> usize {
         let mut row = vec![0; new.len() + 1];
         for line in old {

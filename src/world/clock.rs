@@ -1,4 +1,4 @@
-//! The clock, as a door: behind it is the system's, or in tests and demos one that stands still.
+//! The clock behind a trait: the system's, or a fixed one in tests and demos.
 
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -6,22 +6,22 @@ use jiff::tz::TimeZone;
 
 /// Tells the time.
 pub trait Clock {
-    /// Now.
+    /// The current time.
     fn now(&self) -> Timestamp;
-    /// The zone in which the person lives.
+    /// The user's time zone.
     fn zone(&self) -> TimeZone;
 
-    /// The person's own date.
+    /// The user's local date.
     fn today(&self) -> Date {
         self.now().to_zoned_datetime(self.zone()).date()
     }
 
-    /// Now as journals keep it: RFC 3339 in UTC, to the millisecond.
+    /// The current time as journals store it: RFC 3339 in UTC, to the millisecond.
     fn stamp(&self) -> String {
         format!("{:.3}", self.now())
     }
 
-    /// The offset of local time from UTC, as `-05:00`.
+    /// The local offset from UTC, as `-05:00`.
     fn offset(&self) -> String {
         self.now().to_zoned_datetime(self.zone()).strftime("%:z").to_string()
     }
@@ -41,7 +41,7 @@ impl Clock for SystemClock {
     }
 }
 
-/// A clock that stands still, in UTC.
+/// A fixed clock, in UTC.
 #[derive(Debug, Clone, Copy)]
 pub struct FixedClock(pub Timestamp);
 

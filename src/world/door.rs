@@ -1,4 +1,4 @@
-//! The one door to what lies outside the rooms: folder, clock, shipped scripts, script host.
+//! The one door to the outside: folder, clock, shipped scripts, script host.
 
 use std::cell::{OnceCell, RefCell};
 use std::path::PathBuf;
@@ -18,14 +18,14 @@ use crate::store::config::{Config, DecimalMark};
 use crate::store::home::Shelf;
 use crate::store::{Home, Id};
 
-/// The yard that is used as long as the person has chosen none and worked at none.
+/// The default yard for someone who has neither chosen one nor worked at one.
 const FIRST_YARD: &str = "bluegum-siding";
 
-/// What a use case works in.
+/// The environment a use case runs in.
 pub struct World {
-    /// The person's folder.
+    /// The user's folder.
     pub home: Home,
-    /// Their settings.
+    /// The user's settings.
     pub config: Config,
     /// The clock.
     pub clock: Rc<dyn Clock>,
@@ -33,12 +33,12 @@ pub struct World {
     pub(crate) reports: RefCell<Reports>,
     pub(crate) offered: Option<OfferedScript>,
     pub(crate) ignore_user_data: bool,
-    /// Whether a command of the program's own goes by a name, which no tool can have then.
+    /// Whether a name is a built-in command, and so cannot name a tool.
     pub is_command: fn(&str) -> bool,
 }
 
 impl World {
-    /// A world over a folder and a clock; reads the settings.
+    /// Opens a world over a folder and a clock, and reads the settings.
     ///
     /// # Errors
     /// The settings cannot be read.
@@ -47,14 +47,14 @@ impl World {
         Ok(World { config, ..World::without_settings(home, clock) })
     }
 
-    /// The same world for a test: without settings, quotes and edited copies of shipped yards, which are the person's alone
-    /// and would make the result theirs alone; and with `offered`, a script that is looked at before it is taken in.
+    /// The same world for a test, without the user's settings, quotes and edited copies of shipped yards, so that the
+    /// result does not depend on them. `offered` is a script under review before it is adopted.
     pub(crate) fn for_test(&self, offered: Option<OfferedScript>) -> World {
         let is_command = self.is_command;
         World { offered, ignore_user_data: true, is_command, ..World::bare(self.home.clone(), self.clock.clone()) }
     }
 
-    /// A world in which nothing is set, for what must work whatever is wrong with the settings.
+    /// A world without settings, for what must work even if the settings are broken.
     pub fn without_settings(home: Home, clock: Box<dyn Clock>) -> World {
         World::bare(home, clock.into())
     }
@@ -77,10 +77,10 @@ impl World {
         self.host.get_or_init(|| Host::new(Rc::new(shipped::catalogue()), shipped::library(self.modules())))
     }
 
-    /// A recipe by its exact id, with its script.
+    /// Loads a recipe by its exact id.
     ///
     /// # Errors
-    /// There is none, or its script is at fault.
+    /// No such recipe, or its script is at fault.
     pub fn recipe(&self, id: &str) -> Result<(Script, Rc<Recipe>), AppError> {
         let script = self.script(&self.find(Shelf::Recipes, id)?)?;
         let recipe = self.host().recipe(&script)?;
@@ -88,8 +88,8 @@ impl World {
         Ok((script, recipe))
     }
 
-    /// The ids of the hazards that a recipe's questions can lead to besides those that it declares, in the order of the catalogue:
-    /// those whose name stands in its code, or in the functions of libraries that it calls.
+    /// Hazards that a recipe's questions can lead to besides those it declares, in catalogue order: those named in its
+    /// code or in the library functions it calls.
     pub fn hazards_by_what_is_found(&self, script: &Script, recipe: &Recipe) -> Vec<String> {
         let declared = |id: &String| {
             recipe.unit().guards.contains(id) || recipe.steps().iter().any(|step| step.guards.contains(id))
@@ -104,10 +104,10 @@ impl World {
         Ok(self.host().open(&found.file(), &found.text)?)
     }
 
-    /// A yard by its exact id, with its script.
+    /// Loads a yard by its exact id.
     ///
     /// # Errors
-    /// There is none, or its script is at fault.
+    /// No such yard, or its script is at fault.
     pub fn yard(&self, id: &str) -> Result<(Script, Yard), AppError> {
         let id = self.yard_now(id);
         let script = self.script(&self.find(Shelf::Yards, id)?)?;
@@ -116,19 +116,19 @@ impl World {
         Ok((script, yard))
     }
 
-    /// What a yard is called today that sessions, quotes or settings name: a shipped one may have had another name before, which
-    /// then may be that of one of the person's own.
+    /// Today's id of a yard named by a session, a quote or a setting. A shipped yard may have been renamed, and its old
+    /// name may now belong to one of the user's own.
     pub(crate) fn yard_now<'i>(&self, id: &'i str) -> &'i str {
         let now = shipped::yard_now(id);
-        // Looked for only where the name has changed: every quote comes by here.
+        // Read the folder only for renamed yards: every quote passes through here.
         if now == id || self.find(Shelf::Yards, id).is_ok() { id } else { now }
     }
 
-    /// The id of the yard to use: the one asked for, else that of the settings, else that of the last session, so that another
-    /// first yard moves nobody who has worked at one, else the first shipped one.
+    /// The id of the yard to use: the one asked for, else the one in the settings, else that of the last session (so
+    /// that a new default moves nobody who has already worked at a yard), else the first shipped one.
     ///
     /// # Errors
-    /// The word asked for fits none, or several.
+    /// The word asked for matches no yard, or several.
     pub fn yard_id(&self, asked: Option<&str>) -> Result<String, AppError> {
         match asked {
             Some(word) => self.pick_one(Shelf::Yards, word),
@@ -142,15 +142,16 @@ impl World {
     /// Where a script comes from.
     ///
     /// # Errors
-    /// There is none.
+    /// No such script.
     pub fn origin(&self, shelf: Shelf, id: &str) -> Result<Origin, AppError> {
         Ok(self.find(shelf, id)?.origin)
     }
 
-    /// Copies a shipped script into the person's folder to edit, a recipe with its test session. Where they are.
+    /// Copies a shipped script into the user's folder for editing, a recipe together with its test session. Returns the
+    /// paths.
     ///
     /// # Errors
-    /// They have one of that name, or the folder cannot be written.
+    /// A script of that name is already there, or the folder cannot be written.
     pub fn copy_script(&self, shelf: Shelf, id: &str) -> Result<Vec<PathBuf>, AppError> {
         let found = self.find(shelf, id)?;
         let (id, stamp) = (Id::new(id)?, self.clock.stamp());
@@ -162,10 +163,10 @@ impl World {
         Ok(paths)
     }
 
-    /// Changes a setting, or takes it away, and reads the settings again.
+    /// Changes or removes a setting and reads the settings again.
     ///
     /// # Errors
-    /// The key or the value is none, or the folder cannot be written.
+    /// The key or value is invalid, or the folder cannot be written.
     pub fn change_setting(&mut self, key: &str, value: Option<&str>, stamp: &str) -> Result<(), AppError> {
         if let Some(value) = value {
             check_setting(key, value)?;
@@ -175,7 +176,7 @@ impl World {
         Ok(())
     }
 
-    /// How the person writes numbers: as set, else as the yard does.
+    /// How the user writes numbers: as set, else as the yard does.
     pub fn notation(&self, yard: &Yard) -> Notation {
         match self.config.decimal {
             Some(DecimalMark::Comma) => Notation::Comma,
@@ -184,10 +185,10 @@ impl World {
         }
     }
 
-    /// The unit of a weight typed without one: as set, else what the yard weighs in.
+    /// The unit of a weight typed without one: as set, else the yard's unit.
     ///
     /// # Errors
-    /// The setting is no unit.
+    /// The setting is not a unit.
     pub fn unit(&self, yard: &Yard) -> Result<MassUnit, AppError> {
         match &self.config.unit {
             Some(name) => name.parse().map_err(|error| setting("unit", error)),
@@ -195,10 +196,10 @@ impl World {
         }
     }
 
-    /// What is wrong with the settings, if anything is: the first fault found.
+    /// Checks the settings and reports the first fault.
     ///
     /// # Errors
-    /// That fault.
+    /// The first fault.
     pub fn examine_settings(&self) -> Result<(), AppError> {
         let config = self.home.config()?;
         if let Some(id) = &config.yard {
@@ -217,21 +218,21 @@ impl World {
     /// The connected scale, if the settings name one.
     ///
     /// # Errors
-    /// The settings of the scale do not suit, or one is missing.
+    /// The scale settings are invalid or incomplete.
     pub fn scale(&self) -> Result<Option<Setup>, AppError> {
         Setup::read(&self.config.scale).map_err(|error| setting("scale", error))
     }
 
-    /// The division of the person's scale, if they said what it is.
+    /// The division of the user's scale, if set.
     ///
     /// # Errors
-    /// The setting is no weight.
+    /// The setting is not a weight.
     pub fn scale_division(&self) -> Result<Option<Mass>, AppError> {
         let read = |text: &String| read_setting("scale_division", text);
         self.config.scale_division.as_ref().map(read).transpose()
     }
 
-    /// The weight of a named container, if the settings have it.
+    /// The weight of a named container, if set.
     pub fn container(&self, name: &str) -> Option<Mass> {
         let name = name.trim().to_lowercase();
         let found = self.config.containers.iter().find(|(known, _)| known.to_lowercase() == name);
@@ -239,7 +240,7 @@ impl World {
     }
 }
 
-/// Refuses a value that no command could use. What the file's own reader refuses is left to it.
+/// Rejects a value that no command could use. What the file's own reader rejects is left to it.
 fn check_setting(key: &str, value: &str) -> Result<(), AppError> {
     match key {
         "unit" => value.parse::<MassUnit>().map(drop).map_err(|error| setting(key, error)),
@@ -253,8 +254,8 @@ fn check_setting(key: &str, value: &str) -> Result<(), AppError> {
     }
 }
 
-/// Sessions and quotes are kept under the id that a script declares: one that declares another than its file is named for would
-/// take over what belongs to that other.
+/// Sessions and quotes are stored under the id a script declares. A script whose declared id differs from its file name
+/// would take over another script's data.
 pub(crate) fn expect_id(script: &Script, id: &str, declared: &str, mark: Mark) -> Result<(), AppError> {
     if id == declared {
         return Ok(());
@@ -263,7 +264,7 @@ pub(crate) fn expect_id(script: &Script, id: &str, declared: &str, mark: Mark) -
     Err(Box::new(ScriptError::new(script.file(), script.source(), mark, &message, "give both the same name")).into())
 }
 
-/// Settings are written with a decimal point and a unit, whatever the yard's habits are.
+/// Settings are written with a decimal point and a unit, whatever the yard's conventions.
 fn read_setting(key: &str, text: &str) -> Result<Mass, AppError> {
     let rules = WeighingRules { notation: Notation::Point, unit: MassUnit::Gram, tare: &|_| None };
     weigh(text, &rules).map(|weighed| weighed.net).map_err(|error| setting(key, error))

@@ -1,4 +1,4 @@
-//! What can go wrong in a use case, each with what to do about it.
+//! What can go wrong in a use case, and what to do about it.
 
 use std::fmt;
 
@@ -11,15 +11,15 @@ use crate::store::StoreError;
 pub enum AppError {
     /// A file could not be read or written, or is damaged.
     Store(StoreError),
-    /// A script is at fault: every fault found.
+    /// A script is at fault; holds every fault found.
     Script(Vec<ScriptError>),
-    /// A name that leads to nothing, or to several things.
+    /// A name that matches nothing, or several things.
     Name(String),
-    /// An answer that was needed is missing, or is none.
+    /// A required answer is missing or invalid.
     Answer(String),
-    /// The request cannot be carried out as things stand.
+    /// The request cannot be carried out in the current state.
     Refused(String),
-    /// The tally could not be made.
+    /// The tally could not be computed.
     Tally(TallyError),
 }
 

@@ -10,11 +10,10 @@ use crate::store::Id;
 use crate::store::home::Shelf;
 
 impl World {
-    /// The session of that name; without a name that is complete, the only one that contains the word, or with an empty
-    /// word the latest.
+    /// The session of that name. An incomplete name must match exactly one session; an empty word means the latest.
     ///
     /// # Errors
-    /// There is none, or there are several.
+    /// No session matches, or several do.
     pub fn session_id(&self, word: &str) -> Result<Id, AppError> {
         let ids = self.home.sessions()?.ids;
         if let Some(id) = ids.iter().find(|id| id.as_str() == word) {
@@ -40,7 +39,7 @@ impl World {
         }
     }
 
-    /// The yard at which the last session stands, if there still is one of that name.
+    /// The yard of the last session, if a yard of that name still exists.
     pub(crate) fn yard_of_last_session(&self) -> Option<String> {
         if self.ignore_user_data {
             return None;
@@ -52,10 +51,11 @@ impl World {
         self.find(Shelf::Yards, &yard).is_ok().then_some(yard)
     }
 
-    /// The session that was begun last and is not set aside. Names sort by day, then recipe: among those of the last day the header decides.
+    /// The latest session that is not discarded. Names sort by day, then recipe; the headers decide among those of the
+    /// last day.
     fn latest_session(&self, ids: &[Id]) -> Result<Id, AppError> {
         let day = |id: &&Id| id.as_str().get(..10).unwrap_or_default().to_owned();
-        // One that cannot be read is no reason not to find the others; named, it says what is wrong with it.
+        // An unreadable session must not keep the others from being found; named explicitly, it reports its own fault.
         let begun = |id: &Id| match self.home.session(id) {
             Ok(reading) => (!Standing::of(reading.records).is_discarded()).then_some(reading.header.started),
             Err(_) => Some(String::new()),

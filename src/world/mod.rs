@@ -1,4 +1,4 @@
-//! The one door to what lies outside: the person's folder, the clock, the shipped scripts, the script host; and picking by name.
+//! The one door to the outside: the user's folder, the clock, the shipped scripts, the script host; and lookup by name.
 
 mod acts;
 mod changes;

@@ -1,4 +1,4 @@
-//! Which script a word means: an id, else a part of an id or a name. What only looks like one is asked about, never taken.
+//! Which script a word means: an exact id, else part of an id or name. A mere look-alike is suggested, never taken.
 
 use super::door::World;
 use super::error::AppError;
@@ -7,14 +7,14 @@ use super::shelves::Title;
 use crate::naming::nearest;
 use crate::store::home::Shelf;
 
-/// What a word picks.
+/// The result of looking up a word.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Pick {
-    /// One, without doubt.
+    /// Exactly one match.
     One(String),
-    /// Several that it is a part of: ids with their names.
+    /// Several matches: ids with their names.
     Several(Vec<(String, String)>),
-    /// None; these look like it. At least one.
+    /// No match, but at least one look-alike.
     Near(Vec<(String, String)>),
 }
 
@@ -23,7 +23,7 @@ fn named(titles: Vec<&Title>) -> Vec<(String, String)> {
     titles.into_iter().map(|title| (title.id.clone(), title.shown().to_owned())).collect()
 }
 
-/// The most scripts that are named in an error.
+/// The most scripts named in an error.
 const MOST: usize = 8;
 
 impl World {
@@ -44,7 +44,7 @@ impl World {
     /// Picks a script by an id or a part of its id or name.
     ///
     /// # Errors
-    /// Nothing fits, and nothing looks like it.
+    /// Nothing matches, and nothing looks like it.
     pub fn pick(&self, shelf: Shelf, word: &str) -> Result<Pick, AppError> {
         if self.ids(shelf)?.iter().any(|id| id == word) {
             return Ok(Pick::One(word.to_owned()));
@@ -60,18 +60,18 @@ impl World {
         }
     }
 
-    /// The scripts of a shelf whose id or name holds a word: ids with their names.
+    /// The scripts of a shelf whose id or name contains a word: ids with names.
     ///
     /// # Errors
-    /// The person's folder cannot be read.
+    /// The user's folder cannot be read.
     pub fn fitting(&self, shelf: Shelf, word: &str) -> Result<Vec<(String, String)>, AppError> {
         Ok(named(held(&self.titles(shelf)?, word)))
     }
 
-    /// Picks exactly one script by a word.
+    /// Looks up exactly one script.
     ///
     /// # Errors
-    /// Nothing fits, or several do; then they are named.
+    /// Nothing matches, or several scripts do; the error names them.
     pub fn pick_one(&self, shelf: Shelf, word: &str) -> Result<String, AppError> {
         let shown = word.escape_debug();
         match self.pick(shelf, word)? {
@@ -88,10 +88,10 @@ impl World {
         }
     }
 
-    /// The one script that a word means among several kinds: by its id; else a recipe or yard by a part of its id or name.
+    /// The one script that a word means across several kinds: by id, else a recipe or yard by part of its id or name.
     ///
     /// # Errors
-    /// It means nothing, or several things; what is near, or they, are named.
+    /// The word matches nothing, or several things; the error names the look-alikes or the matches.
     pub fn named(&self, shelves: &[Shelf], word: &str) -> Result<(Shelf, String), AppError> {
         let titles: Vec<(Shelf, Vec<Title>)> =
             shelves.iter().map(|shelf| Ok((*shelf, self.titles(*shelf)?))).collect::<Result<_, AppError>>()?;
@@ -101,7 +101,7 @@ impl World {
         };
         let ids = |titles: Vec<&Title>| titles.into_iter().map(|title| title.id.clone()).collect::<Vec<_>>();
         let exact = each(&|_, titles| ids(titles.iter().filter(|title| title.id == word).collect()));
-        // A tool goes before a report of its name: it is the one that runs.
+        // A tool takes precedence over a report of the same name, because the tool is what runs.
         let exact: Vec<_> = match exact.as_slice() {
             [tool @ (Shelf::Tools, _), (Shelf::Reports, _)] => vec![tool.clone()],
             other => other.to_vec(),
@@ -137,7 +137,7 @@ impl World {
     }
 }
 
-/// Scripts of which a word is a part of the id or the name. One or two letters must begin a word of it.
+/// Scripts whose id or name contains a word. A word of one or two letters must start a word there.
 fn held<'a>(titles: &'a [Title], word: &str) -> Vec<&'a Title> {
     let word = word.to_lowercase();
     let is_short = word.chars().count() < 3;
@@ -149,7 +149,7 @@ fn held<'a>(titles: &'a [Title], word: &str) -> Vec<&'a Title> {
     if word.is_empty() { Vec::new() } else { titles.iter().filter(holds).collect() }
 }
 
-/// Scripts whose id, or a word of whose id or name, a word may have been meant for.
+/// Scripts whose id, or a word of whose id or name, resembles the word.
 fn near<'a>(titles: &'a [Title], word: &str) -> Vec<&'a Title> {
     let word = word.to_lowercase();
     if let Some(id) = nearest(&word, titles.iter().map(|title| title.id.as_str())) {

@@ -1,4 +1,4 @@
-//! Texts taken over from others: whether they still are what they were when they were pinned.
+//! Texts adopted from others: have they changed since they were pinned?
 
 use super::changes::Changes;
 use super::door::World;
@@ -10,13 +10,13 @@ use crate::store::home::{Pin, Shelf, Single};
 use crate::store::log::{Ending, Reading};
 
 impl World {
-    /// What has come up since this was asked last, to be said once.
+    /// Takes the notices that have come up since the last call.
     pub fn notices(&self) -> Vec<Notice> {
         std::mem::take(&mut self.reports.borrow_mut().waiting)
     }
 
-    /// A log of the folder. One that ends inside an entry, or before damage, is read as far as it is sound and reported, once
-    /// a command.
+    /// Reads a log of the folder. One that ends in a torn entry or before damage is read up to there and reported once
+    /// per command.
     pub(crate) fn log<L: Single>(&self) -> Result<Option<Reading<L>>, AppError> {
         let reading = self.home.log::<L>()?;
         let ending = reading.as_ref().map_or(&Ending::Whole, |reading| &reading.ending);
@@ -27,7 +27,7 @@ impl World {
         Ok(reading)
     }
 
-    /// A command has ended: the next one tells again how logs end.
+    /// Called when a command has ended, so that the next one reports damaged logs again.
     pub fn end_command(&self) {
         self.reports.borrow_mut().said.retain(|(kind, _)| *kind != LOGS);
     }
@@ -39,15 +39,15 @@ impl World {
         }
     }
 
-    /// Reports a script of the person's own that was pinned and changed, as it is loaded.
+    /// Reports one of the user's own scripts on loading if it was pinned and has changed.
     pub(crate) fn report_if_changed(&self, found: &Found) {
         if matches!(found.origin, Origin::Own(_)) {
             self.report_change(found.shelf, &found.id, &found.text);
         }
     }
 
-    /// Reports a pinned text that was changed, once a run of the program. It is used as it is: it lies in the person's own
-    /// folder, and a change there is theirs to make; what it must not do is pass unseen.
+    /// Reports a changed pinned text once per run. It is used as it is: it lies in the user's own folder and is theirs
+    /// to change, but a change must not go unnoticed.
     pub(crate) fn report_change(&self, shelf: Shelf, id: &str, text: &str) {
         let notice = match self.home.pins() {
             Ok(pins) => pins

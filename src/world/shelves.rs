@@ -1,4 +1,4 @@
-//! Where scripts come from: the person's folder first, then what is shipped.
+//! Where scripts come from: the user's folder first, then those shipped with the program.
 
 use std::collections::BTreeMap;
 
@@ -15,13 +15,13 @@ use crate::store::home::Shelf;
 /// A script as a listing shows it.
 #[derive(Debug, Clone)]
 pub struct Listed {
-    /// Its id, which is its file's name.
+    /// The id, which is the file name.
     pub id: String,
     /// Where it comes from.
     pub origin: Origin,
-    /// What its first statement says, or why it cannot be read.
+    /// The script's head, or why it cannot be read.
     pub glance: Result<Glance, Box<ScriptError>>,
-    /// The script version that it needs, if that is newer than ours: then it is switched off.
+    /// The script API version it requires, if newer than ours; the script is then switched off.
     pub needs_newer: Option<u32>,
 }
 
@@ -32,7 +32,7 @@ impl Listed {
         Some(format!("switched off: needs script version {version}, this program speaks {API_VERSION}"))
     }
 
-    /// What people call it; the id where the script cannot be read.
+    /// Display name; the id if the script cannot be read.
     pub fn name(&self) -> &str {
         match &self.glance {
             Ok(Glance::Recipe(unit)) => &unit.name,
@@ -43,43 +43,43 @@ impl Listed {
     }
 }
 
-/// A script that is there, or which one it is and why it cannot be read.
+/// A readable script, or the id of an unreadable one and the reason.
 type Shelved = Result<Found, (String, Origin, AppError)>;
 
-/// What a listing by name shows of a script.
+/// A script in a listing by name.
 #[derive(Debug, Clone)]
 pub struct Title {
-    /// Its id, which is its file's name.
+    /// The id, which is the file name.
     pub id: String,
-    /// What people call it, or why its head cannot be read.
+    /// Display name, or why the head cannot be read.
     pub name: Result<String, Box<ScriptError>>,
-    /// Whether it lies in the person's folder.
+    /// Whether it lies in the user's folder.
     pub own: bool,
     /// Why the script is switched off, if it needs a newer program.
     pub switched_off: Option<String>,
 }
 
 impl Title {
-    /// What people call it; the id where the script cannot be read.
+    /// Display name; the id if the script cannot be read.
     pub fn shown(&self) -> &str {
         self.name.as_deref().unwrap_or(&self.id)
     }
 }
 
 impl World {
-    /// All scripts of a kind, the person's own in place of shipped ones of the same name.
+    /// All scripts of a kind; the user's own replace shipped ones of the same name.
     ///
     /// # Errors
-    /// The person's folder cannot be read.
+    /// The user's folder cannot be read.
     pub fn listed(&self, shelf: Shelf) -> Result<Vec<Listed>, AppError> {
         Ok(self.all(shelf)?.into_iter().map(|shelved| self.glance(shelved)).collect())
     }
 
-    /// The names of all scripts of a kind. Of shipped ones only the text of the head is read, without the script engine: a list of
-    /// names is shown at once.
+    /// The names of all scripts of a kind. Shipped heads are read as plain text, without the script engine, so that a
+    /// list of names appears at once.
     ///
     /// # Errors
-    /// The person's folder cannot be read.
+    /// The user's folder cannot be read.
     pub fn titles(&self, shelf: Shelf) -> Result<Vec<Title>, AppError> {
         let title = |shelved: Shelved| {
             if let Ok(found) = &shelved
@@ -95,8 +95,7 @@ impl World {
         Ok(self.all(shelf)?.into_iter().map(title).collect())
     }
 
-    /// All scripts of a kind in order of their names. One of the person's own that cannot be read keeps none of the others
-    /// from being listed.
+    /// All scripts of a kind, sorted by name. An unreadable one does not keep the others from being listed.
     fn all(&self, shelf: Shelf) -> Result<Vec<Shelved>, AppError> {
         let mut all: BTreeMap<String, Shelved> =
             shipped::scripts(shelf).map(|script| (script.0.to_owned(), Ok(from_shipped(shelf, script)))).collect();
@@ -131,7 +130,7 @@ impl World {
     /// The ids of all scripts of a kind, without reading them.
     ///
     /// # Errors
-    /// The person's folder cannot be read.
+    /// The user's folder cannot be read.
     pub fn ids(&self, shelf: Shelf) -> Result<Vec<String>, AppError> {
         let mut ids: Vec<String> = shipped::scripts(shelf).map(|(id, _)| id.to_owned()).collect();
         ids.extend(self.home.scripts(shelf)?.ids.iter().map(ToString::to_string));
@@ -146,8 +145,8 @@ impl World {
         Ok(text.map(|text| Found { shelf, id: id.to_string(), text, origin }))
     }
 
-    /// The modules that scripts may import beside those shipped: those that travel with a guest, then the person's own. One
-    /// that cannot be read is missing where it is imported, which then says so.
+    /// The modules that scripts may import besides the shipped ones: those that travel with a script under review, then
+    /// the user's own. An unreadable module is left out; the import that needs it then reports it missing.
     pub(crate) fn modules(&self) -> Vec<(String, String)> {
         let mut modules = self.offered.as_ref().map(|offered| offered.modules.clone()).unwrap_or_default();
         for id in self.home.scripts(Shelf::Library).unwrap_or_default().ids {
@@ -160,7 +159,7 @@ impl World {
         modules
     }
 
-    /// The test session that belongs to a script: it comes from where the script does.
+    /// The test session of a script, from the same place as the script.
     pub(crate) fn test_session_of(&self, found: &Found) -> Result<Option<String>, AppError> {
         if found.shelf != Shelf::Recipes {
             return Ok(None);
@@ -172,7 +171,7 @@ impl World {
         })
     }
 
-    /// A script by its exact id, the person's own before the shipped one.
+    /// A script by its exact id; the user's own before a shipped one.
     pub(crate) fn find(&self, shelf: Shelf, id: &str) -> Result<Found, AppError> {
         if let Some(offered) = self.offered.as_ref().filter(|offered| offered.shelf == shelf && offered.id == id) {
             return Ok(Found { shelf, id: id.to_owned(), text: offered.text.clone(), origin: Origin::Offered });

@@ -1,4 +1,4 @@
-//! The scripts that come with the program, kept inside it.
+//! The scripts built into the program.
 
 use std::rc::Rc;
 
@@ -24,7 +24,7 @@ fn folder(shelf: Shelf) -> Option<&'static Dir<'static>> {
     }
 }
 
-/// Names and texts of the shipped scripts of a kind, in order of their names.
+/// Names and texts of the shipped scripts of a kind, sorted by name.
 pub(crate) fn scripts(shelf: Shelf) -> impl Iterator<Item = (&'static str, &'static str)> {
     let mut found: Vec<_> = folder(shelf).into_iter().flat_map(|dir| dir.files()).filter_map(text_of).collect();
     found.sort_unstable();
@@ -41,8 +41,8 @@ pub(crate) fn script(shelf: Shelf, id: &str) -> Option<&'static str> {
     folder(shelf)?.get_file(format!("{id}.rhai"))?.contents_utf8()
 }
 
-/// What people call a shipped script, read from the text of its first statement alone; `None` where that is not written in the
-/// usual way.
+/// Display name of a shipped script, read from the text of its first statement alone; `None` if that is not written in
+/// the usual way.
 pub(crate) fn title(text: &str) -> Option<&str> {
     let head = text.lines().find(|line| !line.trim().is_empty() && !line.starts_with("//"))?;
     let call = head.strip_prefix("unit(\"").or_else(|| head.strip_prefix("yard(\""))?;
@@ -50,18 +50,18 @@ pub(crate) fn title(text: &str) -> Option<&str> {
     (!name.contains('\\')).then_some(name)
 }
 
-/// The test session of a shipped recipe: a file of answers.
+/// The test session of a shipped recipe: an answers file.
 pub(crate) fn session_of(recipe: &str) -> Option<&'static str> {
     RECIPES.get_file(format!("{recipe}.session.toml"))?.contents_utf8()
 }
 
-/// What scripts may import: what is shipped, and `others` that do not go by a shipped name.
+/// What scripts may import: the shipped modules, and those in `others` whose names do not collide with them.
 pub(crate) fn library(others: impl IntoIterator<Item = (String, String)>) -> Library {
     let others = others.into_iter().map(|(name, text)| (name, Rc::from(text)));
     Library::new(others.chain(scripts(Shelf::Library).map(|(name, text)| (name.to_owned(), Rc::from(text)))))
 }
 
-/// What a shipped yard of before is called today: sessions, quotes and settings that name it go on with it.
+/// Today's id of a shipped yard that was renamed; sessions, quotes and settings with the old name stay valid.
 pub(crate) fn yard_now(id: &str) -> &str {
     match id {
         "kasumidani" => "tsukisabi",
@@ -69,8 +69,8 @@ pub(crate) fn yard_now(id: &str) -> &str {
     }
 }
 
-/// The shipped modules as a program of before had them, where they are others than today's: a session that it wrote is read with
-/// these, for its journal keeps no text of them.
+/// The shipped modules of an older version that differ from today's. Its sessions are read with these because their
+/// journals keep no text of them.
 pub(crate) fn modules_then(program: &str) -> Modules {
     let first = program.starts_with("0.1.").then(|| ("checks".to_owned(), Rc::from(CHECKS_0_1)));
     Modules::new(first.into_iter().collect())
@@ -89,19 +89,19 @@ pub(crate) fn catalogue() -> Catalogue {
     .with_tables(TABLES)
 }
 
-/// The grade finder's table. Empty if it is malformed, which a test rules out.
+/// The grade finder's table. Empty if malformed, which a test rules out.
 pub(crate) fn finder() -> Finder {
     Finder::parse(include_str!("../../scripts/catalogue/finder.toml")).unwrap_or_default()
 }
 
-/// A table of the catalogue: its name, and its text.
+/// A table of the catalogue: name and text.
 macro_rules! table {
     ($name:literal) => {
         ($name, include_str!(concat!("../../scripts/catalogue/tables/", $name, ".toml")))
     };
 }
 
-/// The shipped tables that tools look figures up in.
+/// The shipped tables in which tools look up figures.
 static TABLES: &[(&str, &str)] = &[
     table!("wire-gauges"),
     table!("conductor-metals"),

@@ -1,5 +1,5 @@
-//! What a script in the place of another guards less: of recipes, by what both declare and what their works ask; of tools, by
-//! the cautions that both show over the same answers.
+//! What a replacement script guards less: for recipes, compared by their declarations and what their work asks; for
+//! tools, by the cautions both show over the same answers.
 
 use super::super::check::{Bounds, Checked, work_guards};
 use super::super::rehearsal::{cautions, named_hazards};
@@ -7,33 +7,33 @@ use crate::recipe::{Action, Recipe};
 use crate::review::guards::{Guards, Weaker};
 use crate::world::{AppError, Found, World};
 
-/// What an offered recipe guards less than the one that it would stand in for.
+/// What an offered recipe guards less than the one it would replace.
 #[derive(Debug, Default)]
 pub struct WeakenedGuards {
-    /// Guards that are weaker: licensed ones first, then dangers; of each the gravest losses first.
+    /// Weaker guards: licensed ones first, then dangers, each with the gravest losses first.
     pub weaker: Vec<Weaker>,
-    /// Items of WEEE Annex VII that the unit is no longer said to hold: nobody would miss them.
+    /// WEEE Annex VII items that the unit is no longer said to contain, so that nobody would miss them.
     pub unheld: Vec<String>,
-    /// Cautions that a tool no longer shows; the gravest first.
+    /// Cautions that a tool no longer shows, gravest first.
     pub unshown: Vec<Unshown>,
-    /// Why the guards could not be compared at all, if so.
+    /// Why the guards could not be compared at all.
     pub unknown: Option<String>,
-    /// Whether not every way through both was looked at: then a guard that a work asks can be missed.
+    /// Whether some paths were not explored, so that a guard asked in work may have been missed.
     pub in_part: bool,
 }
 
-/// A caution that the tool that is there shows or names, and the one offered in its place does not.
+/// A caution that the existing tool shows or names, and its replacement does not.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Unshown {
     /// The hazard.
     pub hazard: String,
-    /// The example of the tool that is there over whose answers it was shown; `None` where only its code names it.
+    /// The existing tool's example that shows it; `None` if only its code names it.
     pub example: Option<String>,
 }
 
 impl WeakenedGuards {
-    /// Compares a tool that is there with one that would stand in for it: what each shows over the answers of the examples of
-    /// the one that is there, and which hazards the code of each names. `offered` is the world in which the offer stands.
+    /// Compares an existing tool with its replacement: what each shows over the answers of the existing one's examples,
+    /// and which hazards the code of each names. `offered` is the world in which the offer stands.
     pub(super) fn of_tool(world: &World, offered: &World, found: &Found, checked: &Checked) -> WeakenedGuards {
         let apart = world.for_test(None);
         let present = match apart.tool(&found.id) {
@@ -46,7 +46,7 @@ impl WeakenedGuards {
                 unshown.push(Unshown { hazard, example: example.map(str::to_owned) });
             }
         };
-        // One that check refuses is not taken in, and need not be run again.
+        // A tool that check rejects cannot be adopted and need not be run again.
         let examples = present.examples.iter().filter(|_| checked.is_sound());
         for example in examples {
             let shown = cautions(offered, &present, example);
@@ -63,7 +63,7 @@ impl WeakenedGuards {
         WeakenedGuards { unshown, ..WeakenedGuards::default() }
     }
 
-    /// Compares a recipe that is there with one that would stand in for it, which was checked already.
+    /// Compares an existing recipe with its replacement, which was checked already.
     pub(super) fn between(world: &World, found: &Found, offered: &Recipe, checked: &Checked) -> WeakenedGuards {
         let host = world.host();
         let opened = host.open(&found.file(), &found.text).map_err(AppError::from);
@@ -74,7 +74,7 @@ impl WeakenedGuards {
         };
         let (work, complete) = work_guards(host, &script, &present, Bounds::default());
         let mut weaker = Guards::of(&present, &work).weaker_in(&Guards::of(offered, &checked.guards));
-        // Licensed ones first, then dangers; a hazard that nobody knows counts as the gravest.
+        // Licensed ones first, then dangers; an unknown hazard counts as the gravest.
         let class =
             |weaker: &Weaker| host.catalogue().hazards().get(&weaker.hazard).map_or(Action::Licensed, |h| h.class);
         weaker.sort_by_key(|weaker| std::cmp::Reverse(class(weaker)));

@@ -1,4 +1,4 @@
-//! `check`: everything that can be found in a recipe or a yard without a person at the bench.
+//! `check`: everything that can be found in a script without a user at the bench.
 
 mod recipe;
 mod subject;
@@ -24,12 +24,12 @@ use crate::world::{AppError, World};
 pub(super) use recipe::work_guards;
 pub use subject::Subject;
 
-/// How far a check goes.
+/// Limits of a check.
 #[derive(Debug, Clone, Copy)]
 pub struct Bounds {
-    /// The most runs for one recipe.
+    /// The most runs per recipe.
     pub runs: u64,
-    /// The most processor time for one script: on a busy machine a check takes longer, and is as thorough.
+    /// The most processor time per script, so that a busy machine makes a check slower but not less thorough.
     pub time: Duration,
 }
 
@@ -39,13 +39,13 @@ impl Default for Bounds {
     }
 }
 
-/// Processor time after which a check leaves what it cannot finish anyway.
+/// Processor time after which a check drops what it cannot finish anyway.
 const LATE: Duration = Duration::from_millis(300);
 
 /// A finding, and the text that it points into.
 #[derive(Debug, Clone)]
 pub struct Placed {
-    /// The file as people know it.
+    /// The file as shown to the user.
     pub file: Rc<str>,
     /// Its whole text.
     pub source: Rc<str>,
@@ -61,7 +61,7 @@ impl From<ScriptError> for Placed {
     }
 }
 
-/// What a script turned out to be.
+/// The kind of a script.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Kind {
     /// A recipe.
@@ -70,7 +70,7 @@ pub enum Kind {
     Yard,
     /// A tool.
     Tool,
-    /// Neither, as far as it can be read.
+    /// None of these, as far as it can be read.
     Unknown,
 }
 
@@ -86,42 +86,42 @@ impl Kind {
     }
 }
 
-/// What checking one script came to.
+/// The result of checking one script.
 #[derive(Debug, Clone)]
 pub struct Checked {
-    /// The file as people know it.
+    /// The file as shown to the user.
     pub file: String,
     /// What it is.
     pub kind: Kind,
-    /// Its id, as it says itself; else the name of its file.
+    /// Its declared id, else its file name.
     pub id: String,
-    /// What was found, in the order of the script.
+    /// The findings, in script order.
     pub findings: Vec<Placed>,
-    /// How much of a recipe's ways was looked at.
+    /// How many of a recipe's paths were explored.
     pub coverage: Option<Coverage>,
-    /// How many questions its test session answers, or how many examples a tool ran; `None` where it has none.
+    /// Number of questions its test session answers, or of tool examples run; `None` if it has none.
     pub test_answers: Option<usize>,
-    /// Sample lots that a yard's rule judged; `None` where it has no rule of its own.
+    /// Sample lots judged by a yard's rule; `None` if it has no rule of its own.
     pub lots: Option<u64>,
-    /// Why not all sample lots were judged, if so.
+    /// Why some sample lots were not judged.
     pub lots_left: Option<String>,
-    /// The processor time that it took.
+    /// The processor time used.
     pub took: Duration,
-    /// Grades that its parts and remainders had.
+    /// Grades of its parts and remainders.
     pub(super) grades: BTreeSet<String>,
-    /// Guards that its works asked.
+    /// Guards asked in its work.
     pub(super) guards: WorkGuards,
     /// The examples of a tool, run.
     pub(super) rehearsal: Rehearsal,
 }
 
 impl Checked {
-    /// How many findings are this bad.
+    /// Number of findings of this severity.
     pub fn count(&self, severity: Severity) -> usize {
         self.findings.iter().filter(|placed| placed.finding.severity == severity).count()
     }
 
-    /// Whether the script can be used: nothing in it is wrong.
+    /// Whether the script can be used: no finding is an error.
     pub fn is_sound(&self) -> bool {
         self.count(Severity::Error) == 0
     }
@@ -150,12 +150,12 @@ impl Watch {
         processor_time().saturating_sub(self.begun)
     }
 
-    /// Whether what cannot be finished should be left.
+    /// Whether to drop what cannot be finished.
     fn is_late(&self) -> bool {
         self.took() > LATE
     }
 
-    /// Why nothing further may be run, once that is so.
+    /// Why nothing more may be run, once a limit is reached.
     fn spent(&self, host: &Host) -> Option<String> {
         if self.runs.get() >= self.bounds.runs {
             return Some(format!("the bound of {} runs is reached", self.bounds.runs));
@@ -168,7 +168,7 @@ impl Watch {
     }
 }
 
-/// Checks scripts; recipes before yards, so that what a yard never buys can be told.
+/// Checks scripts; recipes before yards, to find prices that no recipe's grades can reach.
 ///
 /// # Errors
 /// The person's folder cannot be read.
@@ -183,8 +183,8 @@ pub fn check(world: &World, subjects: &[Subject], bounds: Bounds) -> Result<Vec<
     Ok(checked)
 }
 
-/// The grades of every recipe that there is: what those just checked came to on their ways, and what the others and the
-/// libraries name.
+/// The grades of all recipes: those reached on the paths of those just checked, and those named by the others and by
+/// the libraries.
 fn grades_of_all(world: &World, checked: &[Checked]) -> Result<BTreeSet<String>, AppError> {
     let mut grades: BTreeSet<String> = checked.iter().flat_map(|one| one.grades.iter().cloned()).collect();
     for id in world.ids(Shelf::Recipes)? {
@@ -254,13 +254,14 @@ pub(super) fn check_one(world: &World, subject: &Subject, bounds: Bounds) -> Che
     checked
 }
 
-/// What a script is that declares neither a unit nor a yard first: what its declarations fail with, or that it declares nothing.
+/// For a script that declares neither a unit nor a yard first: the error of its declarations, or that it declares
+/// nothing.
 fn neither(host: &Host, script: &Script, checked: &mut Checked) {
     let errors = host.recipe(script).err().unwrap_or_default();
     checked.findings.extend(errors.into_iter().map(Placed::from));
 }
 
-/// Characters in the source that cannot be seen, one a line: in a comment or a text they can make it read as something else.
+/// Invisible characters in the source, one finding per line: in a comment or a string they can disguise the text.
 fn hidden(subject: &Subject) -> Vec<Placed> {
     let (file, source): (Rc<str>, Rc<str>) = (subject.file.as_str().into(), subject.text.as_str().into());
     let lines = subject.text.lines().enumerate().filter_map(|(at, line)| {

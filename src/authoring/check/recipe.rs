@@ -1,4 +1,4 @@
-//! Checks a recipe: its declarations, every way through it, and its test session.
+//! Checks a recipe: its declarations, every path through it, and its test session.
 
 use std::collections::BTreeSet;
 use std::rc::Rc;
@@ -14,7 +14,7 @@ use crate::review::paths::{Exploration, Facts, Reached, Runner, explore};
 use crate::script::{Host, Script, ScriptError};
 use crate::world::World;
 
-/// Runs one recipe over supposed answers, within bounds.
+/// Runs a recipe over assumed answers, within limits.
 struct HostRunner<'a> {
     host: &'a Host,
     script: &'a Script,
@@ -90,15 +90,15 @@ fn walk(host: &Host, script: &Script, recipe: &Recipe, watch: &Watch) -> Explora
     explore(recipe, &facts, &mut HostRunner { host, script, watch })
 }
 
-/// The grades that a recipe names, declared or anywhere in its code, comments left out: its ways are not looked at, so that this
-/// is cheap. None for one that cannot be read.
+/// The grades that a recipe names, declared or anywhere in its code except comments. Cheap, since its paths are not
+/// explored. Empty if it cannot be read.
 pub(super) fn named_grades(host: &Host, subject: &Subject) -> BTreeSet<String> {
     let Ok(script) = host.open(&subject.file, &subject.text) else { return BTreeSet::new() };
     let Ok(recipe) = host.recipe(&script) else { return BTreeSet::new() };
     recipe.grades().map(|(grade, _)| grade.to_owned()).chain(host.texts(script.source())).collect()
 }
 
-/// The guards that the works of a recipe ask, and whether every way through it was looked at.
+/// The guards that a recipe's work asks, and whether every path was explored.
 pub(crate) fn work_guards(host: &Host, script: &Script, recipe: &Recipe, bounds: Bounds) -> (WorkGuards, bool) {
     if recipe.steps().iter().all(|step| step.work.is_none()) {
         return (WorkGuards::new(), true);

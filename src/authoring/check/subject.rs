@@ -15,17 +15,17 @@ use crate::store::{StoreError, files};
 /// A script to check.
 #[derive(Debug, Clone)]
 pub struct Subject {
-    /// The file as people know it.
+    /// The file as shown to the user.
     pub file: String,
-    /// The name of the file without its ending: the id by which it is found.
+    /// The file name without extension: the id by which it is found.
     pub stem: String,
     /// The whole text.
     pub text: String,
     /// The test session beside it: path and text.
     pub session: Option<(PathBuf, String)>,
-    /// Where it stands, if it is shipped or in the person's folder.
+    /// Where it lies, if shipped or in the user's folder.
     pub shelf: Option<Shelf>,
-    /// Whether it is the person's own and a shipped one has its name.
+    /// Whether it is the user's own and hides a shipped one.
     pub shadows: bool,
 }
 
@@ -47,7 +47,7 @@ impl Subject {
         Ok(subjects)
     }
 
-    /// What a word means: a file, else a script by its id, a recipe or a yard also by a part of its name.
+    /// What a word means: a file, else a script by id, or a recipe or yard by part of its name.
     ///
     /// # Errors
     /// It means nothing, or several things, or the file cannot be read.
@@ -64,7 +64,7 @@ impl Subject {
     /// A script of a kind by its exact id.
     ///
     /// # Errors
-    /// There is none, or it cannot be read.
+    /// No such script, or it cannot be read.
     pub fn named(world: &World, shelf: Shelf, id: &str) -> Result<Subject, AppError> {
         let found = world.find(shelf, id)?;
         world.report_if_changed(&found);
@@ -87,7 +87,7 @@ impl Subject {
         Ok(Subject { file, stem, text, session: session_beside(world, path)?, shelf: None, shadows: false })
     }
 
-    /// The finding in this script.
+    /// Places a finding in this script.
     pub(super) fn place(&self, finding: Finding) -> Placed {
         Placed { file: Rc::from(self.file.as_str()), source: Rc::from(self.text.as_str()), finding }
     }
@@ -103,7 +103,7 @@ fn session_beside(world: &World, path: &Path) -> Result<Option<(PathBuf, String)
     }
 }
 
-/// Names that lead elsewhere than to this script.
+/// Names that clash with this script's.
 pub(super) fn clashes(world: &World, subject: &Subject, checked: &mut Checked) {
     if checked.kind == Kind::Unknown {
         return;

@@ -1,4 +1,4 @@
-//! Plays the test session beside a recipe: it answers every question to the end, and holds no answer that nothing asks for.
+//! Plays the test session beside a recipe: it must answer every question to the end, with no answer left over.
 
 use std::path::Path;
 use std::rc::Rc;
@@ -14,14 +14,14 @@ use crate::sessions::Demo;
 use crate::store::StoreError;
 use crate::world::{AppError, World};
 
-/// What playing a test session came to.
+/// The result of playing a test session.
 pub(super) struct Played {
-    /// How many questions it answered.
+    /// Number of questions answered.
     pub answers: usize,
     pub findings: Vec<Placed>,
 }
 
-/// The most questions that a session answers.
+/// The most questions per session.
 const MAX_QUESTIONS: usize = 2000;
 
 /// Plays a test session from its text.
@@ -95,7 +95,7 @@ fn answer_all(
     Err((0, format!("more than {MAX_QUESTIONS} questions"), "look for a loop that asks".into()))
 }
 
-/// The exact text of the answer that the session has for a question.
+/// The session's exact answer to a question.
 fn answer(
     question: &Question,
     demo: &Demo,

@@ -1,4 +1,4 @@
-//! Checks a tool: its declarations, and every one of its examples.
+//! Checks a tool: its declarations, and every example.
 
 use super::super::testing::Difference;
 use super::subject::Subject;
@@ -23,7 +23,7 @@ pub(super) fn check(world: &World, subject: &Subject, script: &Script, checked: 
         let hint = "add example(\"title\", #{ … }, #{ … }) with a case worked by hand";
         checked.findings.push(subject.place(Finding::new(Severity::Warning, "example", tool.mark, message, hint)));
     }
-    // The text at hand is run, wherever it lies: as something that is looked at before it is taken in.
+    // The given text is run, wherever it lies, like a script under review.
     let offered = OfferedScript {
         shelf: Shelf::Tools,
         id: tool.id.clone(),

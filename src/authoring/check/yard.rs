@@ -33,7 +33,7 @@ pub(super) fn check(world: &World, script: &Script, watch: &Watch, checked: &mut
     }
 }
 
-/// The prices of a yard that none of these grades would bring.
+/// Prices of a yard that none of these grades reaches.
 pub(super) fn unreached(host: &Host, subject: &Subject, grades: &BTreeSet<String>) -> Option<Placed> {
     let script = host.open(&subject.file, &subject.text).ok()?;
     let (yard, places) = host.survey(&script).ok()?;

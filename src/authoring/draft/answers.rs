@@ -1,4 +1,4 @@
-//! The test session of a draft: the answers that it was made of, under the keys of the new recipe.
+//! The test session of a draft: the original session's answers, under the keys of the new recipe.
 
 use std::fmt::Write as _;
 
@@ -51,7 +51,7 @@ impl Material<'_> {
         let _ = writeln!(text, "minutes = {}", toml_text(&worked.minutes.get().normalize().to_string()));
     }
 
-    /// The voltage that was read last in a step.
+    /// The last voltage reading in a step.
     fn reading(&self, worked: &Worked<'_>) -> String {
         let asked = self.session.run_result().asked.iter().rev().find(|asked| {
             asked.question.step == worked.was && matches!(&asked.question.ask, Ask::Number { unit } if unit == "V")
@@ -70,7 +70,7 @@ impl Material<'_> {
         }
     }
 
-    /// Who did what only a licensed person may, as it was recorded.
+    /// Who did the licensed work, as recorded.
     fn done_by(&self, hazard: &str) -> String {
         let asked = self.session.run_result().asked.iter();
         let guard = asked

@@ -1,4 +1,4 @@
-//! A recipe made of one session: what was done, in the order in which it was done, with every guard that was asked on the way.
+//! Drafts a recipe from one session: what was done, in order, with every guard that was asked.
 
 mod answers;
 mod script;
@@ -16,13 +16,13 @@ use crate::world::AppError;
 pub struct Draft {
     /// Its id.
     pub id: String,
-    /// What people call such a unit.
+    /// The display name of such a unit.
     pub name: String,
     /// The script.
     pub script: String,
-    /// A test session: the answers of the session that it was made of.
+    /// A test session: the answers of the original session.
     pub test_session: String,
-    /// What its author has still to fill in, a sentence each.
+    /// What the author still has to fill in, a sentence each.
     pub to_fill_in: Vec<String>,
 }
 
@@ -34,7 +34,7 @@ struct Material<'s> {
     /// Guards before the first step: the unit's own, and those of the look over it.
     guards: Vec<String>,
     steps: Vec<Worked<'s>>,
-    /// Items of WEEE Annex VII that nothing in the session cleared.
+    /// WEEE Annex VII items that nothing in the session cleared.
     inside: Vec<String>,
 }
 
@@ -50,21 +50,21 @@ struct Worked<'s> {
     after: Vec<String>,
     parts: Vec<&'s FreePart>,
     removes: Vec<String>,
-    /// Whether a voltage was measured in it: then the draft measures it too.
+    /// Whether a voltage was measured in it; the draft then measures it too.
     measured: bool,
 }
 
 impl Worked<'_> {
-    /// The oil-filled capacitor that it freed, if it did: only its label proves that it is free of PCB.
+    /// The oil-filled capacitor it freed, if any: only its label proves that it is free of PCB.
     fn oil_filled(&self) -> Option<&FreePart> {
         self.parts.iter().copied().find(|part| part.grade == "capacitor-oil")
     }
 }
 
-/// Makes a recipe of a session.
+/// Drafts a recipe from a session.
 ///
 /// # Errors
-/// No step of the session was done; or the name makes no id and none is given.
+/// No step of the session was done; or the name yields no id and none is given.
 pub fn draft(session: &Session<'_>, id: Option<&str>, name: Option<&str>) -> Result<Draft, AppError> {
     let name = name.unwrap_or(&session.recipe().unit().name).to_owned();
     let id = id.map_or_else(|| id_of_title(&name), str::to_owned);
@@ -95,7 +95,7 @@ impl<'s> Material<'s> {
             let parts: Vec<&FreePart> =
                 state.parts.iter().filter(|part| part.step == step.id && part.presence != Presence::Absent).collect();
             let own = asked_guards(session, &step.id);
-            // A look over the closed unit frees nothing: what it found stands before everything else.
+            // A look over the closed unit frees nothing: what it found goes before everything else.
             if steps.is_empty() && parts.is_empty() && step.tools.is_empty() {
                 guards.extend(own.into_iter().filter(|hazard| !guards.contains(hazard)).collect::<Vec<_>>());
                 continue;
@@ -123,8 +123,8 @@ impl<'s> Material<'s> {
         material
     }
 
-    /// Items that the person said are all out belong to the last step that freed such a part; what is not out is left to a
-    /// licensed treater.
+    /// Items that the user reported as all out belong to the last step that freed such a part; those not out are left
+    /// to a licensed treater.
     fn place_removals(&mut self) {
         let state = &self.session.run_result().state;
         let grades = self.session.grades();
@@ -143,14 +143,14 @@ impl<'s> Material<'s> {
         self.inside = held().filter(|item| !is_out(item)).cloned().collect();
     }
 
-    /// What held the unit together so far: its weight, and the weight of all that came out of it, whichever is more.
+    /// What held the unit together so far: the larger of its weight and the weight of everything that came out.
     fn weight(&self) -> Option<Mass> {
         let state = &self.session.run_result().state;
         let out = state.freed_from(None);
         state.intake.map(|reading| reading.net.max(out))
     }
 
-    /// Licensed hazards that speak of what is still inside, one an item, for the step that leaves it to a treater.
+    /// Licensed hazards of what is still inside, one per item, for the step that leaves it to a treater.
     fn treatment_guards(&self) -> Vec<String> {
         let mut guards: Vec<String> = Vec::new();
         for item in &self.inside {
@@ -189,7 +189,7 @@ impl<'s> Material<'s> {
     }
 }
 
-/// The guards that were confirmed in a step, in their order.
+/// The guards confirmed in a step, in order.
 fn asked_guards(session: &Session<'_>, step: &str) -> Vec<String> {
     let own = session.run_result().asked.iter().filter(|asked| asked.question.step == step);
     let mut guards: Vec<String> = Vec::new();
@@ -211,7 +211,7 @@ fn measures_voltage(session: &Session<'_>, step: &str) -> bool {
     session.run_result().asked.iter().any(|asked| is_voltage(&asked))
 }
 
-/// An id for a step of the draft: its own where the recipe had declared it, else one made of its title.
+/// An id for a step of the draft: the original one if the recipe declared it, else one made from its title.
 fn free_id(step: &Step, taken: &mut BTreeSet<String>, number: usize) -> String {
     let made = if step.is_of_the_bench() { id_of_title(&step.title) } else { step.id.clone() };
     let plain = made.split('-').take(4).collect::<Vec<_>>().join("-");

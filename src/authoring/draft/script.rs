@@ -9,11 +9,11 @@ use super::{Material, Worked};
 use crate::bench::{FreePart, Presence};
 use crate::quantity::{Mass, MassUnit};
 
-/// The range around what was weighed once, in tenths of it: a guess that says so.
+/// The range around a single weighing, in tenths of it: a guess, and labelled as one.
 const AROUND: [i64; 3] = [7, 10, 15];
 
 impl Material<'_> {
-    /// The script, with what is to be filled in at its head.
+    /// The script, with a list at its head of what is to be filled in.
     pub(super) fn script(&self, to_fill_in: &[String]) -> String {
         let mut text = format!("// {}, drafted from one session.\n//\n// To fill in:\n", one_line(&self.name));
         for line in to_fill_in {
@@ -102,7 +102,7 @@ impl Material<'_> {
         text.push_str(";\n");
     }
 
-    /// Whether what is left of the unit is another grade after the last step on it.
+    /// Whether the remainder of the unit changes its grade after the last step on it.
     fn ends_unit(&self, worked: &Worked<'_>) -> bool {
         let last = self.steps.iter().rfind(|worked| worked.step.opens.is_none());
         let whole = &self.session.recipe().unit().whole_grade;
@@ -130,7 +130,7 @@ impl Material<'_> {
         );
     }
 
-    /// What is still inside is left to a licensed treater, in a step of its own: skipped, it is said in every tally.
+    /// What is still inside is left to a licensed treater, in a step of its own; if skipped, every tally says so.
     fn write_treatment(&self, text: &mut String) {
         if self.inside.is_empty() {
             return;
@@ -151,7 +151,7 @@ impl Material<'_> {
     }
 }
 
-/// The checks without which the step is not safe: charge is measured again, and an oil-filled can proves that it is free of PCB.
+/// The safety checks of a step: charge is measured again, and an oil-filled can must be proven free of PCB.
 fn write_work(worked: &Worked<'_>, text: &mut String) {
     if !worked.measured && worked.oil_filled().is_none() {
         return;

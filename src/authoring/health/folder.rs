@@ -1,4 +1,4 @@
-//! The folder itself, the clock, and the files that there is one of.
+//! The folder itself, the clock, and the single files.
 
 use std::collections::BTreeSet;
 
@@ -14,7 +14,7 @@ use crate::store::quotes::QuoteLog;
 use crate::store::stock::StockLog;
 use crate::world::World;
 
-/// A time before which no machine ran this program, in seconds.
+/// No machine ran this program before this time, in seconds.
 const LONG_PAST: i64 = 1_700_000_000;
 
 pub(super) fn examine(world: &World, findings: &mut Findings) {
@@ -38,7 +38,7 @@ pub(super) fn examine(world: &World, findings: &mut Findings) {
     unbooked(world, findings);
 }
 
-/// Whether the folder can be written. Taking the lock is the least that writing needs.
+/// Whether the folder can be written: tries to take the lock, which writing needs at least.
 fn writing(world: &World) -> Option<String> {
     match world.home.exists() {
         Err(error) => Some(error.to_string()),
@@ -50,7 +50,7 @@ fn writing(world: &World) -> Option<String> {
     }
 }
 
-/// What is wrong with a log, or with how it ends.
+/// What is wrong with a log or its end.
 fn ending<L: Single>(world: &World) -> Option<String> {
     match world.home.log::<L>() {
         Err(error) => Some(error.to_string()),
@@ -84,7 +84,7 @@ fn pins(world: &World, findings: &mut Findings) {
     }
 }
 
-/// The log of the stock, and all tickets. What ended sessions freed is looked at with the sessions.
+/// The log of the stock, and all tickets. What ended sessions yielded is checked with the sessions.
 fn yard_run(world: &World) -> Option<String> {
     let mut wrong = Vec::new();
     wrong.extend(ending::<StockLog>(world));
@@ -102,13 +102,13 @@ fn yard_run(world: &World) -> Option<String> {
     Some(wrong.join("\n")).filter(|text| !text.is_empty())
 }
 
-/// What a settlement has left that was stopped before its sale was booked: a ticket, prices kept from it.
+/// Leftovers of a settlement that stopped before its sale was booked: a ticket, and prices stored from it.
 fn unbooked(world: &World, findings: &mut Findings) {
     let (Ok(stock), Ok(quotes), Ok(tickets)) = (world.home.stock(), world.home.quotes(), world.home.tickets()) else {
         return;
     };
     if stock.as_ref().is_some_and(|reading| matches!(reading.ending, Ending::Damaged(_))) {
-        // The sale may stand behind the damage.
+        // The sale may lie behind the damage.
         return;
     }
     let entries = stock.map(|reading| reading.records).unwrap_or_default();
@@ -130,7 +130,7 @@ fn stray(folder: &str, name: &str) -> String {
     format!("{folder}/{name}: the program did not put this file there; move it elsewhere")
 }
 
-/// What no reader of a file comes across, and copies that are not what their names say.
+/// Files that nothing reads, and copies that do not match their names.
 pub(super) fn examine_rest(world: &World, findings: &mut Findings) {
     let Some(oddities) = findings.add_error("folder", world.home.survey()) else { return };
     for oddity in oddities {
@@ -147,7 +147,7 @@ pub(super) fn examine_rest(world: &World, findings: &mut Findings) {
     }
 }
 
-/// How far ahead of the clock an entry may be dated, in seconds: clocks of two machines differ.
+/// How far ahead of the clock an entry may be dated, in seconds: the clocks of two machines differ.
 const AHEAD: i64 = 24 * 60 * 60;
 
 /// Whether an instant lies ahead of the clock.

@@ -1,4 +1,4 @@
-//! The sessions: their journals, the copies of the scripts that they ran under, and what their times say of the clock.
+//! The sessions: their journals, the script copies they ran under, and what their times say about the clock.
 
 use jiff::Timestamp;
 
@@ -13,7 +13,7 @@ use crate::world::{AppError, World};
 
 pub(super) fn examine(world: &World, findings: &mut Findings) {
     let list = match world.home.sessions() {
-        // Found with the folders.
+        // Reported with the folders.
         Err(error) if is_no_folder(&error) => return,
         result => findings.add_error("sessions", result),
     };
@@ -43,7 +43,7 @@ fn session(archive: &Archive<'_>, results: &Results, id: &Id) -> Found {
         return Found::Wrong(wrong.to_owned());
     }
     for digest in record.texts() {
-        // A copy that was changed is found with the copies.
+        // A changed copy is reported with the copies.
         if let Ok(None) = world.home.seen_script(digest) {
             let what = format!(
                 "no copy of a script that it ran under is kept (scripts-seen/{digest}.rhai): once the script changes, it \

@@ -1,5 +1,4 @@
-//! Examining the person's folder: everything in it is looked at, and every fault is named with its place and what to do.
-//! Nothing is repaired.
+//! Examines the user's folder and reports every fault with its place and what to do. Repairs nothing.
 
 mod folder;
 mod journals;
@@ -7,25 +6,25 @@ mod scripts;
 
 use crate::world::World;
 
-/// Something that was looked at, and how it was found.
+/// An item examined, and its state.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Finding {
-    /// What was looked at.
+    /// The item.
     pub what: String,
-    /// How it was found.
+    /// Its state.
     pub found: Found,
 }
 
-/// How something was found.
+/// The state of an item.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Found {
     /// In order.
     Sound,
-    /// Worth knowing; nothing has to be done.
+    /// Worth knowing; nothing needs to be done.
     Note(String),
     /// A script that needs a newer program: nothing is wrong with it.
     Off(String),
-    /// At fault; several faults of one thing come a line each.
+    /// At fault; several faults of one thing are a line each.
     Wrong(String),
 }
 
@@ -35,7 +34,7 @@ impl From<Option<String>> for Found {
     }
 }
 
-/// What is found, in the order in which it is looked at.
+/// The findings, in order of examination.
 #[derive(Debug, Default)]
 struct Findings(Vec<Finding>);
 
@@ -44,7 +43,7 @@ impl Findings {
         self.0.push(Finding { what: what.into(), found: found.into() });
     }
 
-    /// What went wrong with something; nothing where it went well.
+    /// Records the error of a result, if any.
     fn add_error<T>(&mut self, what: impl Into<String>, result: Result<T, impl std::fmt::Display>) -> Option<T> {
         match result {
             Ok(value) => Some(value),
@@ -64,7 +63,7 @@ pub fn examine(world: &World) -> Vec<Finding> {
     scripts::examine(world, &mut findings);
     journals::examine(world, &mut findings);
     folder::examine_rest(world, &mut findings);
-    // All that notices say stands among the findings.
+    // Everything in the notices is also among the findings.
     drop(world.notices());
     findings.0
 }

@@ -1,4 +1,4 @@
-//! The person's scripts and those shipped.
+//! The user's scripts and the shipped ones.
 
 use std::path::Path;
 
@@ -13,7 +13,7 @@ pub(super) fn examine(world: &World, findings: &mut Findings) {
         strays(world, shelf, findings);
     }
     for shelf in [Shelf::Recipes, Shelf::Yards, Shelf::Tools, Shelf::Reports] {
-        // A folder that is none is found with the folders.
+        // Something else in a folder's place is reported with the folders.
         let Ok(listed) = world.listed(shelf) else { continue };
         for listed in &listed {
             findings.add(format!("{} {}", noun(shelf), listed.id), script(world, shelf, listed));
@@ -44,7 +44,7 @@ fn script(world: &World, shelf: Shelf, listed: &Listed) -> Found {
     read.err().map(|error| error.to_string()).into()
 }
 
-/// Reads the test session of a recipe of the person's own, if there is one.
+/// Reads the test session of a recipe of the user's own, if any.
 fn session(world: &World, id: &str) -> Result<(), AppError> {
     let id = Id::new(id)?;
     let path = world.home.test_session_file(&id);
@@ -54,7 +54,7 @@ fn session(world: &World, id: &str) -> Result<(), AppError> {
     }
 }
 
-/// Whether an error is that something stands in the place of a folder; that is found with the folders.
+/// Whether the error is that something stands in a folder's place; that is reported with the folders.
 pub(super) fn is_no_folder(error: &StoreError) -> bool {
     matches!(error, StoreError::WrongKind { wanted: "a folder", .. })
 }

@@ -134,8 +134,8 @@ impl Unsold {
 
 /// The line of the price list that a grade falls under: an offer of the module, a quote over it, or a quote alone.
 ///
-/// A quote replaces the base price and all tiers, since it says what the whole lot brings. A minimum lot stays, being the
-/// yard's habit and no price, unless the quote is per piece.
+/// A quote replaces the base price and all tiers, since it says what the whole lot brings. A minimum lot stays, being
+/// the yard's habit and no price, unless the quote is per piece.
 #[derive(Debug, Clone, Copy)]
 pub struct Listing<'a> {
     level: &'a Grade,
@@ -198,8 +198,8 @@ impl<'a> Listing<'a> {
         Some(tier.map_or((base, None), |tier| (tier.price, Some(tier.from))))
     }
 
-    /// The weights from which on a lot is taken at all, or brings another price, each with the price from there on; one step
-    /// from nothing for a price per piece.
+    /// The weights from which on a lot is taken at all, or brings another price, each with the price from there on; one
+    /// step from nothing for a price per piece.
     pub fn steps(&self) -> Vec<(Mass, Price)> {
         let by_piece = self.price_at(None).is_some();
         let least = self.offer.and_then(Offer::minimum).filter(|_| !by_piece).unwrap_or(Mass::ZERO);

@@ -5,7 +5,8 @@ use thiserror::Error;
 /// Why a grade list was not taken. Each names the entry and what to change.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum GradeError {
-    /// The text is no TOML, or an entry has a missing, unknown or wrongly typed field; the message carries line and column.
+    /// The text is no TOML, or an entry has a missing, unknown or wrongly typed field; the message carries line and
+    /// column.
     #[error("the grade list cannot be read: {0}")]
     Syntax(String),
     /// An id that is not spelt as ids are: a sentence with the id.

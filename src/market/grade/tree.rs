@@ -36,8 +36,8 @@ impl GradeTree {
     /// A tree from its entries, in any order.
     ///
     /// # Errors
-    /// [`GradeError`] for an id listed twice or misspelt, a parent that is not listed, a circle, hazards that are to replace others
-    /// and are none, and half of a change of waste code.
+    /// [`GradeError`] for an id listed twice or misspelt, a parent that is not listed, a circle, hazards that are to
+    /// replace others and are none, and half of a change of waste code.
     pub fn new(grades: Vec<Grade>) -> Result<GradeTree, GradeError> {
         let mut tree = GradeTree { grades, place: BTreeMap::new(), listing: OnceLock::new() };
         for (at, grade) in tree.grades.iter().enumerate() {
@@ -109,7 +109,8 @@ impl GradeTree {
         self.grades.iter().filter(|grade| grade.parent.is_none())
     }
 
-    /// Whether the grade counts as metal: its own answer or that of the nearest wider class; `None` when none gives one.
+    /// Whether the grade counts as metal: its own answer or that of the nearest wider class; `None` when none gives
+    /// one.
     pub fn is_metal(&self, id: &str) -> Option<bool> {
         self.lineage(id).find_map(|grade| grade.metal)
     }
@@ -119,8 +120,8 @@ impl GradeTree {
         naming::nearest(&id.trim().to_lowercase(), self.place.keys().map(String::as_str))
     }
 
-    /// Hazards that come with a part of this grade, its own first, then those of wider classes, up to one whose own stand in place
-    /// of its parent's.
+    /// Hazards that come with a part of this grade, its own first, then those of wider classes, up to one whose own
+    /// stand in place of its parent's.
     pub fn hazards(&self, id: &str) -> Vec<&str> {
         let mut replaced = false;
         let upwards = self.lineage(id).take_while(|grade| !std::mem::replace(&mut replaced, grade.own_hazards));
@@ -132,7 +133,8 @@ impl GradeTree {
         each_once(self.lineage(id).flat_map(|grade| &grade.annex_vii))
     }
 
-    /// The hazard that tells how a pile of it is kept: its own, or that of the nearest wider class; `None` when none gives one.
+    /// The hazard that tells how a pile of it is kept: its own, or that of the nearest wider class; `None` when none
+    /// gives one.
     pub fn stored(&self, id: &str) -> Option<&str> {
         self.lineage(id).find_map(|grade| grade.stored.as_deref())
     }
@@ -150,8 +152,8 @@ impl GradeTree {
         })
     }
 
-    /// The grades that have every one of the words in their id, name, other names or looks, the best first. Without a word,
-    /// nothing.
+    /// The grades that have every one of the words in their id, name, other names or looks, the best first. Without a
+    /// word, nothing.
     pub fn search(&self, words: &str) -> Vec<&Grade> {
         self.listing().with_all(words).into_iter().filter_map(|found| self.get(&found.id)).collect()
     }

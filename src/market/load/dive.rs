@@ -9,7 +9,8 @@ use super::score::score;
 /// What one unit of money counts as here.
 pub(super) const SCALE: i128 = 1 << 40;
 
-/// Piles that share lines of price lists, directly or by way of others: what one of them does changes the pay of another.
+/// Piles that share lines of price lists, directly or by way of others: what one of them does changes the pay of
+/// another.
 pub(super) type Group = Vec<usize>;
 
 /// How much searching is left.
@@ -202,7 +203,8 @@ impl<'a, 'f> Dive<'a, 'f> {
         }
         let ways: Vec<_> = order.iter().map(|(pile, ..)| field.ways(*pile, open, tolls)).collect();
         let mut tail = vec![0; order.len() + 1];
-        // Behind a group's end stands the exact best of the groups to come; within it, what its piles can bring at most.
+        // Behind a group's end stands the exact best of the groups to come; within it, what its piles can bring at
+        // most.
         let mut later = 0;
         for at in (0..order.len()).rev() {
             let (pile, ends, group) = order[at];

@@ -180,8 +180,8 @@ impl<'a> Search<'a> {
         self.best.as_ref().map_or(i64::MIN / 4, |plan| plan.value)
     }
 
-    /// Takes one combination after the other, the most promising first, until none is left that could bring more. A bound is
-    /// made tight only when its turn comes. The best plan, and a bound on all plans.
+    /// Takes one combination after the other, the most promising first, until none is left that could bring more. A
+    /// bound is made tight only when its turn comes. The best plan, and a bound on all plans.
     fn run(mut self) -> (Option<Plan>, i64) {
         while let Some(candidate) = self.candidates.pop() {
             if candidate.at_most() <= self.floor() {
@@ -219,8 +219,8 @@ impl<'a> Search<'a> {
         at_most
     }
 
-    /// Adjusts the tolls until the groups, each at its best, load every yard as its limits want it, or no further gain is
-    /// in sight. What is met on the way and is a plan, is kept. `None` when the effort ran out at once.
+    /// Adjusts the tolls until the groups, each at its best, load every yard as its limits want it, or no further gain
+    /// is in sight. What is met on the way and is a plan, is kept. `None` when the effort ran out at once.
     fn tighten(&mut self, candidate: &Candidate, limits: &Limits) -> Option<Tightest> {
         let problem = self.field.problem;
         let mut tolls = vec![0_i128; candidate.trips.len()];
@@ -293,8 +293,8 @@ fn strain(problem: &Problem, limits: &Limits, tolls: &[i128], lots: &[Vec<i64>])
     (0..problem.outlets.len()).map(strain).collect()
 }
 
-/// One step of the subgradient method (Held, Wolfe and Crowder 1974), from memory. Tolls only steer the search: whatever
-/// they are, the bound holds.
+/// One step of the subgradient method (Held, Wolfe and Crowder 1974), from memory. Tolls only steer the search:
+/// whatever they are, the bound holds.
 fn adjust(tolls: &mut [i128], strain: &[i64], distance: i128, round: usize) {
     let length: f64 = strain.iter().map(|strain| (*strain as f64).powi(2)).sum();
     let step = 1.2 * 0.95_f64.powi(round as i32) * (distance.max(1) as f64) / length.max(1.0);

@@ -36,8 +36,8 @@ pub struct MixNote {
 
 /// One line of the ticket that the yard would write.
 ///
-/// Everything that falls under one line of the price list is pooled, as it would be on the yard's scale: tier, minimum lot
-/// and scale division act on the pool. A mixed lot is weighed apart and makes its own line.
+/// Everything that falls under one line of the price list is pooled, as it would be on the yard's scale: tier, minimum
+/// lot and scale division act on the pool. A mixed lot is weighed apart and makes its own line.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Line {
     /// Local name, price, tier, and where the price comes from.
@@ -135,7 +135,8 @@ pub struct Cost {
     pub name: String,
     /// What it costs, rounded to the minor unit of its own currency.
     pub amount: Money,
-    /// Whether it is in the sums: not when it is in another currency than the yard's, since nothing here converts money.
+    /// Whether it is in the sums: not when it is in another currency than the yard's, since nothing here converts
+    /// money.
     pub counted: bool,
 }
 

@@ -7,8 +7,8 @@ use crate::market::haul::{Haul, WeightSource};
 use crate::market::{Book, Unsold};
 use crate::quantity::{Mass, Minutes, Money, QuantityError};
 
-/// What the unit would have brought whole, at the same yard by the same book, on a trip of its own kind: less the yard's visit
-/// fees, rounded to its cash step, less the same trip share. So gain compares like with like.
+/// What the unit would have brought whole, at the same yard by the same book, on a trip of its own kind: less the
+/// yard's visit fees, rounded to its cash step, less the same trip share. So gain compares like with like.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Whole {
     /// The ticket line of the unit untouched; `None` when it is unsold.
@@ -25,8 +25,8 @@ pub struct Whole {
 
 /// Metal that brings money, as a share of what came in.
 ///
-/// Counted are freed fractions (no remainder: an untouched unit has recovered nothing) of a grade that the catalogue calls
-/// metal, on a line that brings more than nothing at this yard; by their own weights, over the intake weight.
+/// Counted are freed fractions (no remainder: an untouched unit has recovered nothing) of a grade that the catalogue
+/// calls metal, on a line that brings more than nothing at this yard; by their own weights, over the intake weight.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Recovery {
     /// Their weight.
@@ -140,7 +140,8 @@ fn per_hour(gain: Money, minutes: Minutes) -> Option<Result<Money, QuantityError
     Some(Money::new(hourly, gain.currency()).map(Money::rounded))
 }
 
-/// See [`Recovery`]. `None` without an intake weight, or when the catalogue does not say of a sold grade whether it is metal.
+/// See [`Recovery`]. `None` without an intake weight, or when the catalogue does not say of a sold grade whether it is
+/// metal.
 pub(super) fn recovery(haul: &Haul, book: &Book<'_>, lines: &[Line]) -> Result<Option<Recovery>, TallyError> {
     let Some(intake) = haul.intake.filter(|intake| *intake > Mass::ZERO) else {
         return Ok(None);

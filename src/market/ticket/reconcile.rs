@@ -276,8 +276,8 @@ impl Findings<'_, '_> {
         self.book.listing(grade).ok()?.price_at(Some(mass)).map(|(price, _)| price)
     }
 
-    /// The price that was to be expected of a lot in the grade that it was paid as: its own, the book's for another, and
-    /// where the book has none, the one that was paid.
+    /// The price that was to be expected of a lot in the grade that it was paid as: its own, the book's for another,
+    /// and where the book has none, the one that was paid.
     fn graded(&self, line: &Line, paid: &TicketLine, own: Option<Price>) -> Price {
         let own = own.unwrap_or(line.priced.price);
         match &paid.grade {

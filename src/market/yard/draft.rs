@@ -28,8 +28,8 @@ impl OfferId {
     }
 }
 
-/// An offer whose currency and basis are not settled yet. The amounts of a charge are held negative; those of an offer that
-/// follows an index are shares of it.
+/// An offer whose currency and basis are not settled yet. The amounts of a charge are held negative; those of an offer
+/// that follows an index are shares of it.
 struct OfferDraft {
     grade: String,
     name: String,
@@ -41,8 +41,8 @@ struct OfferDraft {
     index: Option<String>,
 }
 
-/// A yard being declared. Every call checks what can be known at once, so that an error can point at the call; the rest is
-/// checked by [`YardDraft::build`].
+/// A yard being declared. Every call checks what can be known at once, so that an error can point at the call; the rest
+/// is checked by [`YardDraft::build`].
 ///
 /// Statements may come in any order: a price stands in the yard's unit and currency wherever those are declared.
 pub struct YardDraft {
@@ -194,7 +194,8 @@ impl YardDraft {
         self.imprint.needs_api = version;
     }
 
-    /// The yard pays `amount` for the grade, per unit of its own weight until [`YardDraft::each`] or [`YardDraft::per`].
+    /// The yard pays `amount` for the grade, per unit of its own weight until [`YardDraft::each`] or
+    /// [`YardDraft::per`].
     ///
     /// # Errors
     /// A grade that already has a price, an empty or overlong name, a negative amount.

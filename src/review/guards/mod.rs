@@ -136,7 +136,8 @@ impl<'a> Guards<'a> {
         steps.iter().map(|step| Spot::Step(step.id.clone())).chain(parts).chain(items).collect()
     }
 
-    /// Every guard that would be weaker with `new` in the place of this recipe: the gravest losses first, by hazard then.
+    /// Every guard that would be weaker with `new` in the place of this recipe: the gravest losses first, by hazard
+    /// then.
     pub fn weaker_in(&self, new: &Guards<'_>) -> Vec<Weaker> {
         let asked_there = new.asked();
         let mut found = Vec::new();
@@ -195,8 +196,8 @@ impl<'a> Guards<'a> {
         (exposed, sometimes)
     }
 
-    /// The id of a step that asked about a hazard itself and is gone, unless all that it brought out stands behind the hazard
-    /// in `new` as well.
+    /// The id of a step that asked about a hazard itself and is gone, unless all that it brought out stands behind the
+    /// hazard in `new` as well.
     fn lives_on(&self, new: &Guards<'_>, hazard: &str, spot: &Spot) -> Option<String> {
         let Spot::Step(id) = spot else { return None };
         let step = self.recipe.step(id).filter(|step| self.own(step, true).contains(hazard))?;

@@ -7,8 +7,8 @@ pub struct Coverage {
     pub runs: u64,
     /// Situations told apart.
     pub situations: usize,
-    /// Combinations of answers for which the runs stand, from the top to an end; at least this many where it is the largest
-    /// number that can be held.
+    /// Combinations of answers for which the runs stand, from the top to an end; at least this many where it is the
+    /// largest number that can be held.
     pub combinations: u128,
     /// Whether every combination of the answers that are tried is among them.
     pub complete: bool,

@@ -9,8 +9,8 @@ use crate::review::order::{among, frees, settle};
 pub(super) enum Owed {
     /// It is out.
     Out,
-    /// A step that removes it was skipped, or cannot come because of a skipped step or a missing part: the person knows, and
-    /// the tally says so.
+    /// A step that removes it was skipped, or cannot come because of a skipped step or a missing part: the person
+    /// knows, and the tally says so.
     Excused,
     /// It is inside, and nobody decided that.
     Inside,
@@ -34,8 +34,8 @@ pub(super) fn owed(recipe: &Recipe, state: &UnitState) -> Vec<Owed> {
     items.collect()
 }
 
-/// Which steps can no longer be done because somebody skipped a step or found a part missing: that one, or one that waits
-/// for it. A step that another way has made needless is not lost in that sense.
+/// Which steps can no longer be done because somebody skipped a step or found a part missing: that one, or one that
+/// waits for it. A step that another way has made needless is not lost in that sense.
 fn lost_knowingly(recipe: &Recipe, state: &UnitState) -> Vec<bool> {
     settle(recipe, |place, step, lost| match state.fates.get(place) {
         Some(Fate::Skipped) => true,

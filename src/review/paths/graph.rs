@@ -55,7 +55,8 @@ struct Arrival {
     combinations: u128,
     /// Whether some way leads there on which no step is skipped.
     unskipped: bool,
-    /// For each host the heaviest sum of what came out of it, how many answers the shortest such way takes, and its last part.
+    /// For each host the heaviest sum of what came out of it, how many answers the shortest such way takes, and its
+    /// last part.
     heaviest: BTreeMap<Option<String>, Load>,
 }
 
@@ -116,8 +117,8 @@ impl Graph {
         parts.into_iter().rev().flat_map(|answers| answers.iter().cloned()).collect()
     }
 
-    /// Everything about arrivals, in one pass: a way always leads to where less is left to decide, so that all ways to a
-    /// situation are known before those from it are looked at.
+    /// Everything about arrivals, in one pass: a way always leads to where less is left to decide, so that all ways to
+    /// a situation are known before those from it are looked at.
     pub fn arrivals(&self) -> Arrivals<'_> {
         let mut arrivals = Arrivals {
             graph: self,

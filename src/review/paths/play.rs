@@ -9,8 +9,8 @@ use crate::bench::{Ask, End, RunResult, Standing};
 use crate::recipe::{Fault, Mark};
 use crate::review::finding::Supposed;
 
-/// More questions than this in one step are taken for questions without end. The script host stops a recipe sooner; this
-/// holds whatever runs it.
+/// More questions than this in one step are taken for questions without end. The script host stops a recipe sooner;
+/// this holds whatever runs it.
 const MAX_QUESTIONS: usize = 400;
 
 /// A run up to the next step that may be begun, or to its end.
@@ -66,8 +66,8 @@ impl<'a> Player<'a> {
         self.runner.bound()
     }
 
-    /// Plays the answers, and the usual one to every other question but whether to begin a step. `place` is where a step
-    /// that asks without end is declared.
+    /// Plays the answers, and the usual one to every other question but whether to begin a step. `place` is where a
+    /// step that asks without end is declared.
     pub fn play(&mut self, trail: &[Supposed], forced: &[Supposed], place: Mark) -> Played {
         for _ in 0..MAX_QUESTIONS {
             let mut played = self.run(trail, forced, place);

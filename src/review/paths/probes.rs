@@ -7,11 +7,12 @@ use crate::bench::{Answer, Ask, Question, Reading, Weighing};
 use crate::quantity::{Mass, MassUnit};
 use crate::recipe::Action;
 
-/// Every answer that is tried: all there are for yes/no, a choice and a guard; for numbers and weights a few, and those around
-/// what the script compares with; one for a line of text, since its words cannot be told apart in any useful way.
+/// Every answer that is tried: all there are for yes/no, a choice and a guard; for numbers and weights a few, and those
+/// around what the script compares with; one for a line of text, since its words cannot be told apart in any useful
+/// way.
 ///
-/// `seen` tells whether a script sees the answer: only then is a weight varied. `opened` tells whether some step opens the
-/// part that is weighed: only then does it matter whether the part is there.
+/// `seen` tells whether a script sees the answer: only then is a weight varied. `opened` tells whether some step opens
+/// the part that is weighed: only then does it matter whether the part is there.
 pub(super) fn answers(question: &Question, seen: bool, opened: bool, facts: &Facts<'_>) -> Vec<Answer> {
     match &question.ask {
         // Whether to do a step is decided one level up.

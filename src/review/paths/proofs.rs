@@ -56,9 +56,9 @@ pub(super) fn guards_come_first(step: &Step, asked: &[Asked], state: &UnitState,
     found
 }
 
-/// A step that takes out an item of Annex VII that can hurt has passed a guard that speaks of it, on this way: one of its own, of
-/// its work, or of what came before. Where a part is the item, its grade says what the guards must speak of: see
-/// [`parts_are_spoken_of`]. Where parts were to come out and none did, nothing had to be guarded.
+/// A step that takes out an item of Annex VII that can hurt has passed a guard that speaks of it, on this way: one of
+/// its own, of its work, or of what came before. Where a part is the item, its grade says what the guards must speak
+/// of: see [`parts_are_spoken_of`]. Where parts were to come out and none did, nothing had to be guarded.
 pub(super) fn outs_are_guarded(step: &Step, run_result: &RunResult, facts: &Facts<'_>) -> Vec<Finding> {
     let state = &run_result.state;
     let is_done = state.minutes.iter().any(|(id, _)| *id == step.id);
@@ -88,8 +88,8 @@ pub(super) fn outs_are_guarded(step: &Step, run_result: &RunResult, facts: &Fact
     findings.collect()
 }
 
-/// The guards on this way spoke of what the catalogue knows of each part that came out of a step, and the items of Annex VII that
-/// the part is are among those that the unit is said to hold.
+/// The guards on this way spoke of what the catalogue knows of each part that came out of a step, and the items of
+/// Annex VII that the part is are among those that the unit is said to hold.
 pub(super) fn parts_are_spoken_of(
     recipe: &Recipe,
     step: &Step,
@@ -123,8 +123,8 @@ pub(super) fn parts_are_spoken_of(
     found
 }
 
-/// A step whose work runs frees no part without a grave guard behind which another step frees it: on this way its work asked that
-/// guard, or an item of Annex VII that the hazard belongs to was proved not to be there.
+/// A step whose work runs frees no part without a grave guard behind which another step frees it: on this way its work
+/// asked that guard, or an item of Annex VII that the hazard belongs to was proved not to be there.
 pub(super) fn none_goes_round(
     ways: &[WayRound<'_>],
     step: &Step,
@@ -145,7 +145,8 @@ pub(super) fn none_goes_round(
     bare.map(WayRound::finding).collect()
 }
 
-/// What makes an opened part hazardous stays marked: what is left of it, or a part that came out of it, is hazardous too.
+/// What makes an opened part hazardous stays marked: what is left of it, or a part that came out of it, is hazardous
+/// too.
 pub(super) fn hazards_stay_marked(
     recipe: &Recipe,
     step: &Step,

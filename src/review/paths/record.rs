@@ -142,7 +142,8 @@ impl<'a> Record<'a> {
         Some(Arrived { effect: Effect { at_end: to == To::Complete, parts, unspoken, memory }, to, frees })
     }
 
-    /// The situation in which a run waits, and the hazards that are unspoken of in it; it is put on the stack if it is new.
+    /// The situation in which a run waits, and the hazards that are unspoken of in it; it is put on the stack if it is
+    /// new.
     fn arrive(&mut self, base: Base<'_>, played: &Played) -> Option<(To, BTreeSet<String>)> {
         let question = played.run_result.waits()?.clone();
         self.fresh += 1;
@@ -184,8 +185,8 @@ impl<'a> Record<'a> {
         known.sometimes.extend(seen);
     }
 
-    /// Learns which parts a step marks or grades. That it does counts, not that it changes something here: in another situation it
-    /// may.
+    /// Learns which parts a step marks or grades. That it does counts, not that it changes something here: in another
+    /// situation it may.
     fn learn(&mut self, base: Base<'_>, played: &Played) {
         let (Some(task), Some(place)) = (base.task, base.place) else { return };
         let step = &self.recipe.steps()[place];

@@ -111,8 +111,8 @@ pub(super) struct Standpoint {
 }
 
 impl Situation {
-    /// The situation in which a run waits. `touches` is what was learnt of how steps touch parts. `fresh` is a number that no
-    /// other situation was given.
+    /// The situation in which a run waits. `touches` is what was learnt of how steps touch parts. `fresh` is a number
+    /// that no other situation was given.
     pub fn of(
         recipe: &Recipe,
         played: &Played,
@@ -166,8 +166,8 @@ pub(super) struct Touches {
 }
 
 impl Touches {
-    /// Hazards that parts may bring out of the steps that `counts`, and items of Annex VII that these take out, of which neither a
-    /// guard so far nor one that the step declares speaks.
+    /// Hazards that parts may bring out of the steps that `counts`, and items of Annex VII that these take out, of
+    /// which neither a guard so far nor one that the step declares speaks.
     pub fn unspoken(
         &self,
         recipe: &Recipe,

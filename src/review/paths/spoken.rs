@@ -15,8 +15,8 @@ pub(super) fn confirmed<'a>(
     })
 }
 
-/// The hazards of a grade that no confirmed guard speaks of. One speaks of the hazard that it is for, and of those that belong to
-/// the same item of Annex VII: a swollen battery is guarded as such, and not as a sound one.
+/// The hazards of a grade that no confirmed guard speaks of. One speaks of the hazard that it is for, and of those that
+/// belong to the same item of Annex VII: a swollen battery is guarded as such, and not as a sound one.
 pub(super) fn silent<'a>(
     facts: &Facts<'_>,
     grade: &str,
@@ -33,8 +33,8 @@ pub(super) fn silent<'a>(
     dangers
 }
 
-/// The items of Annex VII that a step takes out, can hurt, and no confirmed guard speaks of; those that were proved not to be there
-/// left out.
+/// The items of Annex VII that a step takes out, can hurt, and no confirmed guard speaks of; those that were proved not
+/// to be there left out.
 pub(super) fn silent_items<'a>(
     facts: &'a Facts<'_>,
     step: &'a Step,

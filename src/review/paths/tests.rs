@@ -177,8 +177,8 @@ fn facts(hazards: &HazardBook) -> Facts<'_> {
     }
 }
 
-/// Every combination of the same answers, tried outright. Putting off is decided as the walk does: one step on a way, where
-/// its work remembers something or its part has another way out.
+/// Every combination of the same answers, tried outright. Putting off is decided as the walk does: one step on a way,
+/// where its work remembers something or its part has another way out.
 struct Plain<'a> {
     maker: Maker<'a>,
     facts: Facts<'a>,

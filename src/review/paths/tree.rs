@@ -43,8 +43,9 @@ pub(super) struct Tree {
     pub varied: usize,
 }
 
-/// A combination to try: those answers of a run that was made before which come first, another one, and how many of them are
-/// not the usual ones. What branches off one run shares its answers: a run can have hundreds of questions with as many branches.
+/// A combination to try: those answers of a run that was made before which come first, another one, and how many of
+/// them are not the usual ones. What branches off one run shares its answers: a run can have hundreds of questions with
+/// as many branches.
 struct Branch {
     run: Rc<[Supposed]>,
     kept: usize,
@@ -71,9 +72,9 @@ pub(super) struct Root<'a> {
     pub most: u64,
 }
 
-/// Runs every combination of answers, as far as the bound allows, and hands each to `look`, which tells its effect; `None`
-/// for one that ends the run. Every run is a different combination: of a run's questions, the answers given on purpose stand,
-/// and each later question branches off once for every other answer that it takes.
+/// Runs every combination of answers, as far as the bound allows, and hands each to `look`, which tells its effect;
+/// `None` for one that ends the run. Every run is a different combination: of a run's questions, the answers given on
+/// purpose stand, and each later question branches off once for every other answer that it takes.
 pub(super) fn grow(
     recipe: &Recipe,
     facts: &Facts<'_>,
@@ -127,9 +128,10 @@ pub(super) fn grow(
     tree
 }
 
-/// How many combinations there may be in all, if all questions take the same number of answers and none depends on another:
-/// `singles` vary one answer; the first `tried` of them led to `doubles` that vary a second one as well, the earlier ones to
-/// more. Of m questions with k answers each, m(k - 1) vary one and m(m - 1)(k - 1)²/2 two, and there are k to the m.
+/// How many combinations there may be in all, if all questions take the same number of answers and none depends on
+/// another: `singles` vary one answer; the first `tried` of them led to `doubles` that vary a second one as well, the
+/// earlier ones to more. Of m questions with k answers each, m(k - 1) vary one and m(m - 1)(k - 1)²/2 two, and there
+/// are k to the m.
 fn estimate(singles: usize, tried: usize, doubles: usize) -> u64 {
     if tried < LEAST_TRIED {
         return 0;

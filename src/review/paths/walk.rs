@@ -15,7 +15,8 @@ use crate::recipe::{Recipe, Step};
 use crate::review::finding::{Finding, Severity, Supposed};
 use crate::review::order::frees;
 
-/// What the work of a step goes by: the step, what it remembers, what matters of each part, and what no guard has spoken of.
+/// What the work of a step goes by: the step, what it remembers, what matters of each part, and what no guard has
+/// spoken of.
 type Input = (usize, String, Vec<PartNow>, BTreeSet<String>);
 
 /// A tree that was grown, and the situations with its input.
@@ -75,10 +76,12 @@ impl<'a> Walk<'a> {
         self.left.clear();
     }
 
-    /// Walks until nothing waits, the bound is reached, or something was learnt that calls for a new start: then `false`.
+    /// Walks until nothing waits, the bound is reached, or something was learnt that calls for a new start: then
+    /// `false`.
     fn walk(&mut self) -> bool {
         self.grow(Base::default(), Vec::new());
-        // At the bottom of the first descent nearly every work was looked at, and most of what there is to learn was learnt.
+        // At the bottom of the first descent nearly every work was looked at, and most of what there is to learn was
+        // learnt.
         let mut descended = false;
         while let Some(task) = self.record.stack.pop() {
             if self.record.learnt && descended && self.player.spent().is_none() {
@@ -107,8 +110,8 @@ impl<'a> Walk<'a> {
         spent.is_some()
     }
 
-    /// Why the walk cannot come to an end, if so: hardly two ways lead to the same situation, so that there are more situations
-    /// with every step.
+    /// Why the walk cannot come to an end, if so: hardly two ways lead to the same situation, so that there are more
+    /// situations with every step.
     fn hopeless(&self) -> Option<String> {
         let (met, arrived) = (self.record.graph.len(), self.record.arrived);
         let hopeless = arrived > LEAST_ARRIVALS && met * 10 > arrived * 9 && self.player.is_late();
@@ -140,8 +143,8 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// What of each part can matter to a step: all of those that it frees, opens or touches; of others, whether they are known
-    /// to be missing or hazardous while they are still inside.
+    /// What of each part can matter to a step: all of those that it frees, opens or touches; of others, whether they
+    /// are known to be missing or hazardous while they are still inside.
     fn matters(&self, place: usize, task: &Task) -> Vec<PartNow> {
         let step = &self.steps()[place];
         let touched = |part: &str| self.record.touches.by_step.contains(&(place, part.to_owned()));

@@ -23,8 +23,8 @@ pub struct Lots {
 /// Parts of a sample lot in grams: half and half, and nearly all of one grade.
 const MIXES: [(u32, u32); 3] = [(10_000, 10_000), (19_800, 200), (200, 19_800)];
 
-/// Judges a lot of every two grades that the yard prices, and of each with one that it does not, in three mixes. `spent` says
-/// why no further lot may be judged, once that is so.
+/// Judges a lot of every two grades that the yard prices, and of each with one that it does not, in three mixes.
+/// `spent` says why no further lot may be judged, once that is so.
 pub fn judge_samples(yard: &Yard, tree: &GradeTree, places: &YardPlaces, spent: &dyn Fn() -> Option<String>) -> Lots {
     let mut lots = Lots::default();
     let Some(rule) = yard.mixed_rule() else { return lots };

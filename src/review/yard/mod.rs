@@ -127,7 +127,8 @@ fn minimum(yard: &Yard, offer: &Offer, places: &YardPlaces, found: &mut Vec<Find
     }
 }
 
-/// Grades that a yard prices and that none of these grades would be sold as there. Names that are no grades do not count.
+/// Grades that a yard prices and that none of these grades would be sold as there. Names that are no grades do not
+/// count.
 pub fn unreached(yard: &Yard, tree: &GradeTree, grades: &BTreeSet<String>, places: &YardPlaces) -> Option<Finding> {
     let sold_as = |grade: &String| {
         tree.lineage(grade).find(|wider| yard.offer(&wider.id).is_some()).map(|wider| wider.id.as_str())

@@ -1,5 +1,5 @@
-//! What a person does at a question beside answering it: taking back, leaving out, stopping, noting, mixing, and changing
-//! the yard or the recipe under way.
+//! What a user can do at a question besides answering it: undo, skip, stop, note, mix, and change the yard or the
+//! recipe under way.
 
 use std::collections::BTreeSet;
 
@@ -12,7 +12,7 @@ use crate::store::home::Shelf;
 use crate::world::AppError;
 
 impl Session<'_> {
-    /// Takes the last act back; its entry, or `None` when there is nothing to take back.
+    /// Undoes the last action. Returns its entry, or `None` if there is nothing to undo.
     ///
     /// # Errors
     /// The journal cannot be written.
@@ -24,7 +24,7 @@ impl Session<'_> {
         Ok(Some(entry))
     }
 
-    /// Brings back what was taken back last; its entry, or `None`.
+    /// Redoes the last undone action. Returns its entry, or `None`.
     ///
     /// # Errors
     /// The journal cannot be written.
@@ -36,10 +36,10 @@ impl Session<'_> {
         Ok(Some(entry))
     }
 
-    /// Skips the step at hand: its beginning is answered anew.
+    /// Skips the current step; its start is answered again.
     ///
     /// # Errors
-    /// No step is at hand, or the journal cannot be written.
+    /// There is no current step, or the journal cannot be written.
     pub fn skip(&mut self) -> Result<String, AppError> {
         let step = self.question().map(|question| question.step.clone()).filter(|step| step != UNIT);
         let step = step.ok_or_else(|| AppError::Refused("no step is at hand that could be skipped".into()))?;
@@ -53,7 +53,7 @@ impl Session<'_> {
         Ok(step)
     }
 
-    /// Stops here: what is left of the unit is sold or handed on as it is. The session can be taken up again by an undo.
+    /// Stops here: what is left of the unit is sold or handed on as it is. An undo reopens the session.
     ///
     /// # Errors
     /// The journal cannot be written.
@@ -63,7 +63,7 @@ impl Session<'_> {
         self.rerun()
     }
 
-    /// Lays the session aside.
+    /// Pauses the session.
     ///
     /// # Errors
     /// The journal cannot be written.
@@ -71,11 +71,11 @@ impl Session<'_> {
         self.record(Kind::Pause, None, None)
     }
 
-    /// Puts parts together that can no longer be told apart; the yard then treats them as a mixed lot. `list` names them,
-    /// between commas; the names are returned.
+    /// Puts parts together that can no longer be told apart; the yard then treats them as a mixed lot. `list` names
+    /// them, separated by commas. Returns the names.
     ///
     /// # Errors
-    /// Fewer than two parts, one that is not at hand, was opened, or is in a container already.
+    /// Fewer than two parts, or one that is not available, was opened, or is already in a container.
     pub fn mix(&mut self, list: &str) -> Result<Vec<String>, AppError> {
         let free = &self.run_result.state.parts;
         let fits = |name: &str| {
@@ -108,7 +108,7 @@ impl Session<'_> {
     /// Values the session at another yard from here on.
     ///
     /// # Errors
-    /// The yard fits none, its script is at fault, or the journal cannot be written.
+    /// No yard matches, its script is at fault, or the journal cannot be written.
     pub fn switch_yard(&mut self, word: &str) -> Result<(), AppError> {
         let id = self.world.pick_one(Shelf::Yards, word)?;
         let valuation = Valuation::new(self.world, &id, Some(self.valuation.date))?;
@@ -119,7 +119,7 @@ impl Session<'_> {
         self.rerun()
     }
 
-    /// Reads quotes and prices again, after a quote was entered.
+    /// Reloads quotes and prices after a quote was entered.
     ///
     /// # Errors
     /// As [`Valuation::new`].
@@ -128,10 +128,10 @@ impl Session<'_> {
         Ok(())
     }
 
-    /// Reads the recipe again, after it was edited; the answers stay.
+    /// Reloads the recipe after an edit; the answers stay.
     ///
     /// # Errors
-    /// The recipe is at fault; then the session goes on with the text that it had.
+    /// The recipe is at fault; the session then keeps its previous text.
     pub fn reread(&mut self) -> Result<bool, AppError> {
         let (script, recipe) = self.world.recipe(&self.header.recipe)?;
         if script.source() == self.script.source() {

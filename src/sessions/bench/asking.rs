@@ -1,4 +1,4 @@
-//! The question at hand: what Enter alone answers, how a text would be understood, taking an answer, going back.
+//! The current question: its default, how a text would be understood, taking an answer, going back.
 
 use std::rc::Rc;
 
@@ -12,7 +12,7 @@ use crate::quantity::{Minutes, WeighingRules};
 use crate::world::AppError;
 
 impl Session<'_> {
-    /// The question to answer: one that is gone back to, else the one that waits. `None` at the end.
+    /// The current question: the one being revisited, else the pending one. `None` at the end.
     pub fn question(&self) -> Option<&Question> {
         let revisited = self.revisited.as_ref().and_then(|name| self.asked(name)).map(|asked| &asked.question);
         revisited.or_else(|| self.run_result.waits())
@@ -22,12 +22,12 @@ impl Session<'_> {
         self.run_result.asked.iter().find(|asked| asked.question.name() == name)
     }
 
-    /// What Enter alone answers, as text to show: the old answer of a question gone back to, or the obvious one.
+    /// The default answer as text to show: the old answer of a revisited question, or the obvious one.
     pub fn default_answer(&self) -> Option<String> {
         let question = self.question()?;
         if let Some(asked) = self.revisited.as_ref().and_then(|name| self.asked(name)) {
             let typed = self.standing.answer(&asked.question.name()).map(|given| given.typed.clone());
-            // Where units or the decimal mark have changed since, the same words would mean something else.
+            // If units or the decimal mark have changed since, the same words would mean something else.
             let still = |typed: &String| self.understand(typed).as_ref() == Ok(&asked.answer);
             return typed.filter(still).or_else(|| Some(self.in_words(asked)));
         }
@@ -41,7 +41,7 @@ impl Session<'_> {
         }
     }
 
-    /// An answer as a person would read it now.
+    /// An answer as the user would write it now.
     fn in_words(&self, asked: &Asked) -> String {
         match &asked.answer {
             Answer::Weight(reading) => reading.net.show_friendly(self.unit, self.valuation.notation),
@@ -51,15 +51,15 @@ impl Session<'_> {
         }
     }
 
-    /// The time since the step was begun, pauses left out.
+    /// The time since the step began, without pauses.
     pub fn measured(&self, step: &str) -> Option<Minutes> {
         measured(&self.entries, step, self.world.clock.now())
     }
 
-    /// How an answer to the question at hand would be understood; nothing is recorded.
+    /// Parses an answer to the current question without recording anything.
     ///
     /// # Errors
-    /// Why the text is no answer.
+    /// Why the text is not an answer.
     pub fn understand(&self, typed: &str) -> Result<Answer, NotAnAnswer> {
         let Some(question) = self.question() else {
             return Err(NotAnAnswer::new("nothing is asked any more"));
@@ -69,10 +69,10 @@ impl Session<'_> {
         interpret(question, typed, &rules)
     }
 
-    /// Answers the question at hand: records the answer, then runs on. An empty text takes the default.
+    /// Answers the current question: records the answer, then runs on. An empty text takes the default.
     ///
     /// # Errors
-    /// The journal cannot be written, or the script fails on the answer; then the answer is on disk all the same.
+    /// The journal cannot be written, or the script fails on the answer, which is then on disk all the same.
     pub fn answer(&mut self, typed: &str, origin: Option<&str>) -> Result<Change, AppError> {
         let Some(question) = self.question().cloned() else {
             return Err(AppError::Refused("nothing is asked any more".into()));
@@ -95,7 +95,7 @@ impl Session<'_> {
         Ok(Change::Answered(answer))
     }
 
-    /// Goes back one question; its old answer becomes the default. The name of the question, or `None` at the first.
+    /// Goes back one question; its old answer becomes the default. Returns its name, or `None` at the first question.
     pub fn back(&mut self) -> Option<String> {
         let place = match &self.revisited {
             Some(name) => self.run_result.asked.iter().position(|asked| asked.question.name() == *name)?,
@@ -106,10 +106,10 @@ impl Session<'_> {
         Some(name)
     }
 
-    /// Goes back to the question of this name.
+    /// Goes back to a question by name.
     ///
     /// # Errors
-    /// [`AppError::Name`] where no such question was answered.
+    /// [`AppError::Name`] if no such question was answered.
     pub fn revisit(&mut self, name: &str) -> Result<(), AppError> {
         if self.asked(name).is_none() {
             let known: Vec<String> = self.run_result.asked.iter().map(|asked| asked.question.name()).collect();
@@ -120,8 +120,8 @@ impl Session<'_> {
         Ok(())
     }
 
-    /// What the session would come to if the question at hand were answered so, and what it would ask then; as it stands where the text is
-    /// no answer. Nothing is recorded.
+    /// What the session would be worth and ask next if the current question were answered with this text; the current
+    /// state if the text is not an answer. Records nothing.
     ///
     /// # Errors
     /// The script fails on the answer.
@@ -135,7 +135,7 @@ impl Session<'_> {
         Ok((run_result.waits().map(Question::name), haul))
     }
 
-    /// Whether the question at hand is one that was gone back to.
+    /// Whether the current question is being revisited.
     pub fn is_revisiting(&self) -> bool {
         self.revisited.is_some()
     }

@@ -1,4 +1,4 @@
-//! A session that is a mistake is set aside, and brought back: entries of its journal like all others.
+//! Discarding a mistaken session, and restoring it: both are ordinary journal entries.
 
 use std::path::PathBuf;
 
@@ -7,13 +7,13 @@ use crate::bench::{Kind, Standing};
 use crate::store::Id;
 use crate::world::{AppError, World};
 
-/// How a session that was set aside is brought back, in a sentence.
+/// How to restore a discarded session, in a sentence.
 fn set_aside(session: &str) -> String {
     format!("{session} is set aside and counts nowhere; `discard {session} --bring-back` brings it back")
 }
 
 impl Session<'_> {
-    /// Sets the session at hand aside: from here on it counts nowhere.
+    /// Discards the current session: from here on it counts nowhere.
     ///
     /// # Errors
     /// The journal cannot be written.
@@ -21,18 +21,18 @@ impl Session<'_> {
         self.record(Kind::Discard, None, None)
     }
 
-    /// That the session is set aside, and how it is brought back; `None` where it counts.
+    /// That the session is discarded, and how to restore it; `None` if it counts.
     pub fn why_not_counted(&self) -> Option<String> {
         self.standing.is_discarded().then(|| set_aside(self.id()))
     }
 }
 
 impl World {
-    /// Sets a session aside that nobody works at, or brings it back; the side file of an entry that was never finished, if its
+    /// Discards or restores a session that is not in use. Returns the side file of an unfinished last entry, if the
     /// journal ended in one.
     ///
     /// # Errors
-    /// It is set aside already, or was not; it is damaged or in use.
+    /// It is already discarded, or was not; it is damaged or in use.
     pub fn discard(&self, id: &Id, back: bool) -> Result<Option<PathBuf>, AppError> {
         if back != self.is_discarded(id)? {
             let why = if back { format!("{id} is not set aside; it counts") } else { set_aside(id.as_str()) };
@@ -41,10 +41,11 @@ impl World {
         self.append_to(id, if back { Kind::BringBack } else { Kind::Discard }, None)
     }
 
-    /// The session that a word means, unless it is set aside. What else is wrong with its journal is said where it is read.
+    /// The session that a word means, unless it is discarded. Other faults of its journal are reported where it is
+    /// read.
     ///
     /// # Errors
-    /// As [`World::session_id`]; it counts nowhere, also where it is named.
+    /// As [`World::session_id`]; the session is discarded, so it counts nowhere even when named.
     pub fn counted_session(&self, word: &str) -> Result<Id, AppError> {
         let id = self.session_id(word)?;
         match self.is_discarded(&id) {
@@ -53,7 +54,7 @@ impl World {
         }
     }
 
-    /// Whether a session is set aside.
+    /// Whether a session is discarded.
     ///
     /// # Errors
     /// Its journal cannot be read at all.

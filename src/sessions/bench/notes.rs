@@ -1,4 +1,4 @@
-//! Remarks that a session keeps, and the tags in them.
+//! A session's notes, and the tags in them.
 
 use std::path::PathBuf;
 
@@ -8,10 +8,10 @@ use crate::store::Id;
 use crate::world::{AppError, World};
 
 impl Session<'_> {
-    /// Keeps a remark. Its words that begin with `#` are tags.
+    /// Stores a note. Its words that begin with `#` are tags.
     ///
     /// # Errors
-    /// It is empty, too long or no plain text; or the journal cannot be written.
+    /// It is empty, too long or not plain text; or the journal cannot be written.
     pub fn note(&mut self, text: &str) -> Result<(), AppError> {
         let text = remark(text)?;
         self.record(Kind::Note, None, Some((text, text)))?;
@@ -19,7 +19,7 @@ impl Session<'_> {
         Ok(())
     }
 
-    /// Tags the session, by a note that holds nothing but the tags.
+    /// Tags the session with a note that holds only the tags.
     ///
     /// # Errors
     /// As [`Session::note`].
@@ -30,11 +30,11 @@ impl Session<'_> {
 }
 
 impl World {
-    /// Adds a remark to a session that nobody works at, also after its end; its recipe need not run any more. The session's name,
-    /// and the side file of an entry that was never finished, if its journal ended in one.
+    /// Adds a note to a session that is not in use, even after its end; its recipe need not run any more. Returns the
+    /// session's name, and the side file of an unfinished last entry if the journal ended in one.
     ///
     /// # Errors
-    /// As [`Session::note`]; there is no such session, it is damaged or in use.
+    /// As [`Session::note`]; no such session, or it is damaged or in use.
     pub fn add_note(&self, session: &str, text: &str) -> Result<(String, Option<PathBuf>), AppError> {
         let text = remark(text)?;
         let id = self.session_id(session)?;
@@ -42,7 +42,7 @@ impl World {
         Ok((id.to_string(), torn))
     }
 
-    /// Adds one entry to the journal of a session that nobody works at.
+    /// Adds one entry to the journal of a session that is not in use.
     pub(super) fn append_to(&self, id: &Id, kind: Kind, text: Option<&str>) -> Result<Option<PathBuf>, AppError> {
         let at = self.clock.stamp();
         let mut opened = self.home.resume_session(id, &at)?;

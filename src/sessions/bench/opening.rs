@@ -1,4 +1,4 @@
-//! How a session comes to be on the bench: begun, rehearsed, taken up again, or only looked at.
+//! How a session gets on the bench: begun, rehearsed, resumed, or only viewed.
 
 use std::cell::OnceCell;
 use std::path::PathBuf;
@@ -17,30 +17,30 @@ use crate::store::Id;
 use crate::store::journal::{JournalReading, SessionHeader};
 use crate::world::{AppError, World};
 
-/// What was found when a session was taken up again.
+/// What was found when a session was resumed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Recovery {
-    /// Where the unfinished last entry was put, if a crash had cut one off.
+    /// Where an unfinished last entry was saved, if a crash cut one off.
     pub torn: Option<PathBuf>,
-    /// The recipe has changed since the session last ran.
+    /// Whether the recipe has changed since the session last ran.
     pub recipe_changed: bool,
-    /// The recipe is gone or at fault; the copy that the session ran under is used.
+    /// Whether the recipe is gone or at fault, so that the copy the session ran under is used.
     pub from_copy: bool,
-    /// What is wrong with the recipe, if it is there but at fault.
+    /// What is wrong with the recipe, if it exists but is at fault.
     pub fault: Vec<ScriptError>,
 }
 
-/// What a reader of a session should know that was only looked at.
+/// What the reader of a viewed session should know.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Seen {
-    /// Whether the journal is read only in part.
+    /// Whether the journal could be read only in part.
     pub damaged: bool,
-    /// What is to be said of the reading, a sentence each: damage first, then which text or price of then is not to be had.
+    /// Remarks on the reading, a sentence each: damage first, then which original text or price is missing.
     pub remarks: Vec<String>,
 }
 
 impl<'w> Session<'w> {
-    /// Begins a session: keeps copies of its scripts, makes its journal, and runs to the first question.
+    /// Begins a session: stores copies of its scripts, creates its journal, and runs to the first question.
     ///
     /// # Errors
     /// A script is at fault, or the folder cannot be written.
@@ -60,7 +60,8 @@ impl<'w> Session<'w> {
             ..header(world, &recipe, &yard)
         };
         let valuation = Valuation::new(world, yard_id, date)?;
-        // Runs to the first question before there is a journal: a recipe that fails at once leaves none behind.
+        // Run to the first question before creating the journal, so that a recipe that fails at once leaves none
+        // behind.
         let mut session = Session::assemble(world, header, script, recipe, Vec::new(), valuation)?;
         let journal = world.home.begin_session(&world.clock.today().to_string(), &session.header)?;
         session.header.id =
@@ -69,7 +70,7 @@ impl<'w> Session<'w> {
         Ok(session)
     }
 
-    /// A session that leaves no trace: for demonstrations and test sessions.
+    /// A session that leaves no trace, for demonstrations and test sessions.
     ///
     /// # Errors
     /// A script is at fault.
@@ -83,15 +84,15 @@ impl<'w> Session<'w> {
         let valuation = Valuation::new(world, yard_id, date)?;
         let header = header(world, &recipe, &valuation.yard);
         let session = Session::assemble(world, header, script, recipe, Vec::new(), valuation)?;
-        // A rehearsal shows the same whatever the folder remembers.
+        // A rehearsal must not depend on what the folder remembers.
         let _empty = session.learned.set(Learned::default());
         Ok(session)
     }
 
-    /// Takes a session up again where its journal ends, and records that; `yard` values it from here on.
+    /// Resumes a session where its journal ends, and records that; `yard` values it from here on.
     ///
     /// # Errors
-    /// There is no such session, it is damaged or in use, or its recipe is neither there nor kept.
+    /// No such session, it is damaged or in use, or its recipe is missing and no copy was stored.
     pub fn resume(
         world: &'w World,
         id: &str,
@@ -113,11 +114,11 @@ impl<'w> Session<'w> {
         Ok(session)
     }
 
-    /// Takes up a session that has ended, under the texts that it ran under, to put right one of its answers; with it the side file of an
-    /// entry that was never finished, if its journal ended in one.
+    /// Reopens an ended session under its original texts, to correct one of its answers. Also returns the side file of
+    /// an unfinished last entry, if the journal ended in one.
     ///
     /// # Errors
-    /// As [`Session::resume`]; it has not ended, or those texts are not to be had.
+    /// As [`Session::resume`]; it has not ended, or its original texts are missing.
     pub fn take_up_ended(world: &'w World, word: &str) -> Result<(Session<'w>, Option<PathBuf>), AppError> {
         let id = world.counted_session(word)?;
         let opened = world.home.resume_session(&id, &world.clock.stamp())?;
@@ -130,10 +131,10 @@ impl<'w> Session<'w> {
         Ok((session, opened.torn))
     }
 
-    /// As [`Session::view`], for one session that a word names.
+    /// As [`Session::view`], for the one session that a word means.
     ///
     /// # Errors
-    /// The word names none or several; as [`Session::view`].
+    /// The word matches no session or several; as [`Session::view`].
     pub fn look(
         world: &'w World,
         word: &str,
@@ -143,11 +144,11 @@ impl<'w> Session<'w> {
         Session::view(&Archive::new(world)?, &world.session_id(word)?, yard, date)
     }
 
-    /// Looks at a session without taking it up, under the texts that it ran under. One that has ended is valued as it was then, unless
-    /// a yard or a day is asked for; one that goes on at its yard today.
+    /// Views a session without resuming it, under its original texts. An ended session is valued as it was then, unless
+    /// a yard or a day is given; an open one at its yard today.
     ///
     /// # Errors
-    /// There is no such session, its journal's head is damaged, or its recipe is neither kept nor there.
+    /// No such session, the head of its journal is damaged, or its recipe is missing and no copy was stored.
     pub fn view(
         archive: &Archive<'w>,
         id: &Id,
@@ -193,8 +194,8 @@ impl<'w> Session<'w> {
         Ok((session, seen))
     }
 
-    /// A session over recorded entries, to go on with. One that has ended stays as it ran; one that goes on takes the recipe of today or,
-    /// if that is gone or at fault, the texts that it ran under.
+    /// A session over recorded entries, ready to go on. An ended one stays as it ran; an open one takes today's recipe
+    /// or, if that is gone or at fault, the texts it ran under.
     fn over(
         world: &'w World,
         reading: JournalReading,
@@ -207,7 +208,7 @@ impl<'w> Session<'w> {
         match Session::as_ran(&Archive::new(world)?, reading, yard, date) {
             Ok((session, _)) if session.has_ended() => return Ok((session, Recovery::default())),
             Err(error) if standing.result().is_some() => return Err(error),
-            // It goes on, or its text of then fails on an answer, which has ended nothing.
+            // The session goes on; or its original text fails on an answer, and a failed run has ended nothing.
             _ => {}
         }
         let mut recovery = Recovery::default();
@@ -216,7 +217,7 @@ impl<'w> Session<'w> {
                 recovery.recipe_changed = crate::store::digest(script.source().as_bytes()) != ran.recipe;
                 (script, recipe)
             }
-            // The recipe is gone, or was edited and is at fault: the text that the session ran under still serves.
+            // The recipe is gone, or was edited and is at fault; the text the session ran under still works.
             Err(error @ (AppError::Name(_) | AppError::Script(_))) => {
                 let Ok(then) = world.recipe_then(&header.recipe, &ran) else { return Err(error) };
                 recovery.from_copy = true;
@@ -233,8 +234,8 @@ impl<'w> Session<'w> {
     }
 }
 
-/// The valuation of a session at the yard that is asked for, else at its own. A word that a person gives may be a part of a name; a
-/// name that was recorded is that one and no other.
+/// The valuation of a session at the yard asked for, else at its own. A word from the user may be part of a name; a
+/// recorded name must match exactly.
 pub(super) fn valuation(
     world: &World,
     header: &SessionHeader,
@@ -249,14 +250,14 @@ pub(super) fn valuation(
     Valuation::new(world, &yard, date)
 }
 
-/// A recipe as it is now, if it gets through the answers that stand.
+/// Today's recipe, if it runs through the current answers.
 fn recipe_that_runs(world: &World, id: &str, standing: &Standing) -> Result<(Script, Rc<Recipe>), AppError> {
     let (script, recipe) = world.recipe(id)?;
     world.host().run(&script, Rc::new(standing.clone()))?;
     Ok((script, recipe))
 }
 
-/// The header of a session that begins now, but for digests and id.
+/// The header of a new session, without digests and id.
 fn header(world: &World, recipe: &Recipe, yard: &Yard) -> SessionHeader {
     SessionHeader {
         id: String::new(),

@@ -1,4 +1,5 @@
-//! A second look at weights: what the person's other sessions foresee, what looks like a slip, whether all adds up.
+//! A second look at weights: what the user's other sessions predict, what looks like a slip, whether everything adds
+//! up.
 
 use rust_decimal::prelude::ToPrimitive;
 
@@ -12,11 +13,11 @@ use crate::quantity::{Mass, Weighed, WeighingRules, weigh};
 use crate::world::AppError;
 
 impl Session<'_> {
-    /// Why a weight that is typed looks like a slip, with what was probably meant; `None` when it is plausible or no weight.
+    /// Why a typed weight looks like a slip, and what was probably meant; `None` if it is plausible or not a weight.
     pub fn doubt(&self, typed: &str) -> Option<Doubt> {
         let question = self.question()?;
         let Ask::Weight { expected: Some(range), what } = &question.ask else { return None };
-        // What is left by difference is no expectation: any weight may close the balance or not, as is said at the end.
+        // A remainder by difference sets no expectation: whether it closes the balance is reported at the end.
         if *what == Weighing::Remainder || !matches!(self.understand(typed), Ok(Answer::Weight(_))) {
             return None;
         }
@@ -36,7 +37,7 @@ impl Session<'_> {
         })
     }
 
-    /// What came out of the whole that a question's part sits in, with this weight in place of what the question has now.
+    /// What came out of the whole that the question's part sits in, using this weight for the question's current one.
     fn weighed_so_far(&self, question: &Question, weighed: &Weighed) -> Option<SoFar> {
         let (name, whole) = self.whole_of(question)?;
         let division = self.world.scale_division().ok()?;
@@ -46,10 +47,10 @@ impl Session<'_> {
         Some(SoFar { name, whole: known(whole.net, whole.finest)?, parts })
     }
 
-    /// What a question's part sits in, as people call it, and what that weighed: the unit, or the part that the step opens.
+    /// What the question's part sits in (the unit, or the part that the step opens): its display name and weight.
     fn whole_of(&self, question: &Question) -> Option<(String, Reading)> {
         let state = &self.run_result.state;
-        // The recipe as it grew: a step that was made up stands in that one alone.
+        // Use the recipe as extended: steps made up in this session exist only there.
         match self.recipe().step(&question.step)?.opens.as_deref() {
             None => Some(("the whole unit".to_owned(), state.intake?)),
             Some(part) => match state.part(part)?.presence {
@@ -59,7 +60,7 @@ impl Session<'_> {
         }
     }
 
-    /// The weighed parts that sat in the same whole as a question's part, but for that part itself.
+    /// The other weighed parts from the same whole as the question's part.
     fn beside(&self, question: &Question) -> impl Iterator<Item = (&str, Reading)> {
         let host = self.recipe().step(&question.step).and_then(|step| step.opens.clone());
         let key = question.key.clone();
@@ -70,8 +71,8 @@ impl Session<'_> {
         })
     }
 
-    /// How much has come out of the whole that a part sits in, once the question that weighs it is answered: the whole's name, what
-    /// is out, and what the whole weighed. `None` for any other question, and where either was not weighed.
+    /// How much has come out of a part's whole once the question that weighs the part is answered: the whole's name,
+    /// what is out, and what the whole weighed. `None` for any other question, or if either was not weighed.
     pub fn out_so_far(&self, question: &Question) -> Option<(String, Mass, Mass)> {
         let Ask::Weight { what: Weighing::Part, .. } = &question.ask else { return None };
         let (name, whole) = self.whole_of(question)?;
@@ -80,37 +81,37 @@ impl Session<'_> {
         Some((name, out, whole.net))
     }
 
-    /// What is left of the whole that a question's part sits in, before that part is weighed: the whole's name, and the weight.
-    /// `None` where the whole was not weighed, or where more came out of it than it weighed.
+    /// What is left of the whole before the question's part is weighed: the whole's name, and the weight. `None` if the
+    /// whole was not weighed, or more came out of it than it weighed.
     pub fn left_of_whole(&self, question: &Question) -> Option<(String, Mass)> {
         let (name, whole) = self.whole_of(question)?;
         let out = Mass::sum(self.beside(question).map(|(_, reading)| reading.net)).ok()?;
         whole.net.minus(out).ok().filter(|left| !left.is_negative()).map(|left| (name, left))
     }
 
-    /// The containers of the settings, in grams.
+    /// The containers in the settings, in grams.
     fn tares(&self) -> Vec<f64> {
         let known = self.world.config.containers.keys().filter_map(|name| self.world.container(name));
         known.filter_map(|mass| mass.grams().to_f64()).collect()
     }
 
-    /// What the person's other sessions of this recipe say, read on first use. Nothing in a rehearsal.
+    /// What the user's other sessions of this recipe say; read on first use. Empty in a rehearsal.
     pub fn learned(&self) -> &Learned {
         self.learned.get_or_init(|| {
             let learn = |archive: Archive<'_>| Learned::from(&archive, &self.recipe, &self.header.id);
-            // A folder that cannot be read teaches nothing; what is wrong with it shows wherever it matters.
+            // An unreadable folder teaches nothing; the fault shows wherever it matters.
             Archive::new(self.world).and_then(learn).unwrap_or_default()
         })
     }
 
-    /// What the person's sessions foresee of the part that a question weighs; `None` before the first of them.
+    /// What the user's sessions predict for the part that a question weighs; `None` before the first one.
     pub fn foreseen(&self, question: &Question) -> Option<Foreseen> {
         let Ask::Weight { what: Weighing::Part, .. } = &question.ask else { return None };
         let intake = self.run_result.state.intake.map(|reading| reading.net);
         self.learned().foresee(&question.key, intake)
     }
 
-    /// A question with the range that the person's sessions foresee in place of the recipe's.
+    /// The question with the range predicted by the user's sessions instead of the recipe's.
     pub fn informed(&self, question: &Question) -> Question {
         let mut informed = question.clone();
         if let (Some(foreseen), Ask::Weight { expected, .. }) = (self.foreseen(question), &mut informed.ask) {
@@ -119,8 +120,8 @@ impl Session<'_> {
         informed
     }
 
-    /// Whether the weights add up, which is to be looked at first, and which slip explains them; `None` while the unit or what is
-    /// left of it is not weighed.
+    /// Whether the weights add up, which one to check first, and which slip explains them; `None` until the unit and
+    /// the remainder are weighed.
     pub fn balance(&self) -> Option<Balance> {
         let container = |name: &str| self.world.container(name);
         let rules = WeighingRules { notation: self.valuation.notation, unit: self.unit, tare: &container };
@@ -136,7 +137,7 @@ impl Session<'_> {
         )
     }
 
-    /// Answers a question anew that was answered before, with what was meant instead.
+    /// Replaces an earlier answer with what was meant.
     ///
     /// # Errors
     /// As [`Session::answer`].
@@ -145,7 +146,7 @@ impl Session<'_> {
         self.answer(typed, Some(CORRECTED))
     }
 
-    /// Goes back to a question that was answered; its old answer becomes the default. Whether there is such a question.
+    /// Goes back to an answered question; its old answer becomes the default. Returns whether there is such a question.
     pub fn go_back_to(&mut self, question: &str) -> bool {
         let found = self.asked(question).is_some();
         if found {

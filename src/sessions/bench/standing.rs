@@ -1,4 +1,4 @@
-//! How a session stands: what it is worth, what lies ahead, what was left out or set aside.
+//! The state of a session: its value, what lies ahead, what was skipped or set aside.
 
 use super::super::depth::{Ahead, Depth, PlanWishes};
 use super::super::haul_of_run::haul_of_run;
@@ -13,7 +13,7 @@ use crate::store::journal::SessionHeader;
 use crate::world::AppError;
 
 impl Session<'_> {
-    /// What came out: as the journal keeps it with the session's end, else as the recipe makes it of the answers.
+    /// What came out: as stored with the session's end, else as the recipe computes it from the answers.
     ///
     /// # Errors
     /// The settings cannot be read.
@@ -24,7 +24,7 @@ impl Session<'_> {
         self.haul_played()
     }
 
-    /// What the recipe makes of the answers.
+    /// What the recipe computes from the answers.
     ///
     /// # Errors
     /// The settings cannot be read.
@@ -32,7 +32,7 @@ impl Session<'_> {
         Ok(haul_of_run(self.recipe(), &self.run_result, &self.standing, self.world.scale_division()?))
     }
 
-    /// The tally of the unit as it stands.
+    /// The tally of the unit in its current state.
     ///
     /// # Errors
     /// As [`Valuation::tally`].
@@ -40,7 +40,7 @@ impl Session<'_> {
         self.valuation.tally(self.world, &self.haul()?)
     }
 
-    /// What doing a step next is expected to add.
+    /// What the given step is expected to add if done next.
     ///
     /// # Errors
     /// As [`Valuation::tally`].
@@ -48,10 +48,10 @@ impl Session<'_> {
         outlook(self.world, &self.valuation, self.recipe(), &self.run_result, &self.standing, self.learned(), step)
     }
 
-    /// What is best from here on, and whether it is worth it. Replanned with what was weighed and the time that was taken.
+    /// The best way to go on, and whether it pays; replanned with the actual weights and times.
     ///
     /// # Errors
-    /// The recipe cannot be planned, or a value runs out of bounds.
+    /// The recipe cannot be planned, or a value exceeds its limit.
     pub fn ahead(&self) -> Result<Ahead, AppError> {
         let floor = self.world.config.floor_per_hour.as_deref().and_then(|text| text.parse().ok()).unwrap_or_default();
         let intake = self.run_result.state.intake.map(|reading| reading.net);
@@ -64,18 +64,18 @@ impl Session<'_> {
         Depth::at(self.world, &self.valuation, self.recipe(), &self.run_result, &self.standing, &wishes)?.ahead()
     }
 
-    /// Whether a scale is connected by the settings.
+    /// Whether the settings name a scale.
     pub fn has_scale(&self) -> bool {
         self.world.scale().is_ok_and(|setup| setup.is_some())
     }
 
-    /// Answers that stand but that the run up to here has no question for: kept, and used again when asked.
+    /// Answers that the run has no question for so far: kept, and used again if asked.
     pub fn set_aside(&self) -> Vec<&str> {
         let asked = |name: &str| self.asked(name).is_some();
         self.standing.names().filter(|name| !asked(name)).collect()
     }
 
-    /// Components of WEEE Annex VII that the recipe says the unit holds and no finished step has taken out.
+    /// WEEE Annex VII components that the recipe says are in the unit and no finished step has taken out.
     pub fn still_inside(&self) -> Vec<&str> {
         self.recipe()
             .unit()
@@ -86,13 +86,13 @@ impl Session<'_> {
             .collect()
     }
 
-    /// Place of a step among those that the recipe has, from 1, and their number.
+    /// A step's position in the recipe, from 1, and the number of steps.
     pub fn position(&self, step: &str) -> Option<(usize, usize)> {
         let steps = self.recipe().steps();
         steps.iter().position(|known| known.id == step).map(|place| (place + 1, steps.len()))
     }
 
-    /// The session's name; empty for a rehearsal.
+    /// The session's name; empty in a rehearsal.
     pub fn id(&self) -> &str {
         &self.header.id
     }
@@ -112,32 +112,32 @@ impl Session<'_> {
         self.world.host().catalogue().hazards()
     }
 
-    /// The recipe, with the steps that were made up in this session.
+    /// The recipe, including steps made up in this session.
     pub fn recipe(&self) -> &Recipe {
         self.run_result.recipe(&self.recipe)
     }
 
-    /// The file of the recipe as people know it: what to edit when it is at fault.
+    /// The recipe's file name for the user: what to edit if it is at fault.
     pub fn recipe_file(&self) -> &str {
         self.script.file()
     }
 
-    /// What the run came to.
+    /// The result of the run.
     pub fn run_result(&self) -> &RunResult {
         &self.run_result
     }
 
-    /// The answers that stand.
+    /// The current answers.
     pub fn standing(&self) -> &Standing {
         &self.standing
     }
 
-    /// Everything that was recorded.
+    /// All recorded entries.
     pub fn entries(&self) -> &[Entry] {
         &self.entries
     }
 
-    /// Yard, day and notation.
+    /// Yard, day and number format.
     pub fn valuation(&self) -> &Valuation {
         &self.valuation
     }
@@ -147,12 +147,12 @@ impl Session<'_> {
         self.unit
     }
 
-    /// Whether the session has come to an end of any kind.
+    /// Whether the session has ended in any way.
     pub fn has_ended(&self) -> bool {
         self.standing.result().is_some() || !matches!(self.run_result.end, End::Waits(_))
     }
 
-    /// Steps that were left out, by title.
+    /// Titles of skipped steps.
     pub fn skipped(&self) -> Vec<&str> {
         let fates = self.recipe().steps().iter().zip(&self.run_result.state.fates);
         fates.filter(|(_, fate)| **fate == Fate::Skipped).map(|(step, _)| step.title.as_str()).collect()

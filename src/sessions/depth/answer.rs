@@ -1,4 +1,4 @@
-//! What a plan says: the steps, the places to stop, the parts, and whether to open the unit at all.
+//! The planner's answer: the steps, the places to stop, the parts, and whether to open the unit at all.
 
 use std::collections::BTreeMap;
 
@@ -6,29 +6,29 @@ use rust_decimal::Decimal;
 
 use crate::quantity::{Estimate, Mass, Minutes, Money};
 
-/// What the person wants of a plan.
+/// The user's constraints on a plan.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct PlanWishes {
-    /// What an hour of their time has to bring, in the yard's currency.
+    /// What an hour of work must bring, in the yard's currency.
     pub floor: Decimal,
-    /// The most time that they have.
+    /// The time available.
     pub minutes: Option<Minutes>,
-    /// What the unit weighs, where it was weighed: expectations are scaled to it.
+    /// The unit's weight, if weighed; expected weights scale with it.
     pub intake: Option<Mass>,
-    /// What the person's own sessions foresee of parts, in place of the recipe's ranges.
+    /// Part weights predicted from the user's own sessions, replacing the recipe's ranges.
     pub foreseen: BTreeMap<String, Estimate<Mass>>,
-    /// The most sessions that stand behind one of these.
+    /// The largest number of sessions behind one of these predictions.
     pub sessions: usize,
-    /// How many of their weights were left out, being most likely slips that nobody noticed.
+    /// How many of their weights were left out as probable unnoticed slips.
     pub slips: usize,
-    /// Hazards that this person will not or may not take on: steps with such a guard are left out.
+    /// Hazards this user will not or may not take on; steps with such a guard are left out.
     pub without: Vec<String>,
 }
 
 /// One step of a plan.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlannedStep {
-    /// The step's place in the recipe.
+    /// The step's index in the recipe.
     pub place: usize,
     /// What doing it at that point of the plan adds to the net.
     pub adds: Money,
@@ -36,26 +36,26 @@ pub struct PlannedStep {
     pub net: Money,
     /// The working time once it is done.
     pub minutes: Minutes,
-    /// Whether it is in the plan because the law wants something out first, whatever it earns.
+    /// Whether it is planned because the law demands something out first, whatever it earns.
     pub demanded: bool,
 }
 
 /// One place to stop.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stop {
-    /// The steps done by then, by place, in order.
+    /// The steps done by then, as recipe indices in order.
     pub steps: Vec<usize>,
-    /// Those that the stop before does not have.
+    /// Those not included in the stop before.
     pub further: Vec<usize>,
     /// The working time.
     pub minutes: Minutes,
     /// The net.
     pub net: Money,
-    /// Net less what the unit brings whole.
+    /// Net minus what the unit brings whole.
     pub gain: Money,
     /// Gain per hour over selling it whole.
     pub per_hour: Option<Money>,
-    /// What the further steps bring per hour: who wants more for an hour stops before them.
+    /// What the further steps bring per hour; whoever wants more per hour stops before them.
     pub last_hour: Option<Money>,
 }
 
@@ -74,18 +74,18 @@ impl Stop {
     }
 }
 
-/// Whether a part that can be opened should be.
+/// Whether to open a part that can be opened.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PartAdvice {
     /// The part.
     pub part: String,
-    /// What it brings as it comes out.
+    /// Its value as it comes out.
     pub as_it_is: Money,
-    /// What opening it adds to the net, all its steps done.
+    /// What opening it adds to the net, with all its steps done.
     pub opening_adds: Money,
     /// The same per hour.
     pub per_hour: Option<Money>,
-    /// Whether it is out already, or the plan takes it out.
+    /// Whether it is already out, or the plan takes it out.
     pub out: bool,
     /// Whether the plan opens it.
     pub open: bool,
@@ -94,53 +94,54 @@ pub struct PartAdvice {
 /// Whether to go on at all.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Advice {
-    /// The steps bring more than they take, the person's time at its floor counted.
+    /// The steps bring more than they cost, including time at the floor rate.
     Work,
-    /// The unit is still whole, and is best sold or handed on as it stands.
+    /// The unit is still whole, and is best sold or handed on as it is.
     Leave,
-    /// As [`Advice::Leave`]: there is less time than opening it takes at the least, with what the law wants out first.
+    /// As [`Advice::Leave`]: opening it takes more time than there is, with what the law demands out first. Holds the
+    /// least time needed.
     NoTime(Minutes),
-    /// The unit is open and nothing further pays; what the law wants out is still to be taken out, as the steps say.
+    /// The unit is open and nothing further pays, but what the law demands must still be taken out, as the steps show.
     Demanded,
-    /// Nothing further pays, and nothing that the law wants out can still be taken out here: stop.
+    /// Nothing further pays, and nothing the law demands can still be taken out here: stop.
     Stop,
 }
 
 /// How far to go.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DepthPlan {
-    /// Whether to do the steps, or leave the unit as it stands.
+    /// Whether to do the steps, or leave the unit as it is.
     pub advice: Advice,
-    /// What the unit brings as it stands before the plan; at the start, whole.
+    /// The unit's value in its state before the plan; at the start, whole.
     pub whole: Money,
-    /// Why the yard does not buy it so, if it does not: `whole` is then nothing.
+    /// Why the yard does not buy it like that, if it does not; `whole` is then zero.
     pub whole_unsold: Option<String>,
-    /// The best steps for whoever opens it: what the law wants out first, then the order that brings most soonest.
+    /// The best steps if it is opened: what the law demands first, then in the order that brings most soonest.
     pub steps: Vec<PlannedStep>,
-    /// The net with all of them done.
+    /// The net after all of them.
     pub net: Money,
     /// Their time.
     pub minutes: Minutes,
-    /// Net less `whole`.
+    /// Net minus `whole`.
     pub gain: Money,
     /// Gain per hour.
     pub per_hour: Option<Money>,
-    /// Where to stop for each value of an hour, the least work first.
+    /// Where to stop for each value of an hour, least work first.
     pub ladder: Vec<Stop>,
     /// Parts that can be opened further.
     pub parts: Vec<PartAdvice>,
-    /// How sure it is; `None` when nothing is planned.
+    /// The plan's uncertainty; `None` if nothing is planned.
     pub chances: Option<Chances>,
-    /// Whether the planner proved that nothing is better, at its weights and prices.
+    /// Whether the planner proved this optimal, at its weights and prices.
     pub proven: bool,
-    /// How far the best conceivable plan may lie above this one, when not proven.
+    /// Upper bound on how much better a plan could be, if not proven optimal.
     pub gap: Option<Money>,
 }
 
 /// Steps to do next, and what they bring together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NextBundle {
-    /// The steps, by place, in order.
+    /// The steps, as recipe indices in order.
     pub steps: Vec<usize>,
     /// What they add to the net.
     pub adds: Money,
@@ -150,20 +151,20 @@ pub struct NextBundle {
     pub per_hour: Option<Money>,
 }
 
-/// What is best from where the work stands.
+/// The best way to go on from the current state.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ahead {
     /// Whether to go on.
     pub advice: Advice,
-    /// Everything worth doing from here, with what the law wants out.
+    /// Everything worth doing from here, including what the law demands.
     pub best: NextBundle,
-    /// Those of the best steps that are in it because the law wants something out, whatever they earn.
+    /// Those of the best steps included only because the law demands something out.
     pub demanded: Vec<usize>,
-    /// What brings most per hour next; `None` when nothing is left to do.
+    /// The bundle that brings most per hour next; `None` if nothing is left to do.
     pub next: Option<NextBundle>,
-    /// How long work takes this time, as a multiple of the usual; 1 until a step is finished.
+    /// Working time relative to the usual; 1 until a step is finished.
     pub pace: Decimal,
-    /// What an hour has to bring.
+    /// What an hour must bring.
     pub floor: Decimal,
 }
 

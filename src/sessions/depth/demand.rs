@@ -1,4 +1,4 @@
-//! Which steps are settled before anything is planned: done, demanded by law, or out of the question.
+//! Which steps are settled before planning: done, demanded by law, or ruled out.
 
 use std::collections::BTreeSet;
 
@@ -8,18 +8,18 @@ use crate::bench::{Fate, RunResult};
 use crate::plan::Settled;
 use crate::recipe::{Recipe, Step};
 
-/// What is settled about the steps of a recipe, by their places.
+/// What is settled about a recipe's steps, by index.
 pub(super) struct Demand {
-    /// Done, demanded and forbidden, as the planner takes them.
+    /// Done, demanded and forbidden steps, as planner input.
     pub settled: Settled,
-    /// Steps that take out what the law wants out, all ways of it; a plan has one of them.
+    /// All steps that take out what the law demands; a plan contains one of each set of alternatives.
     pub demanded: BTreeSet<usize>,
-    /// Those of them that are anybody's work. What only a licensed person may do is done when that person has it.
+    /// Those of them that anybody may do. Work reserved for a licensed person happens when that person has the unit.
     own: BTreeSet<usize>,
 }
 
 impl Demand {
-    /// Reads off the recipe and what has become of the unit; `licensed` says of a step whether only a licensed person may do it.
+    /// Derived from the recipe and the unit's state; `licensed` tells whether only a licensed person may do a step.
     pub fn new(
         recipe: &Recipe,
         run_result: &RunResult,
@@ -47,8 +47,8 @@ impl Demand {
         Demand { settled, demanded, own }
     }
 
-    /// The steps of an executable order that have to come first: what anybody can take out of what the law wants out, and
-    /// what that needs, in the same order.
+    /// The steps of an executable order that come first: those that take out what the law demands and anybody may do,
+    /// with their prerequisites, in the same order.
     pub fn first(&self, recipe: &Recipe, order: &[usize]) -> Vec<usize> {
         let steps = recipe.steps();
         let done = |id: &str| self.settled.done.iter().any(|place| steps[*place].id == id);
@@ -69,13 +69,13 @@ impl Demand {
     }
 }
 
-/// What the law wants out of the unit, each as the ways that there still are to take it out: a step that does, or another
-/// that frees one of the same parts and takes the same out. Which of them is best, the planner says.
+/// What the law demands out of the unit, each with the remaining ways to take it out: a step that does, or another that
+/// frees one of the same parts and takes out the same. The planner picks the best.
 fn demands(recipe: &Recipe, settled: &Settled) -> Vec<Vec<usize>> {
     let steps = recipe.steps();
     let reachable = model::reachable(recipe, &settled.forbidden);
     let is_done = |place: &usize| settled.done.contains(place);
-    // No plan can hold two ways to the same part.
+    // A plan cannot contain two ways to the same part.
     let is_open = |place: &usize| reachable.contains(place) && !rivals(recipe, *place).any(|rival| is_done(&rival));
     let mut demands: Vec<Vec<usize>> = Vec::new();
     for (place, step) in steps.iter().enumerate() {
@@ -95,7 +95,7 @@ fn demands(recipe: &Recipe, settled: &Settled) -> Vec<Vec<usize>> {
     demands
 }
 
-/// The places of other steps that free a part which this one frees too: alternatives to it.
+/// Alternatives to a step: the other steps that free a part it also frees.
 fn rivals(recipe: &Recipe, place: usize) -> impl Iterator<Item = usize> {
     let parts: BTreeSet<&str> = recipe.steps()[place].frees.iter().map(|freed| freed.part.as_str()).collect();
     let steps = recipe.steps().iter().enumerate();

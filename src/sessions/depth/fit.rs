@@ -1,8 +1,7 @@
-//! What comes out of a thing cannot weigh more than the thing.
+//! The contents of a thing cannot weigh more than the thing.
 //!
-//! A recipe whose usual weights say so cannot be planned: what is left of the thing would weigh less than nothing, and every
-//! figure would be made up. On the bench it is the readings that stand, and what is still inside is expected to share the
-//! room that they leave.
+//! A recipe whose usual weights break this cannot be planned: the remainder would have negative weight, and every
+//! figure would be fiction. At the bench the readings stand, and the parts still inside share the room they leave.
 
 use std::collections::BTreeMap;
 
@@ -14,16 +13,16 @@ use crate::quantity::Mass;
 use crate::recipe::{Freed, Recipe, Step};
 use crate::world::AppError;
 
-/// The finest weight that is told apart, in grams.
+/// The smallest weight distinguished, in grams.
 const ROUNDING: Decimal = Decimal::from_parts(1, 0, 0, false, 2);
 
-/// By which share of what is expected the parts still inside fit into what holds them.
+/// The factor by which the expected weights of parts still inside are scaled to fit what holds them.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Fit {
     shares: BTreeMap<String, Decimal>,
 }
 
-/// What a thing gives, each part once whatever the ways to it: `None` is the unit.
+/// What a thing yields, each part once even if there are several ways to it; `None` is the unit.
 fn contents(recipe: &Recipe) -> Vec<(Option<&str>, Vec<&Freed>)> {
     let mut hosts: Vec<(Option<&str>, Vec<&Freed>)> = Vec::new();
     for step in recipe.steps() {
@@ -45,7 +44,7 @@ impl Fit {
     /// Compares what has been weighed with what is expected of the rest.
     pub fn new(recipe: &Recipe, state: &UnitState, expected: impl Fn(&Freed) -> Mass) -> Fit {
         let mut fit = Fit::default();
-        // What is left of a part's expectation bears on what is inside it: outer things first.
+        // A part's scaled weight limits what is inside it, so go from the outside in.
         let mut hosts = contents(recipe);
         let known = recipe.steps().iter().flat_map(|step| &step.frees);
         let known: Vec<&Freed> = known.collect();
@@ -64,7 +63,7 @@ impl Fit {
             let wanted: Decimal = inside.iter().map(|freed| expected(freed).grams()).sum();
             let room = (holds.grams() - out).max(Decimal::ZERO);
             if wanted > room {
-                // Each share is rounded to a hundredth of a gram; together they must not come to more than the room.
+                // Each share is rounded to a hundredth of a gram; together they must not exceed the room.
                 let room = (room - ROUNDING * Decimal::from(inside.len())).max(Decimal::ZERO);
                 let share = room.checked_div(wanted).unwrap_or(Decimal::ZERO);
                 fit.shares.extend(inside.iter().map(|freed| (freed.part.clone(), share)));
@@ -73,13 +72,13 @@ impl Fit {
         fit
     }
 
-    /// The share for a part: 1 where there is room.
+    /// The factor for a part: 1 if there is room.
     pub fn share(&self, part: &str) -> Decimal {
         self.shares.get(part).copied().unwrap_or(Decimal::ONE)
     }
 }
 
-/// What a part was found to weigh; nothing where it is out and had no weight.
+/// The weight found for a part; zero if it is out and had no weight.
 fn weighed(state: &UnitState, part: &str) -> Option<Mass> {
     state.part(part).map(|free| match free.presence {
         Presence::Weighed(reading) => reading.net,
@@ -87,7 +86,7 @@ fn weighed(state: &UnitState, part: &str) -> Option<Mass> {
     })
 }
 
-/// How deep inside the unit something sits; recipes name a part before they open it, so this ends.
+/// Nesting depth inside the unit. It ends because recipes name a part before they open it.
 fn depth(recipe: &Recipe, host: Option<&str>) -> usize {
     let mut depth = 0;
     let mut at = host;
@@ -102,7 +101,7 @@ fn depth(recipe: &Recipe, host: Option<&str>) -> usize {
     depth
 }
 
-/// Refuses a recipe that takes more out of something than it usually weighs.
+/// Rejects a recipe that takes more out of something than it usually weighs.
 pub(super) fn usual_weights(recipe: &Recipe, valuation: &Valuation) -> Result<(), AppError> {
     let notation = valuation.notation;
     let show = |mass: Mass| mass.show_friendly(valuation.yard.unit(), notation);

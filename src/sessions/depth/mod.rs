@@ -1,7 +1,7 @@
-//! How far to go with a unit: recipe, weights and yard brought together for [`crate::plan`], and its answer valued exactly.
+//! How far to dismantle a unit: feeds recipe, weights and yard to [`crate::plan`], and values its answer exactly.
 //!
-//! The planner works on whole numbers and prices per weight, at usual or weighed masses. It decides; it prices nothing that
-//! is shown. Every figure shown is that of a [`Tally`](crate::market::Tally) of the unit with the plan's steps imagined
+//! The planner works on integers and prices per weight, at usual or actual masses. It decides, but prices nothing that
+//! is shown: every figure shown comes from a [`Tally`](crate::market::Tally) of the unit with the plan's steps imagined
 //! done, with tiers, minimum lots, pieces, fees and cash rounding.
 
 mod answer;
@@ -29,7 +29,7 @@ use demand::Demand;
 use model::Model;
 use worth::{Worth, minus};
 
-/// A unit at a point of its dismantling, ready to be planned.
+/// A unit at some point of its dismantling, ready for planning.
 pub struct Depth<'a> {
     worth: Worth<'a>,
     model: Model,
@@ -38,10 +38,10 @@ pub struct Depth<'a> {
 }
 
 impl<'a> Depth<'a> {
-    /// A unit that nobody has opened yet.
+    /// A unit that has not been opened yet.
     ///
     /// # Errors
-    /// The recipe cannot be planned: its usual weights contradict each other, or a price runs out of bounds.
+    /// The recipe cannot be planned: its usual weights contradict each other, or a price exceeds its limit.
     pub fn before(
         world: &'a World,
         valuation: &'a Valuation,
@@ -54,7 +54,7 @@ impl<'a> Depth<'a> {
         Depth::at(world, valuation, recipe, &run_result, &Standing::default(), wishes)
     }
 
-    /// A unit on the bench, with what was weighed and how long it took so far.
+    /// A unit on the bench, with the weights and times so far.
     ///
     /// # Errors
     /// As [`Depth::before`].
@@ -75,7 +75,7 @@ impl<'a> Depth<'a> {
         Ok(Depth { worth, model, demand, floor: wishes.floor })
     }
 
-    /// What is best from here on, and whether it is worth it. Advises; decides nothing.
+    /// The best way to go on, and whether it pays. Advises; decides nothing.
     ///
     /// # Errors
     /// As [`Depth::plan`].
@@ -95,7 +95,7 @@ impl<'a> Depth<'a> {
         Ok(NextBundle { adds, minutes, per_hour: per_hour(adds, minutes), steps })
     }
 
-    /// The best steps from here, in order; `None` if no order of work fits the wishes.
+    /// The best steps from here, in order; `None` if no order of work fits the constraints.
     fn solve(&self) -> Result<Option<(Vec<usize>, Solution)>, AppError> {
         let best = plan::best_continuation(self.model.problem(), &self.demand.settled, &Effort::default());
         let solution = match best {
@@ -115,7 +115,7 @@ impl<'a> Depth<'a> {
         Ok(Some((order, solution)))
     }
 
-    /// Whether these steps are worth doing, with the time that they take at what an hour has to bring.
+    /// Whether these steps pay, with their time at the floor rate counted.
     fn advice(&self, order: &[usize]) -> Result<Advice, AppError> {
         if order.is_empty() {
             return Ok(if self.worth.is_whole() { Advice::Leave } else { Advice::Stop });
@@ -131,7 +131,7 @@ impl<'a> Depth<'a> {
         })
     }
 
-    /// No order of work fits the time: how much the least would take.
+    /// For when no order of work fits the time: how much the shortest would take.
     fn no_time(&self) -> Result<Advice, AppError> {
         let free = self.model.problem().clone().with_time_cap(None);
         let rungs = plan::ladder(&free, &self.demand.settled, &Effort::default()).map_err(no_plan)?;
@@ -139,10 +139,10 @@ impl<'a> Depth<'a> {
         Ok(Advice::NoTime(least.unwrap_or(Minutes::ZERO)))
     }
 
-    /// The best plan from here on, with its ladder, its parts and its chances.
+    /// The best plan from here, with its ladder, parts and uncertainty.
     ///
     /// # Errors
-    /// A value runs out of bounds.
+    /// A value exceeds its limit.
     pub fn plan(&self) -> Result<DepthPlan, AppError> {
         let solved = self.solve()?;
         let order = solved.as_ref().map_or(&[] as &[usize], |(order, _)| order);
@@ -174,7 +174,7 @@ impl<'a> Depth<'a> {
         })
     }
 
-    /// The bundle that brings most per hour next; `None` when nothing is left to do.
+    /// The bundle that brings most per hour next; `None` if nothing is left to do.
     fn next(&self) -> Result<Option<NextBundle>, AppError> {
         let bundle = plan::best_bundle(self.model.problem(), &self.demand.settled, &Effort::default());
         bundle.map_err(no_plan)?.map(|bundle| self.bundle(bundle.steps)).transpose()
@@ -198,7 +198,7 @@ impl<'a> Depth<'a> {
         Ok(rows)
     }
 
-    /// Selling it as it stands is always the first place to stop; then what the planner finds.
+    /// The ladder: selling the unit as it is, then what the planner finds.
     fn ladder(&self, whole: Money) -> Result<Vec<Stop>, AppError> {
         let rungs = plan::ladder(self.model.problem(), &self.demand.settled, &Effort::default()).map_err(no_plan)?;
         let mut stops = vec![Stop::whole(whole)];
@@ -209,7 +209,7 @@ impl<'a> Depth<'a> {
             stop.net = self.worth.net(&stop.steps)?;
             add_stop(&mut stops, stop);
         }
-        // Nobody goes on for work that loses money even when their time is free.
+        // Nobody goes on for work that loses money even if their time is free.
         let pays = |stop: &Stop| stop.last_hour.is_none_or(|rate| rate.amount() > Decimal::ZERO);
         let end = stops.iter().position(|stop| !pays(stop)).unwrap_or(stops.len());
         stops.truncate(end);
@@ -229,8 +229,8 @@ impl<'a> Depth<'a> {
     }
 }
 
-/// Adds a place to stop. One that a later one beats per hour is no place to stop: whoever goes that far goes on, as from
-/// work that only makes way for more. So the rates of the further steps fall from one stop to the next.
+/// Adds a place to stop and drops those that it beats per hour: whoever goes that far goes on, as past work that only
+/// makes way for more. So the rates of further steps fall from one stop to the next.
 fn add_stop(stops: &mut Vec<Stop>, mut stop: Stop) {
     loop {
         let Some(former) = stops.last() else { return };

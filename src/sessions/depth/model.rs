@@ -1,8 +1,7 @@
-//! From recipe, weights and yard to the planner's whole numbers.
+//! Converts recipe, weights and yard into the planner's integers.
 //!
-//! The planner counts in grams, minutes and cents per kilogram, whole numbers all. To keep weights of a hundredth of a gram,
-//! times of a tenth of a minute and prices per pound apart, one of its grams is here a hundredth of a gram, one of its
-//! minutes a tenth of a minute, and one of its cents a hundred-millionth of the yard's currency.
+//! The planner counts integer grams, minutes and cents per kilogram. The units here are 0.01 g, 0.1 min and 1e-8 of the
+//! yard's currency, so that fine weights, fine times and prices per pound stay exact enough.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -17,13 +16,13 @@ use crate::quantity::{Basis, Currency, Mass, Minutes, Money};
 use crate::recipe::{Recipe, Step};
 use crate::world::AppError;
 
-/// The planner's grams to one gram.
+/// Planner grams per gram.
 const GRAMS: i64 = 100;
-/// The planner's minutes to one minute.
+/// Planner minutes per minute.
 const TENTHS: i64 = 10;
-/// The planner's cents to one unit of currency, for prices: per kilogram of its own grams that is 10⁶ to the gram's 10².
+/// Planner cents per currency unit, for prices: per kilogram of planner grams, that is 10⁶ to the gram's 10².
 const PRICE: i64 = 1_000_000;
-/// The planner's cents to one unit of currency, for costs: prices multiply with [`GRAMS`], costs do not.
+/// Planner cents per currency unit, for costs: prices are multiplied by [`GRAMS`], costs are not.
 const COST: i64 = PRICE * GRAMS;
 
 /// The planner's problem.
@@ -39,7 +38,7 @@ impl Model {
         draft.hold();
         draft.steps()?;
         let floor = whole(wishes.floor * Decimal::from(COST) / Decimal::from(TENTHS), "the hourly floor")?;
-        // The planner wants a multiple of 60, so that a minute is worth a whole number.
+        // The planner wants a multiple of 60, so that a minute is worth an integer.
         draft.data.value_of_time_cents_per_hour = floor.div_euclid(60) * 60;
         draft.data.time_cap_minutes = wishes.minutes.map(tenths).transpose()?;
         let problem = Problem::new(draft.data).map_err(|fault| {
@@ -55,14 +54,14 @@ impl Model {
         &self.problem
     }
 
-    /// A value of the planner as money.
+    /// A planner value as money.
     pub fn money(&self, millicents: i64, currency: Currency) -> Money {
         let amount = Decimal::from(millicents) / Decimal::from(plan::MILLICENTS_PER_CENT) / Decimal::from(COST);
         Money::new(amount, currency).unwrap_or(Money::zero(currency)).rounded()
     }
 }
 
-/// A problem while it is put together.
+/// A problem under construction.
 struct Draft<'a, 'w> {
     worth: &'a Worth<'w>,
     data: ProblemData,
@@ -70,7 +69,7 @@ struct Draft<'a, 'w> {
 }
 
 impl Draft<'_, '_> {
-    /// The unit is item 0; every part that some step frees is an item in the host that it comes out of.
+    /// The unit is item 0; every part that a step frees is an item in its host.
     fn items(&mut self) -> Result<(), AppError> {
         let state = &self.worth.run_result().state;
         let unit = state.intake.map_or(Mass::ZERO, |reading| reading.net);
@@ -78,7 +77,7 @@ impl Draft<'_, '_> {
         let grade = self.grade(0, &whole_grade, unit)?;
         self.data.items.push(plan::Item { id: 0, host: None, mass_g: grams(unit)?, grade: Some(grade) });
         let mut waiting: Vec<&Step> = self.worth.recipe.steps().iter().collect();
-        // A host must be an item before what sits in it; recipes are small, so passes are cheap.
+        // A host must become an item before its contents; recipes are small, so passes are cheap.
         while let Some(at) = waiting.iter().position(|step| self.host(step).is_some()) {
             let step = waiting.remove(at);
             let host = self.host(step).unwrap_or(0);
@@ -103,7 +102,8 @@ impl Draft<'_, '_> {
         Ok(())
     }
 
-    /// Lets everything weigh at least what comes out of it: readings may contradict each other, and shares are rounded.
+    /// Makes everything weigh at least as much as its contents: readings may contradict each other, and shares are
+    /// rounded.
     fn hold(&mut self) {
         for item in (1..self.data.items.len()).rev() {
             let inside: i64 =
@@ -114,7 +114,7 @@ impl Draft<'_, '_> {
         self.data.items[0].mass_g = self.data.items[0].mass_g.max(inside);
     }
 
-    /// What a part weighs: what the scale said, else what is expected.
+    /// A part's weight: as weighed, else as expected.
     fn mass(&self, part: &str, expected: Mass) -> Mass {
         match self.worth.run_result().state.part(part).map(|free| free.presence) {
             Some(Presence::Weighed(reading)) => reading.net,
@@ -156,7 +156,7 @@ impl Draft<'_, '_> {
         Ok(())
     }
 
-    /// Consumables in the yard's currency; those in another are shown with the tally and not planned with.
+    /// Consumables in the yard's currency. Those in another currency appear in the tally but not in the plan.
     fn cost(&self, step: &Step) -> Result<i64, AppError> {
         let currency = self.worth.valuation.yard.currency();
         let own = step.costs.iter().filter(|cost| cost.money.currency() == currency);
@@ -166,8 +166,8 @@ impl Draft<'_, '_> {
         )
     }
 
-    /// The name of an item's grade in the problem, and its price entered. Each item has its own, since tiers and prices per
-    /// piece make what a kilogram brings depend on the item. What the yard does not buy brings nothing.
+    /// The name of an item's grade in the problem; also enters its price. Each item has its own grade because tiers and
+    /// piece prices make its value per kilogram depend on the item. What the yard does not buy is worth zero.
     fn grade(&mut self, item: usize, grade: &str, mass: Mass) -> Result<String, AppError> {
         let name = format!("{item} {grade}");
         let per_kilogram = match self.worth.book().price(grade, Some(mass)) {
@@ -197,7 +197,7 @@ fn whole(value: Decimal, what: &str) -> Result<i64, AppError> {
     rounded.to_i64().ok_or_else(|| AppError::Refused(format!("{what} is too large to plan with")))
 }
 
-/// The places of the steps that some order of work reaches without any of the `forbidden` ones.
+/// The indices of steps reachable by some order of work without the `forbidden` ones.
 pub(super) fn reachable(recipe: &Recipe, forbidden: &[usize]) -> BTreeSet<usize> {
     let steps = recipe.steps();
     let mut reached = BTreeSet::new();

@@ -1,8 +1,8 @@
-//! How sure a plan is: the spread of its gain and of its gain per hour.
+//! The uncertainty of a plan: the spread of its gain and of its gain per hour.
 //!
-//! Masses and times are PERT over the recipe's low, usual and high, taken as independent of each other; so is every figure
-//! here only as good as that assumption. Prices are taken as they stand. These are floats: they are shown beside the money
-//! and never flow back into it.
+//! Masses and times are PERT over the recipe's low, usual and high, assumed independent; every figure here is only as
+//! good as that assumption. Prices are taken as certain. These are floats, shown beside money and never fed back into
+//! it.
 
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
@@ -16,7 +16,7 @@ use crate::world::AppError;
 /// One quantity that is not sure: its range, and what one unit of it adds to the gain.
 type Term = (Pert, f64);
 
-/// The chances of a plan; `None` when nothing is done.
+/// The chances of a plan; `None` if nothing is done.
 pub(super) fn chances(worth: &Worth<'_>, order: &[usize], floor: Decimal) -> Result<Option<Chances>, AppError> {
     if order.is_empty() {
         return Ok(None);
@@ -55,8 +55,8 @@ fn minutes(worth: &Worth<'_>, place: usize) -> Option<Pert> {
     Pert::new(value(time.low()), value(time.usual()), value(time.high())).ok()
 }
 
-/// Usual mass, range and worth per gram of every part that the plan frees by weight: its price less that of what it was in;
-/// and of the unit itself where it is not weighed and the work changes the grade of what remains of it.
+/// Usual mass, range and worth per gram of every part that the plan frees by weight (its price minus the price of what
+/// it was in); and of the unit itself, if unweighed and the work changes the grade of its remainder.
 fn mass_terms(worth: &Worth<'_>, order: &[usize]) -> Vec<(f64, Pert, f64)> {
     let steps = worth.recipe.steps();
     let final_grade = |host: Option<&String>| {
@@ -87,7 +87,7 @@ fn mass_terms(worth: &Worth<'_>, order: &[usize]) -> Vec<(f64, Pert, f64)> {
     terms
 }
 
-/// An unweighed unit is as heavy as such units are: that matters where what is left of it sells at another price than it.
+/// Term for an unweighed unit's own weight, which matters if its remainder sells at another price than the unit.
 fn intake_term(worth: &Worth<'_>, rest: &str) -> Option<(f64, Pert, f64)> {
     let weighs = worth.unweighed()?;
     let (usual, as_it_stands) = (weighs.usual(), &worth.run_result().state.grade);

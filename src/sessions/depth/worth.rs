@@ -1,4 +1,4 @@
-//! What a unit brings with some steps imagined done: the exact figure behind every plan shown.
+//! The value of a unit with some steps imagined done: the exact figure behind every plan shown.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -14,7 +14,7 @@ use crate::quantity::{Estimate, Mass, Minutes, Money};
 use crate::recipe::{Freed, Recipe, Step};
 use crate::world::{AppError, World};
 
-/// A unit, a yard, and what is expected of the parts that are still inside.
+/// A unit, a yard, and the expected weights of parts still inside.
 pub(super) struct Worth<'a> {
     world: &'a World,
     pub valuation: &'a Valuation,
@@ -22,16 +22,16 @@ pub(super) struct Worth<'a> {
     run_result: RunResult,
     standing: Standing,
     pub scale: Decimal,
-    /// How long work takes this time, as a multiple of the usual.
+    /// Working time relative to the usual.
     pub pace: Decimal,
     foreseen: BTreeMap<String, Estimate<Mass>>,
     fit: Fit,
     weighed: bool,
 }
 
-/// Minutes of work at the usual pace that stand against the time really taken, so that one quick step says little.
+/// Minutes at the usual pace mixed into the measured time, so that a single quick step counts for little.
 const USUAL_PACE: Decimal = Decimal::from_parts(20, 0, 0, false, 0);
-/// No pace beyond these is believed: somebody forgot to say that the session lay aside.
+/// Limits of a believable pace; beyond them, somebody forgot to pause the session.
 const SLOWEST_AND_FASTEST: (Decimal, Decimal) =
     (Decimal::from_parts(5, 0, 0, false, 0), Decimal::from_parts(2, 0, 0, false, 1));
 
@@ -49,7 +49,7 @@ impl<'a> Worth<'a> {
         let usual = recipe.unit().weighs.usual();
         run_result.state.imagine_intake(wishes.intake.unwrap_or(usual));
         let weight = run_result.state.intake.map_or(usual, |reading| reading.net);
-        // A heavier unit has heavier parts: expectations go with the intake.
+        // A heavier unit has heavier parts: expectations scale with the intake.
         let scale = weight.grams().checked_div(usual.grams()).unwrap_or(Decimal::ONE).round_dp(6);
         let foreseen = wishes.foreseen.clone();
         let (pace, standing) = (pace(recipe, &run_result.state), standing.clone());
@@ -59,18 +59,18 @@ impl<'a> Worth<'a> {
         worth
     }
 
-    /// What the unit may weigh, as long as nobody has said what it does.
+    /// The expected weight of the unit, until it is weighed.
     pub fn unweighed(&self) -> Option<Estimate<Mass>> {
         (!self.weighed).then(|| self.recipe.unit().weighs)
     }
 
-    /// Whether nothing has come out of the unit and nothing has changed its grade: it can be sold as it came.
+    /// Whether nothing has come out and the grade is unchanged, so that the unit can be sold as it came.
     pub fn is_whole(&self) -> bool {
         let state = &self.run_result.state;
         state.parts.is_empty() && state.removed.is_empty() && state.grade == self.recipe.unit().whole_grade
     }
 
-    /// Whether a part is out, or comes out by one of these steps.
+    /// Whether a part is out, or these steps take it out.
     pub fn is_out(&self, part: &str, steps: &BTreeSet<usize>) -> bool {
         let frees = |step: &Step| step.frees.iter().any(|freed| freed.part == part);
         self.run_result.state.part(part).is_some() || steps.iter().filter_map(|n| self.step(*n)).any(frees)
@@ -88,13 +88,13 @@ impl<'a> Worth<'a> {
         self.recipe.steps().get(place)
     }
 
-    /// What a part is expected to weigh in this unit.
+    /// Expected weight of a part in this unit.
     pub fn expected(&self, freed: &Freed) -> Mass {
         self.range(freed).1
     }
 
-    /// Low, usual and high weight of a part in this unit: by the person's own sessions, else the recipe's scaled to its
-    /// weight; less where what has been weighed leaves no room for that.
+    /// Low, usual and high weight of a part in this unit: from the user's own sessions, else from the recipe scaled to
+    /// the unit's weight; reduced if the weights so far leave no room.
     pub fn range(&self, freed: &Freed) -> (Mass, Mass, Mass) {
         let room = self.fit.share(&freed.part);
         let by = |estimate: &Estimate<Mass>, share: Decimal| {
@@ -119,7 +119,7 @@ impl<'a> Worth<'a> {
         Ok(self.tally(steps)?.net)
     }
 
-    /// The time of these steps: the usual, at the pace of what is done so far.
+    /// The time of these steps: the usual, at the pace so far.
     pub fn minutes(&self, steps: &[usize]) -> Minutes {
         let times = steps.iter().filter_map(|place| self.step(*place)).map(|step| self.time(step));
         times.fold(Minutes::ZERO, |sum, time| sum.plus(time).unwrap_or(sum))
@@ -134,7 +134,7 @@ impl<'a> Worth<'a> {
         usual.get().checked_mul(self.pace).and_then(|time| Minutes::new(time.round_dp(1)).ok()).unwrap_or(usual)
     }
 
-    /// Parts that some step opens and that no finished step has opened yet, with the places of those steps.
+    /// Parts that some step opens and no finished step has opened yet, with the indices of those steps.
     pub fn openings(&self) -> Vec<(String, Vec<usize>)> {
         let mut openings: BTreeMap<String, Vec<usize>> = BTreeMap::new();
         for (place, step) in self.recipe.steps().iter().enumerate() {
@@ -146,7 +146,7 @@ impl<'a> Worth<'a> {
         openings.into_iter().filter(|(part, _)| untouched(part)).collect()
     }
 
-    /// What a part brings as it is, what opening it by these steps adds, and their time. `None` when no step frees it.
+    /// A part's value as it is, what opening it by these steps adds, and their time. `None` if no step frees it.
     pub fn opening(&self, part: &str, steps: &[usize]) -> Result<Option<(Money, Money, Minutes)>, AppError> {
         let frees = |step: &Step| step.frees.iter().any(|freed| freed.part == part);
         let mut before = Vec::new();
@@ -162,7 +162,7 @@ impl<'a> Worth<'a> {
         Ok(Some((alone, minus(opened, as_it_is.net), self.minutes(steps))))
     }
 
-    /// What a part brings by itself, at what it is expected to weigh.
+    /// A part's value by itself, at its expected weight.
     fn part_value(&self, part: &str) -> Result<Money, AppError> {
         let nothing = Money::zero(self.valuation.yard.currency());
         let freed = self.recipe.steps().iter().flat_map(|step| &step.frees).find(|freed| freed.part == part);
@@ -179,8 +179,8 @@ fn times(mass: Mass, share: Decimal) -> Mass {
     scaled.and_then(|grams| Mass::from_grams(grams).ok()).unwrap_or(mass)
 }
 
-/// How long the finished steps took beside their usual time, to a tenth, with [`USUAL_PACE`] minutes at the usual pace thrown
-/// in.
+/// Time of the finished steps relative to their usual time, to a tenth, with [`USUAL_PACE`] minutes at the usual pace
+/// mixed in.
 fn pace(recipe: &Recipe, state: &UnitState) -> Decimal {
     let usual = |id: &str| recipe.steps().iter().find(|step| step.id == id).map(|step| step.minutes.usual().get());
     let finished = state.minutes.iter().filter_map(|(id, taken)| Some((taken.get(), usual(id)?)));
@@ -188,7 +188,7 @@ fn pace(recipe: &Recipe, state: &UnitState) -> Decimal {
     taken.checked_div(usual).unwrap_or(Decimal::ONE).round_dp(1).clamp(SLOWEST_AND_FASTEST.1, SLOWEST_AND_FASTEST.0)
 }
 
-/// An amount per hour of a time, to the minor unit; `None` without any time.
+/// An amount per hour of a time, to the minor unit; `None` if the time is zero.
 pub fn per_hour(amount: Money, minutes: Minutes) -> Option<Money> {
     let hourly = amount.amount().checked_mul(Decimal::from(60))?.checked_div(minutes.get())?;
     Money::new(hourly, amount.currency()).ok().map(Money::rounded)

@@ -1,4 +1,4 @@
-//! Reads journals back, with every script compiled once.
+//! Reads journals back, compiling every script once.
 
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
@@ -29,27 +29,28 @@ use crate::world::{AppError, World};
 /// Which text of a recipe a session is read under.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum RecipeChoice {
-    /// The one that it ran under last, from the copy that was kept.
+    /// The stored copy of the one it last ran under.
     AsRan,
     /// Today's.
     Now,
-    /// The copy of this revision; of several texts that call themselves so, none is taken.
+    /// The copy of this revision; refused if several texts claim the same revision.
     Revision(u64),
 }
 
-/// What a use over many sessions may keep of each, in bytes: what it nets, or its weights and minutes; a few thousand at most.
+/// What a multi-session use may keep per session, in bytes: its net, or its weights and minutes; a few thousand at
+/// most.
 const KEPT: isize = 16 * 1024;
 
 /// From how many sessions on it pays to keep what they came to: fewer are read from their journals at once.
 const KEPT_FROM: usize = 24;
 
-/// Why a session cannot be had; kept as text, since the same reason may hold for thousands of sessions.
+/// Why a session could not be loaded; stored as text, since the same reason may apply to thousands of sessions.
 type LoadError = String;
 
-/// Digests of the kept texts of a recipe that call themselves one revision, by recipe and revision.
+/// Digests of stored recipe texts that claim one revision, by recipe and revision.
 type Revisions = BTreeMap<(String, u64), Vec<String>>;
 
-/// The sessions of one folder, and every script that they need.
+/// The sessions of one folder, and every script they need.
 pub struct Archive<'w> {
     world: &'w World,
     recipes: RefCell<BTreeMap<String, Result<Rc<CompiledRecipe>, LoadError>>>,
@@ -64,7 +65,7 @@ pub struct Archive<'w> {
 }
 
 impl<'w> Archive<'w> {
-    /// The archive of a world's folder; reads the quotes, but no session yet.
+    /// Opens the archive of a world's folder; reads the quotes, but no session yet.
     ///
     /// # Errors
     /// Quotes or settings cannot be read.
@@ -82,28 +83,28 @@ impl<'w> Archive<'w> {
         })
     }
 
-    /// The world that it belongs to.
+    /// The world it belongs to.
     pub fn world(&self) -> &'w World {
         self.world
     }
 
-    /// The division of the person's scale.
+    /// The division of the user's scale.
     pub(super) fn division(&self) -> Option<Mass> {
         self.division
     }
 
-    /// Reads a session and runs its recipe over the answers that stand.
+    /// Reads a session and runs its recipe over the current answers.
     ///
     /// # Errors
-    /// The journal's header is damaged or foreign, or its recipe is nowhere or at fault.
+    /// The journal's header is damaged or from a foreign program, or its recipe is missing or at fault.
     pub fn read(&self, id: &Id, choice: &RecipeChoice) -> Result<Past, AppError> {
         self.play(Record::read(&self.world.home, id)?, choice)
     }
 
-    /// Runs the recipe of a session over the answers that stand in its journal.
+    /// Runs a session's recipe over the answers in its journal.
     ///
     /// # Errors
-    /// Its recipe is nowhere or at fault.
+    /// Its recipe is missing or at fault.
     pub fn play(&self, record: Record, choice: &RecipeChoice) -> Result<Past, AppError> {
         let Record { header, standing, ran, damage, .. } = record;
         self.run(Rc::new(header), Rc::new(standing), ran, damage, choice)
@@ -138,7 +139,8 @@ impl<'w> Archive<'w> {
         };
         if let Some(missing) = missing {
             let played = haul_of_run(&kept.recipe, &run_result, &standing, self.division);
-            // Today's recipe serves where it comes to what the journal says, and nowhere else: two truths would stand on one screen.
+            // Today's recipe stands in only if it gives the result stored in the journal; otherwise one screen would
+            // show two truths.
             if result.as_ref().is_some_and(|result| !result.is_same_goods(&played)) {
                 return Err(AppError::Refused(format!(
                     "{missing}, and today's recipe comes to something else than the session ended with; its goods count as its journal keeps them"
@@ -147,7 +149,7 @@ impl<'w> Archive<'w> {
             remarks.push(format!("{missing}; today's recipe is used"));
         }
         if *choice != RecipeChoice::AsRan {
-            // Every round answers one question more, of which a recipe has no more than its steps and parts.
+            // Every round answers one more question; a recipe has no more of them than steps and parts.
             while let Some((question, answer)) = unforeseen(&run_result, &standing) {
                 remarks.push(format!("`{question}` is new in this text of the recipe: counted as `{answer}`"));
                 standing = Rc::new(standing.supposing(&question, answer));
@@ -158,17 +160,17 @@ impl<'w> Archive<'w> {
         Ok(Past { division: self.division, header, recorded, ran, result, damage, standing, kept, run_result, remarks })
     }
 
-    /// What is to be said of a session whose end is kept, where the texts that it ran under are not to be had.
+    /// The remark for a session with a stored result whose original texts are missing.
     pub fn missing_texts(&self, record: &Record) -> Option<String> {
         let why = self.copy(&record.header.recipe, &record.ran).err()?;
         Some(format!("{why}; it counts as its journal says that it ended"))
     }
 
-    /// Reads the journals of sessions in order, and hands each on while those after it are read on another thread. Those that
-    /// were set aside count nowhere, and are passed over.
+    /// Reads the journals of sessions in order and passes each on, while another thread reads ahead. Skips discarded
+    /// sessions, which count nowhere.
     ///
     /// # Errors
-    /// Whatever `act` ends with; then no further journal is handed on. A journal that cannot be read is handed on as its error.
+    /// Whatever `act` returns, which also stops the reading. A journal that cannot be read is passed on as its error.
     pub fn each(
         &self,
         ids: &[Id],
@@ -265,13 +267,13 @@ impl<'w> Archive<'w> {
         Ok((recipe, None))
     }
 
-    /// The recipe from the copies of the texts that a session ran under.
+    /// The recipe from copies of the texts that a session ran under.
     fn copy(&self, recipe: &str, ran: &RanUnder) -> Result<Rc<CompiledRecipe>, AppError> {
         let key = format!("{} {} {}", ran.recipe, ran.libraries.as_deref().unwrap_or_default(), ran.program);
         self.compiled(&key, || self.world.recipe_then(recipe, ran))
     }
 
-    /// The recipe of a revision: today's if it is that, else the copy of the latest session that ran under it.
+    /// The recipe of a revision: today's if it matches, else the copy from the latest session that ran under it.
     fn of_revision(&self, recipe: &str, number: u64) -> Result<Rc<CompiledRecipe>, AppError> {
         if let Ok(today) = self.compiled(&format!("now {recipe}"), || self.world.recipe(recipe))
             && u64::from(today.recipe.unit().revision) == number
@@ -335,14 +337,14 @@ impl<'w> Archive<'w> {
     /// The valuation at a yard as it is today.
     ///
     /// # Errors
-    /// There is no such yard, or its script is at fault.
+    /// No such yard, or its script is at fault.
     pub fn at_yard(&self, id: &str, date: Date) -> Result<Valuation, AppError> {
         let yard = self.built(&format!("now {id}"), || self.world.yard(id).map(|(_, yard)| yard))?;
         Ok(Valuation::over(self.world, yard, self.quotes.clone(), date))
     }
 
-    /// The valuation as it was: at the session's own yard, its module as it was then, at the moment on which the session ended.
-    /// Where no copy of the module was kept, today's is used and a remark says so.
+    /// The valuation as it was: at the session's own yard, with the module of that time, at the moment the session
+    /// ended. If no copy of the module was stored, today's is used and a remark says so.
     ///
     /// # Errors
     /// As [`Archive::at_yard`].
@@ -386,7 +388,7 @@ impl<'w> Archive<'w> {
         made
     }
 
-    /// The sessions of a recipe, oldest first, by their names alone: `<date>-<recipe>-<n>`.
+    /// The sessions of a recipe, oldest first, by file name alone: `<date>-<recipe>-<n>`.
     ///
     /// # Errors
     /// The folder cannot be read.
@@ -399,7 +401,7 @@ impl<'w> Archive<'w> {
     }
 }
 
-/// Why a session cannot be read whose texts are missing and for which today's recipe does not serve.
+/// Why a session is unreadable if its texts are missing and today's recipe cannot stand in.
 fn stood_in(missing: &Option<String>, error: AppError) -> AppError {
     match (missing, error) {
         (Some(missing), AppError::Name(why)) => AppError::Refused(format!("{missing}, and {why}")),
@@ -410,8 +412,8 @@ fn stood_in(missing: &Option<String>, error: AppError) -> AppError {
     }
 }
 
-/// A question that waits although later answers stand, and what to suppose: a step that the session did not know was left out, a
-/// part that it did not know was not there. `None` for every other question: nobody can know its answer.
+/// A question left open although later answers stand, and what to assume: a step the session did not know was skipped,
+/// a part it did not know was absent. `None` for any other question, whose answer nobody can know.
 fn unforeseen(run_result: &RunResult, standing: &Standing) -> Option<(String, &'static str)> {
     let question = run_result.waits()?;
     let asked = |name: &str| run_result.asked.iter().any(|asked| asked.question.name() == name);

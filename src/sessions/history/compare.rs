@@ -1,4 +1,4 @@
-//! A recipe over sessions: what each part weighed, how long each step took, what an hour brought.
+//! A recipe across sessions: what each part weighed, how long each step took, what an hour brought.
 
 use std::collections::BTreeMap;
 
@@ -22,19 +22,19 @@ use crate::stats::trend::{PracticeTrend, practice_trend};
 use crate::store::Id;
 use crate::world::AppError;
 
-/// The confidence of every interval that a comparison gives.
+/// Confidence level of every interval in a comparison.
 pub const CONFIDENCE: f64 = 0.95;
 
 /// Which sessions to compare.
 #[derive(Debug, Clone, Default)]
 pub struct Filter {
-    /// From this day on.
+    /// First day included.
     pub from: Option<Date>,
-    /// Up to this day.
+    /// Last day included.
     pub to: Option<Date>,
-    /// By this person, as the journals name them.
+    /// Person, as named in the journals.
     pub person: Option<String>,
-    /// With all of these tags.
+    /// Tags that must all be present.
     pub tags: Vec<String>,
 }
 
@@ -49,7 +49,7 @@ impl Filter {
     }
 }
 
-/// A part over sessions. Weights in grams.
+/// A part across sessions. Weights in grams.
 #[derive(Debug, Clone)]
 pub struct PartReport {
     /// The part.
@@ -58,25 +58,25 @@ pub struct PartReport {
     pub expected: Estimate<Mass>,
     /// Session and weight, oldest first.
     pub weights: Vec<(String, f64)>,
-    /// In how many sessions the step was done and the part was not there.
+    /// Number of sessions in which the step was done and the part was absent.
     pub absent: usize,
-    /// In how many it was too light for the scale.
+    /// Number of sessions in which it was too light for the scale.
     pub too_light: usize,
-    /// The weights in a few numbers; `None` without any.
+    /// Summary of the weights; `None` if there are none.
     pub summary: Option<Summary>,
-    /// The t interval for their mean.
+    /// The t interval for the mean weight.
     pub interval: Option<Interval>,
     /// Per cent of the intake, over sessions in which both were weighed.
     pub share: Option<Summary>,
-    /// Weights that stand apart.
+    /// Outlying weights.
     pub outliers: Outliers,
-    /// What is to be expected next time.
+    /// The prediction for next time.
     pub foreseen: Option<Foreseen>,
-    /// Weights from which that was not learned.
+    /// Weights excluded from that prediction.
     pub slips: Vec<Slipped>,
 }
 
-/// A step over sessions.
+/// A step across sessions.
 #[derive(Debug, Clone)]
 pub struct MinutesReport {
     /// The step's id.
@@ -87,13 +87,13 @@ pub struct MinutesReport {
     pub expected: Estimate<Minutes>,
     /// The minutes, oldest session first.
     pub minutes: Vec<f64>,
-    /// The minutes in a few numbers; `None` without any.
+    /// Summary of the minutes; `None` if there are none.
     pub summary: Option<Summary>,
-    /// How they change with practice; `None` below three times.
+    /// How they change with practice; `None` with fewer than three.
     pub trend: Option<PracticeTrend>,
 }
 
-/// A recipe over the sessions of one folder.
+/// A recipe across the sessions of one folder.
 #[derive(Debug, Clone)]
 pub struct Comparison {
     /// The recipe's id.
@@ -102,7 +102,7 @@ pub struct Comparison {
     pub name: String,
     /// The sessions compared, oldest first.
     pub sessions: Vec<String>,
-    /// What could not be read, or only in part.
+    /// Sessions that could not be read, or only in part.
     pub lapses: Vec<(String, String)>,
     /// Intake weights in grams.
     pub intake: Option<Summary>,
@@ -110,17 +110,17 @@ pub struct Comparison {
     pub parts: Vec<PartReport>,
     /// Every step of today's recipe.
     pub steps: Vec<MinutesReport>,
-    /// Recovery in per cent of the intake, as it was; see [`crate::market::tally::Recovery`].
+    /// Recovery in per cent of the intake, as it was then; see [`crate::market::tally::Recovery`].
     pub recovery: Option<Summary>,
-    /// Gain per hour as it was, a summary for each currency.
+    /// Gain per hour as it was then, one summary per currency.
     pub per_hour: Vec<(&'static str, Summary)>,
 }
 
-/// Compares the sessions of a recipe in an archive. The recipe is that of whoever compares, so that the parts of several
-/// archives stand beside each other.
+/// Compares an archive's sessions of a recipe. The recipe comes from the caller, so that the parts of several archives
+/// line up.
 ///
 /// # Errors
-/// The folder cannot be read. Sessions that cannot be read are listed and stop nothing.
+/// The folder cannot be read. Unreadable sessions are listed and stop nothing.
 pub fn compare(archive: &Archive<'_>, recipe: &Recipe, filter: &Filter) -> Result<Comparison, AppError> {
     let mut lapses = Vec::new();
     let mut pasts: Vec<SessionSummary> = Vec::new();
@@ -229,7 +229,7 @@ fn minutes(step: &crate::recipe::Step, pasts: &[SessionSummary]) -> MinutesRepor
     }
 }
 
-/// What the tallies of sessions say, each as it was: at its own yard and day.
+/// What the sessions' tallies say, each at its own yard and day.
 #[derive(Default)]
 struct AsItWas {
     per_hour: BTreeMap<&'static str, Vec<f64>>,

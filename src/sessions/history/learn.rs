@@ -1,4 +1,4 @@
-//! What is to be expected of a part next time: the recipe's range, corrected by the person's own sessions.
+//! Predicts a part's weight: the recipe's range, corrected by the user's own sessions.
 
 use std::collections::BTreeMap;
 
@@ -17,38 +17,38 @@ use crate::stats::three_point::ThreePoint;
 use crate::stats::yields::{Basis, Yield, learn};
 use crate::world::AppError;
 
-/// The most sessions that are read for one recipe, the latest ones. At the bench nobody waits for more.
+/// The most sessions read for one recipe, latest first, so that nobody waits at the bench.
 const MOST: usize = 100;
 
-/// How often the weight should lie in the range shown.
+/// Coverage of the range shown.
 const SHOWN: f64 = 0.9;
 
-/// How far low and high of a range lie from its mean, in standard deviations, if the range is to have that mean and that sd when
-/// read as PERT: a symmetric PERT on μ ± h has variance h²/7.
+/// Distance of low and high from the mean, in standard deviations, such that the range read as PERT has that mean and
+/// sd: a symmetric PERT on μ ± h has variance h²/7.
 const PERT_REACH: f64 = 2.645_751_311_064_590_6;
 
-/// How a learned figure says where it comes from: `learned from own sessions: 6, up to 2026-11-02; before: estimate`. The number
+/// Prefix of a learned figure's origin: `learned from own sessions: 6, up to 2026-11-02; before: estimate`. The number
 /// and the day are read back, so that no session teaches twice.
 pub(super) const LEARNED: &str = "learned from own sessions: ";
 pub(super) const UP_TO: &str = ", up to ";
 pub(super) const BEFORE: &str = "; before: ";
 
-/// How many sessions a recipe's figure already holds, and up to which day.
+/// How many sessions a recipe's figure already includes, and up to which day.
 fn held(figures_from: &str) -> Option<(u32, Date)> {
     let (count, rest) = figures_from.strip_prefix(LEARNED)?.split_once(UP_TO)?;
     Some((count.parse().ok()?, rest.split_once(BEFORE)?.0.parse().ok()?))
 }
 
-/// What the person's sessions say of a recipe's parts.
+/// What the user's sessions say about a recipe's parts.
 #[derive(Debug, Clone, Default)]
 pub struct Learned {
     parts: BTreeMap<String, Taught>,
     usual_intake: f64,
-    /// Weights that teach nothing, since they are most likely slips that nobody noticed.
+    /// Weights excluded as probable unnoticed slips.
     pub slips: Vec<Slipped>,
-    /// The days of the first and the last session behind it.
+    /// The days of the first and last session used.
     pub days: Option<(Date, Date)>,
-    /// Sessions that could not be read, with the reason.
+    /// Sessions that could not be read, with reasons.
     pub lapses: Vec<(String, String)>,
 }
 
@@ -56,26 +56,26 @@ pub struct Learned {
 #[derive(Debug, Clone, Copy)]
 struct Taught {
     learned: Yield,
-    /// The sessions behind it: those that the recipe's figure held already, and those since.
+    /// The number of sessions: those already in the recipe's figure, and those since.
     sessions: usize,
 }
 
-/// What is to be expected of a part.
+/// The prediction for a part.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Foreseen {
-    /// The mean, and where nine of ten weights will lie.
+    /// The mean, and the range that should hold nine of ten weights.
     pub weight: Estimate<Mass>,
-    /// How many sessions stand behind it.
+    /// The number of sessions behind it.
     pub sessions: usize,
-    /// Whether it goes by share of the intake weight rather than by mass.
+    /// Whether it predicts by share of the intake weight rather than by mass.
     pub by_share: bool,
 }
 
 impl Learned {
-    /// Learns from the sessions of a recipe in the archive, but for one: the session at hand.
+    /// Learns from an archive's sessions of a recipe, except the current session.
     ///
     /// # Errors
-    /// The folder cannot be read. A session that cannot be read is left out and listed.
+    /// The folder cannot be read. An unreadable session is skipped and listed.
     pub fn from(archive: &Archive<'_>, recipe: &Recipe, except: &str) -> Result<Learned, AppError> {
         let mut ids = archive.sessions_of(&recipe.unit().id)?;
         ids.retain(|id| id.as_str() != except);
@@ -91,8 +91,8 @@ impl Learned {
         Ok(Learned { lapses, ..Learned::of(recipe, &pasts) })
     }
 
-    /// Learns from sessions that were read already. A figure of the recipe that was itself learned counts as the sessions that it
-    /// holds, and only those after its day are added.
+    /// Learns from sessions already read. A recipe figure that was itself learned counts as the sessions it includes;
+    /// only those after its day are added.
     pub fn of(recipe: &Recipe, pasts: &[SessionSummary]) -> Learned {
         let usual_intake = recipe.unit().weighs.usual().grams().to_f64().unwrap_or_default();
         let mut slips: Vec<Slipped> = Vec::new();
@@ -113,17 +113,17 @@ impl Learned {
         Learned { parts, usual_intake, slips, days, lapses: Vec::new() }
     }
 
-    /// How many sessions stand behind what is expected of a part; 0 before the first.
+    /// How many sessions stand behind a part's prediction; 0 before the first.
     pub fn sessions(&self, part: &str) -> usize {
         self.parts.get(part).map_or(0, |taught| taught.sessions)
     }
 
-    /// The most sessions that stand behind what is expected of one part.
+    /// The largest number of sessions behind one part's prediction.
     pub fn most_sessions(&self) -> usize {
         self.parts.values().map(|taught| taught.sessions).max().unwrap_or(0)
     }
 
-    /// What to expect of a part in a unit of this intake (the usual one where it is not known). `None` before its first session.
+    /// Predicts a part in a unit of this intake (the usual one if unknown). `None` before the first session.
     pub fn foresee(&self, part: &str, intake: Option<Mass>) -> Option<Foreseen> {
         let Taught { learned, sessions } = self.parts.get(part)?;
         let expected = learned.expect(self.intake(intake), SHOWN).ok()?;
@@ -135,8 +135,8 @@ impl Learned {
         })
     }
 
-    /// What to expect of a part as a mean and sd in grams: learned where there are sessions, else the recipe's range.
-    /// `least_sd` keeps a range without width from claiming too much.
+    /// Predicts a part as mean and sd in grams: learned if there are sessions, else from the recipe's range. `least_sd`
+    /// keeps a zero-width range from claiming too much.
     pub fn uncertain(
         &self,
         part: &str,
@@ -150,13 +150,13 @@ impl Learned {
         }
     }
 
-    /// The weight to reckon with before a part is weighed.
+    /// The weight to assume before a part is weighed.
     pub fn usual(&self, freed: &Freed, intake: Option<Mass>) -> Mass {
         self.foresee(&freed.part, intake).map_or(freed.expected.usual(), |foreseen| foreseen.weight.usual())
     }
 
-    /// A range that, read as PERT, has the mean and sd that the sessions predict for a unit of this intake (the usual one where it
-    /// is not known): for a recipe, and for planning.
+    /// A range for recipes and planning which, read as PERT, has the mean and sd predicted for a unit of this intake
+    /// (the usual one if unknown).
     pub fn range(&self, part: &str, intake: Option<Mass>) -> Option<Foreseen> {
         let Taught { learned, sessions } = self.parts.get(part)?;
         let predicted = learned.expected(self.intake(intake), f64::MIN_POSITIVE).ok()?;
@@ -168,7 +168,7 @@ impl Learned {
         })
     }
 
-    /// The ranges of all parts that sessions have taught something of.
+    /// The ranges of all parts that sessions have taught something about.
     pub fn ranges(&self, intake: Option<Mass>) -> BTreeMap<String, Estimate<Mass>> {
         let range = |part: &String| Some((part.clone(), self.range(part, intake)?.weight));
         self.parts.keys().filter_map(range).collect()
@@ -186,7 +186,7 @@ pub(crate) fn three_point(range: &Estimate<Mass>) -> Option<ThreePoint> {
     ThreePoint::new(grams(range.low())?, grams(range.usual())?, grams(range.high())?).ok()
 }
 
-/// An estimate from grams, to three significant digits and never below nothing.
+/// An estimate from grams, to three significant digits and never below zero.
 fn estimate(low: f64, usual: f64, high: f64) -> Option<Estimate<Mass>> {
     let mass = |grams: f64| {
         let decimal = Decimal::try_from(grams.max(0.0)).ok()?.round_sf(3)?;
@@ -212,7 +212,7 @@ mod tests {
         let (mean, sd) = (3700.0, 120.0);
         let range = estimate(mean - PERT_REACH * sd, mean, mean + PERT_REACH * sd).unwrap();
         let pert = three_point(&range).unwrap().pert();
-        // Three significant digits are kept.
+        // Keep three significant digits.
         assert!((pert.mean - mean).abs() < 5.0 && (pert.sd() - sd).abs() < 3.0, "{pert:?}");
     }
 }

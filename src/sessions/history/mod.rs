@@ -1,8 +1,8 @@
 //! Memory: what past sessions say.
 //!
-//! An [`Archive`] reads journals back, each under the recipe that it ran under, another revision, or today's. On it rest
-//! [`replay`] (what each session would net elsewhere), [`compare`] (a recipe's parts and minutes over sessions) and [`Learned`]
-//! (what is to be expected next time).
+//! An [`Archive`] reads journals back, each under the recipe it ran under, another revision, or today's. Three uses
+//! build on it: [`replay`] (what each session would net elsewhere), [`compare`] (a recipe's parts and minutes across
+//! sessions) and [`Learned`] (predictions for next time).
 
 mod ahead;
 mod archive;

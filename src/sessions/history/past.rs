@@ -1,4 +1,4 @@
-//! One session of the past, read back.
+//! One past session, read back.
 
 use std::collections::BTreeSet;
 use std::rc::Rc;
@@ -18,26 +18,26 @@ use crate::script::Script;
 use crate::store::journal::SessionHeader;
 use crate::world::{AppError, World};
 
-/// A session, and what its recipe made of its answers.
+/// A session, and what its recipe computes from its answers.
 pub struct Past {
     /// What was fixed when it began.
     pub header: Rc<SessionHeader>,
-    /// The answers that stand in its journal.
+    /// The current answers in its journal.
     pub(super) recorded: Rc<Standing>,
-    /// The texts that it ran under last.
+    /// The texts it last ran under.
     pub(super) ran: RanUnder,
-    /// What its journal says that it came to; `None` where it is read under another text.
+    /// The result stored in its journal; `None` if it is read under another text.
     pub(super) result: Option<Haul>,
     /// What is wrong with the end of its journal.
     pub(super) damage: Option<String>,
-    /// The answers that it was run over: those that stand, and what another text of the recipe had to suppose.
+    /// The answers it was run over: the recorded ones, and what another text of the recipe had to assume.
     pub standing: Rc<Standing>,
     pub(super) kept: Rc<CompiledRecipe>,
     /// The division of the person's scale.
     pub(super) division: Option<Mass>,
     /// What the run came to.
     pub run_result: RunResult,
-    /// What a reader should know: damage, a copy that is gone.
+    /// What a reader should know: damage, a missing copy.
     pub remarks: Vec<String>,
 }
 
@@ -47,17 +47,17 @@ impl Past {
         self.damage.is_some()
     }
 
-    /// Whether it has come to an end of any kind.
+    /// Whether it has ended in any way.
     pub fn has_ended(&self) -> bool {
         self.result.is_some() || self.run_result.waits().is_none()
     }
 
-    /// The script and the recipe that it was read under, as declared.
+    /// The script and the recipe it was read under, as declared.
     pub(crate) fn compiled(&self) -> (Script, Rc<Recipe>) {
         (self.kept.script.clone(), self.kept.recipe.clone())
     }
 
-    /// The recipe that it was read under.
+    /// The recipe it was read under.
     pub fn recipe(&self) -> &Recipe {
         self.run_result.recipe(&self.kept.recipe)
     }
@@ -77,7 +77,7 @@ impl Past {
         self.occasion().day()
     }
 
-    /// Answers that found no question under this recipe, or that lie behind a question without an answer.
+    /// Answers without a question under this recipe, or behind an unanswered question.
     pub fn unfit(&self) -> Vec<Unfit> {
         let mut unfit = self.run_result.unfit.clone();
         if let Some(waits) = self.run_result.waits() {

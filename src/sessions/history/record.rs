@@ -1,5 +1,5 @@
-//! A session's journal as it was read: what any text of its recipe can be run over. Plain data, so that it can be read on a thread
-//! of its own.
+//! A session's journal as read: any text of its recipe can be run over it. Plain data, so that a separate thread can
+//! read it.
 
 use super::then::RanUnder;
 use crate::bench::Standing;
@@ -14,9 +14,9 @@ use crate::store::{Id, StoreError};
 pub struct Record {
     /// What was fixed when it began.
     pub(super) header: SessionHeader,
-    /// The answers that stand.
+    /// The current answers.
     pub(super) standing: Standing,
-    /// The texts that it ran under last.
+    /// The texts it last ran under.
     pub(super) ran: RanUnder,
     /// What is wrong with the end of the journal.
     pub(super) damage: Option<String>,
@@ -28,7 +28,7 @@ impl Record {
     /// Reads a session's journal.
     ///
     /// # Errors
-    /// Its header is damaged or foreign, or it cannot be read at all.
+    /// Its header is damaged or from a foreign program, or it cannot be read at all.
     pub fn read(home: &Home, id: &Id) -> Result<Record, StoreError> {
         let bytes = home.session_bytes(id)?;
         Record::in_bytes(home, id, &bytes, digest(&bytes))
@@ -38,7 +38,7 @@ impl Record {
         Ok(Record { journal, ..Record::of(home.session_in(id, bytes)?) })
     }
 
-    /// A journal, folded.
+    /// Folds a journal.
     pub fn of(reading: JournalReading) -> Record {
         let damage = reading.ending.told();
         let ran = RanUnder::of(&reading.header, &reading.records);
@@ -50,7 +50,7 @@ impl Record {
         self.damage.as_deref()
     }
 
-    /// The digests of all texts that it ran under.
+    /// The digests of all texts it ran under.
     pub fn texts(&self) -> impl Iterator<Item = &str> {
         let yard = self.standing.yard_digest().or(self.header.yard_digest.as_deref());
         self.ran.digests().chain(yard)
@@ -61,13 +61,13 @@ impl Record {
         self.header
     }
 
-    /// What the session came to, where its journal keeps that and is whole.
+    /// The session's result, if its journal is intact and stores one.
     pub fn result(&self) -> Option<Haul> {
         kept_result(&self.standing, self.damage.as_deref())
     }
 }
 
-/// What a session came to, where its journal keeps that and is whole.
+/// The session's result, if its journal is intact and stores one.
 pub(super) fn kept_result(standing: &Standing, damage: Option<&str>) -> Option<Haul> {
     Haul::from_line(standing.result().filter(|_| damage.is_none())?)
 }

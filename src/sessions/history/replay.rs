@@ -1,4 +1,4 @@
-//! What sessions of the past would have netted: at another yard, on another day, under another recipe, at another floor.
+//! What past sessions would have netted: at another yard, on another day, under another recipe, at another floor.
 
 use std::rc::Rc;
 
@@ -17,16 +17,16 @@ use crate::store::Id;
 use crate::store::journal::SessionHeader;
 use crate::world::AppError;
 
-/// At what a session is replayed.
+/// The terms of a replay.
 #[derive(Debug, Clone)]
 pub struct Terms {
-    /// The yards, a column each; none means the session's own.
+    /// The yards, one column each; empty means the session's own.
     pub yards: Vec<String>,
-    /// The day of the prices; `None` is today.
+    /// The pricing date; `None` is today.
     pub date: Option<Date>,
     /// The recipe.
     pub recipe: RecipeChoice,
-    /// What an hour of one's own time has to bring, in each yard's currency.
+    /// What an hour of the user's time must bring, in each yard's currency.
     pub floor: Option<Decimal>,
 }
 
@@ -35,51 +35,51 @@ pub struct Terms {
 pub struct Valued {
     /// The yard's id.
     pub yard: String,
-    /// The day of the prices.
+    /// The pricing date.
     pub date: Date,
     /// What it nets.
     pub net: Money,
-    /// Net less what the unit would bring whole.
+    /// Net minus what the unit would bring whole.
     pub gain: Option<Money>,
     /// Gain per hour.
     pub per_hour: Option<Money>,
-    /// How many things bring nothing there.
+    /// How many things are worth nothing there.
     pub unsold: usize,
     /// Whether the prices are invented samples.
     pub sample: bool,
-    /// The difference to what it netted as it was; `None` where that was in another currency.
+    /// The difference from its original net; `None` if that was in another currency.
     pub effects: Option<Effects>,
-    /// Where stopping earlier would have paid more at the floor.
+    /// Where stopping earlier would have paid more at the floor rate.
     pub earlier: Option<EarlierStop>,
 }
 
-/// A place to stop at which, at the floor asked for, more would have been left than by going on.
+/// A stop that, at the given floor, would have left more than going on.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct EarlierStop {
-    /// The last step to do, by title; `None` means not to open the unit at all.
+    /// Title of the last step to do; `None` means not to open the unit at all.
     pub after: Option<String>,
     /// What it would have netted.
     pub net: Money,
     /// The minutes that it would have taken.
     pub minutes: Minutes,
-    /// By how much that is better, own time at the floor counted on both sides.
+    /// How much better that is, with the user's time at the floor rate counted on both sides.
     pub better_by: Money,
 }
 
-/// A session, replayed.
+/// A replayed session.
 #[derive(Debug, Clone)]
 pub struct Replayed {
     /// Its name.
     pub id: String,
     /// Its recipe's id.
     pub recipe: String,
-    /// The day on which it began.
+    /// The day it began.
     pub day: Option<Date>,
-    /// Whether it has come to an end; else it is in no total.
+    /// Whether it has ended; if not, no total includes it.
     pub ended: bool,
     /// Working time.
     pub minutes: Minutes,
-    /// As it was: its own yard, prices and day, its own recipe.
+    /// As it was: its own yard, prices, day and recipe.
     pub was: Valued,
     /// At each of the yards asked for.
     pub now: Vec<Valued>,
@@ -192,9 +192,9 @@ fn valued(valuation: &Valuation, tally: &Tally) -> Valued {
     }
 }
 
-/// The best place to stop along the way that the session took, with own time at `floor` an hour; `None` if going on was best.
+/// The best place to stop along the session's way, with time at `floor` an hour; `None` if going on was best.
 ///
-/// Only places at which everything is out that had to come out count, so that no hazard is left in for money's sake.
+/// Only stops at which everything is out that had to come out, so that no hazard is left in for money's sake.
 fn earlier_stop(
     archive: &Archive<'_>,
     past: &Past,
@@ -216,17 +216,17 @@ fn earlier_stop(
     Ok(best)
 }
 
-/// A place to stop along the way that a session took.
+/// A place to stop along a session's way.
 pub(super) struct StopOnTheWay {
     /// The last step done; `None` at the start.
     pub after: Option<String>,
-    /// The unit as it was then, what was left of it by difference.
+    /// The unit at that point, its remainder by difference.
     pub tally: Tally,
-    /// Whether everything was out that came out in the end of what the law wants out.
+    /// Whether everything the law demands that eventually came out was already out.
     pub is_clean: bool,
 }
 
-/// The unit unopened, and after each step in the order done.
+/// The unit unopened, and after each step in order.
 pub(super) fn along_the_way(
     archive: &Archive<'_>,
     past: &Past,
@@ -250,7 +250,7 @@ pub(super) fn along_the_way(
     (0..=done.len()).map(stop).collect()
 }
 
-/// The net less own time at `floor` an hour, to the minor unit.
+/// The net minus the user's time at `floor` an hour, to the minor unit.
 fn left_over(tally: &Tally, floor: Decimal) -> Result<Money, AppError> {
     let hours = tally.minutes.get() / Decimal::from(60);
     let time =

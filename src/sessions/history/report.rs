@@ -1,4 +1,4 @@
-//! One session, with everything that a report of it shows.
+//! One session, with everything its report shows.
 
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
@@ -23,18 +23,18 @@ pub struct StepValue {
     pub title: String,
     /// How long it took.
     pub minutes: Minutes,
-    /// The net after it less the net before it, what was left of the unit by difference.
+    /// Net after it minus net before it, with the remainder by difference.
     pub adds: Money,
     /// The same per hour.
     pub per_hour: Option<Money>,
 }
 
-/// What one part weighed against what was expected.
+/// A part's weight against the expected one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct YieldRow {
     /// The part.
     pub part: String,
-    /// Its weight; `None` where it was too light, or not there.
+    /// Its weight; `None` if it was too light or absent.
     pub weight: Option<Mass>,
     /// What the recipe expected.
     pub expected: Estimate<Mass>,
@@ -42,34 +42,34 @@ pub struct YieldRow {
     pub verdict: &'static str,
 }
 
-/// A session, ready to be reported: at its own yard and prices, on its own day.
+/// A session ready to be reported, at its own yard, prices and day.
 #[derive(Debug, Clone)]
 pub struct SessionReport {
     /// Its name.
     pub id: String,
-    /// The day, `2026-11-02`; empty where it cannot be read.
+    /// The day, `2026-11-02`; empty if unreadable.
     pub day: String,
     /// Who worked, if they gave a name.
     pub person: Option<String>,
-    /// Whether it has come to an end; else it is in no sum.
+    /// Whether it has ended; if not, no sum includes it.
     pub ended: bool,
     /// Its tags.
     pub tags: Vec<String>,
     /// Its tally.
     pub tally: Tally,
-    /// How numbers are written at that yard.
+    /// The number format of that yard.
     pub notation: Notation,
     /// What each step brought, in the order done.
     pub steps: Vec<StepValue>,
     /// What each part weighed.
     pub yields: Vec<YieldRow>,
-    /// Everything that has a weight: name, weight, whether the yard pays for it; the heaviest first.
+    /// Everything with a weight: name, weight, whether the yard pays for it; heaviest first.
     pub masses: Vec<(String, Mass, bool)>,
-    /// Whether the weights add up; `None` while unit or remainder are not weighed.
+    /// Whether the weights add up; `None` until unit and remainder are weighed.
     pub balance: Option<Balance>,
-    /// Items of WEEE Annex VII that are still inside.
+    /// WEEE Annex VII items still inside.
     pub still_inside: Vec<String>,
-    /// Answers that found no question.
+    /// Answers without a question.
     pub unfit: Vec<Unfit>,
     /// What a reader should know.
     pub remarks: Vec<String>,
@@ -78,7 +78,7 @@ pub struct SessionReport {
 }
 
 impl SessionReport {
-    /// What was *weighed to sell*: the weight on lines that the yard pays for. Sold is what a ticket says.
+    /// What was *weighed to sell*: the weight on lines the yard pays for. What was sold is on the ticket.
     pub fn weighed_to_sell(&self) -> Mass {
         Mass::sum(self.masses.iter().filter(|(_, _, sold)| *sold).map(|(_, mass, _)| *mass)).unwrap_or(Mass::ZERO)
     }
@@ -87,7 +87,7 @@ impl SessionReport {
 /// Reads a session for a report.
 ///
 /// # Errors
-/// As [`Archive::play`]; its yard cannot be had.
+/// As [`Archive::play`]; its yard cannot be read.
 pub fn report(archive: &Archive<'_>, record: Record) -> Result<SessionReport, AppError> {
     let past = archive.play(record, &RecipeChoice::AsRan)?;
     let mut remarks = past.remarks.clone();
@@ -123,7 +123,7 @@ pub fn report(archive: &Archive<'_>, record: Record) -> Result<SessionReport, Ap
     })
 }
 
-/// The balance, with answers read as they were typed at that yard; where units have changed since, the masses alone count.
+/// The balance, with answers read as typed at that yard; if units have changed since, only the masses count.
 fn whether_it_adds_up(archive: &Archive<'_>, past: &Past, valuation: &Valuation) -> Option<Balance> {
     let (world, notation) = (archive.world(), valuation.notation);
     let container = |name: &str| world.container(name);

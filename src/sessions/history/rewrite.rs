@@ -1,4 +1,4 @@
-//! A recipe with figures learned from the person's own sessions, all else as its author wrote it.
+//! A recipe with figures learned from the user's own sessions, otherwise as its author wrote it.
 
 use std::ops::Range;
 use std::path::PathBuf;
@@ -21,17 +21,17 @@ pub struct Rewritten {
     pub text: String,
     /// Every part with its range before and after.
     pub parts: Vec<(String, Estimate<Mass>, Foreseen)>,
-    /// Sessions that could not be read, with the reason.
+    /// Sessions that could not be read, with reasons.
     pub lapses: Vec<(String, String)>,
-    /// Weights from which nothing was learned.
+    /// Weights excluded from learning.
     pub slips: Vec<Slipped>,
 }
 
-/// The text of a recipe with every range that the person's sessions speak of set anew, and a comment beside each that says how
-/// many sessions stand behind it. The revision counts up by one.
+/// The text of a recipe with every range updated that the user's sessions say something about, each with a comment on
+/// the number of sessions behind it. The revision increases by one.
 ///
 /// # Errors
-/// There is no such recipe, no session of it has a weight, or a figure cannot be found in the text.
+/// No such recipe, no session of it has a weight, or a figure cannot be found in the text.
 pub fn learned_copy(archive: &Archive<'_>, recipe: &str) -> Result<Rewritten, AppError> {
     let world = archive.world();
     let id = world.pick_one(Shelf::Recipes, recipe)?;
@@ -74,11 +74,11 @@ pub fn learned_copy(archive: &Archive<'_>, recipe: &str) -> Result<Rewritten, Ap
 }
 
 impl World {
-    /// Writes a rewritten recipe into the person's folder; in place of a copy of their own only if `replace`, and then the old
-    /// text is kept among the copies that sessions ran under.
+    /// Writes a rewritten recipe to the user's folder. Replaces their own copy only if `replace` is set; the old text
+    /// then stays among the copies that sessions ran under.
     ///
     /// # Errors
-    /// They have one of that name and `replace` is not set, or the folder cannot be written.
+    /// A recipe of that name exists and `replace` is not set, or the folder cannot be written.
     pub fn keep_learned(&self, rewritten: &Rewritten, replace: bool) -> Result<PathBuf, AppError> {
         let (id, stamp) = (Id::new(&rewritten.recipe)?, self.clock.stamp());
         if replace {
@@ -110,8 +110,8 @@ fn unplaced(file: &str, freed: &Freed) -> AppError {
     ))
 }
 
-/// The text with its edits made, the last place first, so that earlier places stay where they are. Of two at one place, the one
-/// listed first comes first.
+/// Applies edits from the end, so that earlier positions stay valid. Of two edits at one position, the one listed first
+/// comes first.
 fn edited(source: &str, mut edits: Vec<(Range<usize>, String)>) -> String {
     edits.sort_by_key(|(place, _)| place.start);
     let mut text = String::with_capacity(source.len() + edits.len() * 80);
@@ -124,7 +124,7 @@ fn edited(source: &str, mut edits: Vec<(Range<usize>, String)>) -> String {
     text + &source[at..]
 }
 
-/// A range as a recipe states it: `(2.9.kg..4.1.kg).usually(3.55.kg)`.
+/// A range in recipe syntax: `(2.9.kg..4.1.kg).usually(3.55.kg)`.
 fn written(weight: &Estimate<Mass>) -> String {
     let mass = |mass: Mass| {
         let kilograms = mass.grams() >= rust_decimal::Decimal::ONE_THOUSAND;
@@ -134,7 +134,7 @@ fn written(weight: &Estimate<Mass>) -> String {
     format!("({}..{}).usually({})", mass(weight.low()), mass(weight.high()), mass(weight.usual()))
 }
 
-/// The comment above the line of a part, indented as that line is.
+/// The comment above a part's line, with the same indentation.
 fn comment(source: &str, line: usize, freed: &Freed, foreseen: &Foreseen) -> String {
     let indent: String = source[line..].chars().take_while(|c| *c == ' ' || *c == '\t').collect();
     let by = if foreseen.by_share { ", by share of intake" } else { "" };
@@ -150,7 +150,7 @@ fn comment(source: &str, line: usize, freed: &Freed, foreseen: &Foreseen) -> Str
     )
 }
 
-/// Where the figure comes from now, as a text in quotes.
+/// Where the figure now comes from, as quoted text.
 fn origin(freed: &Freed, foreseen: &Foreseen, learned: &Learned) -> String {
     let last = learned.days.map_or_else(String::new, |(_, last)| last.to_string());
     let before = match freed.figures_from.split_once(BEFORE) {

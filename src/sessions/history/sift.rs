@@ -1,9 +1,9 @@
-//! Which weights teach: all but those that are most likely slips of hand which nobody noticed.
+//! Drops likely typing errors before learning.
 //!
-//! A weight is judged as one that is typed at the bench is: by what the recipe and all the *other* sessions lead to expect of it, and
-//! by how much better it would fit with a known slip undone ([`crate::stats::slips`]). So units that differ from the recipe are
-//! learned from as soon as they differ alike, and a weight that is merely far out still teaches: only a weight that a slip explains,
-//! with nine chances in ten, does not. One that the person was asked about and kept, or put right, is meant as it stands.
+//! A weight is judged as at the bench: by what the recipe and all the *other* sessions predict, and by how much better
+//! it would fit with a known slip undone ([`crate::stats::slips`]). So units that differ from the recipe in the same
+//! way teach at once, and a weight that is merely far out still teaches; only one that a slip explains with 90 %
+//! probability does not. A weight that was questioned and kept, or corrected, is taken as meant.
 
 use std::fmt;
 
@@ -15,20 +15,20 @@ use crate::stats::slips::{Entry, Slip, diagnose_entry};
 use crate::stats::three_point::ThreePoint;
 use crate::stats::yields::{Weighed, learn};
 
-/// From which probability of any slip on a weight does not teach.
+/// A weight whose probability of any slip reaches this is dropped.
 const MOST_LIKELY: f64 = 0.9;
 
-/// The least sd of what is expected, as a share of its value: no part is known better than that.
+/// Smallest sd of an expected value, as a share of it: no part is known better than that.
 const LEAST_SD: f64 = 0.01;
 
-/// A weight that teaches nothing.
+/// A weight excluded from learning.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Slipped {
     /// The part.
     pub part: String,
     /// The session in which it was weighed.
     pub session: String,
-    /// The weight as it stands there.
+    /// The recorded weight.
     pub mass: Mass,
     /// The slip that would explain it best.
     pub slip: Slip,
@@ -40,7 +40,7 @@ impl fmt::Display for Slipped {
     }
 }
 
-/// The weights of a part in these sessions, parted into those that teach and those that do not.
+/// Splits a part's weights into those to learn from and those to drop.
 pub(super) fn sift(
     part: &str,
     range: &ThreePoint,

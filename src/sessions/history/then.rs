@@ -1,5 +1,5 @@
-//! What a session runs under: the text of its recipe and those of the libraries that it imports. They are kept when it begins, and
-//! found again for as long as the session is read.
+//! What a session runs under: the text of its recipe and of the libraries it imports. They are stored when it begins,
+//! and available for as long as the session can be read.
 
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -19,14 +19,14 @@ use crate::world::{AppError, World};
 pub struct RanUnder {
     /// The digest of the recipe's text.
     pub recipe: String,
-    /// The libraries that it imports and their digests, as the journal has them; `None` where it names none.
+    /// The imported libraries and their digests, as the journal stores them; `None` if it names none.
     pub libraries: Option<String>,
-    /// The version of the program that began the session.
+    /// The program version that began the session.
     pub program: String,
 }
 
 impl RanUnder {
-    /// As a journal tells it: what it began under, or what was read again since.
+    /// Reads it from a journal: what the session began under, or what was reloaded since.
     pub fn of(header: &SessionHeader, entries: &[Entry]) -> RanUnder {
         let reread = entries.iter().rev().find(|entry| entry.kind == Kind::Recipe);
         let (recipe, libraries) = match reread.and_then(|entry| Some((entry.understood.clone()?, entry.origin.clone())))
@@ -49,8 +49,8 @@ impl RanUnder {
 }
 
 impl World {
-    /// Keeps copies of a recipe's text and of the libraries that it imports, itself or by another; the recipe's digest, and the libraries'
-    /// as a journal names them.
+    /// Stores copies of a recipe's text and of the libraries it imports, directly or through others. Returns the
+    /// recipe's digest, and the libraries' digests in journal form.
     ///
     /// # Errors
     /// The folder cannot be written.
@@ -68,10 +68,10 @@ impl World {
         Ok((self.home.keep_script(recipe)?, libraries))
     }
 
-    /// A recipe from the copies of the texts that a session ran under.
+    /// A recipe from copies of the texts that a session ran under.
     ///
     /// # Errors
-    /// [`AppError::Name`] where a copy is not there or was damaged; the recipe is at fault, or a copy cannot be read.
+    /// [`AppError::Name`] if a copy is missing or damaged; the recipe is at fault, or a copy cannot be read.
     pub(crate) fn recipe_then(&self, recipe: &str, ran: &RanUnder) -> Result<(Script, Rc<Recipe>), AppError> {
         let text = self.text_then(&ran.recipe, &format!("the recipe {recipe}"))?;
         let modules = if ran.libraries.is_some() {
@@ -88,7 +88,7 @@ impl World {
         Ok((script, recipe))
     }
 
-    /// The text that was kept under a digest; `what` names it in the error.
+    /// The text stored under a digest; `what` names it in the error.
     ///
     /// # Errors
     /// As [`World::recipe_then`].

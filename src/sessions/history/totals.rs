@@ -9,20 +9,20 @@ use crate::market::Effects;
 use crate::quantity::{Money, QuantityError};
 use crate::world::AppError;
 
-/// The sum of one column over some sessions, in one currency.
+/// The sum of one column over sessions, in one currency.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Total {
-    /// How many sessions are in it.
+    /// Number of sessions in it.
     pub sessions: usize,
     /// What they net.
     pub net: Money,
     /// Their working time in minutes.
     pub minutes: Decimal,
-    /// What they netted as they were, those in the same currency.
+    /// Their original net, for those in the same currency.
     pub was: Money,
-    /// The difference, of those in the same currency.
+    /// The difference, for those in the same currency.
     pub effects: Effects,
-    /// How many sessions are in `was` and `effects`.
+    /// Number of sessions in `was` and `effects`.
     pub comparable: usize,
 }
 
@@ -34,17 +34,17 @@ pub type Sums = BTreeMap<(String, String, &'static str), Total>;
 pub struct Totals {
     /// By the recipe's id.
     pub by_recipe: Sums,
-    /// By month, `2026-11`; sessions without a readable day count under `no date`.
+    /// By month, `2026-11`; sessions without a readable day are under `no date`.
     pub by_month: Sums,
     /// All together, under the key `all`.
     pub all: Sums,
 }
 
 impl Totals {
-    /// Adds a session, unless it still goes on.
+    /// Adds a session, unless it is still open.
     ///
     /// # Errors
-    /// A sum runs out of bounds.
+    /// A sum exceeds its limit.
     pub fn add(&mut self, session: &Replayed) -> Result<(), AppError> {
         if !session.ended {
             return Ok(());
@@ -76,7 +76,7 @@ impl Total {
     fn add(&mut self, session: &Replayed, valued: &Valued) -> Result<(), QuantityError> {
         self.sessions += 1;
         self.net = self.net.plus(valued.net)?;
-        // At most a thousand hours a session: no number of sessions that fit on a disk outgrows a decimal.
+        // At most a thousand hours per session: no number of sessions that fits on a disk overflows a decimal.
         self.minutes += session.minutes.get();
         if let Some(effects) = valued.effects {
             self.effects = self.effects.plus(effects)?;

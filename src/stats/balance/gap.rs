@@ -3,8 +3,8 @@
 use super::super::describe::compensated_sum;
 use super::super::uncertain::Uncertain;
 
-/// How many standard deviations a gap may have and still pass for the scale's doing. Three leave one honest balance in 370
-/// outside if errors are normal (two-sided 0.27 %), while the slips that people make are far larger.
+/// How many standard deviations a gap may have and still pass for the scale's doing. Three leave one honest balance in
+/// 370 outside if errors are normal (two-sided 0.27 %), while the slips that people make are far larger.
 pub const Z_LIMIT: f64 = 3.0;
 
 /// The share of the intake that a gap must be able to reveal for "it closes" to mean anything: 5 %. An estimate.
@@ -36,8 +36,8 @@ pub struct Gap {
 
 /// The gap once everything has been weighed.
 ///
-/// It does not close if |z| exceeds [`Z_LIMIT`]. It closes if it does not, and a gap of [`MATTERS_SHARE`] of the intake would
-/// have shown. Otherwise, or if nothing was weighed, the weights cannot say.
+/// It does not close if |z| exceeds [`Z_LIMIT`]. It closes if it does not, and a gap of [`MATTERS_SHARE`] of the intake
+/// would have shown. Otherwise, or if nothing was weighed, the weights cannot say.
 #[must_use]
 pub fn gap(intake: &Uncertain, parts: &[Uncertain]) -> Gap {
     let plain = plain(intake, parts);

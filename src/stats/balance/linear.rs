@@ -11,13 +11,13 @@ pub struct Reconciliation {
     pub values: Vec<f64>,
     /// What was taken off each measurement, a = y − x.
     pub adjustments: Vec<f64>,
-    /// How far the measurements were from closing: r′S⁻¹r. Under the scale's errors alone it is χ² with `dof` degrees of
-    /// freedom (the *global test*).
+    /// How far the measurements were from closing: r′S⁻¹r. Under the scale's errors alone it is χ² with `dof` degrees
+    /// of freedom (the *global test*).
     pub chi2: f64,
     /// Degrees of freedom: the number of balances.
     pub dof: usize,
-    /// The measurement test of each value, |aⱼ| over its sd; 0 for one that no balance touches. Its square is by how much χ²
-    /// would drop if the measurement were deleted.
+    /// The measurement test of each value, |aⱼ| over its sd; 0 for one that no balance touches. Its square is by how
+    /// much χ² would drop if the measurement were deleted.
     pub tests: Vec<f64>,
 }
 

@@ -5,8 +5,8 @@ use super::super::distribution::chi_square_quantile;
 use super::super::error::{StatsError, at_least};
 use super::super::uncertain::Uncertain;
 
-/// The sd, in grams, that an observation is given to take it out of the balance: so large that it says nothing of any unit
-/// that fits on a bench.
+/// The sd, in grams, that an observation is given to take it out of the balance: so large that it says nothing of any
+/// unit that fits on a bench.
 const DELETED_SD: f64 = 1e7;
 
 /// A part of the balance: what was weighed, and what was to be expected.
@@ -56,8 +56,8 @@ pub struct MassBalance {
 }
 
 impl MassBalance {
-    /// The entry whose deletion lowers χ² the most. It is the one to look at first, not one proven wrong; and something is
-    /// wrong at all only if χ² is too large.
+    /// The entry whose deletion lowers χ² the most. It is the one to look at first, not one proven wrong; and something
+    /// is wrong at all only if χ² is too large.
     #[must_use]
     pub fn prime_suspect(&self) -> Suspect {
         let mut found = (Suspect::Intake, self.intake_drop);
@@ -80,9 +80,9 @@ impl MassBalance {
 
 /// Weighs up intake, readings and expectations by weighted least squares under intake = Σ parts.
 ///
-/// The sparse system has a closed form. Each part's reading y (variance v) and expectation p (variance q) merge to a mean c of
-/// variance w = vq/(v + q) and disagree by χ² (y − p)²/(v + q). What is then left of the balance, R = intake − Σc, has variance
-/// S = v₀ + Σw and costs R²/S; it is shared out as v₀R/S off the intake and wR/S onto each part.
+/// The sparse system has a closed form. Each part's reading y (variance v) and expectation p (variance q) merge to a
+/// mean c of variance w = vq/(v + q) and disagree by χ² (y − p)²/(v + q). What is then left of the balance, R = intake
+/// − Σc, has variance S = v₀ + Σw and costs R²/S; it is shared out as v₀R/S off the intake and wR/S onto each part.
 ///
 /// # Errors
 /// If there are no parts.
@@ -153,8 +153,8 @@ impl Merged {
         }
     }
 
-    /// The test of this part's reading: it is adjusted by what its expectation and what the balance ask for, and the two are
-    /// independent.
+    /// The test of this part's reading: it is adjusted by what its expectation and what the balance ask for, and the
+    /// two are independent.
     fn test(&self, lambda: f64, spread: f64) -> Test {
         match self.reading {
             Some(variance) => Test::new(
@@ -176,9 +176,9 @@ struct Test {
 impl Test {
     /// From the variance v of the observation, its adjustment a, and the variance of a.
     ///
-    /// An observation that differs by e from what all others say of it, with variance u, costs e²/(v + u) and is adjusted by
-    /// ev/(v + u), whose variance is v²/(v + u). Hence the statistic e/√(v + u); and raising v to D² leaves e²/(D² + u), so that
-    /// the drop is known without subtracting two large χ².
+    /// An observation that differs by e from what all others say of it, with variance u, costs e²/(v + u) and is
+    /// adjusted by ev/(v + u), whose variance is v²/(v + u). Hence the statistic e/√(v + u); and raising v to D² leaves
+    /// e²/(D² + u), so that the drop is known without subtracting two large χ².
     fn new(variance: f64, adjustment: f64, adjustment_variance: f64) -> Self {
         let statistic = adjustment.abs() / adjustment_variance.sqrt();
         let total = variance * (variance / adjustment_variance);
@@ -216,7 +216,8 @@ mod tests {
     }
 
     proptest! {
-        /// The closed form against the general matrix form, with the expectations as further measurements of the same masses.
+        /// The closed form against the general matrix form, with the expectations as further measurements of the same
+        /// masses.
         #[test]
         fn the_closed_form_is_the_matrix_form(
             list in prop::collection::vec(fraction(), 1..7), sd in 1.0..20.0_f64, gap in -300.0..300.0_f64,

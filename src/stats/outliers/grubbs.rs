@@ -25,8 +25,8 @@ pub struct Grubbs {
     pub outlier: bool,
 }
 
-/// Grubbs' test (Technometrics 11 (1969), 1–21; formula in NIST/SEMATECH handbook 1.3.5.17.1): G is the distance from the mean
-/// in sample standard deviations. It finds one outlier; two may hide one another, for which there is
+/// Grubbs' test (Technometrics 11 (1969), 1–21; formula in NIST/SEMATECH handbook 1.3.5.17.1): G is the distance from
+/// the mean in sample standard deviations. It finds one outlier; two may hide one another, for which there is
 /// [`generalised_esd`](super::generalised_esd).
 ///
 /// # Errors
@@ -61,8 +61,8 @@ pub(super) fn most_extreme(values: &[f64], side: Side) -> (usize, f64) {
     (found.0, if sd > 0.0 { found.1 / sd } else { 0.0 })
 }
 
-/// (n − 1)/√n · √(t²/(n − 2 + t²)), t being the quantile that leaves `tail`/n above it with n − 2 degrees of freedom. Fit for
-/// n of 3 and more.
+/// (n − 1)/√n · √(t²/(n − 2 + t²)), t being the quantile that leaves `tail`/n above it with n − 2 degrees of freedom.
+/// Fit for n of 3 and more.
 pub(super) fn critical_value(n: usize, tail: f64) -> Result<f64, StatsError> {
     let n = n as f64;
     let t = t_quantile(1.0 - tail / n, n - 2.0)?;

@@ -25,9 +25,9 @@ impl Esd {
     }
 }
 
-/// Rosner's test for up to `most` outliers (Technometrics 25 (1983), 165–172; formulas in NIST/SEMATECH handbook 1.3.5.17.3):
-/// take the most extreme value away `most` times, and each time compare its studentised distance with a critical value for
-/// what was left.
+/// Rosner's test for up to `most` outliers (Technometrics 25 (1983), 165–172; formulas in NIST/SEMATECH handbook
+/// 1.3.5.17.3): take the most extreme value away `most` times, and each time compare its studentised distance with a
+/// critical value for what was left.
 ///
 /// # Errors
 /// If a value is not finite, `most` is 0 or leaves fewer than two values, or `alpha` is not strictly between 0 and 1.

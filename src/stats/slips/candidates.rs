@@ -103,7 +103,8 @@ fn hypothesis(place: Place, entry: &Entry, undone: Undone, mut case: Case) -> Hy
     }
 }
 
-/// The entry at `index` repeats that of an earlier or later part. What was entered is then certain, up to the scale's step.
+/// The entry at `index` repeats that of an earlier or later part. What was entered is then certain, up to the scale's
+/// step.
 fn repeats(entry: &Entry, index: usize, weighings: &Weighings, sound: &Case) -> Vec<Hypothesis> {
     let same = |other: &Entry| (other.reading().value() - entry.reading().value()).abs() < entry.step() / 2.0;
     let found = |(part, p): (usize, &super::Part)| {

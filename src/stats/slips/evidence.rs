@@ -22,7 +22,8 @@ pub(super) struct Case {
     pub(super) intake: Option<Uncertain>,
     /// Parts with what is expected of them.
     pub(super) parts: Vec<(Mass, Option<Uncertain>)>,
-    /// ln of the probability, in the entries as typed, of what the account puts aside, such as an entry that it calls wrong.
+    /// ln of the probability, in the entries as typed, of what the account puts aside, such as an entry that it calls
+    /// wrong.
     pub(super) ln_aside: f64,
     /// Probability that an expectation is wrong altogether.
     misfit: f64,
@@ -58,11 +59,11 @@ impl Case {
         Self { intake: None, parts: vec![(Mass::Read(*reading), Some(*expected))], ln_aside: 0.0, misfit: MISFIT_ALONE }
     }
 
-    /// ln of the probability density of all that was entered: of each part's reading given its expectation, and of the intake
-    /// given the parts.
+    /// ln of the probability density of all that was entered: of each part's reading given its expectation, and of the
+    /// intake given the parts.
     ///
-    /// An expectation is a normal distribution, or with a small probability the recipe is wrong about the part and any mass
-    /// is possible. A reading is so much sharper than an expectation that it alone settles which of the two holds.
+    /// An expectation is a normal distribution, or with a small probability the recipe is wrong about the part and any
+    /// mass is possible. A reading is so much sharper than an expectation that it alone settles which of the two holds.
     pub(super) fn ln_evidence(&self) -> f64 {
         let parts: f64 = self.parts.iter().map(|p| self.ln_part(p)).sum();
         parts + self.ln_balance() + self.ln_aside
@@ -85,8 +86,8 @@ impl Case {
         }
     }
 
-    /// What the balance leaves for the part at `index` (or for one not on the list, if `index` is past the last): intake less
-    /// all others. `None` where another part is wholly unknown or there is no intake.
+    /// What the balance leaves for the part at `index` (or for one not on the list, if `index` is past the last):
+    /// intake less all others. `None` where another part is wholly unknown or there is no intake.
     pub(super) fn left_for(&self, index: usize) -> Option<f64> {
         let mut others = self.clone();
         if let Some(part) = others.parts.get_mut(index) {
@@ -191,8 +192,8 @@ fn ln_normal(x: f64, variance: f64) -> f64 {
     -0.5 * (x * x / variance + variance.ln() + (2.0 * std::f64::consts::PI).ln())
 }
 
-/// ln of the density of a mass in grams of which nothing is known: even by factors from a gram on, level below, and none
-/// below zero.
+/// ln of the density of a mass in grams of which nothing is known: even by factors from a gram on, level below, and
+/// none below zero.
 pub(super) fn ln_any(mass: f64) -> f64 {
     if mass > 0.0 { -(LN_SPAN.ln() + mass.max(1.0).ln()) } else { f64::NEG_INFINITY }
 }

@@ -26,7 +26,8 @@ pub enum Slip {
         /// The unit that it was entered as.
         typed: Unit,
     },
-    /// The decimal point is out of place, or zeros are too many or too few: the entry is 10^`places` times what was meant.
+    /// The decimal point is out of place, or zeros are too many or too few: the entry is 10^`places` times what was
+    /// meant.
     DecimalPlace {
         /// Places too far to the right; below zero, to the left.
         places: i32,

@@ -1,16 +1,17 @@
 //! The likely slip behind a weight that does not fit.
 //!
-//! People misread, mistype and mis-weigh in a handful of ways: pounds entered as kilograms, a decimal point out of place, two
-//! digits swapped, the tub weighed along. Each way turns the right number into the wrong one by a known rule, so each can be
-//! undone and the outcome judged: does the corrected number fit the recipe and close the balance, and by so much that a slip,
-//! rare as it is, explains the weights better than no slip does?
+//! People misread, mistype and mis-weigh in a handful of ways: pounds entered as kilograms, a decimal point out of
+//! place, two digits swapped, the tub weighed along. Each way turns the right number into the wrong one by a known
+//! rule, so each can be undone and the outcome judged: does the corrected number fit the recipe and close the balance,
+//! and by so much that a slip, rare as it is, explains the weights better than no slip does?
 //!
-//! That is a comparison of probabilities. For every slip that could have happened, and for none, the probability of the weights
-//! as entered is worked out ([`diagnose`] with the whole balance, [`diagnose_entry`] from one part's range alone, for use right
-//! when a weight is typed) and multiplied by how often such a slip is made (`rates`). What comes out are odds, not proof: the
-//! sentence says *probably*, and the person at the bench decides.
+//! That is a comparison of probabilities. For every slip that could have happened, and for none, the probability of the
+//! weights as entered is worked out ([`diagnose`] with the whole balance, [`diagnose_entry`] from one part's range
+//! alone, for use right when a weight is typed) and multiplied by how often such a slip is made (`rates`). What comes
+//! out are odds, not proof: the sentence says *probably*, and the person at the bench decides.
 //!
-//! How often the name is right is measured by `tests/stats_slips` on sampled weighings. Only single slips are looked for. Two at once usually show as an alarm with the wrong name on it, or with none.
+//! How often the name is right is measured by `tests/stats_slips` on sampled weighings. Only single slips are looked
+//! for. Two at once usually show as an alarm with the wrong name on it, or with none.
 
 mod candidates;
 mod entry;
@@ -40,12 +41,13 @@ pub struct Diagnosis {
     pub ask_from: f64,
 }
 
-/// From which probability of a slip on the person is asked. To ask in vain costs a key; to let a slip pass costs a session its
-/// figures, and the person's learned ranges theirs. If the second is ten times as bad, asking pays from one in eleven on.
+/// From which probability of a slip on the person is asked. To ask in vain costs a key; to let a slip pass costs a
+/// session its figures, and the person's learned ranges theirs. If the second is ten times as bad, asking pays from one
+/// in eleven on.
 pub const ASK_FROM: f64 = 1.0 / 11.0;
 
-/// The same for a weight that has just been typed and is judged by its range alone: a slip that passes here is looked for again
-/// once all weights are there, so only one that is likelier than none is worth a question.
+/// The same for a weight that has just been typed and is judged by its range alone: a slip that passes here is looked
+/// for again once all weights are there, so only one that is likelier than none is worth a question.
 pub const ASK_AT_ONCE_FROM: f64 = 0.5;
 
 impl Diagnosis {
@@ -70,8 +72,8 @@ pub fn diagnose(weighings: &Weighings) -> Diagnosis {
 
 /// Looks for a slip in one entry from what is expected of that part alone.
 ///
-/// An entry far outside its range with no slip to explain it raises no alarm here: then the range itself is in doubt, and the
-/// caller can say that it is unusual. `tares` are in grams.
+/// An entry far outside its range with no slip to explain it raises no alarm here: then the range itself is in doubt,
+/// and the caller can say that it is unusual. `tares` are in grams.
 #[must_use]
 pub fn diagnose_entry(entry: &Entry, expected: &Uncertain, tares: &[f64]) -> Diagnosis {
     let sound = Case::of_entry(&entry.reading(), expected);

@@ -1,5 +1,5 @@
-//! How often slips are made. All are estimates: no published rates for weighing at a bench are known to us. They decide only
-//! close calls, since the weights themselves usually speak by factors of thousands.
+//! How often slips are made. All are estimates: no published rates for weighing at a bench are known to us. They decide
+//! only close calls, since the weights themselves usually speak by factors of thousands.
 
 /// Per entry: a number entered in the wrong unit.
 pub(super) const UNIT: f64 = 0.004;
@@ -28,5 +28,6 @@ pub(super) const MISFIT: f64 = 0.05;
 /// The same when a weight is judged from its range alone. It is set lower than it is, since the outcome is then only a
 /// question at the prompt: to ask once too often costs a key, to let a slip pass may cost the session.
 pub(super) const MISFIT_ALONE: f64 = 0.001;
-/// Natural logarithm of the span over which a mass of which nothing is known is spread evenly by factors: 1 to 1,000,000.
+/// Natural logarithm of the span over which a mass of which nothing is known is spread evenly by factors: 1 to
+/// 1,000,000.
 pub(super) const LN_SPAN: f64 = 13.8;

@@ -17,8 +17,8 @@ pub(super) struct Undone {
 }
 
 impl Undone {
-    /// All digits were kept, and stand for `factor` times as much. The sd stays, since the scale's steps are what they are
-    /// whatever was made of its number, unless fewer digits were typed than the scale shows.
+    /// All digits were kept, and stand for `factor` times as much. The sd stays, since the scale's steps are what they
+    /// are whatever was made of its number, unless fewer digits were typed than the scale shows.
     fn stretched(entry: &Entry, slip: Slip, rate: f64, factor: f64) -> Option<Self> {
         let reading = entry.reading();
         let last_digit = entry.step() * factor / 12_f64.sqrt();

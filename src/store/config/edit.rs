@@ -7,11 +7,11 @@ use toml_edit::{DocumentMut, Item, Table, Value};
 use super::super::error::StoreError;
 use super::{TABLES, check_key, parse};
 
-/// The text of a file of settings with one of them changed. Order, comments and everything else stay as they are; only the
-/// comment that belongs to a setting goes when that setting is taken away.
+/// The text of a file of settings with one of them changed. Order, comments and everything else stay as they are; only
+/// the comment that belongs to a setting goes when that setting is taken away.
 ///
-/// `key` is one of [`super::KEYS`]; of a table its name, `.`, and the name in it, as in `containers.bucket`. `None` takes the setting away; taking away
-/// one that is not there changes nothing.
+/// `key` is one of [`super::KEYS`]; of a table its name, `.`, and the name in it, as in `containers.bucket`. `None`
+/// takes the setting away; taking away one that is not there changes nothing.
 ///
 /// # Errors
 /// [`StoreError::Refused`] for a key that is not known or a value that does not suit it; [`StoreError::Content`] if the

@@ -34,7 +34,8 @@ impl Disk for LocalDisk {
 
     fn read(&self, path: &Path, limit: u64) -> io::Result<Vec<u8>> {
         let file = File::open(path)?;
-        // Room for all of it at once, and for one byte more, by which the end is known. What the length says is only a hint.
+        // Room for all of it at once, and for one byte more, by which the end is known. What the length says is only a
+        // hint.
         let room = file.metadata()?.len().min(limit).saturating_add(1);
         let mut bytes = Vec::with_capacity(usize::try_from(room).unwrap_or_default());
         file.take(limit).read_to_end(&mut bytes)?;

@@ -1,7 +1,7 @@
 //! The one door to the file system.
 //!
-//! [`Disk`] has only primitives, one system call each or nearly so, so that a test disk can fail any single one of them.
-//! What is made of several (replace a file at one stroke, create a log) is in [`super::files`] and above.
+//! [`Disk`] has only primitives, one system call each or nearly so, so that a test disk can fail any single one of
+//! them. What is made of several (replace a file at one stroke, create a log) is in [`super::files`] and above.
 
 mod local;
 

@@ -77,8 +77,8 @@ impl Home {
         self.open_log::<QuoteLog>(self.lock(now)?)?.append(quote)
     }
 
-    /// Adds an entry to the log of the stock. When this returns, it is on the disk. An entry whose number is not the next is
-    /// refused: somebody else has written since the stock was looked at.
+    /// Adds an entry to the log of the stock. When this returns, it is on the disk. An entry whose number is not the
+    /// next is refused: somebody else has written since the stock was looked at.
     ///
     /// # Errors
     /// As for [`Home::add_quote`].

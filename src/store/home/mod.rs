@@ -125,8 +125,8 @@ impl Home {
         }
     }
 
-    /// Where the line editor keeps what was typed; `None` if the folder is not there or something else than a file is in
-    /// that place. The line editor opens it by itself, and opening a pipe would wait for ever.
+    /// Where the line editor keeps what was typed; `None` if the folder is not there or something else than a file is
+    /// in that place. The line editor opens it by itself, and opening a pipe would wait for ever.
     #[must_use]
     pub fn history_file(&self) -> Option<PathBuf> {
         let path = self.root.join("history.txt");

@@ -153,9 +153,9 @@ impl Home {
         Ok(Pins(file.shelves))
     }
 
-    /// Takes the texts of a bundle into the folder, pinned. A text of the person's own that stands in their place is kept in
-    /// `scripts-seen` first; the digests of those that were replaced are returned. The pin is written before the text: a
-    /// crash leaves no text of a stranger's without its pin.
+    /// Takes the texts of a bundle into the folder, pinned. A text of the person's own that stands in their place is
+    /// kept in `scripts-seen` first; the digests of those that were replaced are returned. The pin is written before
+    /// the text: a crash leaves no text of a stranger's without its pin.
     ///
     /// # Errors
     /// As for [`Home::lock`], [`Home::pins`], [`Home::keep_script`] and [`files::replace`].

@@ -96,7 +96,8 @@ impl Home {
         self.text_at(&self.test_session_file(recipe))
     }
 
-    /// Writes the test session of a recipe of the person's own, in place of the one that is there, and returns where it is.
+    /// Writes the test session of a recipe of the person's own, in place of the one that is there, and returns where it
+    /// is.
     ///
     /// # Errors
     /// As for [`files::replace`] and [`Home::lock`].
@@ -123,7 +124,8 @@ impl Home {
             None => files::write_new(self.disk.as_ref(), &path, text.as_bytes()),
         };
         match kept {
-            // It is the same text, since names are digests; but whoever wrote it may have died before its name was synced.
+            // It is the same text, since names are digests; but whoever wrote it may have died before its name was
+            // synced.
             Err(StoreError::Exists { .. }) => files::sync_found(self.disk.as_ref(), &path)?,
             result => result?,
         }
@@ -133,8 +135,8 @@ impl Home {
     /// The copy of the script with that digest; `None` if there is none.
     ///
     /// # Errors
-    /// [`StoreError::Content`] if the copy is not the text that its name promises; [`StoreError::BadName`] if the digest
-    /// is none; else as for [`files::read_text`].
+    /// [`StoreError::Content`] if the copy is not the text that its name promises; [`StoreError::BadName`] if the
+    /// digest is none; else as for [`files::read_text`].
     pub fn seen_script(&self, wanted: &str) -> Result<Option<String>, StoreError> {
         Id::new(wanted)?;
         let path = self.seen_file(wanted);

@@ -1,5 +1,5 @@
-//! What else lies in the folder: files in the making that a crash left, torn tails that were moved aside, and things that
-//! are no files where files belong.
+//! What else lies in the folder: files in the making that a crash left, torn tails that were moved aside, and things
+//! that are no files where files belong.
 
 use std::path::{Path, PathBuf};
 
@@ -74,8 +74,8 @@ impl Home {
         })
     }
 
-    /// Tries to write in the folder and in each within it, as much as an entry of a log needs at most, and takes it away
-    /// again: the first that fails.
+    /// Tries to write in the folder and in each within it, as much as an entry of a log needs at most, and takes it
+    /// away again: the first that fails.
     ///
     /// # Errors
     /// Why it cannot be written there: no right, no space, a read-only file system, one that cannot sync.

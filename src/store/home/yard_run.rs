@@ -1,7 +1,7 @@
 //! Tickets in the folder.
 //!
-//! A ticket is written once and then only read. Its first line is `digest = "…"`, the SHA-256 of all that stands below it;
-//! the first version of the format had no such line.
+//! A ticket is written once and then only read. Its first line is `digest = "…"`, the SHA-256 of all that stands below
+//! it; the first version of the format had no such line.
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -46,9 +46,10 @@ impl Home {
         self.list(&self.root.join("tickets"), ".toml", |_| false)
     }
 
-    /// Books a sale as one act: the ticket behind its digest, the prices that were kept from it, and last the entry by which
-    /// all of it counts. Whoever is stopped before that leaves a ticket that nothing names. The ticket gets the first name
-    /// `<date>-<yard>-<n>` that nothing had, which goes into the quotes and the entry. When this returns, all is on the disk.
+    /// Books a sale as one act: the ticket behind its digest, the prices that were kept from it, and last the entry by
+    /// which all of it counts. Whoever is stopped before that leaves a ticket that nothing names. The ticket gets the
+    /// first name `<date>-<yard>-<n>` that nothing had, which goes into the quotes and the entry. When this returns,
+    /// all is on the disk.
     ///
     /// # Errors
     /// [`StoreError::BadName`] if no name can be made; else as for [`Home::add_quote`], [`Home::add_stock_entry`] and
@@ -80,8 +81,8 @@ impl Home {
         Ok(sale)
     }
 
-    /// A name that neither a ticket nor an entry or a quote of a ticket has that is gone: what is left of a settlement that
-    /// was stopped must not count with another.
+    /// A name that neither a ticket nor an entry or a quote of a ticket has that is gone: what is left of a settlement
+    /// that was stopped must not count with another.
     fn free_ticket(&self, date: &str, yard: &str) -> Result<Id, StoreError> {
         let quotes = self.quotes()?.map(|reading| reading.records).unwrap_or_default();
         let entries = self.stock()?.map(|reading| reading.records).unwrap_or_default();

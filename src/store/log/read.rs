@@ -59,8 +59,8 @@ pub struct Reading<L: Layout> {
 ///
 /// # Errors
 /// [`StoreError::Missing`], [`StoreError::WrongKind`], [`StoreError::TooLarge`], [`StoreError::Io`];
-/// [`StoreError::Foreign`] or [`StoreError::Newer`] for a file of another make; [`StoreError::Damaged`] if the header is
-/// not sound.
+/// [`StoreError::Foreign`] or [`StoreError::Newer`] for a file of another make; [`StoreError::Damaged`] if the header
+/// is not sound.
 pub fn read<L: Layout>(disk: &dyn Disk, path: &Path) -> Result<Reading<L>, StoreError> {
     parse(path, &files::read(disk, path, MAX_FILE)?)
 }

@@ -234,8 +234,8 @@ impl<'a> Scanner<'a> {
     }
 }
 
-/// The inside of a string that is short, closed on this line, and stands for itself: nearly every one. Any other, and any that is
-/// not as it should be, is `None`.
+/// The inside of a string that is short, closed on this line, and stands for itself: nearly every one. Any other, and
+/// any that is not as it should be, is `None`.
 fn plain(rest: &[u8]) -> Option<&str> {
     let len =
         rest.iter().take(MAX_TEXT).position(|byte| !matches!(byte, b' '..=b'~') || matches!(byte, b'"' | b'\\'))?;

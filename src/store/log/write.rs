@@ -61,8 +61,8 @@ impl<L: Layout> Writer<L> {
     /// Makes a new log. When this returns, header and name are on the disk; a crash leaves the whole header or no file.
     ///
     /// # Errors
-    /// [`StoreError::Exists`] if something has that name, [`StoreError::Unwritable`] for a header that would not be read
-    /// back as it is, [`StoreError::Io`].
+    /// [`StoreError::Exists`] if something has that name, [`StoreError::Unwritable`] for a header that would not be
+    /// read back as it is, [`StoreError::Io`].
     pub fn create(disk: Arc<dyn Disk>, path: &Path, header: &L::Header, lock: Lock) -> Result<Self, StoreError> {
         let refused = |reason| StoreError::Unwritable { path: path.to_owned(), entry: 0, reason };
         let (text, chain) = header_text::<L>(header).map_err(refused)?;
@@ -74,12 +74,12 @@ impl<L: Layout> Writer<L> {
         Self::at_end(disk, path, lock, chain, 1, text.len())
     }
 
-    /// Opens a log to write on. A torn tail is first copied to `<name>.torn-1` (or -2, …) beside it; then a fresh copy of
-    /// the sound part takes the place of the file, so that nothing rests on syncs of an earlier process.
+    /// Opens a log to write on. A torn tail is first copied to `<name>.torn-1` (or -2, …) beside it; then a fresh copy
+    /// of the sound part takes the place of the file, so that nothing rests on syncs of an earlier process.
     ///
     /// # Errors
-    /// As for [`super::read`]; [`StoreError::Torn`] for a torn tail that is not to be put aside, [`StoreError::Damaged`] for
-    /// any other damage, and then nothing is changed.
+    /// As for [`super::read`]; [`StoreError::Torn`] for a torn tail that is not to be put aside,
+    /// [`StoreError::Damaged`] for any other damage, and then nothing is changed.
     pub fn open(disk: Arc<dyn Disk>, path: &Path, lock: Lock, tail: Tail) -> Result<Opened<L>, StoreError> {
         let bytes = files::read(disk.as_ref(), path, MAX_FILE)?;
         let reading = parse::<L>(path, &bytes)?;
@@ -136,8 +136,8 @@ impl<L: Layout> Writer<L> {
     ///
     /// # Errors
     /// [`StoreError::Unwritable`] for an entry that breaks a limit, does not have the next number or would not be read
-    /// back as it is; nothing was written and the log stays usable. [`StoreError::NotSaved`] if the disk failed: the log
-    /// takes no more entries then, and the error says which are safe.
+    /// back as it is; nothing was written and the log stays usable. [`StoreError::NotSaved`] if the disk failed: the
+    /// log takes no more entries then, and the error says which are safe.
     pub fn append(&mut self, record: &L::Record) -> Result<(), StoreError> {
         if let Some(reason) = &self.failed {
             return Err(self.not_saved(format!("an earlier entry could not be saved ({reason})")));

@@ -1,4 +1,4 @@
-//! Entering a ticket, line by line.
+//! Entry of a ticket, line by line.
 
 use rust_decimal::Decimal;
 
@@ -13,7 +13,7 @@ use crate::world::{AppError, World};
 
 /// The word that ends a list.
 const DONE: &str = "done";
-/// The word for something that no expected line stands for.
+/// The word for something that matches no expected line.
 const EXTRA: &str = "extra";
 /// The most lines of a ticket.
 const MOST_LINES: usize = 200;
@@ -51,7 +51,7 @@ struct Desk<'a> {
     who: &'a mut dyn Interview,
 }
 
-/// What a name on a ticket stands for.
+/// The meaning of a name on a ticket.
 struct Named {
     name: String,
     grade: Option<String>,
@@ -62,7 +62,7 @@ impl Desk<'_> {
         Prompt { key, text, default, words: Vec::new() }
     }
 
-    /// One line; `None` behind the last.
+    /// One line; `None` after the last.
     fn line(&mut self, number: usize, former: &[TicketLine]) -> Result<Option<TicketLine>, AppError> {
         let place = |part: &str| format!("line-{number}/{part}");
         let words = self.names();
@@ -104,7 +104,7 @@ impl Desk<'_> {
         words
     }
 
-    /// The grade that a name stands for: the yard's local name, an id, or what the person says it is.
+    /// The grade behind a name: the yard's local name, an id, or what the user says it is.
     fn grade_of(&mut self, number: usize, typed: String) -> Result<Named, AppError> {
         let tree = self.world.host().catalogue().grades();
         let local = |text: &str| {
@@ -134,8 +134,8 @@ impl Desk<'_> {
         Ok(Named { name: typed, grade })
     }
 
-    /// The expected line that a line of the ticket pays for: of the same grade, unless the ticket has paid that one already
-    /// and something else is still open; then, and where nothing fits, the person says.
+    /// The expected line that a ticket line pays for: the one of the same grade, unless it is already paid and
+    /// something else is still open. Then, or if nothing fits, the user decides.
     fn pays_for(&mut self, number: usize, named: &Named, former: &[TicketLine]) -> Result<Option<String>, AppError> {
         let lines: Vec<(String, String)> =
             self.expected.lines.iter().map(|line| (key(line), line.priced.name.clone())).collect();
@@ -170,7 +170,7 @@ impl Desk<'_> {
         })
     }
 
-    /// Weight or pieces. Gross less tare is taken as at the bench.
+    /// Weight or pieces. Gross minus tare is accepted, as at the bench.
     fn quantity(&mut self, number: usize, line: Option<&Line>) -> Result<(Option<Mass>, u32), AppError> {
         let (yard, notation) = (&self.valuation.yard, self.valuation.notation);
         let by_piece = line.is_some_and(|line| line.priced.price.basis() == Basis::Piece);

@@ -1,4 +1,4 @@
-//! What was taken to the yard and came home again: a pile sold in part.
+//! What went to the yard and came home again: a pile sold in part.
 
 use super::{Interview, Prompt, ask};
 use crate::market::Tally;
@@ -23,8 +23,8 @@ pub(super) enum Back {
     Pieces(u32),
 }
 
-/// Asks, for each line of which the ticket has less than was taken by more than both scales allow, what is still there. `own`
-/// is how far the person's own scale may be off for each expected line. Gives the lines by their keys.
+/// Asks what is still there, for each line where the ticket falls short of what was taken by more than both scales
+/// allow. `own` is the tolerance of the user's own scale for each expected line. Returns the lines by key.
 pub(super) fn ask_rest(
     valuation: &Valuation,
     expected: &Tally,
@@ -105,13 +105,13 @@ fn pieces(line: &Line, key: &str, paid: &[&TicketLine], who: &mut dyn Interview)
     })
 }
 
-/// There is no default: whether goods are sold or not is nobody's to guess.
+/// No default: nobody may guess whether goods are sold.
 fn question(key: &str, text: String) -> Prompt {
     Prompt { key: format!("rest/{key}"), text, default: None, words: vec![(NONE.to_owned(), String::new())] }
 }
 
-/// The lots without what came home, and what stays of those sold in part. What was there longest counts as sold first, so a
-/// lot that came home whole is the youngest of its line.
+/// The lots without what came home, and the remainders of those sold in part. The oldest count as sold first, so a lot
+/// that came home whole is the youngest of its line.
 pub(super) fn without(taken: Vec<Lot>, expected: &Tally, brought: &[(String, Back)]) -> (Vec<Lot>, Vec<Rest>) {
     let mut sold = taken;
     let mut rest = Vec::new();
@@ -140,7 +140,7 @@ fn keep_mass(sold: &mut [Lot], places: &[usize], mass: Mass, rest: &mut Vec<Rest
             home.push(lot.id.clone());
             continue;
         }
-        // Nobody counted what was taken out by weight.
+        // Nobody counted the pieces taken out by weight.
         rest.push(Rest { lot: lot.id.clone(), mass: Some(left), pieces: 0 });
         lot.mass = weight.minus(left).ok();
         left = Mass::ZERO;
@@ -159,7 +159,7 @@ fn keep_pieces(sold: &mut [Lot], places: &[usize], pieces: u32, rest: &mut Vec<R
             home.push(lot.id.clone());
             continue;
         }
-        // The pieces of a lot are taken to be alike, so its weight is shared out by their number.
+        // The pieces of a lot are assumed alike, so its weight is split by their number.
         let share = Decimal::from(left) / Decimal::from(lot.pieces);
         let stays = lot.mass.and_then(|mass| Mass::from_grams((mass.grams() * share).round_dp(3)).ok());
         rest.push(Rest { lot: lot.id.clone(), mass: stays, pieces: left });

@@ -1,6 +1,6 @@
-//! The columns of the tables, declared here, once: files, schema and documentation all follow.
+//! The columns of the tables, declared once; files, schema and documentation follow from them.
 
-/// What a column holds.
+/// The type of a column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Kind {
     /// A text.
@@ -24,7 +24,7 @@ pub struct Column {
     pub name: &'static str,
     /// What it holds.
     pub kind: Kind,
-    /// What that means, with its unit.
+    /// Its meaning, with the unit.
     pub means: &'static str,
 }
 
@@ -43,7 +43,7 @@ const fn column(name: &'static str, kind: Kind, means: &'static str) -> Column {
     Column { name, kind, means }
 }
 
-/// All tables. A change that takes a column away or gives it another meaning raises [`VERSION`].
+/// All tables. Removing a column or changing its meaning raises [`VERSION`].
 pub const TABLES: [Table; 7] = [
     Table {
         name: "sessions",
@@ -152,7 +152,7 @@ const COSTS: &[Column] = &[
     column("counted", Kind::Flag, "whether it is in the sums: not in another currency"),
 ];
 
-/// What the yards have paid. Its rows belong to no one session.
+/// What the yards have paid. Its rows belong to no single session.
 pub const SALES: Table = Table {
     name: "sales",
     row: "a line or a deduction of a booked ticket, whichever sessions are asked for; a ticket's amounts add up to what was paid",

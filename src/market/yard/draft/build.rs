@@ -12,8 +12,9 @@ impl YardDraft {
     /// The finished yard.
     ///
     /// # Errors
-    /// Everything that is still wrong, not only the first: a missing currency, unit or date, a grade that `tree` does not
-    /// have, a tier or minimum lot on a price per piece, a cash step that the currency cannot pay, a number out of bounds.
+    /// Everything that is still wrong, not only the first: a missing currency, unit or date, a grade that `tree` does
+    /// not have, a tier or minimum lot on a price per piece, a cash step that the currency cannot pay, a number out of
+    /// bounds.
     pub fn build(self, tree: &GradeTree) -> Result<Yard, Vec<YardError>> {
         let mut errors = Vec::new();
         let missing = |what, write| YardError::whole(YardProblem::Missing { what, write });
