@@ -1,9 +1,11 @@
 //! Counts the bytes that each thread holds, so that the script host can end a script that fills the memory.
 //!
-//! Each by itself: a script is held to what its own thread takes, whatever another one reads beside it. What one thread takes and
-//! another gives back makes the count of the second go below zero, which is as good a place to count from.
+//! Each by itself: a script is held to what its own thread takes, whatever another one reads beside it. What one
+//! thread takes and another gives back makes the count of the second go below zero, which is as good a place to count
+//! from.
 //!
-//! The only unsafe code of the program: it hands every request on to the system's allocator, unchanged, and adds up sizes.
+//! The only unsafe code of the program: it hands every request on to the system's allocator, unchanged, and adds up
+//! sizes.
 
 #![allow(unsafe_code, reason = "an allocator cannot be written otherwise")]
 
@@ -11,8 +13,8 @@ use std::alloc::{GlobalAlloc, Layout, System};
 use std::cell::Cell;
 
 thread_local! {
-    /// Bytes that this thread took less those that it gave back. Neither made on first use nor ever dropped, so that counting
-    /// allocates nothing and is possible at any moment.
+    /// Bytes that this thread took less those that it gave back. Neither made on first use nor ever dropped, so that
+    /// counting allocates nothing and is possible at any moment.
     static LIVE: Cell<isize> = const { Cell::new(0) };
 }
 
@@ -24,14 +26,14 @@ pub fn live() -> isize {
     LIVE.get()
 }
 
-/// Counts bytes taken, or given back if negative. No layout is larger than `isize::MAX`. One look at the thread's count: some
-/// texts of scripts grow by a character, and ask for each.
+/// Counts bytes taken, or given back if negative. No layout is larger than `isize::MAX`. One look at the thread's
+/// count: some texts of scripts grow by a character, and ask for each.
 fn count(bytes: isize) {
     LIVE.with(|live| live.set(live.get().wrapping_add(bytes)));
 }
 
-// SAFETY: every method passes its arguments on to `System`, whose contract is that of `GlobalAlloc`, and returns what that
-// returns. Counting neither allocates nor panics: additions and subtractions wrap.
+// SAFETY: every method passes its arguments on to `System`, whose contract is that of `GlobalAlloc`, and returns what
+// that returns. Counting neither allocates nor panics: additions and subtractions wrap.
 unsafe impl GlobalAlloc for Counted {
     unsafe fn alloc(&self, layout: Layout) -> *mut u8 {
         // SAFETY: the caller keeps the contract of `alloc`.

@@ -61,7 +61,8 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     Ok(Code::Done)
 }
 
-/// Whether an answer may be put right so: what it opens can be asked, and what it takes from the stock was said and agreed to.
+/// Whether an answer may be put right so: what it opens can be asked, and what it takes from the stock was said and
+/// agreed to.
 fn may_change(terminal: &Terminal, session: &Session<'_>, typed: &str) -> Result<bool, AppError> {
     let (waits, haul) = session.would_be(typed)?;
     if let Some(waits) = waits.filter(|_| !terminal.may_ask) {

@@ -10,8 +10,8 @@ use crate::world::World;
 /// The most of what was typed that is repeated, in characters.
 const MOST: usize = 40;
 
-/// The line. `None` where something was asked for that the command line prints by itself, such as help. `words` is what was
-/// typed, `commands` the names of all commands.
+/// The line. `None` where something was asked for that the command line prints by itself, such as help. `words` is
+/// what was typed, `commands` the names of all commands.
 pub(super) fn line(world: &World, error: &Error, words: &[String], commands: &[String]) -> Option<String> {
     let first = words.first().map_or("", String::as_str);
     let told = |what: String| Some(format!("{what}; {first} --help tells what it takes"));

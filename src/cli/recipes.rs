@@ -43,7 +43,8 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     Ok(Code::Done)
 }
 
-/// What the best plan of each recipe brings, best first; recipes that cannot be planned stand at the end with the reason.
+/// What the best plan of each recipe brings, best first; recipes that cannot be planned stand at the end with the
+/// reason.
 fn rank(terminal: &Terminal, matches: &ArgMatches, by: &str) -> Outcome {
     let yard = terminal.world.yard_id(text(matches, "yard"))?;
     let valuation = Valuation::new(&terminal.world, &yard, date_of(matches))?;

@@ -85,7 +85,8 @@ pub(super) fn is_all(matches: &ArgMatches) -> bool {
     matches.get_flag("all") || words.is_some_and(|words| words.map(String::as_str).eq(["all"]))
 }
 
-/// The sessions that were named, or all; those that do not exist are an error, those in the folder that are none a warning.
+/// The sessions that were named, or all; those that do not exist are an error, those in the folder that are none a
+/// warning.
 pub(super) fn chosen(terminal: &Terminal, matches: &ArgMatches) -> Result<Vec<Id>, AppError> {
     if is_all(matches) {
         let listing = terminal.world.home.sessions()?;

@@ -85,8 +85,8 @@ fn read(bare: Command, words: &[OsString], tools: impl FnOnce() -> Vec<Command>)
         .or_else(|_| tools().into_iter().fold(with_tools, Command::subcommand).try_get_matches_from(words))
 }
 
-/// The commands of the tools in the folder that the arguments or the environment name. None where it cannot be read: the
-/// command itself will say so.
+/// The commands of the tools in the folder that the arguments or the environment name. None where it cannot be read:
+/// the command itself will say so.
 fn commands_at(arguments: &[OsString], variable: &impl Fn(&str) -> Option<OsString>) -> Vec<Command> {
     let mut words = arguments.iter();
     let mut flag = None;
@@ -168,7 +168,8 @@ fn terminal(matches: &ArgMatches, variable: &impl Fn(&str) -> Option<OsString>) 
     Ok(Terminal::new(world, wishes, &around))
 }
 
-/// The system's clock, or one that stands at `KNOCKDOWN_CLOCK`, so that a demonstration or a test always shows the same.
+/// The system's clock, or one that stands at `KNOCKDOWN_CLOCK`, so that a demonstration or a test always shows the
+/// same.
 fn clock(fixed: Option<&str>) -> Result<Box<dyn Clock>, AppError> {
     let Some(text) = fixed else { return Ok(Box::new(SystemClock)) };
     match text.parse() {

@@ -125,7 +125,8 @@ fn option(input: &Input) -> Arg {
     }
 }
 
-/// Answers that completion and help know; any other text is left to the tool, which also takes a beginning or a number of one.
+/// Answers that completion and help know; any other text is left to the tool, which also takes a beginning or a number
+/// of one.
 #[derive(Clone)]
 struct Known(Vec<String>);
 

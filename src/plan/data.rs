@@ -1,4 +1,5 @@
-//! The open exchange form of a problem, not yet checked: items inside items, steps that free them, what each grade pays.
+//! The open exchange form of a problem, not yet checked: items inside items, steps that free them, what each grade
+//! pays.
 
 use std::collections::BTreeMap;
 

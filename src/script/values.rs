@@ -1,4 +1,5 @@
-//! The values of scripts as their authors know them: numbers of either kind, what a value says, what its type is called.
+//! The values of scripts as their authors know them: numbers of either kind, what a value says, what its type is
+//! called.
 
 use rhai::{Dynamic, ImmutableString};
 use rust_decimal::Decimal;
@@ -11,8 +12,8 @@ pub(super) fn number(value: &Dynamic) -> Option<Decimal> {
     value.as_decimal().ok().or_else(|| value.as_int().ok().map(Decimal::from))
 }
 
-/// A value as an author would recognise it: what it says when it is short and plain, else what kind of thing it is. Never
-/// descends into a value: closures can hold each other in circles.
+/// A value as an author would recognise it: what it says when it is short and plain, else what kind of thing it is.
+/// Never descends into a value: closures can hold each other in circles.
 pub(super) fn seen(value: &Dynamic) -> String {
     if let Some(text) = value.read_lock::<ImmutableString>() {
         return one_line(&text, 200);

@@ -11,8 +11,8 @@ pub type Unwritten = csv::Error;
 
 /// Rows under their header, with line feeds as row ends.
 ///
-/// A text that a spreadsheet would take for a formula gets an apostrophe in front, unless it is a plain number; unsafe characters
-/// become visible escapes.
+/// A text that a spreadsheet would take for a formula gets an apostrophe in front, unless it is a plain number; unsafe
+/// characters become visible escapes.
 ///
 /// # Errors
 /// None is known; the writer's own is passed on.
@@ -31,8 +31,8 @@ fn cell_text(cell: &str) -> Cow<'_, str> {
     if cell.parse::<rust_decimal::Decimal>().is_ok() { Cow::Borrowed(cell) } else { guarded(cell) }
 }
 
-/// A text that no spreadsheet computes: one whose first visible character is `=`, `+`, `-` or `@` (plain or full width) gets
-/// an apostrophe in front.
+/// A text that no spreadsheet computes: one whose first visible character is `=`, `+`, `-` or `@` (plain or full
+/// width) gets an apostrophe in front.
 pub fn guarded(text: &str) -> Cow<'_, str> {
     let text = sanitize(text);
     if text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']) {

@@ -5,7 +5,8 @@ use super::ink::Ink;
 use super::terminal::Terminal;
 use crate::world::AppError;
 
-/// Whether the person agrees to set a session aside. It is asked where lots of it were used in the stock, and wherever `always` says so.
+/// Whether the person agrees to set a session aside. It is asked where lots of it were used in the stock, and wherever
+/// `always` says so.
 ///
 /// # Errors
 /// Lots were used and there is no terminal to ask at; the log of the stock cannot be read.

@@ -54,8 +54,8 @@ pub fn list(book: &EmergencyBook) -> Page {
     page
 }
 
-/// What `help now` shows: the cards of what happened; where that is not said, those of the hazards at hand, the nearest first.
-/// The others stand by number right under the first, so that another accident is a number away.
+/// What `help now` shows: the cards of what happened; where that is not said, those of the hazards at hand, the
+/// nearest first. The others stand by number right under the first, so that another accident is a number away.
 pub fn now(book: &EmergencyBook, at_hand: &[String], what: &str) -> Vec<Page> {
     let mut pages = Vec::new();
     let mut shown = book.find(what);
@@ -81,8 +81,8 @@ pub fn now(book: &EmergencyBook, at_hand: &[String], what: &str) -> Vec<Page> {
     pages
 }
 
-/// The pages as screens of at most `rows` lines of `columns`: whole pages together where they fit; a longer one goes on under
-/// its own heading.
+/// The pages as screens of at most `rows` lines of `columns`: whole pages together where they fit; a longer one goes
+/// on under its own heading.
 pub fn screens(pages: &[Page], columns: usize, rows: usize) -> Vec<Page> {
     let rows = rows.max(4);
     let mut screens: Vec<Page> = Vec::new();

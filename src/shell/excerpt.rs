@@ -62,8 +62,8 @@ impl Excerpt<'_> {
     }
 }
 
-/// The text, safe to show, in lines that are no wider than `columns` where it can be broken between words: what is put below a
-/// label hangs under its first line.
+/// The text, safe to show, in lines that are no wider than `columns` where it can be broken between words: what is put
+/// below a label hangs under its first line.
 fn fold(text: &str, columns: usize) -> String {
     let mut page = Page::new();
     page.line(&[(Ink::Plain, text)]);

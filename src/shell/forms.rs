@@ -40,8 +40,8 @@ impl Blank {
     }
 }
 
-/// Asks until `read` takes the answer. At a terminal what is not taken is asked again; from a pipe it ends the form, since
-/// the lines that follow belong to other questions.
+/// Asks until `read` takes the answer. At a terminal what is not taken is asked again; from a pipe it ends the form,
+/// since the lines that follow belong to other questions.
 ///
 /// # Errors
 /// Nothing may be asked, the input ends, Ctrl-C, or an answer from a pipe is none.
@@ -99,8 +99,8 @@ pub fn agreed_by(terminal: &Terminal, prompt: &str, words: &str) -> Result<bool,
     }
 }
 
-/// Before the first write to a log that ends inside an entry: asks whether that piece is to be put aside, and does so after a
-/// yes.
+/// Before the first write to a log that ends inside an entry: asks whether that piece is to be put aside, and does so
+/// after a yes.
 ///
 /// # Errors
 /// Nobody is at a terminal to ask, or they do not say yes: nothing may be written then. The log cannot be read.

@@ -1,7 +1,7 @@
 //! Ink: what a piece of text means, not how it looks. Renderers write labels; only the [`Painter`] knows colours.
 //!
-//! Every text passes [`sanitize`] on its way onto a page, so that nothing from a script, a file or a keyboard can drive the
-//! terminal, reorder a line or hide in it.
+//! Every text passes [`sanitize`] on its way onto a page, so that nothing from a script, a file or a keyboard can
+//! drive the terminal, reorder a line or hide in it.
 
 mod wrap;
 
@@ -37,8 +37,9 @@ pub enum Ink {
 }
 
 impl Ink {
-    /// The look on a terminal with colours. Hues are fixed entries of the 256-colour palette that stand at a contrast of at
-    /// least 3.5 : 1 on white and on black alike; blue, orange and a bold crimson stay apart without red-green sight.
+    /// The look on a terminal with colours. Hues are fixed entries of the 256-colour palette that stand at a contrast
+    /// of at least 3.5 : 1 on white and on black alike; blue, orange and a bold crimson stay apart without red-green
+    /// sight.
     fn style(self) -> Style {
         match self {
             Ink::Plain | Ink::Name | Ink::Figure => Style::new(),
@@ -51,8 +52,8 @@ impl Ink {
     }
 }
 
-/// Text that is safe to show: every character that could drive a terminal, reorder text or go unseen becomes a visible escape
-/// such as `\u{1b}`. That includes tab and line feed: whoever lays text out splits it into lines first.
+/// Text that is safe to show: every character that could drive a terminal, reorder text or go unseen becomes a visible
+/// escape such as `\u{1b}`. That includes tab and line feed: whoever lays text out splits it into lines first.
 pub fn sanitize(text: &str) -> Cow<'_, str> {
     if !text.chars().any(is_unsafe) {
         return Cow::Borrowed(text);
@@ -69,8 +70,8 @@ pub fn sanitize(text: &str) -> Cow<'_, str> {
     Cow::Owned(safe)
 }
 
-/// A JSON text in which the characters that [`sanitize`] makes visible stand as JSON escapes: it can be printed as it is and
-/// still reads back the same.
+/// A JSON text in which the characters that [`sanitize`] makes visible stand as JSON escapes: it can be printed as it
+/// is and still reads back the same.
 pub fn safe_json(text: &str) -> String {
     let mut safe = String::with_capacity(text.len() + 1);
     for c in text.chars() {
@@ -162,7 +163,8 @@ impl Page {
         if body.is_empty() { vec![self.clone()] } else { body.chunks(rows.max(2) - 1).map(piece).collect() }
     }
 
-    /// The page with no line wider than `columns`: broken between words where it can be, continued two columns further in.
+    /// The page with no line wider than `columns`: broken between words where it can be, continued two columns further
+    /// in.
     pub fn wrapped(&self, columns: usize) -> Page {
         Page { lines: self.lines.iter().flat_map(|line| wrap::line(line, columns)).collect() }
     }

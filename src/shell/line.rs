@@ -65,8 +65,8 @@ pub(super) trait Meaning: Send {
 }
 
 impl Terminal {
-    /// Reads a line: every line that a person types comes through here. One that is too long is refused as a whole, never cut;
-    /// `help now` shows the emergency cards and is never handed on.
+    /// Reads a line: every line that a person types comes through here. One that is too long is refused as a whole,
+    /// never cut; `help now` shows the emergency cards and is never handed on.
     pub(super) fn read_line(&self, aids: Aids) -> io::Result<Line> {
         if self.edits() { edit(self, aids) } else { self.read_plain(&aids.prompt, &aids.asked) }
     }
@@ -133,7 +133,8 @@ impl Terminal {
         Ok(())
     }
 
-    /// Forgets keys that were pressed before what is asked next was shown: nobody confirms ahead what they have not read.
+    /// Forgets keys that were pressed before what is asked next was shown: nobody confirms ahead what they have not
+    /// read.
     pub(super) fn forget_keys(&self) {
         if !self.on_terminal || crossterm::terminal::enable_raw_mode().is_err() {
             return;
@@ -151,8 +152,8 @@ impl Terminal {
     }
 }
 
-/// The bytes up to the end of the line, and whether that was all of it: of a line that is too long the rest is passed over, so
-/// that it is not taken for lines of its own. `None` at the end of input.
+/// The bytes up to the end of the line, and whether that was all of it: of a line that is too long the rest is passed
+/// over, so that it is not taken for lines of its own. `None` at the end of input.
 fn next_line(input: &mut impl BufRead) -> io::Result<Option<(Vec<u8>, bool)>> {
     let mut bytes = Vec::new();
     let limit = MAX_LINE as u64 + 1;

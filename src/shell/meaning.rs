@@ -26,8 +26,8 @@ impl Meaning for AnswerMeaning {
     }
 }
 
-/// An answer in words, where the words tell more than what was typed: a weight with its unit, in both systems; which option a
-/// number picks; a number with what it counts.
+/// An answer in words, where the words tell more than what was typed: a weight with its unit, in both systems; which
+/// option a number picks; a number with what it counts.
 pub(super) fn meaning(
     question: &Question,
     typed: &str,

@@ -98,7 +98,8 @@ fn by_own_sessions(wishes: &PlanWishes) -> Option<String> {
     (!wishes.foreseen.is_empty()).then(|| format!("By your {sessions}: what {parts} weigh. All else by the recipe."))
 }
 
-/// How many of the recipe's weights are of low confidence by its own account. Those that the person's own sessions foresee are not.
+/// How many of the recipe's weights are of low confidence by its own account. Those that the person's own sessions
+/// foresee are not.
 fn trust_your_scale(recipe: &Recipe, wishes: &PlanWishes) -> Option<String> {
     let parts: BTreeMap<&str, &str> = recipe
         .steps()

@@ -1,5 +1,5 @@
-//! A weight that looks like a slip is asked about before it counts, and once more when all weights are there. The correction is
-//! one key away.
+//! A weight that looks like a slip is asked about before it counts, and once more when all weights are there. The
+//! correction is one key away.
 
 use super::balance_page;
 use super::ink::{Ink, Page};
@@ -85,7 +85,8 @@ enum AtTheEnd {
     AskAgain,
 }
 
-/// Offers to put the slip right that explains why the weights of a finished session do not add up. Whether anything was changed.
+/// Offers to put the slip right that explains why the weights of a finished session do not add up. Whether anything
+/// was changed.
 ///
 /// # Errors
 /// The terminal is gone, the journal cannot be written, or the recipe fails on the correction.

@@ -38,8 +38,8 @@ impl Table {
         widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1) <= columns
     }
 
-    /// The table as a page: the first column to the left, all others to the right under their heads; stacked where that does not
-    /// fit into `columns`, or with `plain`.
+    /// The table as a page: the first column to the left, all others to the right under their heads; stacked where
+    /// that does not fit into `columns`, or with `plain`.
     pub fn page(&self, columns: usize, plain: bool) -> Page {
         if plain || !self.fits(columns) { self.stacked() } else { self.aligned(&self.widths()) }
     }

@@ -156,8 +156,8 @@ impl Terminal {
         }
     }
 
-    /// From here on, whether everything but finished texts goes to the error stream: a conversation whose result is JSON, CSV or
-    /// Markdown does not mix with it.
+    /// From here on, whether everything but finished texts goes to the error stream: a conversation whose result is
+    /// JSON, CSV or Markdown does not mix with it.
     pub fn talk_aside(&self, aside: bool) {
         self.aside.set(aside);
     }

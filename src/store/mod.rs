@@ -3,9 +3,8 @@
 //! Everything a person owns is readable text in one folder ([`home`]). Two kinds of file live there:
 //!
 //! * **logs** ([`log`]): append-only TOML in which each entry is sealed by a digest of all that stands before it. The
-//! journal of a session ([`journal`]), the dated quotes ([`quotes`]) and the stock ([`stock`]) are logs. An entry is on
-//! disk before the call
-//!   that adds it returns.
+//!   journal of a session ([`journal`]), the dated quotes ([`quotes`]) and the stock ([`stock`]) are logs. An entry is
+//!   on disk before the call that adds it returns.
 //! * **whole files**: settings ([`config`]), scripts, reports. They are replaced at one stroke or not at all
 //!   ([`files`]).
 //!

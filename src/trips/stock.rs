@@ -136,7 +136,8 @@ struct Ended {
     remarks: Vec<String>,
 }
 
-/// What a session came to: as its journal keeps it with its end, else what its recipe of then makes of it; `None` where it goes on.
+/// What a session came to: as its journal keeps it with its end, else what its recipe of then makes of it; `None`
+/// where it goes on.
 fn ended(archive: &Archive<'_>, id: &Id, told: Told) -> Result<Option<Ended>, AppError> {
     if let Some(Outcome { header, haul, .. }) = told.outcome {
         return Ok(Some(Ended { header: Rc::new(header), haul, remarks: Vec::new() }));

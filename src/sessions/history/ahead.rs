@@ -12,8 +12,8 @@ use crate::store::{Id, StoreError};
 /// How many journals may wait to be worked on.
 const AHEAD: usize = 16;
 
-/// The longest journal that is read ahead, in bytes: twenty times a long one. Those beyond are read one by one, when it is their
-/// turn, so that a folder of huge ones takes no more memory than the largest of them.
+/// The longest journal that is read ahead, in bytes: twenty times a long one. Those beyond are read one by one, when
+/// it is their turn, so that a folder of huge ones takes no more memory than the largest of them.
 const MOST_AHEAD: u64 = 512 * 1024;
 
 /// Reads what a session came to where that is kept of just this journal, else its journal.
@@ -35,8 +35,8 @@ fn told(home: &Home, results: &Results, id: &Id) -> Result<Told, StoreError> {
 /// What was read ahead; `None` for what has to wait for its turn.
 type Ahead = Option<Result<Told, StoreError>>;
 
-/// Reads sessions in order on a thread of its own, some ahead of `act`, which stays on this one. Where no thread is to be had, each
-/// is read when it is its turn.
+/// Reads sessions in order on a thread of its own, some ahead of `act`, which stays on this one. Where no thread is to
+/// be had, each is read when it is its turn.
 pub(super) fn each_told<E>(
     home: &Home,
     results: &Results,

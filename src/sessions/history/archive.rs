@@ -184,8 +184,8 @@ impl<'w> Archive<'w> {
         })
     }
 
-    /// The same for whoever needs no answers: hands on what each session came to, from what is kept of that where its journal is
-    /// the one that it was kept from, and keeps it for the next command.
+    /// The same for whoever needs no answers: hands on what each session came to, from what is kept of that where its
+    /// journal is the one that it was kept from, and keeps it for the next command.
     ///
     /// # Errors
     /// As [`Archive::each`].
@@ -242,7 +242,8 @@ impl<'w> Archive<'w> {
         self.fresh.borrow_mut().insert(outcome.header.id.clone(), outcome);
     }
 
-    /// The recipe to read a session under; with it what of the texts of then is missing, where today's stands in for them.
+    /// The recipe to read a session under; with it what of the texts of then is missing, where today's stands in for
+    /// them.
     fn recipe(
         &self,
         header: &SessionHeader,

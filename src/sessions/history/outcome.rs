@@ -32,7 +32,8 @@ pub struct Outcome {
 }
 
 impl Outcome {
-    /// As a journal says it; `None` where the session goes on, is set aside, or its journal is damaged or keeps no result.
+    /// As a journal says it; `None` where the session goes on, is set aside, or its journal is damaged or keeps no
+    /// result.
     pub fn of(record: &Record) -> Option<Outcome> {
         if record.standing.is_discarded() {
             return None;

@@ -148,8 +148,8 @@ fn replayed(header: &SessionHeader, day: Option<Date>, was: Valued, minutes: Min
     }
 }
 
-/// What the goods net at each of the yards asked for, or else at the session's own. `before` are the tallies as it was: of what
-/// came out then, and of what comes out now.
+/// What the goods net at each of the yards asked for, or else at the session's own. `before` are the tallies as it
+/// was: of what came out then, and of what comes out now.
 fn valued_at(
     archive: &Archive<'_>,
     terms: &Terms,

@@ -10,7 +10,8 @@ use super::past::Past;
 use crate::bench::Presence;
 use crate::quantity::{Mass, Minutes};
 
-/// What comparing and learning need of a session. A [`Past`] holds some hundred thousand bytes, too many to keep of thousands.
+/// What comparing and learning need of a session. A [`Past`] holds some hundred thousand bytes, too many to keep of
+/// thousands.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct SessionSummary {
     /// The session's name.

@@ -1,4 +1,5 @@
-//! What stands above a question: what the recipe says, the step that is turned to, its hazards; and what helps to answer.
+//! What stands above a question: what the recipe says, the step that is turned to, its hazards; and what helps to
+//! answer.
 
 use super::shown::Shown;
 use crate::bench::{Ask, FINISHED, NOTHING, Question};
@@ -12,7 +13,8 @@ use crate::shell::page;
 use crate::shell::terminal::Terminal;
 use crate::world::AppError;
 
-/// What the recipe says now and did not say before. When a session is taken up, that is what belongs to the question at hand.
+/// What the recipe says now and did not say before. When a session is taken up, that is what belongs to the question
+/// at hand.
 pub(super) fn say_new(terminal: &Terminal, session: &Session<'_>, shown: &mut Shown) {
     let said = &session.run_result().state.said;
     let asked = session.run_result().asked.len();
@@ -39,8 +41,9 @@ pub(super) fn say_unfit(terminal: &Terminal, session: &Session<'_>, shown: &mut 
     shown.unfit = unfit.cloned();
 }
 
-/// The whole page of a step when it is turned to: what it takes and how it is done stand there before the person says whether
-/// to do it, and before any guard is confirmed. Once its guards are, how it is done is shown again, right above the work.
+/// The whole page of a step when it is turned to: what it takes and how it is done stand there before the person says
+/// whether to do it, and before any guard is confirmed. Once its guards are, how it is done is shown again, right
+/// above the work.
 pub(super) fn show_step(
     terminal: &Terminal,
     session: &Session<'_>,
@@ -86,8 +89,9 @@ fn show_unit(terminal: &Terminal, session: &Session<'_>, question: &Question) {
     terminal.show(&page);
 }
 
-/// The question, and above a guard its hazard in full: whenever it is turned to, and after every order, which may have scrolled
-/// it away. An answer that was not taken leaves it where it stands, so that why it was not is still to be seen. Gives both.
+/// The question, and above a guard its hazard in full: whenever it is turned to, and after every order, which may have
+/// scrolled it away. An answer that was not taken leaves it where it stands, so that why it was not is still to be
+/// seen. Gives both.
 pub(super) fn show_question(
     terminal: &Terminal,
     session: &Session<'_>,
@@ -116,7 +120,8 @@ pub(super) fn show_question(
     whole
 }
 
-/// The hazards at hand, by id: of the step in hand, then those that were confirmed, the latest first, then those of the unit.
+/// The hazards at hand, by id: of the step in hand, then those that were confirmed, the latest first, then those of
+/// the unit.
 pub(super) fn at_hand(session: &Session<'_>, question: &Question) -> Vec<String> {
     let guard = |question: &Question| match &question.ask {
         Ask::Guard { hazard, .. } => Some(hazard.clone()),

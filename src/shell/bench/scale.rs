@@ -1,5 +1,5 @@
-//! A reading from the connected scale in place of a typed weight: shown live, taken at rest, and typed after all if the scale
-//! fails.
+//! A reading from the connected scale in place of a typed weight: shown live, taken at rest, and typed after all if
+//! the scale fails.
 
 use std::io::{self, Write};
 use std::time::Duration;
@@ -28,8 +28,8 @@ pub(super) enum Wanted {
     Zero,
 }
 
-/// Reads a line at a weight question as a wish for the scale. An empty line is one where a scale is set up and Enter has no
-/// other answer.
+/// Reads a line at a weight question as a wish for the scale. An empty line is one where a scale is set up and Enter
+/// has no other answer.
 pub(super) fn wanted(terminal: &Terminal, question: &Question, text: &str, default: Option<&str>) -> Option<Wanted> {
     if !matches!(question.ask, Ask::Weight { .. }) {
         return None;
@@ -49,8 +49,8 @@ pub(super) fn wanted(terminal: &Terminal, question: &Question, text: &str, defau
     }
 }
 
-/// Does what is wanted; the text of a weight as a person would have typed it, once there is one. Whatever goes wrong is said,
-/// and the question stays: the weight can be typed.
+/// Does what is wanted; the text of a weight as a person would have typed it, once there is one. Whatever goes wrong
+/// is said, and the question stays: the weight can be typed.
 pub(super) fn weigh(
     terminal: &Terminal,
     session: &Session<'_>,

@@ -7,7 +7,8 @@ use crate::trips::tables::{Cell, Column, Kind, TABLES, Table, VERSION};
 /// The form of the files.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Form {
-    /// Comma-separated values with a header row; a missing value is an empty field, a text is always in quotation marks.
+    /// Comma-separated values with a header row; a missing value is an empty field, a text is always in quotation
+    /// marks.
     Csv,
     /// One JSON object a line; decimals are strings, so that no reader rounds them; a missing value is null.
     Ndjson,
@@ -44,7 +45,8 @@ impl Form {
     }
 }
 
-/// A CSV field after RFC 4180. These files are for engines: texts are kept as they are, unlike in tables meant for spreadsheets.
+/// A CSV field after RFC 4180. These files are for engines: texts are kept as they are, unlike in tables meant for
+/// spreadsheets.
 fn field(column: &Column, cell: &Cell) -> String {
     match (cell, column.kind) {
         (None, _) => String::new(),

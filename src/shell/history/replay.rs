@@ -67,8 +67,8 @@ fn head(sessions: &[Replayed], terms: &Terms, page: &mut Page) {
     page.say(Ink::Faint, "price: the yard's terms · mix: what was sold as what, and costs · yield: how much was sold; they add up exactly.");
 }
 
-/// Every session at every yard: all in one table where that fits, else nets beside each other and then what makes the difference,
-/// else one fact a line.
+/// Every session at every yard: all in one table where that fits, else nets beside each other and then what makes the
+/// difference, else one fact a line.
 fn listing(sessions: &[Replayed], layout: Layout) -> Page {
     let sessions = &sessions[..sessions.len().min(LISTED)];
     let whole = whole(sessions, layout.notation);

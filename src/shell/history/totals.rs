@@ -10,8 +10,8 @@ use crate::shell::ink::{Ink, Page};
 use crate::shell::page::signed_digits;
 use crate::shell::table::Table;
 
-/// By recipe, by month, and all together. `asked` are the yards asked for, at each of which every session was replayed; where it is
-/// empty, each was at its own alone, so that their numbers add up.
+/// By recipe, by month, and all together. `asked` are the yards asked for, at each of which every session was
+/// replayed; where it is empty, each was at its own alone, so that their numbers add up.
 pub(super) fn totals_page(totals: &Totals, asked: &[String], layout: Layout) -> Page {
     let mut page = Page::new();
     let tables = [
@@ -29,8 +29,8 @@ pub(super) fn totals_page(totals: &Totals, asked: &[String], layout: Layout) -> 
     page
 }
 
-/// All in one table where that fits; else what is netted at each yard, side by side, and then what makes the difference at each;
-/// else one fact a line.
+/// All in one table where that fits; else what is netted at each yard, side by side, and then what makes the
+/// difference at each; else one fact a line.
 fn sums_page(key: &str, sums: &Sums, asked: &[String], layout: Layout) -> Page {
     let yards = yards(sums, asked);
     let whole = whole(key, sums, yards.len() > 1, layout.notation);

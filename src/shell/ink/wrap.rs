@@ -7,8 +7,8 @@ use super::{Ink, Span, width};
 /// No line is broken narrower than this, whatever the terminal says.
 const NARROWEST: usize = 12;
 
-/// The line itself if it fits, else broken between words, later lines two columns further in than the first. Blanks between
-/// words that stay together are kept, so that columns stay columns.
+/// The line itself if it fits, else broken between words, later lines two columns further in than the first. Blanks
+/// between words that stay together are kept, so that columns stay columns.
 pub(super) fn line(spans: &[Span], columns: usize) -> Vec<Vec<Span>> {
     let columns = columns.max(NARROWEST);
     if spans.iter().map(|span| width(&span.text)).sum::<usize>() <= columns {

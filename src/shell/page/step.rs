@@ -9,7 +9,8 @@ use crate::sessions::Session;
 use crate::shell::ink::{Ink, Page};
 use crate::world::{AppError, World};
 
-/// The page of a step: where one is, what it takes, what it is expected to add, what it frees, what can hurt, how it is done.
+/// The page of a step: where one is, what it takes, what it is expected to add, what it frees, what can hurt, how it
+/// is done.
 ///
 /// # Errors
 /// The step cannot be valued.

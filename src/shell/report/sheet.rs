@@ -45,8 +45,8 @@ impl SheetFacts<'_> {
         ids.into_iter().map(|id| (id, self.hazards.get(id))).collect()
     }
 
-    /// The emergency cards of every hazard that the recipe can meet, the surest first; each with who has reviewed it, where that is
-    /// not what is said of the card before.
+    /// The emergency cards of every hazard that the recipe can meet, the surest first; each with who has reviewed it,
+    /// where that is not what is said of the card before.
     fn emergencies(&self) -> impl Iterator<Item = (Option<String>, &Emergency)> {
         let declared = self.all_hazards().into_iter().map(|(id, _)| id);
         let cards = self.emergencies.at_hand(declared.chain(self.by_what_is_found.iter().map(String::as_str)));

@@ -91,7 +91,8 @@ struct Understood<'r> {
     minimum: Option<Mass>,
 }
 
-/// The rows as prices of the yard. All are read before the first question: which grade the yard means by each of its names.
+/// The rows as prices of the yard. All are read before the first question: which grade the yard means by each of its
+/// names.
 ///
 /// # Errors
 /// Everything that is wrong, each with its line; or the questions were left.

@@ -1,4 +1,5 @@
-//! The tally as a versioned document for other programs. Decimals are strings, so that no reader rounds them by accident.
+//! The tally as a versioned document for other programs. Decimals are strings, so that no reader rounds them by
+//! accident.
 
 mod rows;
 

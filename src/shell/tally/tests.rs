@@ -41,8 +41,8 @@ impl MixedRule for Refuses {
     }
 }
 
-/// A drill at a yard that writes commas: copper 1,2 kg × 5,125 = 6,15; steel 0,9 kg × 0,2 = 0,18; sum 6,33; cash to 0,05 6,35;
-/// less tape 0,10 = 6,25; whole 2,5 kg × 0,5 = 1,25; gain 5,00; per hour 5 × 60 ÷ 24 = 12,50.
+/// A drill at a yard that writes commas: copper 1,2 kg × 5,125 = 6,15; steel 0,9 kg × 0,2 = 0,18; sum 6,33; cash to
+/// 0,05 6,35; less tape 0,10 = 6,25; whole 2,5 kg × 0,5 = 1,25; gain 5,00; per hour 5 × 60 ÷ 24 = 12,50.
 fn drill(name: &str) -> Tally {
     let mut yard = YardDraft::new("hof", name).unwrap();
     yard.currency("EUR").unwrap();

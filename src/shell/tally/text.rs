@@ -12,7 +12,8 @@ const WIDE: usize = 72;
 /// Wider than this no row becomes easier to read.
 const WIDEST: usize = 100;
 
-/// The tally as a page no wider than `columns`. `plain` leaves out rules, for screen readers and logs; all words are the same.
+/// The tally as a page no wider than `columns`. `plain` leaves out rules, for screen readers and logs; all words are
+/// the same.
 pub fn page(tally: &Tally, columns: usize, plain: bool) -> Page {
     let mut page = Page::new();
     page.line(&[(Ink::Heading, &view::title(tally))]);

@@ -178,8 +178,8 @@ pub struct Candidate {
     pub slip: Slip,
     /// The mass as entered, in grams; `None` where nothing was.
     pub entered: Option<f64>,
-    /// The mass that was meant, in grams: the entry with the slip undone, or what the balance leaves for it where the slip
-    /// itself does not tell.
+    /// The mass that was meant, in grams: the entry with the slip undone, or what the balance leaves for it where the
+    /// slip itself does not tell.
     pub corrected: f64,
     /// By how much χ² of the balance falls if it is so.
     pub chi2_drop: f64,

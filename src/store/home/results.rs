@@ -1,8 +1,9 @@
-//! What ended sessions came to, kept so that many of them are summed quickly. All of it comes from the journals: the file may be
-//! deleted at any time, and nothing in it counts unless the journal has the digest that it was made from.
+//! What ended sessions came to, kept so that many of them are summed quickly. All of it comes from the journals: the
+//! file may be deleted at any time, and nothing in it counts unless the journal has the digest that it was made from.
 //!
-//! The first line says what the file is and by which version of the program it was made; another version makes it anew. Every
-//! other line is a session's name, the SHA-256 of its journal, the SHA-256 of the rest of the line, and that rest.
+//! The first line says what the file is and by which version of the program it was made; another version makes it
+//! anew. Every other line is a session's name, the SHA-256 of its journal, the SHA-256 of the rest of the line, and
+//! that rest.
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;

@@ -32,7 +32,8 @@ impl OnMark {
     }
 }
 
-/// A cell at its decimal mark or, without one, where its number ends. Words without a digit stand wholly before the mark.
+/// A cell at its decimal mark or, without one, where its number ends. Words without a digit stand wholly before the
+/// mark.
 fn split(cell: &str) -> (&str, &str) {
     let number_ends = cell.find(|c: char| !c.is_ascii_digit() && c != '-' && c != '+');
     match number_ends {
