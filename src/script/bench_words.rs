@@ -9,6 +9,7 @@ use super::desk::HostState;
 use super::limits::{MAX_NAME, MAX_PARAGRAPH};
 use super::recipe_words::texts;
 use super::refusal::{Outcome, refuse, showable};
+use super::word::{Word, word};
 use crate::bench::{Answer, Ask, Bench, End, Question, Weighing};
 use crate::naming::{one_line, suggest};
 use crate::quantity::Mass;
@@ -25,6 +26,41 @@ const MAX_UNIT: usize = 20;
 const MAX_QUESTIONS: usize = 200;
 /// The most texts that they say in one run.
 const MAX_SAID: usize = 300;
+
+/// The words of the bench, in the order in which an author meets them.
+#[rustfmt::skip]
+pub(super) const WORDS: &[Word] = &[
+    word("bench", "yes", "key, text", "asks yes or no; gives true or false",
+        r#"if bench.yes("cracked", "Is the jug cracked?") { bench.say("Wear gloves.") }"#).giving("true or false"),
+    word("bench", "choose", "key, text, [option, …]", "asks for one of several; gives the option",
+        r#"let metal = bench.choose("metal", "Does a magnet hold to it?", ["holds", "does not hold"]);"#).giving("text"),
+    word("bench", "number", "key, text, or key, text, unit", "asks for a number; gives it exactly",
+        r#"let volts = bench.number("volts", "What does the meter show?", "V");"#).giving("number").in_units("the unit named, if any"),
+    word("bench", "count", "key, text", "asks for a whole number from 0",
+        r#"let screws = bench.count("screws", "How many screws held it?");"#).giving("whole number"),
+    word("bench", "note", "key, text", "asks for a line of text",
+        r#"let mark = bench.note("mark", "What is moulded inside?");"#).giving("text"),
+    word("bench", "grade", "key, text", "asks what something is or looks like, and finds its grade; gives the grade's id",
+        r#"bench.regrade("lid", bench.grade("lid-grade", "What is the lid made of?"));"#).giving("text"),
+    word("bench", "weigh", "part, or key, text", "weighs a part of this step ahead of its turn, or something else",
+        r#"if bench.weigh("lid") > 200.g { bench.say("Glass: keep it apart.") }"#).giving("weight"),
+    word("bench", "say", "text", "tells the person something",
+        r#"bench.say("Mind the spring.");"#),
+    word("bench", "regrade", "part, grade", "gives a part another grade than the recipe foresaw",
+        r#"bench.regrade("lid", "stainless");"#),
+    word("bench", "lacks", "part", "marks a part as not in this unit: it is not weighed",
+        r#"bench.lacks("lid");"#),
+    word("bench", "hand_on", "text", "ends here: what is left goes on whole to someone licensed, for this reason",
+        r#"bench.hand_on("The seal is broken.");"#),
+    word("bench", "unit_is", "text", "names the unit that is on the bench, where the recipe is for any",
+        r#"bench.unit_is("Egg boiler");"#),
+    word("bench", "sells_whole_as", "grade", "the grade under which a yard buys the unit on the bench untouched",
+        r#"bench.sells_whole_as("appliance-light");"#),
+    word("bench", "holds_no", "item", "an item of `holds` that was looked for and is not in the unit on the bench",
+        r#"bench.holds_no("1.12");"#),
+    word("bench", "guard", "hazard", "demands a guard on the spot, for what the work found",
+        r#"bench.guard("sharp-sheet");"#),
+];
 
 /// Registers the bench language.
 pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {

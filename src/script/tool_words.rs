@@ -11,6 +11,7 @@ use super::recipe_words::texts;
 use super::refusal::{Outcome, mark, refuse, showable};
 use super::unit_words::unit_words;
 use super::values::{number, seen};
+use super::word::{Word, word};
 use crate::naming::suggest;
 use crate::quantity::{Mass, MassUnit};
 use crate::tool::{Example, Input, Kind, PastSession, Tool, ToolDraft};
@@ -31,6 +32,63 @@ pub(super) struct ExampleHandle(usize);
 type SetNumber = fn(&mut Tool, u32);
 /// Sets a text of an input.
 type SetText = fn(&mut Input, String);
+
+/// The words of a tool's declarations, in the order in which an author meets them.
+#[rustfmt::skip]
+pub(super) const WORDS: &[Word] = &[
+    word("script", "tool", "id, title", "starts a bench tool, which becomes a command; the first statement of the file",
+        r#"tool("bag", "What a bag of parts holds").says("Weigh dry.");"#).giving("tool"),
+    word("tool", "says", "text", "what is said before the first question; may be repeated",
+        r#".says("Shake the water off first.")"#),
+    word("tool", "figures_from", "text", "where its figures come from; may be repeated",
+        r#".figures_from("estimate, no publication behind it")"#),
+    word("tool", "author", "text", "who wrote the tool",
+        r#".author("A. Writer")"#),
+    word("tool", "licence", "text", "under which licence it may be passed on",
+        r#".licence("CC0-1.0")"#),
+    word("tool", "revision", "count", "counts up with every change",
+        r#".revision(2)"#),
+    word("tool", "needs_api", "count", "the script language version that it needs",
+        r#".needs_api(1)"#),
+    word("tool", "reads_sessions", "", "a report: it reads the sessions of the past, valued as they were",
+        r#".reads_sessions()"#),
+    word("script", "input", "key, question", "declares a question of a tool; the key is also its option and its name in the work",
+        r#"input("bags", "How many bags?").count();"#).giving("input"),
+    word("input", "weight", "", "it takes a weight, as the bench does: 8 lb 2 oz, 12.4 - bucket",
+        r#".weight()"#),
+    word("input", "number", "unit, or nothing", "it takes a number; with a unit, other units of its kind are converted: 2.1 kV, 12 ft 6 in",
+        r#".number("V")"#).in_units("the unit named, if any"),
+    word("input", "count", "", "it takes a whole number from 0",
+        r#".count()"#),
+    word("input", "choice", "[option, …]", "it takes one of several",
+        r#".choice(["copper", "silver"])"#),
+    word("input", "yes_no", "", "it takes yes or no",
+        r#".yes_no()"#),
+    word("input", "grade", "", "it takes a grade of the catalogue",
+        r#".grade()"#),
+    word("input", "price", "unit, or nothing", "it takes a price in the yard's currency, per the unit named or the yard's own",
+        r#".price("ozt")"#).in_units("the yard's currency, per the unit named, else the yard's"),
+    word("input", "usually", "answer", "what Enter alone answers, written with a decimal point and its unit",
+        r#".usually("1 kg")"#),
+    word("input", "such_as", "answer", "an example of an answer, shown with the question",
+        r#".such_as("8 lb 2 oz")"#),
+    word("input", "says", "text", "what is told when somebody asks ?",
+        r#".says("With the bag: it is taken off later.")"#),
+    word("input", "between", "low, high", "what an answer must lie between: numbers, or weights with their unit",
+        r#".between(1.g, 50.kg)"#),
+    word("input", "optional", "", "it may stay open; the work then gets ()",
+        r#".optional()"#),
+    word("input", "when", "key, answer or [answer, …]", "asked only if an earlier input was answered so",
+        r#".when("lid", ["yes", "no"])"#),
+    word("script", "works_out", "|sheet| { … }", "what the tool works out from the answers",
+        r#"works_out(|sheet| { sheet.gives("twice", "Twice the lot", sheet.lot * 2); });"#),
+    word("script", "example", "title, #{ input: answer }, #{ result: value }", "a worked example, which is a test of the tool; keys are written with _ for -, and verdict, remark, caution and refused are results, too",
+        r#"example("one", #{ lot: "2 kg" }, #{ refused: "none" });"#).giving("example"),
+    word("example", "at", "yard", "the yard whose prices count; the first shipped one otherwise",
+        r#".at("bluegum-siding")"#),
+    word("example", "session", "#{ day: …, recipe: …, currency: …, net: …, gain: …, minutes: … }", "a session that a report reads in this example",
+        r#".session(#{ day: "2026-11-02", recipe: "kettle", currency: "AUD", net: 3.50, gain: 3.00, minutes: 30 })"#).in_units("amounts in the currency named; minutes"),
+];
 
 /// Registers the words that declare tools.
 pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
