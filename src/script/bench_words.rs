@@ -112,18 +112,53 @@ fn check_key(ctx: &NativeCallContext, bench: &Bench, question: &Question) -> Out
     Ok(())
 }
 
-/// An answer of another kind cannot come back from `ask`; should it, the script is told rather than misled.
-fn unexpected<T>(ctx: &NativeCallContext, answer: &Answer) -> Outcome<T> {
-    Err(refuse(ctx, format!("the answer {answer:?} does not belong to this question"), "answer it again"))
+/// Asks for an answer of one kind. One of another kind cannot come back; should it, the script is told rather than misled.
+fn answered<T>(
+    ctx: &NativeCallContext,
+    desk: &HostState,
+    key: &str,
+    text: &str,
+    kind: Ask,
+    read: fn(&Answer) -> Option<T>,
+) -> Outcome<T> {
+    let answer = ask(ctx, desk, key, text, kind)?;
+    read(&answer).ok_or_else(|| {
+        refuse(ctx, format!("the answer {answer:?} does not belong to this question"), "answer it again")
+    })
+}
+
+/// Registers a word that takes a key and a text, and asks for an answer of one kind.
+fn asks<T: Clone + 'static>(
+    engine: &mut Engine,
+    desk: &Rc<HostState>,
+    word: &str,
+    kind: Ask,
+    read: fn(&Answer) -> Option<T>,
+) {
+    let desk = desk.clone();
+    engine.register_fn(word, move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| {
+        answered(&ctx, &desk, key, text, kind.clone(), read)
+    });
+}
+
+fn chosen(answer: &Answer) -> Option<String> {
+    if let Answer::Choice(option) = answer { Some(option.clone()) } else { None }
+}
+
+fn number(answer: &Answer) -> Option<Decimal> {
+    if let Answer::Number(number) = answer { Some(*number) } else { None }
 }
 
 fn questions(engine: &mut Engine, desk: &Rc<HostState>) {
-    let shared = desk.clone();
-    engine.register_fn("yes", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<bool> {
-        match ask(&ctx, &shared, key, text, Ask::YesNo)? {
-            Answer::Yes(yes) => Ok(yes),
-            other => unexpected(&ctx, &other),
-        }
+    asks(engine, desk, "yes", Ask::YesNo, |answer| if let Answer::Yes(yes) = answer { Some(*yes) } else { None });
+    asks(engine, desk, "number", Ask::Number { unit: String::new() }, number);
+    asks(engine, desk, "count", Ask::Count, |answer| match answer {
+        Answer::Count(count) => Some(i64::from(*count)),
+        _ => None,
+    });
+    asks(engine, desk, "note", Ask::Text, |answer| match answer {
+        Answer::Text(text) => Some(text.clone()),
+        _ => None,
     });
     let shared = desk.clone();
     let choose = move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str, list: Array| -> Outcome<String> {
@@ -135,54 +170,18 @@ fn questions(engine: &mut Engine, desk: &Rc<HostState>) {
         if !(2..=20).contains(&options.len()) {
             return Err(refuse(&ctx, format!("{} options", options.len()), "give 2 to 20 options to choose from"));
         }
-        match ask(&ctx, &shared, key, text, Ask::Choice { options })? {
-            Answer::Choice(option) => Ok(option),
-            other => unexpected(&ctx, &other),
-        }
+        answered(&ctx, &shared, key, text, Ask::Choice { options }, chosen)
     };
     engine.register_fn("choose", choose);
     let shared = desk.clone();
-    let number = move |ctx: &NativeCallContext, key: &str, text: &str, unit: &str| -> Outcome<Decimal> {
-        match ask(ctx, &shared, key, text, Ask::Number { unit: unit.to_owned() })? {
-            Answer::Number(number) => Ok(number),
-            other => unexpected(ctx, &other),
-        }
-    };
-    let plain = number.clone();
-    engine.register_fn("number", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| {
-        plain(&ctx, key, text, "")
-    });
     engine.register_fn("number", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str, unit: &str| {
-        number(&ctx, key, text, unit)
+        answered(&ctx, &shared, key, text, Ask::Number { unit: unit.to_owned() }, number)
     });
     let shared = desk.clone();
-    engine.register_fn("count", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<i64> {
-        match ask(&ctx, &shared, key, text, Ask::Count)? {
-            Answer::Count(count) => Ok(i64::from(count)),
-            other => unexpected(&ctx, &other),
-        }
+    engine.register_fn("grade", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| {
+        let list = shared.catalogue.grades().listing().clone();
+        answered(&ctx, &shared, key, text, Ask::Listed { list, or: None }, chosen)
     });
-    let shared = desk.clone();
-    engine.register_fn(
-        "grade",
-        move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<String> {
-            let list = shared.catalogue.grades().listing().clone();
-            match ask(&ctx, &shared, key, text, Ask::Listed { list, or: None })? {
-                Answer::Choice(grade) => Ok(grade),
-                other => unexpected(&ctx, &other),
-            }
-        },
-    );
-    let shared = desk.clone();
-    engine.register_fn(
-        "note",
-        move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<String> {
-            match ask(&ctx, &shared, key, text, Ask::Text)? {
-                Answer::Text(text) => Ok(text),
-                other => unexpected(&ctx, &other),
-            }
-        },
-    );
 }
 
 fn weights(engine: &mut Engine, desk: &Rc<HostState>) {
@@ -192,17 +191,11 @@ fn weights(engine: &mut Engine, desk: &Rc<HostState>) {
         let weighed = bench.weigh_now(part).map_err(|message| refuse(&ctx, message, ""))?;
         weighed.map_err(|halted| shared.halt(halted))
     });
-    let shared = desk.clone();
-    engine.register_fn(
-        "weigh",
-        move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<Mass> {
-            match ask(&ctx, &shared, key, text, Ask::Weight { expected: None, what: Weighing::Other })? {
-                Answer::Weight(reading) => Ok(reading.net),
-                Answer::TooLight => Ok(Mass::ZERO),
-                other => unexpected(&ctx, &other),
-            }
-        },
-    );
+    asks(engine, desk, "weigh", Ask::Weight { expected: None, what: Weighing::Other }, |answer| match answer {
+        Answer::Weight(reading) => Some(reading.net),
+        Answer::TooLight => Some(Mass::ZERO),
+        _ => None,
+    });
 }
 
 fn reports(engine: &mut Engine, desk: &Rc<HostState>) {

@@ -155,7 +155,7 @@ fn unknown_property(text: &str) -> (String, String) {
     let name = text.split('\'').nth(1).or_else(|| text.split_whitespace().next_back()).unwrap_or(text);
     let hint = match nearest(name, unit_words()) {
         Some(unit) => format!("did you mean the unit `.{unit}`?"),
-        None => "units are .g .kg .t .lb .oz .ozt .dwt .gr .st .short_ton .long_ton".into(),
+        None => format!("units are .{}", unit_words().collect::<Vec<_>>().join(" .")),
     };
     (format!("there is no unit or property `{name}` here"), hint)
 }

@@ -9,7 +9,7 @@ use super::desk::{HostState, declaring};
 use super::limits::{MAX_NAME, MAX_PARAGRAPH};
 use super::refusal::{Outcome, mark, refuse, showable};
 use super::unit_words::estimate;
-use super::values::{number, seen};
+use super::values::{from_one, number, seen};
 use super::word::{Word, word};
 use crate::naming::id_of_title;
 use crate::quantity::{Currency, Estimate, Minutes, Money};
@@ -127,15 +127,12 @@ fn unit(engine: &mut Engine, desk: &Rc<HostState>) {
             .map_err(|message| refuse(&ctx, message, "write unit(\"countertop-oven\", \"Countertop oven\")"))
     });
     let shared = desk.clone();
-    engine.register_fn(
-        "weighs",
-        move |ctx: NativeCallContext, unit: UnitHandle, weight: Dynamic| -> Outcome<UnitHandle> {
-            let expected = estimate(&ctx, &weight)?;
-            let done = shared.recipe.borrow_mut().weighs(expected);
-            with_unit(&ctx, &shared, |_| ())?;
-            done.map(|()| unit).map_err(|message| refuse(&ctx, message, ""))
-        },
-    );
+    engine.register_fn("weighs", move |ctx: NativeCallContext, unit: UnitHandle, weight: Dynamic| {
+        let expected = estimate(&ctx, &weight)?;
+        let done = shared.recipe.borrow_mut().weighs(expected);
+        with_unit(&ctx, &shared, |_| ())?;
+        done.map(|()| unit).map_err(|message| refuse(&ctx, message, ""))
+    });
     unit_text(engine, desk, "sold_whole_as", MAX_NAME, |unit, text| unit.whole_grade = text);
     unit_text(engine, desk, "author", MAX_NAME, |unit, text| unit.author = text);
     unit_text(engine, desk, "licence", MAX_NAME, |unit, text| unit.licence = text);
@@ -194,8 +191,7 @@ fn unit_list(engine: &mut Engine, desk: &Rc<HostState>, word: &'static str, fill
 fn unit_number(engine: &mut Engine, desk: &Rc<HostState>, word: &'static str, fill: fn(&mut UnitKind, u32)) {
     let desk = desk.clone();
     engine.register_fn(word, move |ctx: NativeCallContext, _: UnitHandle, count: i64| {
-        let number = u32::try_from(count).ok().filter(|n| *n > 0);
-        let number = number.ok_or_else(|| refuse(&ctx, format!("{word} is {count}"), "count from 1"))?;
+        let number = from_one(&ctx, word, count)?;
         with_unit(&ctx, &desk, |unit| fill(unit, number))
     });
 }

@@ -9,11 +9,11 @@ use super::desk::{HostState, declaring};
 use super::limits::{MAX_NAME, MAX_PARAGRAPH};
 use super::recipe_words::texts;
 use super::refusal::{Outcome, mark, refuse, showable};
-use super::unit_words::unit_words;
-use super::values::{number, seen};
+use super::unit_words::mass_unit;
+use super::values::{from_one, number, seen};
 use super::word::{Word, word};
 use crate::naming::suggest;
-use crate::quantity::{Mass, MassUnit};
+use crate::quantity::Mass;
 use crate::tool::{Example, Input, Kind, PastSession, Tool, ToolDraft};
 
 /// A script's hold on the tool that it declares.
@@ -130,8 +130,7 @@ fn whole(engine: &mut Engine, desk: &Rc<HostState>) {
     for (word, fill) in numbers {
         let shared = desk.clone();
         engine.register_fn(word, move |ctx: NativeCallContext, tool: ToolHandle, count: i64| -> Outcome<ToolHandle> {
-            let number = u32::try_from(count).ok().filter(|n| *n > 0);
-            let number = number.ok_or_else(|| refuse(&ctx, format!("{word} is {count}"), "count from 1"))?;
+            let number = from_one(&ctx, word, count)?;
             with_tool(&ctx, &shared, |draft| draft.tool_mut().map(|tool| fill(tool, number))).map(|()| tool)
         });
     }
@@ -170,31 +169,24 @@ fn inputs(engine: &mut Engine, desk: &Rc<HostState>) {
     ];
     for (word, fill) in words {
         let shared = desk.clone();
-        engine.register_fn(
-            word,
-            move |ctx: NativeCallContext, input: InputHandle, text: Dynamic| -> Outcome<InputHandle> {
-                let text = typed(&ctx, &text)?;
-                showable(&ctx, &format!("the text of `{word}`"), &text, MAX_PARAGRAPH)?;
-                with_tool(&ctx, &shared, |draft| draft.input_mut(input.0).map(|input| fill(input, text)))
-                    .map(|()| input)
-            },
-        );
+        engine.register_fn(word, move |ctx: NativeCallContext, input: InputHandle, text: Dynamic| {
+            let text = typed(&ctx, &text)?;
+            showable(&ctx, &format!("the text of `{word}`"), &text, MAX_PARAGRAPH)?;
+            with_tool(&ctx, &shared, |draft| draft.input_mut(input.0).map(|input| fill(input, text))).map(|()| input)
+        });
     }
     let shared = desk.clone();
     engine.register_fn("optional", move |ctx: NativeCallContext, input: InputHandle| -> Outcome<InputHandle> {
         with_tool(&ctx, &shared, |draft| draft.input_mut(input.0).map(|input| input.optional = true)).map(|()| input)
     });
     let shared = desk.clone();
-    engine.register_fn(
-        "when",
-        move |ctx: NativeCallContext, input: InputHandle, key: &str, values: Dynamic| -> Outcome<InputHandle> {
-            let values = match values.read_lock::<Array>() {
-                Some(list) => list.iter().map(|value| typed(&ctx, value)).collect::<Outcome<_>>()?,
-                None => vec![typed(&ctx, &values)?],
-            };
-            with_tool(&ctx, &shared, |draft| draft.when(input.0, key, values)).map(|()| input)
-        },
-    );
+    engine.register_fn("when", move |ctx: NativeCallContext, input: InputHandle, key: &str, values: Dynamic| {
+        let values = match values.read_lock::<Array>() {
+            Some(list) => list.iter().map(|value| typed(&ctx, value)).collect::<Outcome<_>>()?,
+            None => vec![typed(&ctx, &values)?],
+        };
+        with_tool(&ctx, &shared, |draft| draft.when(input.0, key, values)).map(|()| input)
+    });
 }
 
 fn kinds(engine: &mut Engine, desk: &Rc<HostState>) {
@@ -211,110 +203,83 @@ fn kinds(engine: &mut Engine, desk: &Rc<HostState>) {
     kind(engine, "grade", Kind::Grade);
     kind(engine, "price", Kind::Price { unit: None });
     let shared = desk.clone();
-    engine.register_fn(
-        "number",
-        move |ctx: NativeCallContext, input: InputHandle, unit: &str| -> Outcome<InputHandle> {
-            showable(&ctx, "the unit", unit, 20)?;
-            with_tool(&ctx, &shared, |draft| draft.kind(input.0, Kind::Number { unit: unit.to_owned() }))
-                .map(|()| input)
-        },
-    );
+    engine.register_fn("number", move |ctx: NativeCallContext, input: InputHandle, unit: &str| {
+        showable(&ctx, "the unit", unit, 20)?;
+        with_tool(&ctx, &shared, |draft| draft.kind(input.0, Kind::Number { unit: unit.to_owned() })).map(|()| input)
+    });
     let shared = desk.clone();
-    engine.register_fn(
-        "price",
-        move |ctx: NativeCallContext, input: InputHandle, unit: &str| -> Outcome<InputHandle> {
-            let unit = mass_unit(&ctx, unit)?;
-            with_tool(&ctx, &shared, |draft| draft.kind(input.0, Kind::Price { unit: Some(unit) })).map(|()| input)
-        },
-    );
+    engine.register_fn("price", move |ctx: NativeCallContext, input: InputHandle, unit: &str| {
+        let unit = mass_unit(&ctx, unit)?;
+        with_tool(&ctx, &shared, |draft| draft.kind(input.0, Kind::Price { unit: Some(unit) })).map(|()| input)
+    });
     let shared = desk.clone();
-    engine.register_fn(
-        "choice",
-        move |ctx: NativeCallContext, input: InputHandle, options: Array| -> Outcome<InputHandle> {
-            let options = texts(&ctx, options, "options")?;
-            if options.len() < 2 {
-                return Err(refuse(&ctx, "a choice needs two options or more", "write [\"copper\", \"silver\"]"));
-            }
-            with_tool(&ctx, &shared, |draft| draft.kind(input.0, Kind::Choice { options })).map(|()| input)
-        },
-    );
-}
-
-fn mass_unit(ctx: &NativeCallContext, word: &str) -> Outcome<MassUnit> {
-    word.replace('_', " ")
-        .parse()
-        .map_err(|error: crate::quantity::UnitError| refuse(ctx, error.to_string(), suggest(word, unit_words())))
+    engine.register_fn("choice", move |ctx: NativeCallContext, input: InputHandle, options: Array| {
+        let options = texts(&ctx, options, "options")?;
+        if options.len() < 2 {
+            return Err(refuse(&ctx, "a choice needs two options or more", "write [\"copper\", \"silver\"]"));
+        }
+        with_tool(&ctx, &shared, |draft| draft.kind(input.0, Kind::Choice { options })).map(|()| input)
+    });
 }
 
 fn bounds(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
-    engine.register_fn(
-        "between",
-        move |ctx: NativeCallContext, input: InputHandle, low: Dynamic, high: Dynamic| -> Outcome<InputHandle> {
-            let bound = |value: &Dynamic| -> Outcome<Decimal> {
-                let grams = value.read_lock::<Mass>().map(|mass| mass.grams());
-                grams.or_else(|| number(value)).ok_or_else(|| {
-                    refuse(&ctx, format!("{} is no bound", seen(value)), "write numbers, or weights such as 1.g")
-                })
-            };
-            let (low, high) = (bound(&low)?, bound(&high)?);
-            with_tool(&ctx, &shared, |draft| draft.between(input.0, low, high)).map(|()| input)
-        },
-    );
+    engine.register_fn("between", move |ctx: NativeCallContext, input: InputHandle, low: Dynamic, high: Dynamic| {
+        let bound = |value: &Dynamic| -> Outcome<Decimal> {
+            let grams = value.read_lock::<Mass>().map(|mass| mass.grams());
+            grams.or_else(|| number(value)).ok_or_else(|| {
+                refuse(&ctx, format!("{} is no bound", seen(value)), "write numbers, or weights such as 1.g")
+            })
+        };
+        let (low, high) = (bound(&low)?, bound(&high)?);
+        with_tool(&ctx, &shared, |draft| draft.between(input.0, low, high)).map(|()| input)
+    });
 }
 
 fn examples(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
-    engine.register_fn(
-        "example",
-        move |ctx: NativeCallContext, title: &str, given: Map, gives: Map| -> Outcome<ExampleHandle> {
-            showable(&ctx, "the example's title", title, MAX_NAME)?;
-            let pairs = |map: Map| -> Outcome<Vec<(String, String)>> {
-                map.into_iter().map(|(key, value)| Ok((key.replace('_', "-"), typed(&ctx, &value)?))).collect()
-            };
-            let example = Example {
-                title: title.to_owned(),
-                given: pairs(given)?,
-                gives: pairs(gives)?,
-                yard: None,
-                sessions: Vec::new(),
-                mark: mark(&ctx),
-            };
-            with_tool(&ctx, &shared, |draft| draft.example(example)).map(ExampleHandle)
-        },
-    );
+    engine.register_fn("example", move |ctx: NativeCallContext, title: &str, given: Map, gives: Map| {
+        showable(&ctx, "the example's title", title, MAX_NAME)?;
+        let pairs = |map: Map| -> Outcome<Vec<(String, String)>> {
+            map.into_iter().map(|(key, value)| Ok((key.replace('_', "-"), typed(&ctx, &value)?))).collect()
+        };
+        let example = Example {
+            title: title.to_owned(),
+            given: pairs(given)?,
+            gives: pairs(gives)?,
+            yard: None,
+            sessions: Vec::new(),
+            mark: mark(&ctx),
+        };
+        with_tool(&ctx, &shared, |draft| draft.example(example)).map(ExampleHandle)
+    });
     let shared = desk.clone();
-    engine.register_fn(
-        "at",
-        move |ctx: NativeCallContext, example: ExampleHandle, yard: &str| -> Outcome<ExampleHandle> {
-            showable(&ctx, "the yard", yard, MAX_NAME)?;
-            let set = |draft: &mut ToolDraft| {
-                let tool = draft.tool_mut()?;
-                let known = tool.examples.get_mut(example.0).ok_or("this example is not of this tool")?;
-                known.yard = Some(yard.to_owned());
-                Ok(())
-            };
-            with_tool(&ctx, &shared, set).map(|()| example)
-        },
-    );
+    engine.register_fn("at", move |ctx: NativeCallContext, example: ExampleHandle, yard: &str| {
+        showable(&ctx, "the yard", yard, MAX_NAME)?;
+        with_example(&ctx, &shared, example, |example| example.yard = Some(yard.to_owned()))
+    });
+}
+
+fn with_example(
+    ctx: &NativeCallContext,
+    desk: &HostState,
+    example: ExampleHandle,
+    fill: impl FnOnce(&mut Example),
+) -> Outcome<ExampleHandle> {
+    let known = |draft: &mut ToolDraft| {
+        fill(draft.tool_mut()?.examples.get_mut(example.0).ok_or("this example is not of this tool")?);
+        Ok(())
+    };
+    with_tool(ctx, desk, known).map(|()| example)
 }
 
 /// Lets an example of a report read a session.
 fn sessions(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
-    engine.register_fn(
-        "session",
-        move |ctx: NativeCallContext, example: ExampleHandle, facts: Map| -> Outcome<ExampleHandle> {
-            let session = session(&ctx, &facts)?;
-            let add = |draft: &mut ToolDraft| {
-                let tool = draft.tool_mut()?;
-                let known = tool.examples.get_mut(example.0).ok_or("this example is not of this tool")?;
-                known.sessions.push(session);
-                Ok(())
-            };
-            with_tool(&ctx, &shared, add).map(|()| example)
-        },
-    );
+    engine.register_fn("session", move |ctx: NativeCallContext, example: ExampleHandle, facts: Map| {
+        let session = session(&ctx, &facts)?;
+        with_example(&ctx, &shared, example, |example| example.sessions.push(session))
+    });
 }
 
 /// A session as an example tells it.

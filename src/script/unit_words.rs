@@ -6,7 +6,8 @@ use rust_decimal::Decimal;
 use super::refusal::{Outcome, refuse};
 use super::values::{number, seen};
 use super::word::{Word, word};
-use crate::quantity::{Estimate, Mass, MassUnit};
+use crate::naming::suggest;
+use crate::quantity::{Estimate, Mass, MassUnit, UnitError};
 
 /// What a script calls each unit.
 const UNIT_WORDS: [(&str, MassUnit); 11] = [
@@ -37,6 +38,13 @@ pub fn unit_word(unit: MassUnit) -> &'static str {
 /// The unit that a word of scripts stands for.
 pub(super) fn unit_of(word: &str) -> Option<MassUnit> {
     UNIT_WORDS.iter().find(|(known, _)| *known == word).map(|(_, unit)| *unit)
+}
+
+/// The unit of mass that a word given as a text names.
+pub(super) fn mass_unit(ctx: &NativeCallContext, word: &str) -> Outcome<MassUnit> {
+    word.replace('_', " ")
+        .parse()
+        .map_err(|error: UnitError| refuse(ctx, error.to_string(), suggest(word, unit_words())))
 }
 
 /// A range of weights as a script writes it, with its usual value once that is given.

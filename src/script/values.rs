@@ -1,14 +1,21 @@
 //! The values of scripts as their authors know them: numbers of either kind, what a value says, what its type is called.
 
-use rhai::{Dynamic, ImmutableString};
+use rhai::{Dynamic, ImmutableString, NativeCallContext};
 use rust_decimal::Decimal;
 
+use super::refusal::{Outcome, refuse};
 use crate::naming::one_line;
 use crate::quantity::Mass;
 
 /// A number of either kind.
 pub(super) fn number(value: &Dynamic) -> Option<Decimal> {
     value.as_decimal().ok().or_else(|| value.as_int().ok().map(Decimal::from))
+}
+
+/// The count that a word takes: a revision, a version.
+pub(super) fn from_one(ctx: &NativeCallContext, word: &str, count: i64) -> Outcome<u32> {
+    let counted = u32::try_from(count).ok().filter(|counted| *counted > 0);
+    counted.ok_or_else(|| refuse(ctx, format!("{word} is {count}"), "count from 1"))
 }
 
 /// A value as an author would recognise it: what it says when it is short and plain, else what kind of thing it is. Never
@@ -41,15 +48,14 @@ pub(super) fn kind(name: &str) -> String {
         "map" | "Map" => "map",
         // Types of the program by their Rust paths.
         other => match other.rsplit("::").next().unwrap_or(other) {
-            "StepHandle" => "step",
-            "UnitHandle" => "unit",
-            "BenchHandle" => "bench",
-            "YardHandle" => "yard",
             "OfferHandle" => "price",
             "Mass" => "weight",
             "Range" => "weight range",
             "Verdict" => "verdict",
-            last => last,
+            last => match last.strip_suffix("Handle") {
+                Some(held) => return held.to_lowercase(),
+                None => last,
+            },
         },
     }
     .to_owned()

@@ -13,8 +13,9 @@ pub struct Word {
     pub does: &'static str,
     /// How it is written; a test runs every one.
     pub example: &'static str,
-    /// What it gives back, and in which units it takes numbers, where the rules of [`Word::gives`] and [`Word::units`] do not tell.
+    /// Set where the rule in [`Word::gives`] does not fit.
     gives: Option<&'static str>,
+    /// Set where the rule in [`Word::units`] does not fit.
     units: Option<&'static str>,
 }
 
@@ -30,10 +31,12 @@ pub(super) const fn word(
 }
 
 impl Word {
+    /// The row with what the word gives back.
     pub(super) const fn giving(self, gives: &'static str) -> Word {
         Word { gives: Some(gives), ..self }
     }
 
+    /// The row with the units of the numbers that the word takes.
     pub(super) const fn in_units(self, units: &'static str) -> Word {
         Word { units: Some(units), ..self }
     }

@@ -9,12 +9,11 @@ use rust_decimal::Decimal;
 use super::desk::{HostState, declaring};
 use super::limits::MAX_NAME;
 use super::refusal::{Outcome, mark, refuse, showable};
-use super::unit_words::unit_words;
-use super::values::{number, seen};
+use super::unit_words::mass_unit;
+use super::values::{from_one, number, seen};
 use super::word::{Word, word};
 use crate::market::{MixedLot, OfferId, Verdict, YardDraft, YardError};
-use crate::naming::suggest;
-use crate::quantity::{Mass, MassUnit, Notation};
+use crate::quantity::{Mass, Notation};
 
 /// A script's hold on the yard that it declares.
 #[derive(Debug, Clone, Copy)]
@@ -123,12 +122,6 @@ fn amount(ctx: &NativeCallContext, value: &Dynamic) -> Outcome<Decimal> {
         .ok_or_else(|| refuse(ctx, format!("{} is no amount of money", seen(value)), "write a number such as 3.40"))
 }
 
-fn unit(ctx: &NativeCallContext, word: &str) -> Outcome<MassUnit> {
-    word.replace('_', " ")
-        .parse()
-        .map_err(|error: crate::quantity::UnitError| refuse(ctx, error.to_string(), suggest(word, unit_words())))
-}
-
 fn date(ctx: &NativeCallContext, text: &str) -> Outcome<Date> {
     text.parse().map_err(|_| refuse(ctx, format!("{text:?} is no date"), "write year-month-day, such as 2026-11-02"))
 }
@@ -148,12 +141,12 @@ fn whole(engine: &mut Engine, desk: &Rc<HostState>) {
     yard_text(engine, desk, "currency", YardDraft::currency);
     let shared = desk.clone();
     engine.register_fn("weighs_in", move |ctx: NativeCallContext, yard: YardHandle, word: &str| {
-        let unit = unit(&ctx, word)?;
+        let unit = mass_unit(&ctx, word)?;
         with_yard(&ctx, &shared, |draft| draft.weighs_in(unit, None)).map(|()| yard)
     });
     let shared = desk.clone();
     engine.register_fn("weighs_in", move |ctx: NativeCallContext, yard: YardHandle, word: &str, division: Dynamic| {
-        let unit = unit(&ctx, word)?;
+        let unit = mass_unit(&ctx, word)?;
         let division = number(&division).ok_or_else(|| {
             refuse(&ctx, format!("{} is no scale division", seen(&division)), "write weighs_in(\"kg\", 0.02)")
         })?;
@@ -224,8 +217,7 @@ fn yard_text(
 fn yard_number(engine: &mut Engine, desk: &Rc<HostState>, word: &'static str, fill: fn(&mut YardDraft, u32)) {
     let desk = desk.clone();
     engine.register_fn(word, move |ctx: NativeCallContext, yard: YardHandle, count: i64| {
-        let number = u32::try_from(count).ok().filter(|n| *n > 0);
-        let number = number.ok_or_else(|| refuse(&ctx, format!("{word} is {count}"), "count from 1"))?;
+        let number = from_one(&ctx, word, count)?;
         with_yard(&ctx, &desk, |draft| {
             fill(draft, number);
             Ok(())
@@ -289,7 +281,7 @@ fn terms(engine: &mut Engine, desk: &Rc<HostState>) {
     });
     let shared = desk.clone();
     engine.register_fn("per", move |ctx: NativeCallContext, offer: OfferHandle, word: &str| {
-        let unit = unit(&ctx, word)?;
+        let unit = mass_unit(&ctx, word)?;
         with_yard(&ctx, &shared, |draft| draft.per(offer.0, unit)).map(|()| offer)
     });
     let shared = desk.clone();
