@@ -9,6 +9,7 @@ use super::desk::HostState;
 use super::limits::{MAX_NAME, MAX_PARAGRAPH};
 use super::recipe_words::texts;
 use super::refusal::{Outcome, refuse, showable};
+use super::word::{Word, word};
 use crate::bench::{Answer, Ask, Bench, End, Question, Weighing};
 use crate::naming::{one_line, suggest};
 use crate::quantity::Mass;
@@ -25,6 +26,41 @@ const MAX_UNIT: usize = 20;
 const MAX_QUESTIONS: usize = 200;
 /// The most texts that they say in one run.
 const MAX_SAID: usize = 300;
+
+/// The words of the bench, in the order in which an author meets them.
+#[rustfmt::skip]
+pub(super) const WORDS: &[Word] = &[
+    word("bench", "yes", "key, text", "asks yes or no; gives true or false",
+        r#"if bench.yes("cracked", "Is the jug cracked?") { bench.say("Wear gloves.") }"#).giving("true or false"),
+    word("bench", "choose", "key, text, [option, …]", "asks for one of several; gives the option",
+        r#"let metal = bench.choose("metal", "Does a magnet hold to it?", ["holds", "does not hold"]);"#).giving("text"),
+    word("bench", "number", "key, text, or key, text, unit", "asks for a number; gives it exactly",
+        r#"let volts = bench.number("volts", "What does the meter show?", "V");"#).giving("number").in_units("the unit named, if any"),
+    word("bench", "count", "key, text", "asks for a whole number from 0",
+        r#"let screws = bench.count("screws", "How many screws held it?");"#).giving("whole number"),
+    word("bench", "note", "key, text", "asks for a line of text",
+        r#"let mark = bench.note("mark", "What is moulded inside?");"#).giving("text"),
+    word("bench", "grade", "key, text", "asks what something is or looks like, and finds its grade; gives the grade's id",
+        r#"bench.regrade("lid", bench.grade("lid-grade", "What is the lid made of?"));"#).giving("text"),
+    word("bench", "weigh", "part, or key, text", "weighs a part of this step ahead of its turn, or something else",
+        r#"if bench.weigh("lid") > 200.g { bench.say("Glass: keep it apart.") }"#).giving("weight"),
+    word("bench", "say", "text", "tells the person something",
+        r#"bench.say("Mind the spring.");"#),
+    word("bench", "regrade", "part, grade", "gives a part another grade than the recipe foresaw",
+        r#"bench.regrade("lid", "stainless");"#),
+    word("bench", "lacks", "part", "marks a part as not in this unit: it is not weighed",
+        r#"bench.lacks("lid");"#),
+    word("bench", "hand_on", "text", "ends here: what is left goes on whole to someone licensed, for this reason",
+        r#"bench.hand_on("The seal is broken.");"#),
+    word("bench", "unit_is", "text", "names the unit that is on the bench, where the recipe is for any",
+        r#"bench.unit_is("Egg boiler");"#),
+    word("bench", "sells_whole_as", "grade", "the grade under which a yard buys the unit on the bench untouched",
+        r#"bench.sells_whole_as("appliance-light");"#),
+    word("bench", "holds_no", "item", "an item of `holds` that was looked for and is not in the unit on the bench",
+        r#"bench.holds_no("1.12");"#),
+    word("bench", "guard", "hazard", "demands a guard on the spot, for what the work found",
+        r#"bench.guard("sharp-sheet");"#),
+];
 
 /// Registers the bench language.
 pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
@@ -76,18 +112,53 @@ fn check_key(ctx: &NativeCallContext, bench: &Bench, question: &Question) -> Out
     Ok(())
 }
 
-/// An answer of another kind cannot come back from `ask`; should it, the script is told rather than misled.
-fn unexpected<T>(ctx: &NativeCallContext, answer: &Answer) -> Outcome<T> {
-    Err(refuse(ctx, format!("the answer {answer:?} does not belong to this question"), "answer it again"))
+/// Asks for an answer of one kind. One of another kind cannot come back; should it, the script is told rather than misled.
+fn answered<T>(
+    ctx: &NativeCallContext,
+    desk: &HostState,
+    key: &str,
+    text: &str,
+    kind: Ask,
+    read: fn(&Answer) -> Option<T>,
+) -> Outcome<T> {
+    let answer = ask(ctx, desk, key, text, kind)?;
+    read(&answer).ok_or_else(|| {
+        refuse(ctx, format!("the answer {answer:?} does not belong to this question"), "answer it again")
+    })
+}
+
+/// Registers a word that takes a key and a text, and asks for an answer of one kind.
+fn asks<T: Clone + 'static>(
+    engine: &mut Engine,
+    desk: &Rc<HostState>,
+    word: &str,
+    kind: Ask,
+    read: fn(&Answer) -> Option<T>,
+) {
+    let desk = desk.clone();
+    engine.register_fn(word, move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| {
+        answered(&ctx, &desk, key, text, kind.clone(), read)
+    });
+}
+
+fn chosen(answer: &Answer) -> Option<String> {
+    if let Answer::Choice(option) = answer { Some(option.clone()) } else { None }
+}
+
+fn number(answer: &Answer) -> Option<Decimal> {
+    if let Answer::Number(number) = answer { Some(*number) } else { None }
 }
 
 fn questions(engine: &mut Engine, desk: &Rc<HostState>) {
-    let shared = desk.clone();
-    engine.register_fn("yes", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<bool> {
-        match ask(&ctx, &shared, key, text, Ask::YesNo)? {
-            Answer::Yes(yes) => Ok(yes),
-            other => unexpected(&ctx, &other),
-        }
+    asks(engine, desk, "yes", Ask::YesNo, |answer| if let Answer::Yes(yes) = answer { Some(*yes) } else { None });
+    asks(engine, desk, "number", Ask::Number { unit: String::new() }, number);
+    asks(engine, desk, "count", Ask::Count, |answer| match answer {
+        Answer::Count(count) => Some(i64::from(*count)),
+        _ => None,
+    });
+    asks(engine, desk, "note", Ask::Text, |answer| match answer {
+        Answer::Text(text) => Some(text.clone()),
+        _ => None,
     });
     let shared = desk.clone();
     let choose = move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str, list: Array| -> Outcome<String> {
@@ -99,54 +170,18 @@ fn questions(engine: &mut Engine, desk: &Rc<HostState>) {
         if !(2..=20).contains(&options.len()) {
             return Err(refuse(&ctx, format!("{} options", options.len()), "give 2 to 20 options to choose from"));
         }
-        match ask(&ctx, &shared, key, text, Ask::Choice { options })? {
-            Answer::Choice(option) => Ok(option),
-            other => unexpected(&ctx, &other),
-        }
+        answered(&ctx, &shared, key, text, Ask::Choice { options }, chosen)
     };
     engine.register_fn("choose", choose);
     let shared = desk.clone();
-    let number = move |ctx: &NativeCallContext, key: &str, text: &str, unit: &str| -> Outcome<Decimal> {
-        match ask(ctx, &shared, key, text, Ask::Number { unit: unit.to_owned() })? {
-            Answer::Number(number) => Ok(number),
-            other => unexpected(ctx, &other),
-        }
-    };
-    let plain = number.clone();
-    engine.register_fn("number", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| {
-        plain(&ctx, key, text, "")
-    });
     engine.register_fn("number", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str, unit: &str| {
-        number(&ctx, key, text, unit)
+        answered(&ctx, &shared, key, text, Ask::Number { unit: unit.to_owned() }, number)
     });
     let shared = desk.clone();
-    engine.register_fn("count", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<i64> {
-        match ask(&ctx, &shared, key, text, Ask::Count)? {
-            Answer::Count(count) => Ok(i64::from(count)),
-            other => unexpected(&ctx, &other),
-        }
+    engine.register_fn("grade", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| {
+        let list = shared.catalogue.grades().listing().clone();
+        answered(&ctx, &shared, key, text, Ask::Listed { list, or: None }, chosen)
     });
-    let shared = desk.clone();
-    engine.register_fn(
-        "grade",
-        move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<String> {
-            let list = shared.catalogue.grades().listing().clone();
-            match ask(&ctx, &shared, key, text, Ask::Listed { list, or: None })? {
-                Answer::Choice(grade) => Ok(grade),
-                other => unexpected(&ctx, &other),
-            }
-        },
-    );
-    let shared = desk.clone();
-    engine.register_fn(
-        "note",
-        move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<String> {
-            match ask(&ctx, &shared, key, text, Ask::Text)? {
-                Answer::Text(text) => Ok(text),
-                other => unexpected(&ctx, &other),
-            }
-        },
-    );
 }
 
 fn weights(engine: &mut Engine, desk: &Rc<HostState>) {
@@ -156,17 +191,11 @@ fn weights(engine: &mut Engine, desk: &Rc<HostState>) {
         let weighed = bench.weigh_now(part).map_err(|message| refuse(&ctx, message, ""))?;
         weighed.map_err(|halted| shared.halt(halted))
     });
-    let shared = desk.clone();
-    engine.register_fn(
-        "weigh",
-        move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str| -> Outcome<Mass> {
-            match ask(&ctx, &shared, key, text, Ask::Weight { expected: None, what: Weighing::Other })? {
-                Answer::Weight(reading) => Ok(reading.net),
-                Answer::TooLight => Ok(Mass::ZERO),
-                other => unexpected(&ctx, &other),
-            }
-        },
-    );
+    asks(engine, desk, "weigh", Ask::Weight { expected: None, what: Weighing::Other }, |answer| match answer {
+        Answer::Weight(reading) => Some(reading.net),
+        Answer::TooLight => Some(Mass::ZERO),
+        _ => None,
+    });
 }
 
 fn reports(engine: &mut Engine, desk: &Rc<HostState>) {

@@ -9,7 +9,8 @@ use std::fmt::Write as _;
 use rhai::Engine;
 
 use super::unit_words::unit_words;
-use super::words::{WORDS, Word};
+use super::word::Word;
+use super::words::WORDS;
 
 /// The definitions as a text in the form that Rhai's language server reads.
 pub(super) fn definitions(engine: &Engine) -> String {

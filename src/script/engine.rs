@@ -36,6 +36,7 @@ pub(super) fn build(desk: &Rc<HostState>, library: Library) -> Engine {
     super::yard_words::register(&mut engine, desk);
     super::tool_words::register(&mut engine, desk);
     super::sheet_words::register(&mut engine, desk);
+    super::number_words::register(&mut engine);
     engine
 }
 

@@ -10,7 +10,8 @@ use super::library::Library;
 use super::refusal::{Refusal, mark_of};
 use super::unit_words::unit_words;
 use super::values::{kind, seen};
-use super::words::{Word, named, names};
+use super::word::Word;
+use super::words::{WORDS, named, names};
 use crate::naming::nearest;
 
 /// Explains an error of the engine in the script that raised it.
@@ -154,7 +155,7 @@ fn unknown_property(text: &str) -> (String, String) {
     let name = text.split('\'').nth(1).or_else(|| text.split_whitespace().next_back()).unwrap_or(text);
     let hint = match nearest(name, unit_words()) {
         Some(unit) => format!("did you mean the unit `.{unit}`?"),
-        None => "units are .g .kg .t .lb .oz .ozt .dwt .gr .st .short_ton .long_ton".into(),
+        None => format!("units are .{}", unit_words().collect::<Vec<_>>().join(" .")),
     };
     (format!("there is no unit or property `{name}` here"), hint)
 }
@@ -182,7 +183,7 @@ fn unknown_call(signature: &str, vocabulary: &Vocabulary<'_>) -> (String, String
             (format!("`{name}` cannot join {seen}"), "check the units and quotes on both sides".into())
         }
         None => {
-            let candidates = super::words::WORDS
+            let candidates = WORDS
                 .iter()
                 .filter(|word| receiver.as_deref() == Some(word.of) || (word.of == "script" && types.is_empty()))
                 .map(|word| word.name);

@@ -9,7 +9,8 @@ use super::desk::{HostState, declaring};
 use super::limits::{MAX_NAME, MAX_PARAGRAPH};
 use super::refusal::{Outcome, mark, refuse, showable};
 use super::unit_words::estimate;
-use super::values::{number, seen};
+use super::values::{from_one, number, seen};
+use super::word::{Word, word};
 use crate::naming::id_of_title;
 use crate::quantity::{Currency, Estimate, Minutes, Money};
 use crate::recipe::{Cost, StepDraft, UnitKind};
@@ -21,6 +22,67 @@ pub(super) struct UnitHandle;
 /// A script's hold on one step: a plain number, so that scripts can nest nothing in it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct StepHandle(usize);
+
+/// The words of a recipe, in the order in which an author meets them.
+#[rustfmt::skip]
+pub(super) const WORDS: &[Word] = &[
+    word("script", "unit", "id, name", "starts a recipe: the kind of unit; the first statement of the file",
+        r#"unit("kettle", "Electric kettle").weighs(1.1.kg).sold_whole_as("appliance-light");"#).giving("unit"),
+    word("unit", "weighs", "weight range", "what such a unit weighs as it comes",
+        r#".weighs((0.8.kg..1.6.kg).usually(1.1.kg))"#),
+    word("unit", "sold_whole_as", "grade", "the grade under which a yard buys it untouched",
+        r#".sold_whole_as("appliance-light")"#),
+    word("unit", "guards", "[hazard, …]", "hazards to confirm before the first step",
+        r#".guards(["mains-plugged", "settled-dust"])"#),
+    word("unit", "holds", "[item, …]", "what such a unit holds that the law wants out, by number of WEEE Annex VII",
+        r#".holds(["1.12"])"#),
+    word("unit", "says", "text", "what is said before work starts; may be repeated",
+        r#".says("Pour out what water is left in it.")"#),
+    word("unit", "figures_from", "text", "where the weights come from, or `estimate`",
+        r#".figures_from("estimate")"#),
+    word("unit", "author", "text", "who wrote the recipe",
+        r#".author("A. Writer")"#),
+    word("unit", "licence", "text", "under which licence it may be passed on",
+        r#".licence("CC0-1.0")"#),
+    word("unit", "revision", "count", "counts up with every change",
+        r#".revision(2)"#),
+    word("unit", "needs_api", "count", "the script language version that it needs",
+        r#".needs_api(1)"#),
+    word("script", "step", "id, title, or title", "declares a step; with a title alone, the id is made from it",
+        r#"step("spout", "Cut off the spout").minutes(1, 2, 3);"#).giving("step"),
+    word("step", "after", "step, or [step, …]", "all of these must be done before",
+        r#".after("base")"#),
+    word("step", "after_any", "[step, …]", "at least one of these must be done before",
+        r#".after_any(["base", "handle"])"#),
+    word("step", "minutes", "low, usual, high", "how long the step takes, in minutes",
+        r#".minutes(2, 3, 5)"#).in_units("minutes"),
+    word("step", "tools", "[text, …]", "tools to have at hand",
+        r#".tools(["Torx T20 driver", "gloves"])"#),
+    word("step", "guards", "[hazard, …]", "hazards to confirm before the step starts",
+        r#".guards(["sharp-sheet"])"#),
+    word("step", "says", "text", "an instruction; may be repeated",
+        r#".says("Two clips at the hinge: press both at once.")"#),
+    word("step", "costs", "name, amount, currency", "something used up each time",
+        r#".costs("cutting disc", 0.90, "AUD")"#).in_units("the currency named, ISO 4217"),
+    word("step", "opens", "part", "the freed part that the step works on; without it, the unit itself",
+        r#".after("base").opens("base")"#),
+    word("step", "frees", "part, weight range, grade", "a part that comes out, and the grade under which it sells",
+        r#".frees("heater", (60.g..120.g).usually(85.g), "stainless-with-iron")"#),
+    word("step", "figures_from", "text", "where the weight of the part just named comes from, or `estimate`",
+        r#".frees("heater", 85.g, "stainless-with-iron").figures_from("estimate")"#),
+    word("step", "leaves", "part, grade", "the grade of what is left of the opened part",
+        r#".after("base").opens("base").leaves("base", "plastic-mixed")"#),
+    word("step", "spoils", "grade", "the remainder sells for less from here on, under this grade",
+        r#".spoils("plastic-mixed")"#),
+    word("step", "cleans", "grade", "the remainder sells for more from here on, under this grade",
+        r#".cleans("stainless")"#),
+    word("step", "removes", "[item, …]", "items of WEEE Annex VII that are out after this step",
+        r#".removes(["1.12"])"#),
+    word("step", "work", "|bench| { … }", "asks further questions while the step is done",
+        r#".work(|bench| bench.say("Mind the spring in the lid."))"#),
+    word("step", "made_up", "", "once begun, asks what is done next until nothing is; each answer becomes a step of its own",
+        r#".after("base").made_up()"#),
+];
 
 /// Registers the recipe language.
 pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
@@ -65,15 +127,12 @@ fn unit(engine: &mut Engine, desk: &Rc<HostState>) {
             .map_err(|message| refuse(&ctx, message, "write unit(\"countertop-oven\", \"Countertop oven\")"))
     });
     let shared = desk.clone();
-    engine.register_fn(
-        "weighs",
-        move |ctx: NativeCallContext, unit: UnitHandle, weight: Dynamic| -> Outcome<UnitHandle> {
-            let expected = estimate(&ctx, &weight)?;
-            let done = shared.recipe.borrow_mut().weighs(expected);
-            with_unit(&ctx, &shared, |_| ())?;
-            done.map(|()| unit).map_err(|message| refuse(&ctx, message, ""))
-        },
-    );
+    engine.register_fn("weighs", move |ctx: NativeCallContext, unit: UnitHandle, weight: Dynamic| {
+        let expected = estimate(&ctx, &weight)?;
+        let done = shared.recipe.borrow_mut().weighs(expected);
+        with_unit(&ctx, &shared, |_| ())?;
+        done.map(|()| unit).map_err(|message| refuse(&ctx, message, ""))
+    });
     unit_text(engine, desk, "sold_whole_as", MAX_NAME, |unit, text| unit.whole_grade = text);
     unit_text(engine, desk, "author", MAX_NAME, |unit, text| unit.author = text);
     unit_text(engine, desk, "licence", MAX_NAME, |unit, text| unit.licence = text);
@@ -132,8 +191,7 @@ fn unit_list(engine: &mut Engine, desk: &Rc<HostState>, word: &'static str, fill
 fn unit_number(engine: &mut Engine, desk: &Rc<HostState>, word: &'static str, fill: fn(&mut UnitKind, u32)) {
     let desk = desk.clone();
     engine.register_fn(word, move |ctx: NativeCallContext, _: UnitHandle, count: i64| {
-        let number = u32::try_from(count).ok().filter(|n| *n > 0);
-        let number = number.ok_or_else(|| refuse(&ctx, format!("{word} is {count}"), "count from 1"))?;
+        let number = from_one(&ctx, word, count)?;
         with_unit(&ctx, &desk, |unit| fill(unit, number))
     });
 }

@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use rhai::{Dynamic, Engine, EvalAltResult, Map, NativeCallContext, Position};
-use rust_decimal::{Decimal, RoundingStrategy};
+use rust_decimal::Decimal;
 
 use super::allowance::Stop;
 use super::desk::HostState;
@@ -12,8 +12,9 @@ use super::limits::{MAX_NAME, MAX_PARAGRAPH};
 use super::refusal::{Outcome, refuse, showable};
 use super::unit_words::unit_word;
 use super::values::{number, seen};
+use super::word::{Word, word};
 use crate::naming::{self, suggest};
-use crate::quantity::{Basis, Mass, Money, Price, maths};
+use crate::quantity::{Basis, Mass, Money, Price};
 use crate::tool::{Amount, Cell, Figure, Given, PastSession, PriceUsed, Row, RowUsed, Sheet, Value};
 
 /// A script's hold on the sheet that it fills.
@@ -23,18 +24,52 @@ pub(super) struct SheetHandle;
 /// The most results, verdicts, remarks or cautions of a sheet, each.
 const MAX_LINES: usize = 100;
 
+/// The words of a sheet, in the order in which an author meets them.
+#[rustfmt::skip]
+pub(super) const WORDS: &[Word] = &[
+    word("sheet", "session_count", "", "how many sessions of the past there are, for a report",
+        r#"sheet.gives("n", "Sessions", sheet.session_count());"#).giving("whole number"),
+    word("sheet", "session", "place from 0", "a session, oldest first, as a map: name, day, month, recipe, yard, currency, net, gain, minutes, intake, sample, ended",
+        r#"for n in 0..sheet.session_count() { sheet.says(sheet.session(n).day); }"#).giving("map"),
+    word("sheet", "read_to", "key", "one step of the last digit that was typed: what the scale shows",
+        r#"let step = sheet.read_to("lot"); sheet.gives("step", "Read to", step);"#).giving("weight or number"),
+    word("sheet", "row", "table, key", "a row of a table of the catalogue, as a map; its source is shown with the result",
+        r#"sheet.gives("d", "Density", sheet.row("densities", "lead").low, "g/cm3");"#).giving("map"),
+    word("sheet", "rows", "table", "all rows of a table, each a map with its key",
+        r#"sheet.gives("n", "Materials", sheet.rows("densities").len());"#).giving("array"),
+    word("sheet", "price", "grade, weight", "the price that the yard in use pays for such a lot, a rate; () where it buys none",
+        r#"if sheet.price("copper-2", sheet.lot) == () { sheet.verdict("not bought") }"#).giving("rate, or ()"),
+    word("sheet", "yard_unit", "", "the unit in which the yard weighs, such as kg",
+        r#"sheet.says("in " + sheet.yard_unit());"#).giving("text"),
+    word("sheet", "yard_division", "", "the division of the yard's scale, a weight; () where it is not declared",
+        r#"if sheet.yard_division() != () { sheet.says("has a scale") }"#).giving("weight, or ()"),
+    word("sheet", "yard_name", "", "what the yard is called",
+        r#"sheet.says("at " + sheet.yard_name());"#).giving("text"),
+    word("sheet", "gives", "key, name, weight, number, rate or text; or key, name, number, unit", "a result, shown exactly as it is given",
+        r#"sheet.gives("share", "Copper in it", 61.1, "%");"#),
+    word("sheet", "gives_money", "key, name, amount", "a result in the yard's currency, rounded once to its minor unit",
+        r#"sheet.gives_money("gain", "Stripping adds", 4.805);"#).in_units("the yard's currency"),
+    word("sheet", "gives_rate", "key, name, amount", "a result that is a price per the yard's unit of weight",
+        r#"sheet.gives_rate("break-even", "Pays from", 3.40);"#).in_units("the yard's currency, per its unit of weight"),
+    word("sheet", "verdict", "text", "what follows from the results, in a line",
+        r#"sheet.verdict("strip it");"#),
+    word("sheet", "says", "text", "a remark below the results",
+        r#"sheet.says("Measure again after a rest.");"#),
+    word("sheet", "caution", "hazard", "shows the cautions of a hazard of the catalogue, in full",
+        r#"sheet.caution("wire-burning");"#),
+    word("sheet", "refuse", "key, text", "an answer that cannot be, and why: it is asked again, and nothing is worked out",
+        r#"if sheet.lot > 40.kg { sheet.refuse("lot", "no bag holds that") }"#),
+];
+
 /// Registers the words of a sheet.
 pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     engine.register_type_with_name::<SheetHandle>("sheet");
-    engine.register_type_with_name::<Price>("rate");
     answers(engine, desk);
     catalogue(engine, desk);
     yard(engine, desk);
     sessions(engine, desk);
     results(engine, desk);
     lines(engine, desk);
-    rates(engine);
-    numbers(engine);
 }
 
 /// The job at hand.
@@ -322,59 +357,4 @@ fn add(ctx: &NativeCallContext, job: &Job, of: Lines, text: &str) -> Outcome<()>
     }
     lines.push(text.to_owned());
     Ok(())
-}
-
-fn rates(engine: &mut Engine) {
-    engine.register_fn("of", |ctx: NativeCallContext, rate: Price, mass: Mass| -> Outcome<Decimal> {
-        rate.of(mass, 1).map(|money| money.amount()).map_err(|error| refuse(&ctx, error.to_string(), ""))
-    });
-    engine.register_fn("amount", |rate: Price| rate.amount());
-    engine.register_fn("is_each", |rate: Price| rate.basis() == Basis::Piece);
-    engine.register_fn("to_string", |rate: Price| rate.to_string());
-}
-
-/// A function of one number that says when it has no value.
-type Function = fn(Decimal) -> Option<Decimal>;
-
-fn numbers(engine: &mut Engine) {
-    let kept = |ctx: &NativeCallContext, name: &str, x: &dyn std::fmt::Display, value: Option<Decimal>| {
-        value.ok_or_else(|| {
-            refuse(ctx, format!("{name} of {x} has no value that can be kept"), "look at the number first")
-        })
-    };
-    let functions: [(&'static str, Function); 3] = [("sqrt", maths::sqrt), ("ln", maths::ln), ("exp", maths::exp)];
-    for (name, function) in functions {
-        engine.register_fn(name, move |ctx: NativeCallContext, x: Decimal| kept(&ctx, name, &x, function(x)));
-        engine
-            .register_fn(name, move |ctx: NativeCallContext, x: i64| kept(&ctx, name, &x, function(Decimal::from(x))));
-    }
-    engine.register_fn("pi", || maths::PI);
-    let power = move |ctx: &NativeCallContext, x: Decimal, y: &Dynamic| -> Outcome<Decimal> {
-        let exponent = number(y).ok_or_else(|| refuse(ctx, format!("{} is no exponent", seen(y)), "such as 0.5"))?;
-        kept(ctx, "pow", &format!("{x}, {exponent}"), maths::pow(x, exponent))
-    };
-    engine.register_fn("pow", move |ctx: NativeCallContext, x: Decimal, y: Dynamic| power(&ctx, x, &y));
-    engine.register_fn("pow", move |ctx: NativeCallContext, x: i64, y: Dynamic| power(&ctx, Decimal::from(x), &y));
-    for (name, least, round) in [("rounded", 0, to_places as Rounding), ("significant", 1, to_digits as Rounding)] {
-        let cut = move |ctx: &NativeCallContext, x: Decimal, digits: i64| -> Outcome<Decimal> {
-            let digits = u32::try_from(digits).ok().filter(|digits| (least..=28).contains(digits));
-            let digits =
-                digits.ok_or_else(|| refuse(ctx, format!("{name} takes {least} to 28"), "write a whole number"))?;
-            kept(ctx, name, &x, round(x, digits))
-        };
-        engine.register_fn(name, move |ctx: NativeCallContext, x: Decimal, digits: i64| cut(&ctx, x, digits));
-        engine
-            .register_fn(name, move |ctx: NativeCallContext, x: i64, digits: i64| cut(&ctx, Decimal::from(x), digits));
-    }
-}
-
-/// A way to round to so many digits.
-type Rounding = fn(Decimal, u32) -> Option<Decimal>;
-
-fn to_places(x: Decimal, places: u32) -> Option<Decimal> {
-    Some(x.round_dp_with_strategy(places, RoundingStrategy::MidpointAwayFromZero).normalize())
-}
-
-fn to_digits(x: Decimal, digits: u32) -> Option<Decimal> {
-    x.round_sf_with_strategy(digits, RoundingStrategy::MidpointAwayFromZero).map(|x| x.normalize())
 }

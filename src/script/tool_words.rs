@@ -9,10 +9,11 @@ use super::desk::{HostState, declaring};
 use super::limits::{MAX_NAME, MAX_PARAGRAPH};
 use super::recipe_words::texts;
 use super::refusal::{Outcome, mark, refuse, showable};
-use super::unit_words::unit_words;
-use super::values::{number, seen};
+use super::unit_words::mass_unit;
+use super::values::{from_one, number, seen};
+use super::word::{Word, word};
 use crate::naming::suggest;
-use crate::quantity::{Mass, MassUnit};
+use crate::quantity::Mass;
 use crate::tool::{Example, Input, Kind, PastSession, Tool, ToolDraft};
 
 /// A script's hold on the tool that it declares.
@@ -31,6 +32,63 @@ pub(super) struct ExampleHandle(usize);
 type SetNumber = fn(&mut Tool, u32);
 /// Sets a text of an input.
 type SetText = fn(&mut Input, String);
+
+/// The words of a tool's declarations, in the order in which an author meets them.
+#[rustfmt::skip]
+pub(super) const WORDS: &[Word] = &[
+    word("script", "tool", "id, title", "starts a bench tool, which becomes a command; the first statement of the file",
+        r#"tool("bag", "What a bag of parts holds").says("Weigh dry.");"#).giving("tool"),
+    word("tool", "says", "text", "what is said before the first question; may be repeated",
+        r#".says("Shake the water off first.")"#),
+    word("tool", "figures_from", "text", "where its figures come from; may be repeated",
+        r#".figures_from("estimate, no publication behind it")"#),
+    word("tool", "author", "text", "who wrote the tool",
+        r#".author("A. Writer")"#),
+    word("tool", "licence", "text", "under which licence it may be passed on",
+        r#".licence("CC0-1.0")"#),
+    word("tool", "revision", "count", "counts up with every change",
+        r#".revision(2)"#),
+    word("tool", "needs_api", "count", "the script language version that it needs",
+        r#".needs_api(1)"#),
+    word("tool", "reads_sessions", "", "a report: it reads the sessions of the past, valued as they were",
+        r#".reads_sessions()"#),
+    word("script", "input", "key, question", "declares a question of a tool; the key is also its option and its name in the work",
+        r#"input("bags", "How many bags?").count();"#).giving("input"),
+    word("input", "weight", "", "it takes a weight, as the bench does: 8 lb 2 oz, 12.4 - bucket",
+        r#".weight()"#),
+    word("input", "number", "unit, or nothing", "it takes a number; with a unit, other units of its kind are converted: 2.1 kV, 12 ft 6 in",
+        r#".number("V")"#).in_units("the unit named, if any"),
+    word("input", "count", "", "it takes a whole number from 0",
+        r#".count()"#),
+    word("input", "choice", "[option, …]", "it takes one of several",
+        r#".choice(["copper", "silver"])"#),
+    word("input", "yes_no", "", "it takes yes or no",
+        r#".yes_no()"#),
+    word("input", "grade", "", "it takes a grade of the catalogue",
+        r#".grade()"#),
+    word("input", "price", "unit, or nothing", "it takes a price in the yard's currency, per the unit named or the yard's own",
+        r#".price("ozt")"#).in_units("the yard's currency, per the unit named, else the yard's"),
+    word("input", "usually", "answer", "what Enter alone answers, written with a decimal point and its unit",
+        r#".usually("1 kg")"#),
+    word("input", "such_as", "answer", "an example of an answer, shown with the question",
+        r#".such_as("8 lb 2 oz")"#),
+    word("input", "says", "text", "what is told when somebody asks ?",
+        r#".says("With the bag: it is taken off later.")"#),
+    word("input", "between", "low, high", "what an answer must lie between: numbers, or weights with their unit",
+        r#".between(1.g, 50.kg)"#),
+    word("input", "optional", "", "it may stay open; the work then gets ()",
+        r#".optional()"#),
+    word("input", "when", "key, answer or [answer, …]", "asked only if an earlier input was answered so",
+        r#".when("lid", ["yes", "no"])"#),
+    word("script", "works_out", "|sheet| { … }", "what the tool works out from the answers",
+        r#"works_out(|sheet| { sheet.gives("twice", "Twice the lot", sheet.lot * 2); });"#),
+    word("script", "example", "title, #{ input: answer }, #{ result: value }", "a worked example, which is a test of the tool; keys are written with _ for -, and verdict, remark, caution and refused are results, too",
+        r#"example("one", #{ lot: "2 kg" }, #{ refused: "none" });"#).giving("example"),
+    word("example", "at", "yard", "the yard whose prices count; the first shipped one otherwise",
+        r#".at("bluegum-siding")"#),
+    word("example", "session", "#{ day: …, recipe: …, currency: …, net: …, gain: …, minutes: … }", "a session that a report reads in this example",
+        r#".session(#{ day: "2026-11-02", recipe: "kettle", currency: "AUD", net: 3.50, gain: 3.00, minutes: 30 })"#).in_units("amounts in the currency named; minutes"),
+];
 
 /// Registers the words that declare tools.
 pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
@@ -72,8 +130,7 @@ fn whole(engine: &mut Engine, desk: &Rc<HostState>) {
     for (word, fill) in numbers {
         let shared = desk.clone();
         engine.register_fn(word, move |ctx: NativeCallContext, tool: ToolHandle, count: i64| -> Outcome<ToolHandle> {
-            let number = u32::try_from(count).ok().filter(|n| *n > 0);
-            let number = number.ok_or_else(|| refuse(&ctx, format!("{word} is {count}"), "count from 1"))?;
+            let number = from_one(&ctx, word, count)?;
             with_tool(&ctx, &shared, |draft| draft.tool_mut().map(|tool| fill(tool, number))).map(|()| tool)
         });
     }
@@ -112,31 +169,24 @@ fn inputs(engine: &mut Engine, desk: &Rc<HostState>) {
     ];
     for (word, fill) in words {
         let shared = desk.clone();
-        engine.register_fn(
-            word,
-            move |ctx: NativeCallContext, input: InputHandle, text: Dynamic| -> Outcome<InputHandle> {
-                let text = typed(&ctx, &text)?;
-                showable(&ctx, &format!("the text of `{word}`"), &text, MAX_PARAGRAPH)?;
-                with_tool(&ctx, &shared, |draft| draft.input_mut(input.0).map(|input| fill(input, text)))
-                    .map(|()| input)
-            },
-        );
+        engine.register_fn(word, move |ctx: NativeCallContext, input: InputHandle, text: Dynamic| {
+            let text = typed(&ctx, &text)?;
+            showable(&ctx, &format!("the text of `{word}`"), &text, MAX_PARAGRAPH)?;
+            with_tool(&ctx, &shared, |draft| draft.input_mut(input.0).map(|input| fill(input, text))).map(|()| input)
+        });
     }
     let shared = desk.clone();
     engine.register_fn("optional", move |ctx: NativeCallContext, input: InputHandle| -> Outcome<InputHandle> {
         with_tool(&ctx, &shared, |draft| draft.input_mut(input.0).map(|input| input.optional = true)).map(|()| input)
     });
     let shared = desk.clone();
-    engine.register_fn(
-        "when",
-        move |ctx: NativeCallContext, input: InputHandle, key: &str, values: Dynamic| -> Outcome<InputHandle> {
-            let values = match values.read_lock::<Array>() {
-                Some(list) => list.iter().map(|value| typed(&ctx, value)).collect::<Outcome<_>>()?,
-                None => vec![typed(&ctx, &values)?],
-            };
-            with_tool(&ctx, &shared, |draft| draft.when(input.0, key, values)).map(|()| input)
-        },
-    );
+    engine.register_fn("when", move |ctx: NativeCallContext, input: InputHandle, key: &str, values: Dynamic| {
+        let values = match values.read_lock::<Array>() {
+            Some(list) => list.iter().map(|value| typed(&ctx, value)).collect::<Outcome<_>>()?,
+            None => vec![typed(&ctx, &values)?],
+        };
+        with_tool(&ctx, &shared, |draft| draft.when(input.0, key, values)).map(|()| input)
+    });
 }
 
 fn kinds(engine: &mut Engine, desk: &Rc<HostState>) {
@@ -153,110 +203,83 @@ fn kinds(engine: &mut Engine, desk: &Rc<HostState>) {
     kind(engine, "grade", Kind::Grade);
     kind(engine, "price", Kind::Price { unit: None });
     let shared = desk.clone();
-    engine.register_fn(
-        "number",
-        move |ctx: NativeCallContext, input: InputHandle, unit: &str| -> Outcome<InputHandle> {
-            showable(&ctx, "the unit", unit, 20)?;
-            with_tool(&ctx, &shared, |draft| draft.kind(input.0, Kind::Number { unit: unit.to_owned() }))
-                .map(|()| input)
-        },
-    );
+    engine.register_fn("number", move |ctx: NativeCallContext, input: InputHandle, unit: &str| {
+        showable(&ctx, "the unit", unit, 20)?;
+        with_tool(&ctx, &shared, |draft| draft.kind(input.0, Kind::Number { unit: unit.to_owned() })).map(|()| input)
+    });
     let shared = desk.clone();
-    engine.register_fn(
-        "price",
-        move |ctx: NativeCallContext, input: InputHandle, unit: &str| -> Outcome<InputHandle> {
-            let unit = mass_unit(&ctx, unit)?;
-            with_tool(&ctx, &shared, |draft| draft.kind(input.0, Kind::Price { unit: Some(unit) })).map(|()| input)
-        },
-    );
+    engine.register_fn("price", move |ctx: NativeCallContext, input: InputHandle, unit: &str| {
+        let unit = mass_unit(&ctx, unit)?;
+        with_tool(&ctx, &shared, |draft| draft.kind(input.0, Kind::Price { unit: Some(unit) })).map(|()| input)
+    });
     let shared = desk.clone();
-    engine.register_fn(
-        "choice",
-        move |ctx: NativeCallContext, input: InputHandle, options: Array| -> Outcome<InputHandle> {
-            let options = texts(&ctx, options, "options")?;
-            if options.len() < 2 {
-                return Err(refuse(&ctx, "a choice needs two options or more", "write [\"copper\", \"silver\"]"));
-            }
-            with_tool(&ctx, &shared, |draft| draft.kind(input.0, Kind::Choice { options })).map(|()| input)
-        },
-    );
-}
-
-fn mass_unit(ctx: &NativeCallContext, word: &str) -> Outcome<MassUnit> {
-    word.replace('_', " ")
-        .parse()
-        .map_err(|error: crate::quantity::UnitError| refuse(ctx, error.to_string(), suggest(word, unit_words())))
+    engine.register_fn("choice", move |ctx: NativeCallContext, input: InputHandle, options: Array| {
+        let options = texts(&ctx, options, "options")?;
+        if options.len() < 2 {
+            return Err(refuse(&ctx, "a choice needs two options or more", "write [\"copper\", \"silver\"]"));
+        }
+        with_tool(&ctx, &shared, |draft| draft.kind(input.0, Kind::Choice { options })).map(|()| input)
+    });
 }
 
 fn bounds(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
-    engine.register_fn(
-        "between",
-        move |ctx: NativeCallContext, input: InputHandle, low: Dynamic, high: Dynamic| -> Outcome<InputHandle> {
-            let bound = |value: &Dynamic| -> Outcome<Decimal> {
-                let grams = value.read_lock::<Mass>().map(|mass| mass.grams());
-                grams.or_else(|| number(value)).ok_or_else(|| {
-                    refuse(&ctx, format!("{} is no bound", seen(value)), "write numbers, or weights such as 1.g")
-                })
-            };
-            let (low, high) = (bound(&low)?, bound(&high)?);
-            with_tool(&ctx, &shared, |draft| draft.between(input.0, low, high)).map(|()| input)
-        },
-    );
+    engine.register_fn("between", move |ctx: NativeCallContext, input: InputHandle, low: Dynamic, high: Dynamic| {
+        let bound = |value: &Dynamic| -> Outcome<Decimal> {
+            let grams = value.read_lock::<Mass>().map(|mass| mass.grams());
+            grams.or_else(|| number(value)).ok_or_else(|| {
+                refuse(&ctx, format!("{} is no bound", seen(value)), "write numbers, or weights such as 1.g")
+            })
+        };
+        let (low, high) = (bound(&low)?, bound(&high)?);
+        with_tool(&ctx, &shared, |draft| draft.between(input.0, low, high)).map(|()| input)
+    });
 }
 
 fn examples(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
-    engine.register_fn(
-        "example",
-        move |ctx: NativeCallContext, title: &str, given: Map, gives: Map| -> Outcome<ExampleHandle> {
-            showable(&ctx, "the example's title", title, MAX_NAME)?;
-            let pairs = |map: Map| -> Outcome<Vec<(String, String)>> {
-                map.into_iter().map(|(key, value)| Ok((key.replace('_', "-"), typed(&ctx, &value)?))).collect()
-            };
-            let example = Example {
-                title: title.to_owned(),
-                given: pairs(given)?,
-                gives: pairs(gives)?,
-                yard: None,
-                sessions: Vec::new(),
-                mark: mark(&ctx),
-            };
-            with_tool(&ctx, &shared, |draft| draft.example(example)).map(ExampleHandle)
-        },
-    );
+    engine.register_fn("example", move |ctx: NativeCallContext, title: &str, given: Map, gives: Map| {
+        showable(&ctx, "the example's title", title, MAX_NAME)?;
+        let pairs = |map: Map| -> Outcome<Vec<(String, String)>> {
+            map.into_iter().map(|(key, value)| Ok((key.replace('_', "-"), typed(&ctx, &value)?))).collect()
+        };
+        let example = Example {
+            title: title.to_owned(),
+            given: pairs(given)?,
+            gives: pairs(gives)?,
+            yard: None,
+            sessions: Vec::new(),
+            mark: mark(&ctx),
+        };
+        with_tool(&ctx, &shared, |draft| draft.example(example)).map(ExampleHandle)
+    });
     let shared = desk.clone();
-    engine.register_fn(
-        "at",
-        move |ctx: NativeCallContext, example: ExampleHandle, yard: &str| -> Outcome<ExampleHandle> {
-            showable(&ctx, "the yard", yard, MAX_NAME)?;
-            let set = |draft: &mut ToolDraft| {
-                let tool = draft.tool_mut()?;
-                let known = tool.examples.get_mut(example.0).ok_or("this example is not of this tool")?;
-                known.yard = Some(yard.to_owned());
-                Ok(())
-            };
-            with_tool(&ctx, &shared, set).map(|()| example)
-        },
-    );
+    engine.register_fn("at", move |ctx: NativeCallContext, example: ExampleHandle, yard: &str| {
+        showable(&ctx, "the yard", yard, MAX_NAME)?;
+        with_example(&ctx, &shared, example, |example| example.yard = Some(yard.to_owned()))
+    });
+}
+
+fn with_example(
+    ctx: &NativeCallContext,
+    desk: &HostState,
+    example: ExampleHandle,
+    fill: impl FnOnce(&mut Example),
+) -> Outcome<ExampleHandle> {
+    let known = |draft: &mut ToolDraft| {
+        fill(draft.tool_mut()?.examples.get_mut(example.0).ok_or("this example is not of this tool")?);
+        Ok(())
+    };
+    with_tool(ctx, desk, known).map(|()| example)
 }
 
 /// Lets an example of a report read a session.
 fn sessions(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
-    engine.register_fn(
-        "session",
-        move |ctx: NativeCallContext, example: ExampleHandle, facts: Map| -> Outcome<ExampleHandle> {
-            let session = session(&ctx, &facts)?;
-            let add = |draft: &mut ToolDraft| {
-                let tool = draft.tool_mut()?;
-                let known = tool.examples.get_mut(example.0).ok_or("this example is not of this tool")?;
-                known.sessions.push(session);
-                Ok(())
-            };
-            with_tool(&ctx, &shared, add).map(|()| example)
-        },
-    );
+    engine.register_fn("session", move |ctx: NativeCallContext, example: ExampleHandle, facts: Map| {
+        let session = session(&ctx, &facts)?;
+        with_example(&ctx, &shared, example, |example| example.sessions.push(session))
+    });
 }
 
 /// A session as an example tells it.

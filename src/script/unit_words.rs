@@ -5,7 +5,9 @@ use rust_decimal::Decimal;
 
 use super::refusal::{Outcome, refuse};
 use super::values::{number, seen};
-use crate::quantity::{Estimate, Mass, MassUnit};
+use super::word::{Word, word};
+use crate::naming::suggest;
+use crate::quantity::{Estimate, Mass, MassUnit, UnitError};
 
 /// What a script calls each unit.
 const UNIT_WORDS: [(&str, MassUnit); 11] = [
@@ -36,6 +38,13 @@ pub fn unit_word(unit: MassUnit) -> &'static str {
 /// The unit that a word of scripts stands for.
 pub(super) fn unit_of(word: &str) -> Option<MassUnit> {
     UNIT_WORDS.iter().find(|(known, _)| *known == word).map(|(_, unit)| *unit)
+}
+
+/// The unit of mass that a word given as a text names.
+pub(super) fn mass_unit(ctx: &NativeCallContext, word: &str) -> Outcome<MassUnit> {
+    word.replace('_', " ")
+        .parse()
+        .map_err(|error: UnitError| refuse(ctx, error.to_string(), suggest(word, unit_words())))
 }
 
 /// A range of weights as a script writes it, with its usual value once that is given.
@@ -70,6 +79,33 @@ fn bounded(ctx: &NativeCallContext, low: Mass, usual: Mass, high: Mass) -> Outco
     Estimate::new(low, usual, high)
         .map_err(|error| refuse(ctx, error.to_string(), "write low, usual and high in ascending order"))
 }
+
+/// What a script writes between and behind weights, with an example that gives true.
+pub const WEIGHT_SIGNS: &[(&str, &str, &str)] = &[
+    (
+        ".kg and other units",
+        "a number becomes a weight: .g .kg .t .lb .oz .ozt .dwt .gr .st .short_ton .long_ton",
+        "1.kg == 1000.g",
+    ),
+    ("in_kg() and other units", "a weight becomes a number, in_ and the unit", "2.lb.in_oz() == 32"),
+    ("..", "a range of weights, low to high; see usually", "(1.kg..2.kg).usually(1.5.kg).type_of() != \"\""),
+    ("+ -", "the sum and the difference of two weights", "1.kg - 100.g + 50.g == 950.g"),
+    ("*", "a weight times a number", "1.5.kg * 2 == 3.kg"),
+    (
+        "/",
+        "a weight over a weight: a number. Of whole numbers it is exact, too: 7 / 2 is 3.5",
+        "3.kg / 2.kg == 1.5 && 7 / 2 == 3.5",
+    ),
+    ("== != < <= > >=", "which weight is more", "1.lb < 1.kg && 16.oz == 1.lb && 2.kg >= 2.kg"),
+    ("to_string()", "a weight as text, in grams", "1.5.kg.to_string() == \"1500 g\""),
+];
+
+/// The words of weights, in the order in which an author meets them.
+#[rustfmt::skip]
+pub(super) const WORDS: &[Word] = &[
+    word("weight range", "usually", "weight", "the usual value of a range; without it, the middle counts as usual",
+        r#".weighs((0.8.kg..1.6.kg).usually(1.1.kg))"#),
+];
 
 /// Registers units, ranges and the arithmetic of weights.
 pub(super) fn register(engine: &mut Engine) {

@@ -1,9 +1,10 @@
 //! The values of scripts as their authors know them: numbers of either kind, what a value says, what its type is
 //! called.
 
-use rhai::{Dynamic, ImmutableString};
+use rhai::{Dynamic, ImmutableString, NativeCallContext};
 use rust_decimal::Decimal;
 
+use super::refusal::{Outcome, refuse};
 use crate::naming::one_line;
 use crate::quantity::Mass;
 
@@ -42,15 +43,14 @@ pub(super) fn kind(name: &str) -> String {
         "map" | "Map" => "map",
         // Types of the program by their Rust paths.
         other => match other.rsplit("::").next().unwrap_or(other) {
-            "StepHandle" => "step",
-            "UnitHandle" => "unit",
-            "BenchHandle" => "bench",
-            "YardHandle" => "yard",
             "OfferHandle" => "price",
             "Mass" => "weight",
             "Range" => "weight range",
             "Verdict" => "verdict",
-            last => last,
+            last => match last.strip_suffix("Handle") {
+                Some(held) => return held.to_lowercase(),
+                None => last,
+            },
         },
     }
     .to_owned()

@@ -9,11 +9,11 @@ use rust_decimal::Decimal;
 use super::desk::{HostState, declaring};
 use super::limits::MAX_NAME;
 use super::refusal::{Outcome, mark, refuse, showable};
-use super::unit_words::unit_words;
-use super::values::{number, seen};
+use super::unit_words::mass_unit;
+use super::values::{from_one, number, seen};
+use super::word::{Word, word};
 use crate::market::{MixedLot, OfferId, Verdict, YardDraft, YardError};
-use crate::naming::suggest;
-use crate::quantity::{Mass, MassUnit, Notation};
+use crate::quantity::{Mass, Notation};
 
 /// A script's hold on the yard that it declares.
 #[derive(Debug, Clone, Copy)]
@@ -22,6 +22,73 @@ pub(super) struct YardHandle;
 /// A script's hold on one offer.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct OfferHandle(OfferId);
+
+/// The words of a yard, in the order in which an author meets them.
+#[rustfmt::skip]
+pub(super) const WORDS: &[Word] = &[
+    word("script", "yard", "id, name", "starts a yard; the first statement of the file",
+        r#"yard("corner-yard", "Corner Yard").currency("AUD").weighs_in("kg", 0.02);"#).giving("yard"),
+    word("yard", "region", "text", "country, and province or state",
+        r#".region("AU-VIC")"#),
+    word("yard", "currency", "code", "the ISO 4217 code of the currency that it pays in",
+        r#".currency("AUD")"#),
+    word("yard", "weighs_in", "unit, or unit, division", "its unit of weight, and the division of its scale in that unit",
+        r#".weighs_in("kg", 0.02)"#).in_units("the division in the unit named"),
+    word("yard", "pays_to", "amount", "the smallest step of a cash payment",
+        r#".pays_to(0.05)"#).in_units("the yard's currency"),
+    word("yard", "decimal_comma", "", "numbers at this yard are written with a decimal comma",
+        r#".decimal_comma()"#),
+    word("yard", "sample_prices", "", "marks the prices as invented; said wherever they are shown",
+        r#".sample_prices()"#),
+    word("yard", "says", "text", "a remark about the yard",
+        r#".says("Closed at noon.")"#),
+    word("yard", "author", "text", "who wrote the price module",
+        r#".author("A. Writer")"#),
+    word("yard", "licence", "text", "under which licence it may be passed on",
+        r#".licence("CC0-1.0")"#),
+    word("yard", "revision", "count", "counts up with every change",
+        r#".revision(2)"#),
+    word("yard", "needs_api", "count", "the script language version that it needs",
+        r#".needs_api(1)"#),
+    word("script", "as_of", "date", "the day of the prices that follow, year-month-day",
+        r#"as_of("2026-11-02");"#),
+    word("script", "buys", "grade, local name, amount", "a price per unit of the yard's weight",
+        r#"buys("copper-1", "No. 1 copper", 10.60);"#).giving("price").in_units("the yard's currency, per unit of its weight unless .per or .each follows"),
+    word("script", "pays_each", "grade, local name, amount", "a price per piece",
+        r#"pays_each("compressor-sealed", "Sealed unit", 4.00);"#).giving("price").in_units("the yard's currency, per piece"),
+    word("script", "charges", "grade, local name, amount", "what the yard takes for accepting something",
+        r#"charges("crt-display", "Tube display", 5.00).each();"#).giving("price").in_units("the yard's currency, per unit of its weight unless .per or .each follows"),
+    word("script", "index", "name, price", "a price that others publish, with its value on the day of the prices",
+        r#"index("copper-notice", "13.40 AUD/kg");"#).in_units("the currency and unit named"),
+    word("script", "buys_share", "grade, local name, share, index", "a price that follows an index: 0.9 is 90 % of it",
+        r#"index("copper-notice", "13.40 AUD/kg"); buys_share("copper-1", "No. 1 copper", 0.9, "copper-notice");"#).giving("price").in_units("the share of the index; its currency and unit"),
+    word("price", "each", "", "the price is per piece",
+        r#".each()"#),
+    word("price", "per", "unit", "the price is per this unit instead of the yard's",
+        r#".per("kg")"#),
+    word("price", "from", "weight, amount", "from this weight on, all of the lot at this price",
+        r#".from(20.kg, 10.90)"#).in_units("a weight with its unit; the amount as in the price before it"),
+    word("price", "at_least", "weight", "the smallest lot that is taken",
+        r#".at_least(2.kg)"#),
+    word("script", "visit_fee", "name, amount", "what each visit costs",
+        r#"visit_fee("weighing", 2.00);"#).in_units("the yard's currency"),
+    word("script", "least_load", "weight", "the lightest load that is taken, all lots together",
+        r#"least_load(20.kg);"#),
+    word("script", "mixed", "|lot| …", "how the yard treats a lot of mixed grades: gives a grade, or lot.less(…), or lot.refuse(…)",
+        r#"mixed(|lot| lot.lowest_grade());"#),
+    word("lot", "lowest_grade", "", "the grade in it that brings least per weight",
+        r#"lot.lowest_grade()"#).giving("text"),
+    word("lot", "heaviest_grade", "", "the grade that most of it is",
+        r#"lot.heaviest_grade()"#).giving("text"),
+    word("lot", "weight", "", "what it weighs in all",
+        r#"if lot.weight() < 5.kg { lot.refuse("too little to sort") } else { lot.lowest_grade() }"#).giving("weight"),
+    word("lot", "share", "grade", "the share of its weight that is this grade, from 0 to 1",
+        r#"if lot.share("copper-2") > 0.9 { "copper-2" } else { lot.lowest_grade() }"#).giving("number"),
+    word("lot", "less", "grade, percent", "buys it as this grade, less a percentage",
+        r#"lot.less("copper-2", 15)"#).giving("verdict").in_units("percent, 0 to 100"),
+    word("lot", "refuse", "text", "does not take it, and says why",
+        r#"lot.refuse("no mixed lots")"#).giving("verdict"),
+];
 
 /// Registers the yard language.
 pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
@@ -55,12 +122,6 @@ fn amount(ctx: &NativeCallContext, value: &Dynamic) -> Outcome<Decimal> {
         .ok_or_else(|| refuse(ctx, format!("{} is no amount of money", seen(value)), "write a number such as 3.40"))
 }
 
-fn unit(ctx: &NativeCallContext, word: &str) -> Outcome<MassUnit> {
-    word.replace('_', " ")
-        .parse()
-        .map_err(|error: crate::quantity::UnitError| refuse(ctx, error.to_string(), suggest(word, unit_words())))
-}
-
 fn date(ctx: &NativeCallContext, text: &str) -> Outcome<Date> {
     text.parse().map_err(|_| refuse(ctx, format!("{text:?} is no date"), "write year-month-day, such as 2026-11-02"))
 }
@@ -80,12 +141,12 @@ fn whole(engine: &mut Engine, desk: &Rc<HostState>) {
     yard_text(engine, desk, "currency", YardDraft::currency);
     let shared = desk.clone();
     engine.register_fn("weighs_in", move |ctx: NativeCallContext, yard: YardHandle, word: &str| {
-        let unit = unit(&ctx, word)?;
+        let unit = mass_unit(&ctx, word)?;
         with_yard(&ctx, &shared, |draft| draft.weighs_in(unit, None)).map(|()| yard)
     });
     let shared = desk.clone();
     engine.register_fn("weighs_in", move |ctx: NativeCallContext, yard: YardHandle, word: &str, division: Dynamic| {
-        let unit = unit(&ctx, word)?;
+        let unit = mass_unit(&ctx, word)?;
         let division = number(&division).ok_or_else(|| {
             refuse(&ctx, format!("{} is no scale division", seen(&division)), "write weighs_in(\"kg\", 0.02)")
         })?;
@@ -156,8 +217,7 @@ fn yard_text(
 fn yard_number(engine: &mut Engine, desk: &Rc<HostState>, word: &'static str, fill: fn(&mut YardDraft, u32)) {
     let desk = desk.clone();
     engine.register_fn(word, move |ctx: NativeCallContext, yard: YardHandle, count: i64| {
-        let number = u32::try_from(count).ok().filter(|n| *n > 0);
-        let number = number.ok_or_else(|| refuse(&ctx, format!("{word} is {count}"), "count from 1"))?;
+        let number = from_one(&ctx, word, count)?;
         with_yard(&ctx, &desk, |draft| {
             fill(draft, number);
             Ok(())
@@ -221,7 +281,7 @@ fn terms(engine: &mut Engine, desk: &Rc<HostState>) {
     });
     let shared = desk.clone();
     engine.register_fn("per", move |ctx: NativeCallContext, offer: OfferHandle, word: &str| {
-        let unit = unit(&ctx, word)?;
+        let unit = mass_unit(&ctx, word)?;
         with_yard(&ctx, &shared, |draft| draft.per(offer.0, unit)).map(|()| offer)
     });
     let shared = desk.clone();

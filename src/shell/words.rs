@@ -29,7 +29,7 @@ fn belongs(of: &str) -> &'static str {
 /// The kinds of words, in the order in which an author meets them.
 fn kinds() -> Vec<&'static str> {
     let mut kinds: Vec<&str> = Vec::new();
-    for word in WORDS {
+    for word in WORDS.iter() {
         if !kinds.contains(&word.of) {
             kinds.push(word.of);
         }

@@ -140,7 +140,7 @@ fn a_copy_brings_its_test_session_and_only_a_copy_is_updated() {
 fn the_reference_has_every_word_as_text_and_as_markdown() {
     let bench = Bench::new();
     let (list, markdown) = (bench.done(&["words"]), bench.done(&["words", "--format", "markdown"]));
-    for word in knockdown::script::WORDS {
+    for word in knockdown::script::WORDS.iter() {
         assert!(list.contains(&format!("{}({})", word.name, word.takes)), "{}", word.name);
         assert!(markdown.contains(&word.example.replace('|', "\\|")), "{}", word.name);
     }

@@ -7,7 +7,7 @@ use super::*;
 use crate::bench::{Answer, Ask, Entry, Kind, Standing, exact, recall};
 use crate::market::{MixedLot, MixedPart};
 use crate::script::unit_words::unit_words;
-use crate::script::{Catalogue, Host, Library};
+use crate::script::{Catalogue, Host, Library, WEIGHT_SIGNS};
 use crate::tool::{Given, Till, Value};
 
 fn host() -> Host {
@@ -161,7 +161,7 @@ fn every_example_uses_its_word_and_runs() {
     let host = host();
     let of_yards =
         ["yard", "as_of", "buys", "buys_share", "index", "pays_each", "charges", "visit_fee", "least_load", "mixed"];
-    for word in WORDS {
+    for word in WORDS.iter() {
         assert!(word.example.contains(word.name), "{}", word.name);
         if matches!(word.of, "unit" | "step" | "bench" | "weight range") || matches!(word.name, "unit" | "step") {
             runs_to_its_end(&host, &recipe_around(word), word);
@@ -227,7 +227,7 @@ fn nothing_registered_is_unlisted_and_nothing_listed_is_unregistered() {
 fn no_word_is_listed_twice_and_each_says_what_it_is() {
     let pairs: BTreeSet<_> = WORDS.iter().map(|word| (word.of, word.name)).collect();
     assert_eq!(pairs.len(), WORDS.len());
-    for word in WORDS {
+    for word in WORDS.iter() {
         assert!(!word.does.is_empty() && !word.gives().is_empty(), "{}", word.name);
         let takes_numbers =
             ["weight", "amount", "minutes", "percent", "division"].iter().any(|unit| word.takes.contains(unit));
@@ -239,7 +239,7 @@ fn no_word_is_listed_twice_and_each_says_what_it_is() {
 fn definitions_have_each_word_once_for_each_form_and_nothing_else() {
     let text = host().definitions();
     let heads: Vec<&str> = text.lines().filter(|line| line.starts_with("fn ")).collect();
-    for word in WORDS {
+    for word in WORDS.iter() {
         assert!(heads.iter().any(|head| head.starts_with(&format!("fn {}(", word.name))), "{}\n{text}", word.name);
     }
     for head in &heads {
