@@ -1,5 +1,4 @@
-//! `show`: one thing in full: a recipe, a yard, a tool, a grade, a hazard, an emergency card, a session; or a list of grades,
-//! hazards, emergencies, sessions.
+//! `show`: one thing in full: a recipe, yard, tool, grade, hazard, emergency card or session; or a list of such things.
 
 use clap::{Arg, ArgMatches, Command};
 
@@ -36,8 +35,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
 /// Lists that can be shown.
 const LISTS: [&str; 4] = ["grades", "hazards", "emergencies", "sessions"];
 
-/// Everything that goes by exactly that name, of any kind; else a part of a name of a recipe or yard, or a session; else a
-/// search among grades.
+/// Everything of exactly that name; else a script or session with a part of its name; else what a search finds.
 fn find(world: &World, word: &str) -> Result<Page, AppError> {
     match word {
         "grades" | "grade" => return Ok(catalogue_page::grades(world)),

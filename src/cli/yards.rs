@@ -2,8 +2,8 @@
 
 use clap::{ArgMatches, Command};
 
-use super::options;
 use super::Outcome;
+use super::options;
 use crate::shell::terminal::Terminal;
 use crate::shell::yard_page;
 use crate::store::home::Shelf;

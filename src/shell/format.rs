@@ -26,7 +26,7 @@ pub fn json_text(value: &impl serde::Serialize) -> Result<String, AppError> {
     Ok(safe_json(&text) + "\n")
 }
 
-/// An amount as documents carry it: a text, so that no reader rounds it, with a point and at least the minor unit's places.
+/// An amount as documents carry it: a text, so that no reader rounds it, with a point and the minor unit's places.
 pub(super) fn digits(amount: Money) -> String {
     amount.digits(Notation::Point)
 }

@@ -144,7 +144,7 @@ fn example(unit: MassUnit, notation: Notation) -> String {
     }
 }
 
-/// A question that a file of answers has answered: what stands there, and what was understood. Empty where none goes by `name`.
+/// An answer that came from a file, and what was understood of it. Empty where no question goes by `name`.
 pub fn played(world: &World, session: &Session<'_>, name: &str) -> Page {
     let mut page = Page::new();
     let asked = session.run_result().asked.iter().find(|asked| asked.question.name() == name);

@@ -1,4 +1,4 @@
-//! The tally as a versioned document for other programs. Decimals are strings, so that no reader rounds them by accident.
+//! The tally as a versioned document for other programs. Decimals are strings, so that no reader rounds them.
 
 use rust_decimal::RoundingStrategy;
 use serde_json::{Value, json};
@@ -9,8 +9,8 @@ use crate::quantity::{Basis, Mass, MassUnit, Money, Notation, Price};
 use crate::shell::format::{digits, json_text};
 use crate::world::AppError;
 
-/// The document `{"format":"knockdown-tally","version":1,…}`. The version is raised when a field changes its meaning or goes
-/// away; new fields alone do not raise it.
+/// The document `{"format":"knockdown-tally","version":1,…}`. Raise the version when a field changes its meaning or
+/// goes away; a new field alone does not raise it.
 ///
 /// # Errors
 /// None is known; serde's own is passed on.
