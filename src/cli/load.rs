@@ -148,10 +148,10 @@ fn problem(terminal: &Terminal, matches: &ArgMatches, path: &Path) -> Outcome {
     let stop = || started.elapsed() >= limit;
     let effort = Effort { nodes: u64::MAX, stop: Some(&stop) };
     let solved = solve(&problem, &effort).map_err(|error| wrong(error.to_string()))?;
-    if options::format_of(matches) == Format::Json {
-        terminal.put(&json_text(&pages::solution_json(&problem, &solved))?);
-    } else {
-        terminal.show(&pages::solution(&file, &solved));
-    }
-    Ok(Code::Done)
+    options::write_as(
+        terminal,
+        options::format_of(matches),
+        || pages::solution(&file, &solved),
+        || pages::solution_json(&problem, &solved),
+    )
 }

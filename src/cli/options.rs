@@ -5,8 +5,12 @@ use std::path::PathBuf;
 use clap::builder::NonEmptyStringValueParser;
 use clap::{Arg, ArgAction, ArgMatches, value_parser};
 use jiff::civil::Date;
+use serde_json::Value;
 
-use crate::shell::format::Format;
+use super::{Code, Outcome};
+use crate::shell::format::{Format, json_text};
+use crate::shell::ink::Page;
+use crate::shell::terminal::Terminal;
 use crate::store::config::Color;
 
 /// `--home`, `--plain`, `--color`, `--no-input`: at every command.
@@ -101,4 +105,18 @@ pub fn color_of(matches: &ArgMatches) -> Option<Color> {
         Some(_) => Some(Color::Auto),
         None => None,
     }
+}
+
+/// Shows a page, or writes the document beside it where JSON was asked for.
+pub fn write_as(
+    terminal: &Terminal,
+    format: Format,
+    page: impl FnOnce() -> Page,
+    document: impl FnOnce() -> Value,
+) -> Outcome {
+    match format {
+        Format::Json => terminal.put(&json_text(&document())?),
+        _ => terminal.show(&page()),
+    }
+    Ok(Code::Done)
 }

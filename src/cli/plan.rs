@@ -6,13 +6,12 @@ use clap::{Arg, ArgAction, ArgMatches, Command, value_parser};
 use rust_decimal::Decimal;
 
 use super::options::{self, date_of, text};
-use super::{Code, Outcome, bench, problem};
+use super::{Outcome, bench, problem};
 use crate::pricing::Valuation;
 use crate::quantity::{Mass, MassUnit, Minutes, Money, Notation, WeighingRules, weigh};
 use crate::recipe::Recipe;
 use crate::sessions::history::{Archive, Learned};
 use crate::sessions::{Depth, PlanWishes};
-use crate::shell::format::{Format, json_text};
 use crate::shell::plan_page;
 use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
@@ -84,16 +83,11 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
         let plan = Depth::before(&terminal.world, &valuation, &recipe, &wishes)?.plan()?;
         planned.push((valuation, wishes, plan));
     }
-    if options::format_of(matches) == Format::Json {
-        terminal.put(&json_text(&plan_page::json(&recipe, &planned))?);
-        return Ok(Code::Done);
-    }
-    if let [(valuation, wishes, plan)] = planned.as_slice() {
-        terminal.show(&plan_page::whole(&recipe, valuation, wishes, plan));
-    } else {
-        terminal.show(&plan_page::side_by_side(&recipe, &planned));
-    }
-    Ok(Code::Done)
+    let page = || match planned.as_slice() {
+        [(valuation, wishes, plan)] => plan_page::whole(&recipe, valuation, wishes, plan),
+        several => plan_page::side_by_side(&recipe, several),
+    };
+    options::write_as(terminal, options::format_of(matches), page, || plan_page::json(&recipe, &planned))
 }
 
 fn wishes(

@@ -17,16 +17,16 @@ pub(super) fn declare() -> Command {
 }
 
 pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
-    let as_json = options::format_of(matches) == Format::Json;
+    let format = options::format_of(matches);
     match text(matches, "grade") {
-        Some(grade) => courses(terminal, grade, as_json),
-        None => records(terminal, as_json),
+        Some(grade) => courses(terminal, grade, format),
+        None => records(terminal, format),
     }
 }
 
-fn courses(terminal: &Terminal, grade: &str, as_json: bool) -> Outcome {
+fn courses(terminal: &Terminal, grade: &str, format: Format) -> Outcome {
     let courses = terminal.world.courses(grade)?;
-    if as_json {
+    if format == Format::Json {
         terminal.put(&json_text(&prices_page::courses_json(grade, &courses))?);
     } else {
         terminal.show(&prices_page::courses(&terminal.world, grade, &courses)?);
@@ -34,13 +34,8 @@ fn courses(terminal: &Terminal, grade: &str, as_json: bool) -> Outcome {
     Ok(Code::Done)
 }
 
-fn records(terminal: &Terminal, as_json: bool) -> Outcome {
+fn records(terminal: &Terminal, format: Format) -> Outcome {
     let (records, warnings) = terminal.world.records()?;
     warnings.iter().for_each(|warning| terminal.say_aside(&format!("warning: {warning}")));
-    if as_json {
-        terminal.put(&json_text(&prices_page::records_json(&records))?);
-    } else {
-        terminal.show(&prices_page::records(&records));
-    }
-    Ok(Code::Done)
+    options::write_as(terminal, format, || prices_page::records(&records), || prices_page::records_json(&records))
 }

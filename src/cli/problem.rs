@@ -6,9 +6,9 @@ use std::time::{Duration, Instant};
 use serde::Deserialize;
 use serde_json::Value;
 
-use super::{Code, Outcome};
+use super::{Outcome, options};
 use crate::plan::{self, Effort, Problem, ProblemData, Settled};
-use crate::shell::format::{Format, json_text};
+use crate::shell::format::Format;
 use crate::shell::problem_page::{self as pages, Answer};
 use crate::shell::terminal::Terminal;
 use crate::store::files;
@@ -61,10 +61,5 @@ pub(super) fn solve(terminal: &mut Terminal, path: &Path, format: Format) -> Out
     let text = files::read_text(terminal.world.home.disk().as_ref(), path, MAX_PROBLEM)?;
     let wrong = |error: String| AppError::Answer(format!("{}: {error}", path.display()));
     let answer = answer(&read(&text).map_err(wrong)?).map_err(wrong)?;
-    if format == Format::Json {
-        terminal.put(&json_text(&pages::json(&answer))?);
-    } else {
-        terminal.show(&pages::page(&answer));
-    }
-    Ok(Code::Done)
+    options::write_as(terminal, format, || pages::page(&answer), || pages::json(&answer))
 }

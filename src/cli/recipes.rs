@@ -72,10 +72,10 @@ fn rank(terminal: &Terminal, matches: &ArgMatches, by: &str) -> Outcome {
         _ => plan.gain.amount(),
     };
     ranked.sort_by(|a, b| measure(&b.2).cmp(&measure(&a.2)).then_with(|| a.0.cmp(&b.0)));
-    if options::format_of(matches) == Format::Json {
-        terminal.put(&json_text(&recipe_page::ranking_json(&valuation, by, &ranked, &failed))?);
-    } else {
-        terminal.show(&recipe_page::ranking(&valuation, by, &ranked, &failed));
-    }
-    Ok(Code::Done)
+    options::write_as(
+        terminal,
+        options::format_of(matches),
+        || recipe_page::ranking(&valuation, by, &ranked, &failed),
+        || recipe_page::ranking_json(&valuation, by, &ranked, &failed),
+    )
 }

@@ -32,12 +32,12 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let listed = listed(&terminal.world)?;
     let listed: Vec<(&Listed, Option<String>)> =
         listed.iter().map(|tool| (tool, trouble(&terminal.world, tool))).collect();
-    if options::format_of(matches) == Format::Json {
-        terminal.put(&json_text(&tool_page::list_json(&listed))?);
-    } else {
-        terminal.show(&tool_page::list(&listed));
-    }
-    Ok(Code::Done)
+    options::write_as(
+        terminal,
+        options::format_of(matches),
+        || tool_page::list(&listed),
+        || tool_page::list_json(&listed),
+    )
 }
 
 /// Tools, then reports, which are tools that read sessions.

@@ -2,9 +2,8 @@
 
 use clap::{ArgMatches, Command};
 
+use super::Outcome;
 use super::options;
-use super::{Code, Outcome};
-use crate::shell::format::{Format, json_text};
 use crate::shell::terminal::Terminal;
 use crate::shell::yard_page;
 use crate::store::home::Shelf;
@@ -16,10 +15,10 @@ pub(super) fn declare() -> Command {
 pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let listed = terminal.world.listed(Shelf::Yards)?;
     let current = terminal.world.yard_id(None)?;
-    if options::format_of(matches) == Format::Json {
-        terminal.put(&json_text(&yard_page::list_json(&terminal.world, &listed, &current))?);
-    } else {
-        terminal.show(&yard_page::list(&terminal.world, &listed, &current));
-    }
-    Ok(Code::Done)
+    options::write_as(
+        terminal,
+        options::format_of(matches),
+        || yard_page::list(&terminal.world, &listed, &current),
+        || yard_page::list_json(&terminal.world, &listed, &current),
+    )
 }

@@ -1,201 +1,187 @@
 //! The tally as a versioned document for other programs. Decimals are strings, so that no reader rounds them by
 //! accident.
 
-mod rows;
+use rust_decimal::RoundingStrategy;
+use serde_json::{Value, json};
 
-use serde::Serialize;
-
-use crate::market::tally::{Balance, BalanceVerdict, Problem, Whole};
-use crate::market::{Quote, Tally};
-use crate::quantity::Notation;
+use crate::market::tally::{Balance, BalanceVerdict, Cost, Item, Line, Problem, UnsoldItem, Whole};
+use crate::market::{PriceSource, Quote, Tally};
+use crate::quantity::{Basis, Mass, MassUnit, Money, Notation, Price};
 use crate::shell::format::{digits, json_text};
 use crate::world::AppError;
-use rows::{CostRow, LineRow, PriceRow, UnsoldRow, Weight};
 
-/// Name of the format.
-const FORMAT: &str = "knockdown-tally";
-/// Raised when a field changes its meaning or goes away; new fields alone do not raise it.
-const VERSION: u32 = 1;
-
-#[derive(Serialize)]
-struct Document<'a> {
-    format: &'static str,
-    version: u32,
-    unit: &'a str,
-    recipe: &'a str,
-    yard: YardPart<'a>,
-    prices: PricePart<'a>,
-    problems: Vec<ProblemRow>,
-    handed_on: Option<&'a str>,
-    intake: Option<Weight>,
-    lines: Vec<LineRow<'a>>,
-    costs: Vec<CostRow<'a>>,
-    rounding: String,
-    paid: String,
-    net: String,
-    whole: WholePart<'a>,
-    gain: Option<String>,
-    minutes: String,
-    gain_per_hour: Option<String>,
-    unsold: Vec<UnsoldRow<'a>>,
-    balance: BalancePart,
-    recovery: Option<RecoveryPart>,
-}
-
-#[derive(Serialize)]
-struct YardPart<'a> {
-    id: &'a str,
-    name: &'a str,
-    region: &'a str,
-    currency: &'static str,
-    unit: &'static str,
-    division: Option<Weight>,
-    pays_to: Option<String>,
-}
-
-#[derive(Serialize)]
-struct PricePart<'a> {
-    date: String,
-    as_of: String,
-    taken_down_after_date: bool,
-    sample: bool,
-    quotes: Vec<QuoteRow<'a>>,
-    set_aside: Vec<QuoteRow<'a>>,
-}
-
-#[derive(Serialize)]
-struct QuoteRow<'a> {
-    grade: &'a str,
-    price: PriceRow,
-    date: String,
-    origin: &'a str,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    reason: Option<&'static str>,
-}
-
-#[derive(Serialize)]
-struct ProblemRow {
-    code: &'static str,
-    words: String,
-}
-
-#[derive(Serialize)]
-struct WholePart<'a> {
-    line: Option<LineRow<'a>>,
-    visit_fees: String,
-    rounding: String,
-    trip_share: String,
-    value: Option<String>,
-    unsold: Option<&'static str>,
-    words: Option<String>,
-}
-
-#[derive(Serialize)]
-struct BalancePart {
-    verdict: &'static str,
-    words: String,
-    gap: Option<Weight>,
-    sd_grams: Option<String>,
-    z: Option<String>,
-}
-
-#[derive(Serialize)]
-struct RecoveryPart {
-    metal: Weight,
-    percent: String,
-}
-
-/// The document `{"format":"knockdown-tally","version":1,…}`, indented, ended by a line feed.
+/// The document `{"format":"knockdown-tally","version":1,…}`. Raise the version when a field changes its meaning or
+/// goes away; a new field alone does not raise it.
 ///
 /// # Errors
 /// None is known; serde's own is passed on.
 pub fn write(tally: &Tally) -> Result<String, AppError> {
-    json_text(&document(tally))
-}
-
-fn document(tally: &Tally) -> Document<'_> {
     let unit = tally.yard.unit;
-    let problem = |p: &Problem| ProblemRow { code: p.code(), words: p.words(unit, Notation::Point) };
-    Document {
-        format: FORMAT,
-        version: VERSION,
-        unit: &tally.unit_name,
-        recipe: &tally.recipe,
-        yard: yard_part(tally),
-        prices: price_part(tally),
-        problems: tally.problems.iter().map(problem).collect(),
-        handed_on: tally.handed_on.as_deref(),
-        intake: tally.intake.map(|mass| Weight::new(mass, unit)),
-        lines: tally.lines.iter().map(|line| LineRow::new(line, unit)).collect(),
-        costs: tally.costs.iter().map(CostRow::new).collect(),
-        rounding: digits(tally.rounding),
-        paid: digits(tally.paid),
-        net: digits(tally.net),
-        whole: whole_part(&tally.whole, tally),
-        gain: tally.gain.map(digits),
-        minutes: tally.minutes.get().to_string(),
-        gain_per_hour: tally.per_hour.map(digits),
-        unsold: tally.unsold.iter().map(|item| UnsoldRow::new(item, unit)).collect(),
-        balance: balance_part(&tally.balance, tally),
-        recovery: tally
-            .recovery
-            .map(|r| RecoveryPart { metal: Weight::new(r.metal, unit), percent: r.percent.to_string() }),
-    }
+    let problem = |p: &Problem| json!({ "code": p.code(), "words": p.words(unit, Notation::Point) });
+    json_text(&json!({
+        "format": "knockdown-tally",
+        "version": 1,
+        "unit": tally.unit_name,
+        "recipe": tally.recipe,
+        "yard": yard(tally),
+        "prices": prices(tally),
+        "problems": tally.problems.iter().map(problem).collect::<Vec<_>>(),
+        "handed_on": tally.handed_on,
+        "intake": tally.intake.map(|mass| weight(mass, unit)),
+        "lines": tally.lines.iter().map(|sold| line(sold, unit)).collect::<Vec<_>>(),
+        "costs": tally.costs.iter().map(cost).collect::<Vec<_>>(),
+        "rounding": digits(tally.rounding),
+        "paid": digits(tally.paid),
+        "net": digits(tally.net),
+        "whole": whole(&tally.whole, unit),
+        "gain": tally.gain.map(digits),
+        "minutes": tally.minutes.get().to_string(),
+        "gain_per_hour": tally.per_hour.map(digits),
+        "unsold": tally.unsold.iter().map(|item| unsold(item, unit)).collect::<Vec<_>>(),
+        "balance": balance(&tally.balance, unit),
+        "recovery": tally.recovery.as_ref().map(|recovery| json!({
+            "metal": weight(recovery.metal, unit), "percent": recovery.percent.to_string(),
+        })),
+    }))
 }
 
-fn yard_part(tally: &Tally) -> YardPart<'_> {
+fn yard(tally: &Tally) -> Value {
     let yard = &tally.yard;
-    YardPart {
-        id: &yard.id,
-        name: &yard.name,
-        region: &yard.region,
-        currency: yard.currency.code(),
-        unit: yard.unit.symbol(),
-        division: yard.division.map(|division| Weight::new(division, yard.unit)),
-        pays_to: yard.pays_to.map(|step| step.to_string()),
-    }
+    json!({
+        "id": yard.id,
+        "name": yard.name,
+        "region": yard.region,
+        "currency": yard.currency.code(),
+        "unit": yard.unit.symbol(),
+        "division": yard.division.map(|division| weight(division, yard.unit)),
+        "pays_to": yard.pays_to.map(|step| step.to_string()),
+    })
 }
 
-fn price_part(tally: &Tally) -> PricePart<'_> {
+fn prices(tally: &Tally) -> Value {
     let prices = &tally.prices;
-    fn row<'q>(quote: &'q Quote, reason: Option<&'static str>) -> QuoteRow<'q> {
-        let price = PriceRow::new(quote.price);
-        QuoteRow { grade: &quote.grade, price, date: quote.date.to_string(), origin: &quote.origin, reason }
-    }
-    PricePart {
-        date: prices.date.to_string(),
-        as_of: prices.as_of.to_string(),
-        taken_down_after_date: prices.later,
-        sample: prices.sample,
-        quotes: prices.quotes.iter().map(|quote| row(quote, None)).collect(),
-        set_aside: prices.set_aside.iter().map(|(quote, why)| row(quote, Some(why.words()))).collect(),
-    }
+    let set_aside = prices.set_aside.iter().map(|(quote, why)| {
+        let mut row = kept_quote(quote);
+        row["reason"] = why.words().into();
+        row
+    });
+    json!({
+        "date": prices.date.to_string(),
+        "as_of": prices.as_of.to_string(),
+        "taken_down_after_date": prices.later,
+        "sample": prices.sample,
+        "quotes": prices.quotes.iter().map(kept_quote).collect::<Vec<_>>(),
+        "set_aside": set_aside.collect::<Vec<_>>(),
+    })
 }
 
-fn whole_part<'a>(whole: &'a Whole, tally: &Tally) -> WholePart<'a> {
+fn kept_quote(quote: &Quote) -> Value {
+    json!({ "grade": quote.grade, "price": price(quote.price), "date": quote.date.to_string(), "origin": quote.origin })
+}
+
+fn line(line: &Line, unit: MassUnit) -> Value {
+    let priced = &line.priced;
+    json!({
+        "kind": line.kind(),
+        "name": priced.name,
+        "priced_as": priced.priced_as,
+        "grades": line.grades(),
+        "mix": line.mix.as_ref().map(|mix| json!({ "name": mix.name, "percent_off": mix.percent_off.to_string() })),
+        "mass": line.mass.map(|mass| weight(mass, unit)),
+        "net": line.net.map(|mass| weight(mass, unit)),
+        "pieces": line.pieces,
+        "price": price(priced.price),
+        "tier_from": priced.tier.map(|mass| weight(mass, unit)),
+        "source": match &priced.source {
+            PriceSource::Module { as_of } => json!({ "kind": "module", "as_of": as_of.to_string() }),
+            PriceSource::Index { name, percent, date } => json!({
+                "kind": "index", "index": name, "percent": percent.to_string(), "date": date.to_string(),
+            }),
+            PriceSource::Quote { date, origin } => json!({ "kind": "quote", "date": date.to_string(), "origin": origin }),
+        },
+        "amount": digits(line.amount),
+        "items": line.items.iter().map(|part| item(part, unit)).collect::<Vec<_>>(),
+    })
+}
+
+fn item(item: &Item, unit: MassUnit) -> Value {
+    json!({
+        "part": item.part,
+        "grade": item.grade,
+        "mass": item.mass.map(|mass| weight(mass, unit)),
+        "pieces": item.pieces,
+        "how": item.how.word(),
+        "remainder": item.remainder,
+        "regraded_from": item.regraded_from,
+    })
+}
+
+fn cost(cost: &Cost) -> Value {
+    json!({
+        "kind": cost.kind.code(),
+        "name": cost.name,
+        "amount": digits(cost.amount),
+        "currency": cost.amount.currency().code(),
+        "counted": cost.counted,
+    })
+}
+
+fn unsold(item: &UnsoldItem, unit: MassUnit) -> Value {
+    json!({
+        "part": item.part,
+        "grade": item.grade,
+        "mass": item.mass.map(|mass| weight(mass, unit)),
+        "pieces": item.pieces,
+        "how": item.how.word(),
+        "remainder": item.remainder,
+        "reason": item.reason.code(),
+        "words": item.reason.words(Notation::Point),
+    })
+}
+
+fn whole(whole: &Whole, unit: MassUnit) -> Value {
     let unsold = whole.value.as_ref().err();
-    WholePart {
-        line: whole.line.as_ref().map(|line| LineRow::new(line, tally.yard.unit)),
-        visit_fees: digits(whole.visit_fees),
-        rounding: digits(whole.rounding),
-        trip_share: digits(whole.trip_share),
-        value: whole.value.as_ref().ok().copied().map(digits),
-        unsold: unsold.map(|reason| reason.code()),
-        words: unsold.map(|reason| reason.words(Notation::Point)),
-    }
+    json!({
+        "line": whole.line.as_ref().map(|sold| line(sold, unit)),
+        "visit_fees": digits(whole.visit_fees),
+        "rounding": digits(whole.rounding),
+        "trip_share": digits(whole.trip_share),
+        "value": whole.value.as_ref().ok().copied().map(digits),
+        "unsold": unsold.map(|reason| reason.code()),
+        "words": unsold.map(|reason| reason.words(Notation::Point)),
+    })
 }
 
-fn balance_part(balance: &Balance, tally: &Tally) -> BalancePart {
+fn balance(balance: &Balance, unit: MassUnit) -> Value {
     let verdict = match balance.verdict {
         BalanceVerdict::Closes => "closes",
         BalanceVerdict::DoesNotClose => "does-not-close",
         BalanceVerdict::CannotBeSaid(_) => "cannot-be-said",
     };
-    BalancePart {
-        verdict,
-        words: balance.verdict.words(),
-        gap: balance.gap.map(|gap| Weight::new(gap, tally.yard.unit)),
-        sd_grams: balance.sd_grams.map(|sd| format!("{sd:.3}")),
-        z: balance.z.map(|z| format!("{z:.2}")),
-    }
+    json!({
+        "verdict": verdict,
+        "words": balance.verdict.words(),
+        "gap": balance.gap.map(|gap| weight(gap, unit)),
+        "sd_grams": balance.sd_grams.map(|sd| format!("{sd:.3}")),
+        "z": balance.z.map(|z| format!("{z:.2}")),
+    })
+}
+
+/// Exact grams, and the yard's unit to six places for reading.
+fn weight(mass: Mass, unit: MassUnit) -> Value {
+    let weight = mass.in_unit(unit).round_dp_with_strategy(6, RoundingStrategy::MidpointAwayFromZero).normalize();
+    json!({
+        "grams": mass.grams().normalize().to_string(), "weight": weight.to_string(), "unit": unit.symbol(),
+    })
+}
+
+/// The amount and what it is per.
+fn price(price: Price) -> Value {
+    let per = match price.basis() {
+        Basis::Weight(unit) => unit.symbol(),
+        Basis::Piece => "piece",
+    };
+    let amount = Money::new(price.amount(), price.currency()).map(digits);
+    let amount = amount.unwrap_or_else(|_| price.amount().to_string());
+    json!({ "amount": amount, "currency": price.currency().code(), "per": per })
 }
