@@ -4,16 +4,13 @@
 //! between them, and the difference of the nets falls into three parts:
 //!
 //! * **price** = net(B, Q) − net(B, P): the same haul at other terms. Everything that the yard decides is in it:
-//!   prices, tiers,
-//!   minimum lots, what it refuses, fees of a visit, scale division and cash rounding.
+//!   prices, tiers, minimum lots, what it refuses, fees of a visit, scale division and cash rounding.
 //! * **yield** = (m(B) − m(A)) · v(A) ÷ m(A): more or less sold, at what a weight brought on average before; m is the
-//!   weight on
-//! the lines of a tally by book P, v(A) what those of A bring. Rounded once to the minor unit. Where nothing was sold
-//! by weight
-//!   before, there is no average, and all that the work changed counts as yield.
+//!   weight on the lines of a tally by book P, v(A) what those of A bring. Rounded once to the minor unit. Where
+//!   nothing was sold by weight before, there is no average, and all that the work changed counts as yield.
 //! * **mix** = net(B, P) − net(A, P) − yield: the same weight sold under other grades or by the piece, less what it
-//!   cost to get it
-//!   there. It is defined as what is left, so it also takes the fraction of a minor unit by which yield was rounded.
+//!   cost to get it there. It is defined as what is left, so it also takes the fraction of a minor unit by which yield
+//!   was rounded.
 //!
 //! All three are exact decimals, and by construction **price + mix + yield = net(B, Q) − net(A, P)** to the last digit.
 //! The split follows the usual one of sales into price, mix and volume; the order (volume and mix at old prices, price

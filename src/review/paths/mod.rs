@@ -5,21 +5,15 @@
 //! most of them, and nothing else is spared without being counted in [`Coverage`]:
 //!
 //! * **Between two steps a run is told by its situation**: which steps can still come, which of their prerequisites
-//!   hold,
-//! which parts they work on are at hand or known to be missing, what closures of theirs remember (`situation`), and
-//! what
-//! their parts can do that no guard has spoken of yet (`spoken`): a script cannot tell, and what must hold depends on
-//! it.
-//!   Grades, weights and minutes are recorded but cannot be read back by a script. Two ways into one situation have one
-//!   future, so it is explored once.
+//!   hold, which parts they work on are at hand or known to be missing, what closures of theirs remember (`situation`),
+//!   and what their parts can do that no guard has spoken of yet (`spoken`): a script cannot tell, and what must hold
+//!   depends on it. Grades, weights and minutes are recorded but cannot be read back by a script. Two ways into one
+//!   situation have one future, so it is explored once.
 //! * **Within a step its work is told by its input**: what its own closure remembers, which parts are missing, and what
-//!   of its
-//! own parts no guard has spoken of. The whole tree of its answers is run once for every input; from other situations
-//! with
-//!   that input, one way for each effect.
+//!   of its own parts no guard has spoken of. The whole tree of its answers is run once for every input; from other
+//!   situations with that input, one way for each effect.
 //! * **A refused guard ends the run at once**, before any further line of the script, so it is run once for each place
-//!   where
-//!   a tree asks it.
+//!   where a tree asks it.
 //!
 //! The engine's limits count over a whole run, so a script that comes close to them could still fail on a longer way
 //! than the one that stood for it. Steps are put off only where their order can matter, one at a time.
