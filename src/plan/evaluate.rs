@@ -1,6 +1,6 @@
-//! The one exact evaluator: may this set of steps be done, in which order, and what is it worth?
+//! The one exact evaluator: can this set of steps be done, in which order, and what is it worth?
 //!
-//! Every plan that leaves this room has been through [`evaluate`], whatever found it.
+//! Every plan that leaves this room has passed [`evaluate`], however it was found.
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -8,15 +8,15 @@ use std::collections::BinaryHeap;
 use super::problem::{MILLICENTS_PER_CENT, Problem};
 use super::structure::Structure;
 
-/// A set of steps that can be done, with what it costs and brings.
+/// An executable set of steps, with its time and value.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[non_exhaustive]
 pub struct Plan {
-    /// The steps in an order in which they can be done, the lowest number first where there is a choice.
+    /// The steps in an executable order, the lowest number first if there is a choice.
     pub steps: Vec<usize>,
-    /// Minutes of work in all.
+    /// Total minutes of work.
     pub minutes: i64,
-    /// Value of everything that is present afterwards, less costs and the value of time, in millicents.
+    /// Value of everything present afterwards, minus costs and the value of time, in millicents.
     pub value_millicents: i64,
 }
 
@@ -32,7 +32,7 @@ pub enum NotExecutable {
         /// How many steps there are.
         count: usize,
     },
-    /// A step stands twice in the list.
+    /// A step appears twice in the list.
     #[error("step {step} is listed twice; a step is done once")]
     Twice {
         /// The step.
@@ -57,7 +57,7 @@ pub enum NotExecutable {
 /// Finds an order of work for `steps` and values the outcome.
 ///
 /// # Errors
-/// Says which steps stand in the way if the set cannot be done.
+/// Names the steps in the way if the set cannot be done.
 pub fn evaluate(problem: &Problem, steps: &[usize]) -> Result<Plan, NotExecutable> {
     let done = as_mask(problem, steps)?;
     let structure = problem.structure();
@@ -146,7 +146,7 @@ impl<'a> Waiting<'a> {
         Self { structure, missing, satisfied: vec![false; structure.members.len()] }
     }
 
-    /// Notes that a step is done and reports each step that now waits for nothing.
+    /// Marks a step done and reports each step that now waits for nothing.
     pub(super) fn complete(&mut self, step: usize, mut ready: impl FnMut(usize)) {
         for &group in self.structure.helps.row(step) {
             if std::mem::replace(&mut self.satisfied[group as usize], true) {
@@ -162,7 +162,7 @@ impl<'a> Waiting<'a> {
     }
 }
 
-/// The steps that some order of work with allowed steps reaches, leaving exclusion aside, and such an order.
+/// The steps reachable by some order of work with allowed steps, ignoring exclusion, and such an order.
 pub(super) fn reachable(structure: &Structure, allowed: impl Fn(usize) -> bool) -> (Vec<bool>, Vec<usize>) {
     let mut wait = Waiting::new(structure);
     let mut order: Vec<usize> = (0..wait.missing.len()).filter(|&s| wait.missing[s] == 0 && allowed(s)).collect();
@@ -180,7 +180,7 @@ pub(super) fn reachable(structure: &Structure, allowed: impl Fn(usize) -> bool) 
     (reached, order)
 }
 
-/// Value in millicents once the marked steps are done; they must be executable. Fits, as validation has shown.
+/// Value in millicents once the marked steps are done; they must be executable. Cannot overflow, by validation.
 pub(super) fn value(problem: &Problem, done: &[bool]) -> i64 {
     let structure = problem.structure();
     let items = problem.items();
@@ -242,7 +242,7 @@ mod tests {
         assert_eq!(value(&[0, 1]), 8000 * 20 + 2000 * 60 - 3000 - 10_000);
         assert_eq!(value(&[0, 1, 3]), 8000 * 20 + 1500 * 10 + 500 * 600 - 3000 - 20_000);
         assert_eq!(value(&[2]), 8000 * 10 + 2000 * 10 - 1000);
-        // The last rule that matches counts.
+        // The last matching rule counts.
         assert_eq!(value(&[2, 3]), 8000 * 20 + 1500 * 10 + 500 * 600 - 11_000);
     }
 

@@ -1,8 +1,8 @@
-//! The question: items inside items, steps that free them, what each grade pays.
+//! The problem: items inside items, steps that free them, what each grade pays.
 //!
 //! Masses are grams and prices cents per kilogram, so 1 g × 1 cent/kg is exactly one *millicent*; every value in this
-//! room is a whole number of millicents (100 000 to the currency unit). [`ProblemData`] is the open exchange form and
-//! may say anything; a [`Problem`] has been checked and can be solved without overflow.
+//! room is an integer number of millicents (100 000 to the currency unit). [`ProblemData`] is the open exchange format
+//! and may contain anything; a [`Problem`] has been checked and can be solved without overflow.
 
 use std::collections::BTreeMap;
 
@@ -14,16 +14,16 @@ use super::validate;
 /// Millicents in one cent.
 pub const MILLICENTS_PER_CENT: i64 = 1000;
 
-/// An article or a part of it.
+/// A unit or a part of it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Item {
-    /// Position in the list of items; item 0 is the whole unit.
+    /// Index in the list of items; item 0 is the whole unit.
     pub id: usize,
     /// The item it sits in; none for item 0 only.
     pub host: Option<usize>,
-    /// Mass in grams with everything that is still inside it.
+    /// Mass in grams, including everything still inside it.
     pub mass_g: i64,
-    /// The grade of item 0 as it stands; the others get theirs when they are freed.
+    /// The grade of item 0 as it is; the others get theirs when freed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub grade: Option<String>,
 }
@@ -31,7 +31,7 @@ pub struct Item {
 /// An item that a step takes out of its host, and the grade it has then.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Freed {
-    /// The item that comes out.
+    /// The freed item.
     pub item: usize,
     /// Its grade as freed.
     pub grade: String,
@@ -40,16 +40,16 @@ pub struct Freed {
 /// One piece of work.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Step {
-    /// Position in the list of steps.
+    /// Index in the list of steps.
     pub id: usize,
-    /// The item it is done on: item 0, or one that must be free by then.
+    /// The item it is done on: item 0, or one freed before.
     pub host: usize,
     /// Minutes of work, at least 1.
     pub minutes: i64,
-    /// Consumables in cents; negative where the step itself brings money, such as a part paid by the piece.
+    /// Consumables in cents; negative if the step itself brings money, such as a part paid by the piece.
     #[serde(default)]
     pub cost_cents: i64,
-    /// Prerequisites: of every group at least one step must already be done.
+    /// Prerequisites: at least one step of every group must already be done.
     #[serde(default)]
     pub requires: Vec<Vec<usize>>,
     /// What comes out of the host.
@@ -57,18 +57,18 @@ pub struct Step {
     pub frees: Vec<Freed>,
 }
 
-/// Changes the grade of an item once all of the named steps are done. The last rule that matches counts.
+/// Changes an item's grade once all of the named steps are done. The last matching rule counts.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Rule {
     /// The item whose grade changes.
     pub item: usize,
-    /// The steps that must all be done; in any order, before or after the item is freed.
+    /// The steps that must all be done, in any order, before or after the item is freed.
     pub all_of: Vec<usize>,
     /// The grade from then on.
     pub grade: String,
 }
 
-/// A dismantling problem as it is exchanged, not yet checked.
+/// A dismantling problem in exchange format, not yet checked.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct ProblemData {
     /// Cents per kilogram by grade; negative is a disposal fee.
@@ -77,13 +77,13 @@ pub struct ProblemData {
     pub items: Vec<Item>,
     /// The work that can be done.
     pub steps: Vec<Step>,
-    /// Grade changes, in order of precedence: the last that matches counts.
+    /// Grade changes, in order of precedence: the last matching one counts.
     #[serde(default)]
     pub rules: Vec<Rule>,
-    /// What an hour of the person's time is worth, in cents.
+    /// The value of an hour of the user's time, in cents.
     #[serde(default)]
     pub value_of_time_cents_per_hour: i64,
-    /// The most minutes that may be spent, or none.
+    /// The time cap in minutes, if any.
     #[serde(default)]
     pub time_cap_minutes: Option<i64>,
 }
@@ -95,7 +95,7 @@ pub struct Problem {
     data: ProblemData,
     structure: Structure,
     minute_value: i64,
-    /// Every value lies between minus this and this.
+    /// Every value lies within ± this.
     span: i64,
 }
 
@@ -103,7 +103,7 @@ impl Problem {
     /// Checks `data` and prepares it.
     ///
     /// # Errors
-    /// The first fault found, naming the step, item or rule and the value seen.
+    /// The first fault found, naming the step, item or rule and the offending value.
     pub fn new(data: ProblemData) -> Result<Self, validate::Fault> {
         validate::references(&data)?;
         let minute_value = validate::minute_value(data.value_of_time_cents_per_hour)?;
@@ -113,7 +113,7 @@ impl Problem {
         Ok(Self { data, structure, minute_value, span })
     }
 
-    /// The problem as it is exchanged.
+    /// The problem in exchange format.
     #[must_use]
     pub fn data(&self) -> &ProblemData {
         &self.data
@@ -131,7 +131,7 @@ impl Problem {
         &self.data.steps
     }
 
-    /// Minutes that may be spent on steps that are not yet done, or none.
+    /// Minutes available for steps not yet done, or `None`.
     #[must_use]
     pub fn time_cap_minutes(&self) -> Option<i64> {
         self.data.time_cap_minutes
@@ -144,13 +144,13 @@ impl Problem {
         self
     }
 
-    /// Millicents that a minute of the person's time is worth.
+    /// The value of a minute of the user's time, in millicents.
     #[must_use]
     pub fn minute_value_millicents(&self) -> i64 {
         self.minute_value
     }
 
-    /// The value of every set of steps lies between minus this and this, in millicents.
+    /// The value of every set of steps lies within ± this, in millicents.
     pub(super) fn span(&self) -> i64 {
         self.span
     }

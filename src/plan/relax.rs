@@ -1,17 +1,17 @@
 //! The closure relaxation: a maximum-weight closure that is worth at least as much as every plan.
 //!
-//! AND prerequisites, opening, and downgrades that follow from single steps fit a closure exactly. What does not fit
-//! (one of several ways, upgrades with parts inside, several steps together causing a downgrade, the time cap) becomes
-//! a *priced* inequality that every plan satisfies: whatever non-negative multiple of its slack is added to the
-//! objective, the heaviest closure stays an upper bound (Lagrangian relaxation). A relaxation with nothing priced is
-//! the problem itself, but for circles of OR prerequisites that the evaluator finds: that is the closure class.
+//! AND prerequisites, opening, and downgrades by single steps fit a closure exactly. What does not fit (one of several
+//! ways, upgrades with parts inside, several steps together causing a downgrade, the time cap) becomes a *priced*
+//! inequality that every plan satisfies: whatever non-negative multiple of its slack is added to the objective, the
+//! heaviest closure stays an upper bound (Lagrangian relaxation). A relaxation with nothing priced is the problem
+//! itself, except for circular OR prerequisites, which the evaluator finds: that is the closure class.
 
 use super::fixing::{Mark, Terms};
 use super::objective::Objective;
 use super::problem::Problem;
 use super::regrade;
 
-/// A condition as the relaxation sees it.
+/// A condition in the relaxation.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Lit {
     False,
@@ -19,7 +19,7 @@ pub(super) enum Lit {
     Node(u32),
 }
 
-/// Names a priced inequality, so that its price is remembered from one relaxation to the next.
+/// Names a priced inequality, so that its price carries over from one relaxation to the next.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(super) enum Key {
     Cap,
@@ -29,13 +29,13 @@ pub(super) enum Key {
     Upgrade { item: usize, price: i64 },
 }
 
-/// `constant + Σ coefficient × node`, which is ≥ 0 (or 0, or free in sign while the price is bounded) in every plan.
+/// `constant + Σ coefficient × node`, which is ≥ 0 (or 0, or of any sign while the price is bounded) in every plan.
 #[derive(Debug, Clone)]
 pub(super) struct Priced {
     pub(super) key: Key,
     pub(super) constant: i128,
     pub(super) terms: Vec<(u32, i64)>,
-    /// The least and the largest price for which the bound holds.
+    /// The range of prices for which the bound holds.
     pub(super) range: (i128, i128),
 }
 
@@ -59,12 +59,12 @@ impl Priced {
     }
 }
 
-/// Stands for no limit on a price; what a search uses is limited further.
+/// No limit on a price; the search limits the prices it uses further.
 const PRICE_LIMIT: i128 = i128::MAX;
 
 /// A maximum-weight closure problem with priced inequalities.
 pub(super) struct Relaxation {
-    /// Steps that are not settled; step `free[n]` is node `n`.
+    /// Unsettled steps; step `free[n]` is node `n`.
     pub(super) free: Vec<usize>,
     pub(super) weights: Vec<i128>,
     /// `(a, b)`: node a requires node b.
@@ -74,13 +74,13 @@ pub(super) struct Relaxation {
 }
 
 impl Relaxation {
-    /// Whether the heaviest closure is the best plan, not only a bound.
+    /// Whether the heaviest closure is the best plan rather than only a bound.
     pub(super) fn is_exact(&self) -> bool {
         self.priced.is_empty()
     }
 }
 
-/// Relaxes what is left of a problem under `marks`, which must have been propagated.
+/// Relaxes the rest of a problem under `marks`, which must have been propagated.
 pub(super) fn relax(problem: &Problem, marks: &[Mark], terms: &Terms, objective: &Objective) -> Relaxation {
     let mut net = Net::new(problem, marks, objective);
     net.prerequisites();
@@ -140,7 +140,7 @@ impl<'a> Net<'a> {
         }
     }
 
-    /// Lets `a` require `b`. What requires the impossible has been ruled out by propagation.
+    /// Makes `a` require `b`. Propagation has ruled out what requires the impossible.
     pub(super) fn require(&mut self, a: Lit, b: Lit) {
         if let (Lit::Node(a), Lit::Node(b)) = (a, b) {
             self.relaxation.arcs.push((a, b));
@@ -190,7 +190,7 @@ impl<'a> Net<'a> {
         }
     }
 
-    /// At least one way to satisfy each demand is taken.
+    /// Requires at least one way to satisfy each demand.
     fn demands(&mut self, demands: &[Vec<usize>]) {
         for (at, ways) in demands.iter().enumerate() {
             if ways.iter().any(|&way| self.steps[way] == Lit::True) {
