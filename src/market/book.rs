@@ -1,4 +1,4 @@
-//! The price book: what each grade brings at one yard on one day.
+//! The price book: what a yard pays for each grade on one day.
 
 mod listing;
 
@@ -14,13 +14,13 @@ use crate::quantity::Mass;
 
 pub use listing::{Listing, PriceSource, Priced, Unsold};
 
-/// A yard's module and the quotes that count on one day.
+/// A yard's module and the quotes valid on one day.
 ///
-/// Looking a grade up climbs the tree. At each level a quote overrides the module's price of that grade, and the first
-/// level that has either decides, so a quote for a grade finer than any that the module prices wins there. A quote
-/// counts from its own date on and only if it is not older than the module, whose prices say what held on *its* day for
-/// everything it lists (a price that follows an index is of the day of the index's value); the latest quote for a grade
-/// wins, of several on one day the last in the list.
+/// Looking up a grade climbs the tree. At each level a quote overrides the module's price of that grade, and the first
+/// level with either decides, so that a quote for a grade finer than any the module prices wins there. A quote counts
+/// from its own date on and only if it is not older than the module, whose prices state what applied on *its* day for
+/// everything it lists (an index-linked price is dated by the index value); the latest quote for a grade wins, and of
+/// several on one day the last in the list.
 #[derive(Debug, Clone)]
 pub struct Book<'a> {
     yard: &'a Yard,
@@ -31,7 +31,7 @@ pub struct Book<'a> {
 }
 
 impl<'a> Book<'a> {
-    /// The book of `yard` on `date`. Quotes for other yards are passed over.
+    /// The book of `yard` on `date`. Ignores quotes for other yards.
     pub fn new(yard: &'a Yard, quotes: &'a [Quote], tree: &'a GradeTree, date: Date) -> Book<'a> {
         let mut book = Book { yard, tree, date, quotes: BTreeMap::new(), aside: Vec::new() };
         for quote in quotes.iter().filter(|quote| quote.yard == yard.id()) {
@@ -57,7 +57,7 @@ impl<'a> Book<'a> {
         }
     }
 
-    /// The day of the yard's own price of a grade: that of its module, or of the index that it follows.
+    /// The date of the yard's own price of a grade: that of its module, or of the index value it follows.
     fn priced_on(&self, grade: &str) -> Date {
         self.yard.offer(grade).and_then(|offer| offer.link()).map_or(self.yard.as_of(), |link| link.on)
     }
@@ -77,7 +77,7 @@ impl<'a> Book<'a> {
         self.yard
     }
 
-    /// The catalogue that look-ups climb.
+    /// The catalogue used for look-ups.
     pub fn tree(&self) -> &'a GradeTree {
         self.tree
     }
@@ -87,7 +87,7 @@ impl<'a> Book<'a> {
         self.date
     }
 
-    /// Whether the module's prices were taken down after the day of the valuation.
+    /// Whether the module's prices date from after the day of the valuation.
     pub fn prices_are_later(&self) -> bool {
         self.yard.as_of() > self.date
     }
@@ -97,12 +97,12 @@ impl<'a> Book<'a> {
         self.quotes.values().copied()
     }
 
-    /// The quotes for this yard that do not count, each with the reason.
+    /// This yard's quotes that do not count, each with the reason.
     pub fn set_aside(&self) -> &[(&'a Quote, Aside)] {
         &self.aside
     }
 
-    /// Which line of the price list a grade falls under, whatever the lot weighs.
+    /// Which price-list line a grade falls under, whatever the lot weighs.
     ///
     /// # Errors
     /// [`Unsold::UnknownGrade`], [`Unsold::NoPrice`].
@@ -120,8 +120,7 @@ impl<'a> Book<'a> {
         Listing::new(level, offer, quote, self.yard)
     }
 
-    /// What a lot of a grade brings: the price at its weight, or why it is not bought. `None` for a weight that is not
-    /// known.
+    /// The price of a lot at its weight, or why it is not bought. `None` stands for an unknown weight.
     ///
     /// # Errors
     /// As [`Book::listing`] and [`Listing::at`].

@@ -13,19 +13,19 @@ pub use tree::GradeTree;
 
 /// One material class.
 ///
-/// The id is this project's own; `code_word` and `waste_code` tie it to the published lists where one names the same
+/// The id is this project's own; `code_word` and `waste_code` link it to the published lists where they name the same
 /// thing.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Grade {
     /// Canonical id: lower-case letters, digits and hyphens.
     pub id: String,
-    /// The wider class that this one belongs to; a yard that prices only that buys this at its price.
+    /// The wider class it belongs to; a yard that prices only the class buys this at the class price.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub parent: Option<String>,
     /// What it is called.
     pub name: String,
-    /// How to tell it by eye, hand and magnet.
+    /// How to recognise it by eye, hand and magnet.
     pub looks: String,
     /// Code word of the published recycling-industry specification, where one fits.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -33,7 +33,7 @@ pub struct Grade {
     /// Entry of the European list of waste, where one fits.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub waste_code: Option<String>,
-    /// The entry that takes its place, where the list changes.
+    /// The entry that replaces it, if the list changes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub waste_code_next: Option<String>,
     /// The first day of that entry.
@@ -42,21 +42,19 @@ pub struct Grade {
     /// Other names that people use for it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub also: Vec<String>,
-    /// Whether it counts as metal when recovery is worked out. Unset takes the answer of the nearest wider class that
-    /// gives one.
+    /// Whether it counts as metal in the recovery rate. Unset inherits from the nearest wider class that is set.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub metal: Option<bool>,
-    /// Whether its hazards stand in place of those of wider classes, instead of coming on top of them.
+    /// Whether its hazards replace those of wider classes instead of adding to them.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub own_hazards: bool,
-    /// Hazards that whoever takes such a part out must have confirmed, by id.
+    /// Hazards that must be confirmed before taking out such a part, by id.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub hazards: Vec<String>,
-    /// The hazard that tells how a pile of it is kept, by id. Unset takes the answer of the nearest wider class that
-    /// gives one.
+    /// The hazard that says how to store a pile of it, by id. Unset inherits from the nearest wider class that is set.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stored: Option<String>,
-    /// Items of WEEE Annex VII that are out once such a part is, by number; those of wider classes come on top.
+    /// WEEE Annex VII items that are out once such a part is, by number; those of wider classes are added.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub annex_vii: Vec<String>,
     /// Where the entry comes from.
@@ -66,14 +64,14 @@ pub struct Grade {
 }
 
 impl Grade {
-    /// The entry of the European list of waste that holds on a day.
+    /// The entry of the European list of waste valid on a day.
     pub fn waste_code_on(&self, day: Date) -> Option<&str> {
         let next = self.waste_code_next.as_ref().filter(|_| self.waste_code_next_from.is_some_and(|from| from <= day));
         next.or(self.waste_code.as_ref()).map(String::as_str)
     }
 
-    /// Whether it is hazardous waste by its entry or by the one that takes its place: such entries carry a star. The
-    /// graver of the two counts on every day, so that what was taken apart before a change is right after it.
+    /// Whether it is hazardous waste by its current entry or the one that replaces it: such entries carry a star. The
+    /// stricter of the two applies on every day, so that what was dismantled before a change is still right after it.
     pub fn is_hazardous_waste(&self) -> bool {
         [&self.waste_code, &self.waste_code_next].into_iter().flatten().any(|code| code.contains('*'))
     }

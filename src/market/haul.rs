@@ -1,10 +1,10 @@
-//! What one unit gave: the input of a tally, as a session hands it over.
+//! The yield of one unit: the input of a tally, as a session provides it.
 
 use serde::{Deserialize, Serialize};
 
 use crate::quantity::{Mass, Minutes, Money};
 
-/// One unit taken apart, before any price.
+/// One unit taken apart, before pricing.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Haul {
@@ -14,13 +14,13 @@ pub struct Haul {
     pub recipe: String,
     /// Intake weight.
     pub intake: Option<Mass>,
-    /// Division of the scale that read the intake; zero when it is not known.
+    /// Division of the scale that read the intake; zero if unknown.
     pub intake_division: Mass,
     /// The grade under which a yard buys the unit untouched.
     pub whole_grade: Option<String>,
-    /// What was freed, part by part; a part that was opened is not listed, what came out of it is.
+    /// What was freed, part by part; an opened part is not listed, its contents are.
     pub fractions: Vec<Fraction>,
-    /// Containers whose contents can no longer be told apart; [`Fraction::in_mix`] counts into this list.
+    /// Containers whose contents can no longer be told apart; [`Fraction::in_mix`] indexes this list.
     pub mixes: Vec<Mix>,
     /// What is left of the unit and of every opened part.
     pub remainders: Vec<Remainder>,
@@ -28,25 +28,24 @@ pub struct Haul {
     pub minutes: Minutes,
     /// What was used up.
     pub consumables: Vec<Consumable>,
-    /// Set when the unit, or what is left of it, went to somebody licensed, with the reason.
+    /// Why the unit, or what is left of it, went to a licensed person, if it did.
     pub handed_on: Option<String>,
-    /// The readings that together should weigh what the unit weighed: freed parts as they came out, and weighed
-    /// remainders.
+    /// The readings that should add up to the unit's weight: freed parts as they came out, and weighed remainders.
     pub readings: Vec<Reading>,
     /// This unit's share of a trip to the yard.
     pub trip_share: Option<Money>,
 }
 
 impl Haul {
-    /// The haul as the journal keeps it with a session's end: one line of JSON, every quantity as its exact text.
+    /// The haul as the journal stores it with a session's end: one line of JSON, every quantity as its exact text.
     ///
     /// # Errors
-    /// None that is known: every field has a text.
+    /// None known: every field can be written as text.
     pub fn to_line(&self) -> Result<String, serde_json::Error> {
         serde_json::to_string(self)
     }
 
-    /// Whether the same came out of it: part by part the grade, the grams and the pieces, whatever read them.
+    /// Whether the same goods came out: part by part the same grade, grams and pieces, whichever scale read them.
     pub fn is_same_goods(&self, other: &Haul) -> bool {
         let plain = |fraction: &Fraction| Fraction { division: Mass::ZERO, ..fraction.clone() };
         self.fractions.iter().map(plain).eq(other.fractions.iter().map(plain))
@@ -54,8 +53,7 @@ impl Haul {
             && self.handed_on == other.handed_on
     }
 
-    /// Reads back what [`Haul::to_line`] wrote; `None` where it is no haul, or counts a part into a container that is
-    /// not there.
+    /// Reads back what [`Haul::to_line`] wrote; `None` if it is not a haul, or refers to a missing container.
     pub fn from_line(line: &str) -> Option<Haul> {
         let haul: Haul = serde_json::from_str(line).ok()?;
         let fits = haul.fractions.iter().filter_map(|fraction| fraction.in_mix).all(|at| at < haul.mixes.len());
@@ -68,17 +66,17 @@ impl Haul {
 pub struct Fraction {
     /// The part's name.
     pub part: String,
-    /// Its grade now.
+    /// Its current grade.
     pub grade: String,
-    /// Net weight; `None` when it was too light for the scale or not weighed.
+    /// Net weight; `None` if it was too light for the scale or not weighed.
     pub net: Option<Mass>,
-    /// Number of pieces; 0 when nobody counted.
+    /// Number of pieces; 0 if not counted.
     pub pieces: u32,
-    /// The grade that the recipe expected, when it turned out to be another.
+    /// The grade the recipe expected, if it turned out to be another.
     pub regraded_from: Option<String>,
-    /// The container that it went into with other grades.
+    /// The container it went into together with other grades.
     pub in_mix: Option<usize>,
-    /// Division of the scale that read it; zero when it was not weighed.
+    /// Division of the scale that read it; zero if it was not weighed.
     #[serde(default)]
     pub division: Mass,
 }
@@ -88,11 +86,11 @@ pub struct Fraction {
 pub struct Mix {
     /// What it is called.
     pub name: String,
-    /// Its net weight when it was weighed as a whole; otherwise the weights of what is in it add up.
+    /// Its net weight if it was weighed as a whole; otherwise the sum of its contents.
     pub net: Option<Mass>,
 }
 
-/// What a remainder is left of.
+/// What a remainder is the remainder of.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum RemainderOf {
@@ -102,28 +100,28 @@ pub enum RemainderOf {
     Part(String),
 }
 
-/// What is left of the unit or of an opened part, and sold as it is.
+/// What is left of the unit or of an opened part, sold as it is.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Remainder {
-    /// What it is left of.
+    /// What it is the remainder of.
     pub of: RemainderOf,
-    /// Its grade; `None` when nobody said.
+    /// Its grade; `None` if not given.
     pub grade: Option<String>,
-    /// Its weight. Below zero when more was weighed out of the thing than it weighed: the tally then says so.
+    /// Its weight. Negative if more was weighed out of the thing than it weighed; the tally then says so.
     pub mass: Option<Mass>,
-    /// How the weight is known.
+    /// How the weight was determined.
     pub how: WeightSource,
     /// Number of pieces.
     pub pieces: u32,
 }
 
-/// How a weight is known.
+/// How a weight was determined.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum WeightSource {
     /// Read from a scale.
     Weighed,
-    /// What is left when the weighed parts are taken off.
+    /// What remains after subtracting the weighed parts.
     Computed,
     /// Not known.
     Unknown,
@@ -140,7 +138,7 @@ impl WeightSource {
     }
 }
 
-/// Something used up.
+/// A consumable used up.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Consumable {
     /// What it was.

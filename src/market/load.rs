@@ -1,16 +1,15 @@
-//! Which piles go to which yard, on how many trips.
+//! Which piles go to which yard, and on how many trips?
 //!
-//! Whole numbers only. A [`Problem`] says what lies there, what each yard pays for how much of it, and what a trip
-//! costs; [`solve`] finds the plan that brings most, and says how much a better one could bring at most where its
-//! effort ran out. Every plan is scored by one exact evaluator, [`score`].
+//! Integers only. A [`Problem`] says what is in stock, what each yard pays for how much of it, and what a trip costs;
+//! [`solve`] finds the most valuable plan, and bounds how much better another could be if its effort ran out. Every
+//! plan is scored by one exact evaluator, [`score`].
 //!
-//! The same room serves two sources: the open exchange format ([`format::LoadFile`]: kilograms and cents) and a
-//! person's stock (micrograms and minor units, with each line rounded as the yard's scale and ticket round it).
+//! The room serves two sources: the open exchange format ([`format::LoadFile`]: kilograms and cents) and a user's stock
+//! (micrograms and minor units, with each line rounded as on the yard's scale and ticket).
 //!
-//! The search takes the numbers of trips to each yard one combination at a time, in the order of what they could bring
-//! at most. Within one combination piles that share no line of any price list do not touch each other, but for the room
-//! on the vehicle; that is priced (Lagrangian relaxation), and what the prices leave open is settled by branch and
-//! bound.
+//! The search goes through the combinations of trips to the yards in order of their upper bounds. Within one
+//! combination, piles that share no line of any price list are independent, except for the room on the vehicle; that is
+//! priced (Lagrangian relaxation), and branch and bound settles what the prices leave open.
 
 mod dive;
 pub mod format;

@@ -1,4 +1,4 @@
-//! Dirty lots: several grades in one container that nobody will sort apart.
+//! Mixed lots: several grades in one container that nobody will sort.
 
 use rust_decimal::Decimal;
 
@@ -9,11 +9,11 @@ use crate::quantity::{Basis, Mass, Price};
 pub struct MixedPart {
     /// The canonical grade.
     pub grade: String,
-    /// Its weight as far as it is known; zero when it was not weighed apart.
+    /// Its weight as far as known; zero if it was not weighed separately.
     pub mass: Mass,
     /// Number of pieces.
     pub pieces: u32,
-    /// What the yard would pay for it if it were sorted out; `None` when the yard has no price for it.
+    /// What the yard would pay for it if sorted out; `None` if the yard has no price for it.
     pub price: Option<Price>,
 }
 
@@ -25,7 +25,7 @@ pub struct MixedLot {
 }
 
 impl MixedLot {
-    /// A lot from what is in it and what it weighs in all.
+    /// A lot from its contents and total weight.
     pub fn new(contents: Vec<MixedPart>, mass: Mass) -> MixedLot {
         MixedLot { contents, mass }
     }
@@ -40,13 +40,13 @@ impl MixedLot {
         self.mass
     }
 
-    /// The grade that brings least per weight. One without a price brings less than any with one. `None` for an empty
+    /// The grade with the lowest price per weight. One without a price ranks below any with one. `None` for an empty
     /// lot.
     pub fn lowest_grade(&self) -> Option<&str> {
         self.contents.iter().min_by_key(|part| (part.per_gram(), &part.grade)).map(|part| part.grade.as_str())
     }
 
-    /// The grade that makes up most of the weight. `None` for an empty lot.
+    /// The grade with most of the weight. `None` for an empty lot.
     pub fn heaviest_grade(&self) -> Option<&str> {
         let heaviest = self.contents.iter().max_by_key(|part| {
             let weight = self.weight_of(&part.grade);
@@ -55,8 +55,7 @@ impl MixedLot {
         heaviest.map(|part| part.grade.as_str())
     }
 
-    /// The share of the weight that this grade makes up, from 0 to 1; 0 when it is not in the lot or nothing was
-    /// weighed.
+    /// The grade's share of the weight, from 0 to 1; 0 if it is not in the lot or nothing was weighed.
     pub fn share(&self, grade: &str) -> Decimal {
         let all: Decimal = self.contents.iter().map(|part| part.mass.grams()).sum();
         self.weight_of(grade).checked_div(all).unwrap_or_default()
@@ -68,8 +67,8 @@ impl MixedLot {
 }
 
 impl MixedPart {
-    /// What it brings per gram, for comparing only. `None`, which sorts first, when it has no price, or one per piece
-    /// and no weight to spread it over.
+    /// Its price per gram, for comparison only. `None`, which sorts first, if it has no price, or one per piece and no
+    /// weight to spread it over.
     fn per_gram(&self) -> Option<Decimal> {
         let price = self.price?;
         match price.basis() {
@@ -79,7 +78,7 @@ impl MixedPart {
     }
 }
 
-/// How a yard takes a mixed lot.
+/// How a yard accepts a mixed lot.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Verdict {
     /// All of it as this grade.
@@ -95,12 +94,12 @@ pub trait MixedRule {
     /// Judges one lot.
     ///
     /// # Errors
-    /// A message when the rule itself fails; the lot is then unsold and the message shown.
+    /// A message if the rule itself fails; the lot is then unsold and the message shown.
     fn judge(&self, lot: &MixedLot) -> Result<Verdict, String>;
 }
 
-/// What holds where a yard states no rule: the lot goes at the price of the lowest-priced grade in it, and is unsold
-/// when one of them has no price: a cautious choice of our own.
+/// The default if a yard states no rule: the lot goes at the price of its lowest-priced grade, and is unsold if any
+/// grade has no price. A cautious choice of our own.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct LowestGrade;
 
@@ -116,7 +115,7 @@ impl MixedRule for LowestGrade {
 /// The price with `percent` taken off, carried to 28 digits.
 ///
 /// # Errors
-/// A message when the percentage does not lie within 0 and 100 or the result is out of bounds.
+/// A message if the percentage is not within 0 and 100 or the result exceeds its limit.
 pub(super) fn less(price: Price, percent: Decimal) -> Result<Price, String> {
     if percent < Decimal::ZERO || percent > Decimal::ONE_HUNDRED {
         return Err(format!("it takes off {percent} %, which does not lie within 0 and 100"));

@@ -1,7 +1,7 @@
 //! The market: grades, yards and their prices, dated quotes, and the tally of what one unit brought.
 //!
-//! The room is pure. A yard is built through [`YardDraft`], by a script or a test alike; [`Book`] says what a grade is
-//! worth at that yard on one day; [`Tally::of`] values a whole [`Haul`].
+//! The room is pure. A yard is built through [`YardDraft`], by a script or a test alike; [`Book`] gives a grade's price
+//! at that yard on one day; [`Tally::of`] values a whole [`Haul`].
 
 pub mod book;
 pub mod effects;

@@ -1,11 +1,11 @@
-//! Quotes: dated prices that somebody was told, over those of the module.
+//! Quotes: dated prices given to the user, overriding those of the module.
 
 use jiff::Timestamp;
 use jiff::civil::Date;
 
 use crate::quantity::Price;
 
-/// What stands in the place of the yard in a quote that is the value of an index. It is no yard's id.
+/// Stands for the yard in a quote that is an index value. Not a valid yard id.
 pub const INDEX: &str = "(index)";
 
 /// A price for one grade at one yard on one day. A negative price is a charge.
@@ -17,11 +17,11 @@ pub struct Quote {
     pub grade: String,
     /// The price, in the yard's currency.
     pub price: Price,
-    /// The day it was given.
+    /// The date of the quote.
     pub date: Date,
-    /// When it was learnt from a ticket, by settling it: what had ended before keeps the price of before.
+    /// When it was learned by settling a ticket: sessions that had ended before keep their earlier price.
     pub learnt: Option<Timestamp>,
-    /// Where it comes from, in the person's words: `by telephone`, `board at the gate`.
+    /// Its origin, in the user's words: `by telephone`, `board at the gate`.
     pub origin: String,
 }
 
@@ -30,23 +30,23 @@ pub struct Quote {
 pub enum Aside {
     /// Given after the day of the valuation.
     AfterTheDay,
-    /// Given before the day that the module's prices were taken down.
+    /// Older than the module's prices.
     OlderThanModule,
     /// A later one for the same grade counts.
     Superseded,
     /// Not in the yard's currency.
     OtherCurrency,
-    /// For a grade that the catalogue does not have.
+    /// For a grade that is not in the catalogue.
     UnknownGrade,
 }
 
 impl Aside {
-    /// Whether the person would expect the quote to count, so that a tally should say that it does not.
+    /// Whether the user would expect the quote to count, so that a tally should say that it does not.
     pub fn is_unexpected(self) -> bool {
         matches!(self, Aside::OtherCurrency | Aside::UnknownGrade)
     }
 
-    /// The reason in words, to stand behind the quote.
+    /// The reason in words, to follow the quote.
     pub fn words(self) -> &'static str {
         match self {
             Aside::AfterTheDay => "given after the day of the valuation",

@@ -1,4 +1,4 @@
-//! The tally: what one unit brings at one yard on one day, line by line.
+//! The tally: what one unit is worth at one yard on one day, line by line.
 
 mod balance;
 mod line;
@@ -21,17 +21,17 @@ pub use totals::{Recovery, Whole};
 /// Why a haul cannot be valued at all.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum TallyError {
-    /// A part names a container that is not in the list.
+    /// A part refers to a missing container.
     #[error("part `{part}` is in container number {index}, but there are {known}")]
     NoSuchMix {
         /// The part.
         part: String,
-        /// The container that it names, from 0.
+        /// The container index, from 0.
         index: usize,
         /// How many containers there are.
         known: usize,
     },
-    /// A weight or an amount ran out of bounds.
+    /// A weight or an amount exceeded its limit.
     #[error("{what}: {source}")]
     Quantity {
         /// What was being computed.
@@ -42,20 +42,20 @@ pub enum TallyError {
 }
 
 impl TallyError {
-    /// Names what was being computed when a bound was met.
+    /// Names what was being computed when a limit was exceeded.
     fn in_step(what: &str) -> impl FnOnce(QuantityError) -> TallyError {
         move |source| TallyError::Quantity { what: what.to_owned(), source }
     }
 }
 
-/// The yard as far as a tally shows it.
+/// The facts about the yard that a tally shows.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct YardFacts {
     /// The yard's id.
     pub id: String,
     /// Its name.
     pub name: String,
-    /// Where it is; empty when not said.
+    /// Where it is; empty if not stated.
     pub region: String,
     /// What it pays in.
     pub currency: Currency,
@@ -69,24 +69,24 @@ pub struct YardFacts {
     pub pays_to: Option<Decimal>,
 }
 
-/// Where the prices come from and of which day they are.
+/// The origin and date of the prices.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PriceBasis {
     /// The day of the valuation.
     pub date: Date,
-    /// The day that the module's prices were taken down.
+    /// The date of the module's prices.
     pub as_of: Date,
-    /// Whether the module's prices were taken down after the day of the valuation.
+    /// Whether the module's prices date from after the day of the valuation.
     pub later: bool,
     /// Whether the module's prices are invented samples.
     pub sample: bool,
     /// The quotes that priced a line or the whole unit.
     pub quotes: Vec<Quote>,
-    /// Quotes that somebody would expect to count and that do not.
+    /// Quotes that do not count although one would expect them to.
     pub set_aside: Vec<(Quote, Aside)>,
 }
 
-/// The value table that ends a session.
+/// The value table at the end of a session.
 ///
 /// `net` = Σ lines − visit fees + cash rounding − consumables − trip share; `gain` = net − whole; `per_hour` = gain ÷
 /// minutes. Remainders are lines like any other: what is left of the unit goes on the yard's scale with everything of
@@ -99,37 +99,37 @@ pub struct Tally {
     pub recipe: String,
     /// The yard.
     pub yard: YardFacts,
-    /// Day and origin of the prices.
+    /// Date and origin of the prices.
     pub prices: PriceBasis,
     /// Intake weight.
     pub intake: Option<Mass>,
-    /// One line for each grade that the yard tells apart, and one for each mixed lot; the largest amount first.
+    /// One line for each grade the yard distinguishes, and one for each mixed lot; largest amount first.
     pub lines: Vec<Line>,
-    /// What is taken off: visit fees, consumables, trip share.
+    /// Costs: visit fees, consumables, trip share.
     pub costs: Vec<Cost>,
-    /// What cash rounding adds to, or takes off, the yard's payment.
+    /// What cash rounding adds to the yard's payment; may be negative.
     pub rounding: Money,
-    /// What the yard pays: lines less its visit fees, in cash.
+    /// The yard's payment: lines minus its visit fees, in cash.
     pub paid: Money,
-    /// What is left of that after consumables and trip share.
+    /// The payment minus consumables and trip share.
     pub net: Money,
     /// What the unit would have brought whole.
     pub whole: Whole,
-    /// Net less whole; `None` when the yard does not buy the unit whole or its weight is not known.
+    /// Net minus whole; `None` if the yard does not buy the unit whole or its weight is unknown.
     pub gain: Option<Money>,
     /// Working time.
     pub minutes: Minutes,
-    /// Gain per hour of working time; `None` without a gain or without any time.
+    /// Gain per hour of working time; `None` without a gain or without time.
     pub per_hour: Option<Money>,
-    /// What brings nothing here, with the reason. Not in any sum.
+    /// What is worth nothing here, with the reason. Not in any sum.
     pub unsold: Vec<UnsoldItem>,
     /// Whether the weights add up.
     pub balance: Balance,
-    /// Sellable metal as a share of the intake; `None` when that cannot be said.
+    /// Sellable metal as a share of the intake; `None` if undetermined.
     pub recovery: Option<Recovery>,
-    /// What must be put right before the figures mean anything.
+    /// What must be corrected before the figures mean anything.
     pub problems: Vec<Problem>,
-    /// Why the unit, or what is left of it, went to somebody licensed.
+    /// Why the unit, or what is left of it, went to a licensed person.
     pub handed_on: Option<String>,
 }
 
@@ -138,8 +138,8 @@ impl Tally {
     /// freed.
     ///
     /// # Errors
-    /// [`TallyError`] for a haul that contradicts itself or runs out of bounds. A weight below zero is no error here:
-    /// it is listed under [`Tally::problems`] and left out of every sum.
+    /// [`TallyError`] for a haul that contradicts itself or exceeds a limit. A negative weight is no error here: it is
+    /// listed under [`Tally::problems`] and left out of every sum.
     pub fn of(haul: &Haul, book: &Book<'_>) -> Result<Tally, TallyError> {
         let sorted = lots::sort_out(haul, book)?;
         let sums = totals::add_up(haul, book, &sorted.lines)?;
@@ -180,12 +180,12 @@ impl Tally {
     }
 }
 
-/// What one fraction brings by itself: for a prompt, before the pool of its grade is known.
+/// The value of one fraction by itself: for a prompt, before the pool of its grade is known.
 ///
-/// A tier or a minimum lot is judged on this fraction alone, so the pooled line may bring more.
+/// Tiers and minimum lots are applied to this fraction alone, so the pooled line may bring more.
 ///
 /// # Errors
-/// The reason why it brings nothing here.
+/// Why it is worth nothing here.
 pub fn worth(book: &Book<'_>, fraction: &Fraction) -> Result<Money, Unsold> {
     if fraction.net.is_some_and(Mass::is_negative) {
         return Err(Unsold::BelowZero);

@@ -1,4 +1,4 @@
-//! A yard's ticket, and what explains the difference between it and what was to be expected.
+//! A yard's ticket, and what explains its difference from the expected one.
 
 mod reconcile;
 
@@ -11,19 +11,19 @@ pub use reconcile::{Cause, Finding, Reconciliation, key, reconcile};
 /// One line of a ticket.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct TicketLine {
-    /// What the yard calls it.
+    /// The yard's name for it.
     pub name: String,
-    /// The grade that the yard paid it as; `None` for a name that stands for no grade.
+    /// The grade the yard paid it as; `None` for a name without a grade.
     pub grade: Option<String>,
-    /// The expected line that it pays for, by the grade that priced that line; `None` for something nobody expected.
+    /// The expected line that it pays for, by that line's price grade; `None` for something unexpected.
     pub pays_for: Option<String>,
     /// Its net weight, if the ticket has one.
     pub mass: Option<Mass>,
-    /// Number of pieces; 0 where the ticket says nothing.
+    /// Number of pieces; 0 if the ticket does not say.
     pub pieces: u32,
     /// The price.
     pub price: Price,
-    /// The amount as it stands on the ticket.
+    /// The amount on the ticket.
     pub amount: Money,
 }
 
@@ -36,27 +36,27 @@ pub struct Ticket {
     pub number: Option<String>,
     /// Its lines.
     pub lines: Vec<TicketLine>,
-    /// What it takes off, by name; not negative.
+    /// Its deductions, by name; not negative.
     pub deductions: Vec<(String, Money)>,
-    /// The total as it stands on the ticket.
+    /// The total on the ticket.
     pub total: Money,
-    /// What was handed over.
+    /// The amount paid out.
     pub paid: Money,
 }
 
 impl Ticket {
-    /// What price and weight of a line come to, by the currency's own rounding.
+    /// Price times weight of a line, with the currency's own rounding.
     ///
     /// # Errors
-    /// Past all bounds.
+    /// The result exceeds its limit.
     pub fn product(line: &TicketLine) -> Result<Money, crate::quantity::QuantityError> {
         line.price.of(line.mass.unwrap_or_default(), line.pieces)
     }
 
-    /// The sum of its lines less its deductions: what its total should be.
+    /// The sum of its lines minus its deductions: what its total should be.
     ///
     /// # Errors
-    /// Past all bounds.
+    /// The result exceeds its limit.
     pub fn sum(&self) -> Result<Money, crate::quantity::QuantityError> {
         let zero = Money::zero(self.total.currency());
         let lines = self.lines.iter().try_fold(zero, |sum, line| sum.plus(line.amount))?;

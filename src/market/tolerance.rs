@@ -1,25 +1,25 @@
-//! How far a reading of a scale may be off.
+//! The tolerance of a scale reading.
 //!
-//! Source: NIST Handbook 44, section 2.20 Scales, Table 6, maintenance tolerances, in scale divisions by the number of
-//! divisions that the load comes to. The values for class III were read in a scale test form that cites the table;
-//! those for class III L, and which scale is of which class, are *from memory*. The tolerances for scales in service of
-//! OIML R 76 class III are the same but for loads above 4000 divisions, where they are stricter.
+//! Source: NIST Handbook 44, section 2.20 Scales, Table 6, maintenance tolerances, in scale divisions by the load in
+//! divisions. The values for class III were read in a scale test form that cites the table; those for class III L, and
+//! which scale is of which class, are *from memory*. The in-service tolerances of OIML R 76 class III are the same,
+//! except for loads above 4000 divisions, where they are stricter.
 
 use rust_decimal::Decimal;
 
 use crate::quantity::{Mass, MassUnit};
 
-/// What kind of scale it is.
+/// The class of a scale.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ScaleClass {
-    /// Class III: floor and bench scales of trade.
+    /// Class III: bench and floor scales for trade.
     Three,
     /// Class III L: vehicle and axle-load scales.
     ThreeLong,
 }
 
 impl ScaleClass {
-    /// The class that a scale of this division is taken for: from 5 lb on a vehicle scale (*from memory*).
+    /// The class assumed for a scale of this division: a vehicle scale from 5 lb on (*from memory*).
     pub fn of_division(division: Mass) -> ScaleClass {
         if division.grams() >= Decimal::from(5) * MassUnit::Pound.grams() {
             ScaleClass::ThreeLong
@@ -28,7 +28,7 @@ impl ScaleClass {
         }
     }
 
-    /// The maintenance tolerance in divisions, for a load of so many divisions.
+    /// The maintenance tolerance in divisions, for a load in divisions.
     fn divisions(self, load: Decimal) -> Decimal {
         let steps: [(i64, i64); 3] = match self {
             ScaleClass::Three => [(500, 1), (2000, 2), (4000, 3)],
@@ -39,7 +39,7 @@ impl ScaleClass {
         }
         match self {
             ScaleClass::Three => Decimal::from(5),
-            // One more for each further 500 divisions or a fraction of them.
+            // One more for each further 500 divisions or part of them.
             ScaleClass::ThreeLong => {
                 let beyond = load.saturating_sub(Decimal::from(1000)) / Decimal::from(500);
                 Decimal::TWO.saturating_add(beyond.ceil())
@@ -48,12 +48,12 @@ impl ScaleClass {
     }
 }
 
-/// How far a scale of this division may be off at this load, either way. Nothing for a division of zero, which stands
-/// for a scale of which nothing is known.
+/// The tolerance, plus or minus, of a scale of this division at this load. Zero for a division of zero, which stands
+/// for an unknown scale.
 pub fn tolerance(load: Mass, division: Mass) -> Mass {
     let Some(divisions) = load.grams().abs().checked_div(division.grams()) else { return Mass::ZERO };
     let tolerance = ScaleClass::of_division(division).divisions(divisions);
-    // So many divisions that the product runs past a million tonnes are no scale.
+    // No scale has so many divisions that the product exceeds a million tonnes.
     division.times(tolerance).unwrap_or(Mass::ZERO)
 }
 

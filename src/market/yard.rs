@@ -1,4 +1,4 @@
-//! A yard: a buyer, with what it takes, at which prices, and its habits. Pure data; scripts and tests build it alike.
+//! A yard: a buyer, with what it takes, its prices and its rules. Pure data; scripts and tests build it alike.
 
 mod draft;
 mod error;
@@ -18,25 +18,25 @@ pub use draft::{OfferId, YardDraft};
 pub use error::{OfferPlace, YardError, YardProblem};
 pub use offer::{Link, Offer, Tier};
 
-/// What a yard takes off for coming at all, once a visit.
+/// A yard's fee per visit.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct VisitFee {
-    /// What the yard calls it.
+    /// The yard's name for it.
     pub name: String,
     /// The fee, not negative.
     pub amount: Money,
 }
 
-/// A price that others publish and that the yard's own prices follow, with its value on the day of the module.
+/// A published price that the yard's own prices follow, with its value on the day of the module.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Index {
-    /// What the yard calls it.
+    /// The yard's name for it.
     pub name: String,
-    /// Its value on the day of the module's prices.
+    /// Its value on the date of the module's prices.
     pub value: Price,
 }
 
-/// Who made the module and for what: facts that change no price.
+/// Author, licence and versions of the module: facts that change no price.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(super) struct Imprint {
     pub(super) region: String,
@@ -47,7 +47,7 @@ pub(super) struct Imprint {
     pub(super) needs_api: u32,
 }
 
-/// A buyer with its prices and habits, as one dated statement. Made by [`YardDraft::build`], which checks it.
+/// A buyer with its prices and rules, as one dated statement. Made by [`YardDraft::build`], which checks it.
 #[derive(Clone)]
 pub struct Yard {
     id: String,
@@ -73,12 +73,12 @@ impl Yard {
         &self.id
     }
 
-    /// The name as it stands on the sign.
+    /// The name as on the sign.
     pub fn name(&self) -> &str {
         &self.name
     }
 
-    /// Where it is; empty when not said.
+    /// Where it is; empty if not stated.
     pub fn region(&self) -> &str {
         &self.imprint.region
     }
@@ -88,7 +88,7 @@ impl Yard {
         self.currency
     }
 
-    /// The unit that it weighs and, unless an offer says otherwise, prices in.
+    /// The unit it weighs in and, unless an offer says otherwise, prices in.
     pub fn unit(&self) -> MassUnit {
         self.unit
     }
@@ -103,47 +103,47 @@ impl Yard {
         self.notation
     }
 
-    /// The step to which it rounds a cash total, in major units, where that is larger than the minor unit.
+    /// The step to which it rounds a cash total, in major units, if larger than the minor unit.
     pub fn pays_to(&self) -> Option<Decimal> {
         self.pays_to
     }
 
-    /// The day that the prices were taken down.
+    /// The date of the prices.
     pub fn as_of(&self) -> Date {
         self.as_of
     }
 
-    /// Whether the prices are invented samples. Whoever shows a price of this yard shows this too.
+    /// Whether the prices are invented samples. Whoever shows a price of this yard must show this too.
     pub fn is_sample(&self) -> bool {
         self.sample
     }
 
-    /// The author's remark; empty when there is none.
+    /// The author's remark; may be empty.
     pub fn note(&self) -> &str {
         &self.imprint.note
     }
 
-    /// Who wrote the module; empty when not said.
+    /// The module's author; empty if not stated.
     pub fn author(&self) -> &str {
         &self.imprint.author
     }
 
-    /// Under which licence the module may be passed on; empty when not said.
+    /// The licence for passing on the module; empty if not stated.
     pub fn licence(&self) -> &str {
         &self.imprint.licence
     }
 
-    /// The module's revision number; 0 when not said.
+    /// The module's revision number; 0 if not stated.
     pub fn revision(&self) -> u32 {
         self.imprint.revision
     }
 
-    /// The script API that the module needs; 0 when not said.
+    /// The script API version the module requires; 0 if not stated.
     pub fn needs_api(&self) -> u32 {
         self.imprint.needs_api
     }
 
-    /// What it offers for exactly this grade, without climbing the tree.
+    /// Its offer for exactly this grade, without climbing the tree.
     pub fn offer(&self, grade: &str) -> Option<&Offer> {
         self.offers.get(grade)
     }
@@ -158,11 +158,11 @@ impl Yard {
         &self.indexes
     }
 
-    /// The same yard with the prices that follow an index worked out from the value that `value_of` has for it; those
-    /// of an index without one stay.
+    /// The same yard with index-linked prices recomputed from the values that `value_of` gives; those without a value
+    /// stay.
     ///
     /// # Errors
-    /// A price past all bounds.
+    /// A price exceeds its limit.
     pub fn at_indexes(&self, value_of: impl Fn(&str) -> Option<(Price, Date)>) -> Result<Yard, QuantityError> {
         let mut yard = self.clone();
         for offer in yard.offers.values_mut() {
@@ -178,28 +178,27 @@ impl Yard {
         &self.visit_fees
     }
 
-    /// The lightest load, all lots together, that it takes at all.
+    /// The minimum load, all lots together, that it accepts.
     pub fn least_load(&self) -> Option<Mass> {
         self.least_load
     }
 
-    /// Its rule for a mixed lot, if it has one of its own.
+    /// Its own rule for mixed lots, if any.
     pub fn mixed_rule(&self) -> Option<&dyn MixedRule> {
         self.mixed.as_deref()
     }
 
-    /// Tiers that pay less than the one below: allowed, since a yard may do so, but worth a warning when a module is
-    /// checked.
+    /// Tiers that pay less than the one below: allowed, but worth a warning when a module is checked.
     pub fn falling_tiers(&self) -> impl Iterator<Item = (&Offer, Tier)> {
         self.offers.values().flat_map(|offer| offer.falling_tiers().map(move |tier| (offer, tier)))
     }
 
-    /// A net weight as this yard's scale would show it: unchanged when no division is declared.
+    /// A net weight as this yard's scale would show it; unchanged if no division is declared.
     pub fn on_its_scale(&self, mass: Mass) -> Mass {
         self.division.map_or(mass, |division| mass.on_scale(division))
     }
 
-    /// The amount as this yard pays it in cash: unchanged when no step is declared.
+    /// The amount as this yard pays it in cash; unchanged if no step is declared.
     pub fn in_cash(&self, amount: Money) -> Money {
         self.pays_to.map_or(amount, |step| amount.rounded_to(step))
     }

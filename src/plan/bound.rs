@@ -1,8 +1,8 @@
-//! How good can any plan be? The least upper bound found over the prices of a closure relaxation.
+//! An upper bound on every plan: the lowest found over the prices of a closure relaxation.
 //!
-//! With one priced inequality the bound is a convex piecewise linear function of its price, and its minimum is found by
-//! intersecting lines. With several it is approached by the volume algorithm (Barahona & Anbil 2000), which also yields
-//! a mean closure that shows where to branch. Prices are integers, so every bound is exact; floats only choose prices.
+//! With one priced inequality the bound is a convex piecewise linear function of its price, minimised by intersecting
+//! lines. With several it is approached by the volume algorithm (Barahona & Anbil 2000), which also yields a mean
+//! closure that shows where to branch. Prices are integers, so every bound is exact; floats only choose prices.
 
 use std::collections::HashMap;
 
@@ -15,11 +15,11 @@ pub(super) type Prices = HashMap<Key, f64>;
 /// A bound on every plan that a relaxation covers.
 pub(super) struct Bound {
     pub(super) score: i128,
-    /// Mean of the closures met, by node.
+    /// Mean of the closures found, by node.
     pub(super) mean: Vec<f64>,
     /// The closure at the best prices.
     pub(super) closure: Vec<bool>,
-    /// By node of a step: how far at least the bound falls if that step is settled against the closure.
+    /// By step node: the least drop of the bound if that step is settled against the closure.
     pub(super) regret: Vec<i128>,
 }
 
@@ -42,12 +42,12 @@ impl<'a> Pricing<'a> {
         Self { relaxation, graph, limit: size.min(i128::MAX / 8 / (coefficients + 1)) }
     }
 
-    /// The heaviest closure at no price.
+    /// The heaviest closure at zero prices.
     pub(super) fn heaviest(&self) -> Vec<bool> {
         self.at(&mut Solver::new(&self.graph), &vec![0; self.relaxation.priced.len()]).1
     }
 
-    /// The bound at no price.
+    /// The bound at zero prices.
     pub(super) fn unpriced(&self) -> Bound {
         let mut solver = Solver::new(&self.graph);
         let (score, closure) = self.at(&mut solver, &vec![0; self.relaxation.priced.len()]);
@@ -60,8 +60,8 @@ impl<'a> Pricing<'a> {
         Bound { score, mean, closure, regret }
     }
 
-    /// A step that comes in brings all that it requires, whose unmet demands count; one that stays out keeps out all
-    /// that requires it, whose supplies are lost.
+    /// A step that is added brings everything it requires, whose unmet demands count; one that is removed also removes
+    /// everything that requires it, whose supplies are lost.
     fn regret(&self, closure: &[bool], balances: &[i128]) -> Vec<i128> {
         let mut seen = vec![0; closure.len()];
         let fall = |node: usize| {
@@ -94,7 +94,7 @@ impl<'a> Pricing<'a> {
         (score, closure)
     }
 
-    /// Lowers the bound by at most `rounds` trials, stopping once it is no more than `target`; `met` sees each closure.
+    /// Lowers the bound in at most `rounds` trials, stopping once it does not exceed `target`; `met` sees each closure.
     pub(super) fn tighten(
         &self,
         memory: &mut Prices,
@@ -186,11 +186,11 @@ fn average(mean: &mut [f64], closure: &[bool], share: f64) {
     }
 }
 
-/// Length of the first step, of the whole way to the target: prices that worked before are not far from the best.
+/// First step size, as a share of the distance to the target: prices that worked before are close to the best.
 const FIRST_STEP: f64 = 0.5;
 const LATER_STEP: f64 = 0.2;
 
-/// Rounds after which progress is looked at.
+/// Rounds between progress checks.
 const REVIEW: usize = 15;
 
 /// State of the volume algorithm.
@@ -202,17 +202,17 @@ struct Volume<'a, 'b> {
     score: i128,
     closure: Vec<bool>,
     balances: Vec<i128>,
-    /// A mean of the closures met.
+    /// A mean of the closures found.
     mean: Vec<f64>,
     step: f64,
     /// Each inequality as floats, which only choose prices.
     rows: Vec<Row>,
 }
 
-/// A priced inequality in floats.
+/// A priced inequality, in floats.
 struct Row {
     constant: f64,
-    /// Typical size of its slack, by which steps are scaled.
+    /// Typical size of its slack, used to scale steps.
     size: f64,
     /// The least and the largest price.
     low: f64,
@@ -269,7 +269,7 @@ impl<'a, 'b> Volume<'a, 'b> {
         }
     }
 
-    /// Whether the bound has hardly come nearer to the target since it was `before`.
+    /// Whether the bound has hardly approached the target since it was `before`.
     fn stalls(&self, before: i128, target: Option<i128>) -> bool {
         target.is_some_and(|t| (before - self.score) as f64 <= 0.01 * (self.score - t) as f64)
     }
@@ -303,7 +303,7 @@ impl<'a, 'b> Volume<'a, 'b> {
     }
 }
 
-/// Where a price starts: in the middle of a bounded range, otherwise at none.
+/// The starting price: the middle of a bounded range, otherwise zero.
 fn first_price(priced: &Priced) -> f64 {
     match priced.range {
         (_, i128::MAX) => 0.0,

@@ -1,6 +1,6 @@
-//! The one exact evaluator: may this set of steps be done, in which order, and what is it worth?
+//! The one exact evaluator: can this set of steps be done, in which order, and what is it worth?
 //!
-//! Every plan that leaves this room has been through [`evaluate`], whatever found it.
+//! Every plan that leaves this room has passed [`evaluate`], however it was found.
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -10,15 +10,15 @@ use super::problem::Problem;
 use super::structure::Structure;
 use super::waiting::Waiting;
 
-/// A set of steps that can be done, with what it costs and brings.
+/// An executable set of steps, with its time and value.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[non_exhaustive]
 pub struct Plan {
-    /// The steps in an order in which they can be done, the lowest number first where there is a choice.
+    /// The steps in an executable order, the lowest number first if there is a choice.
     pub steps: Vec<usize>,
-    /// Minutes of work in all.
+    /// Total minutes of work.
     pub minutes: i64,
-    /// Value of everything that is present afterwards, less costs and the value of time, in millicents.
+    /// Value of everything present afterwards, minus costs and the value of time, in millicents.
     pub value_millicents: i64,
 }
 
@@ -34,7 +34,7 @@ pub enum NotExecutable {
         /// How many steps there are.
         count: usize,
     },
-    /// A step stands twice in the list.
+    /// A step appears twice in the list.
     #[error("step {step} is listed twice; a step is done once")]
     Twice {
         /// The step.
@@ -59,7 +59,7 @@ pub enum NotExecutable {
 /// Finds an order of work for `steps` and values the outcome.
 ///
 /// # Errors
-/// Says which steps stand in the way if the set cannot be done.
+/// Names the steps in the way if the set cannot be done.
 pub fn evaluate(problem: &Problem, steps: &[usize]) -> Result<Plan, NotExecutable> {
     let done = as_mask(problem, steps)?;
     let structure = problem.structure();
@@ -197,7 +197,7 @@ mod tests {
         assert_eq!(value(&[0, 1]), 8000 * 20 + 2000 * 60 - 3000 - 10_000);
         assert_eq!(value(&[0, 1, 3]), 8000 * 20 + 1500 * 10 + 500 * 600 - 3000 - 20_000);
         assert_eq!(value(&[2]), 8000 * 10 + 2000 * 10 - 1000);
-        // The last rule that matches counts.
+        // The last matching rule counts.
         assert_eq!(value(&[2, 3]), 8000 * 20 + 1500 * 10 + 500 * 600 - 11_000);
     }
 

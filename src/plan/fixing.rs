@@ -1,4 +1,4 @@
-//! Which steps are settled, and what follows from that.
+//! Which steps are settled, and what follows.
 
 use std::rc::Rc;
 
@@ -6,7 +6,7 @@ use super::evaluate::Plan;
 use super::problem::Problem;
 use super::waiting::reachable;
 
-/// What has been settled about a step.
+/// What is settled about a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Mark {
     Free,
@@ -14,16 +14,16 @@ pub(super) enum Mark {
     Out,
 }
 
-/// The settled choices admit no plan.
+/// No plan satisfies the settled choices.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Conflict;
 
-/// What every plan keeps to, whatever the marks.
+/// Constraints on every plan, whatever the marks.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Terms {
-    /// Most minutes in all, those already spent included.
+    /// The time cap in minutes, including time already spent.
     pub(super) cap: Option<i64>,
-    /// Of each of these lists at least one step is done.
+    /// At least one step of each list is done.
     pub(super) demands: Rc<[Vec<usize>]>,
 }
 
@@ -34,7 +34,7 @@ impl Terms {
     }
 }
 
-/// Settles everything that follows from `marks` and from the terms.
+/// Propagates `marks` and the terms.
 pub(super) fn propagate(problem: &Problem, marks: &mut [Mark], terms: &Terms) -> Result<(), Conflict> {
     loop {
         let spare = spare_minutes(problem, marks, terms.cap)?;
@@ -53,7 +53,7 @@ fn spare_minutes(problem: &Problem, marks: &[Mark], cap: Option<i64>) -> Result<
     if spent > cap { Err(Conflict) } else { Ok(cap - spent) }
 }
 
-/// Rules out free steps that no order of work reaches in the time left.
+/// Rules out free steps that no order of work reaches in the remaining time.
 fn block_unreachable(problem: &Problem, marks: &mut [Mark], spare: i64) -> Result<bool, Conflict> {
     let allowed = |s: usize| match marks[s] {
         Mark::In => true,
@@ -72,7 +72,7 @@ fn block_unreachable(problem: &Problem, marks: &mut [Mark], spare: i64) -> Resul
     Ok(changed)
 }
 
-/// Takes in the last way left to satisfy a demand.
+/// Forces the last way left to satisfy a demand.
 fn force_demanded(marks: &mut [Mark], demands: &[Vec<usize>]) -> Result<bool, Conflict> {
     let mut changed = false;
     for ways in demands {
@@ -83,7 +83,7 @@ fn force_demanded(marks: &mut [Mark], demands: &[Vec<usize>]) -> Result<bool, Co
     Ok(changed)
 }
 
-/// Takes in the last way left to satisfy a need, and rules out what excludes a step that is in.
+/// Forces the last way left to satisfy a need, and rules out what excludes a forced step.
 fn force_needed(problem: &Problem, marks: &mut [Mark]) -> Result<bool, Conflict> {
     let structure = problem.structure();
     let mut stack: Vec<usize> = (0..marks.len()).filter(|&s| marks[s] == Mark::In).collect();
@@ -109,7 +109,7 @@ fn force_needed(problem: &Problem, marks: &mut [Mark]) -> Result<bool, Conflict>
     Ok(changed)
 }
 
-/// The only free step of a group in which none is in and all others are out.
+/// The only free step of a group with none forced and all others ruled out.
 fn last_way(members: impl Iterator<Item = usize>, marks: &[Mark]) -> Result<Option<usize>, Conflict> {
     let mut open = members.filter(|&s| marks[s] != Mark::Out);
     match (open.next(), open.next()) {

@@ -1,10 +1,10 @@
 //! Maximum-weight closure of a directed graph by minimum cut.
 //!
-//! A closure is a set of nodes that holds, with each node, everything the node requires. Picard (1976) showed that the
-//! heaviest closure is the source side of a minimum cut. Here nodes of positive weight supply flow, nodes of negative
-//! weight demand it, and it runs along the requirements, whose capacity is unbounded, by highest-label push-relabel
-//! (Cherkassky & Goldberg 1997) with global relabelling and the gap rule. Only the first phase is needed: what the
-//! supply left over can still reach is the *smallest* heaviest closure.
+//! A closure is a set of nodes that contains, with each node, everything the node requires. Picard (1976) showed that
+//! the heaviest closure is the source side of a minimum cut. Here nodes of positive weight supply flow, nodes of
+//! negative weight demand it, and it runs along the requirements, whose capacity is unbounded, by highest-label
+//! push-relabel (Cherkassky & Goldberg 1997) with global relabelling and the gap rule. Only the first phase is needed:
+//! what the leftover supply can still reach is the *smallest* heaviest closure.
 
 mod levels;
 
@@ -12,14 +12,14 @@ use std::ops::{AddAssign, SubAssign};
 
 use levels::{Levels, NONE};
 
-/// One end of a requirement as seen from a node.
+/// One end of a requirement, seen from a node.
 #[derive(Clone, Copy)]
 struct End {
     node: u32,
     arc: u32,
 }
 
-/// A graph of requirements, ready to be solved for many weights.
+/// A graph of requirements that can be solved for many weights.
 pub(super) struct ClosureGraph {
     nodes: usize,
     arcs: usize,
@@ -29,7 +29,7 @@ pub(super) struct ClosureGraph {
 }
 
 impl ClosureGraph {
-    /// A graph of `nodes` nodes; each arc `(a, b)` says that `a` requires `b`.
+    /// A graph of `nodes` nodes; an arc `(a, b)` means that `a` requires `b`.
     pub(super) fn new(nodes: usize, arcs: &[(u32, u32)]) -> Self {
         let mut starts = vec![0_u32; 2 * nodes + 1];
         for &(a, b) in arcs {
@@ -54,8 +54,8 @@ impl ClosureGraph {
         &self.ends[self.starts[row] as usize..self.starts[row + 1] as usize]
     }
 
-    /// Nodes that a node requires, or that require it, through any number of arcs, itself included; `visit` sees each
-    /// once.
+    /// All nodes that a node requires, or that require it, through any number of arcs, including itself; `visit` sees
+    /// each once.
     pub(super) fn follow(&self, node: usize, required: bool, seen: &mut [u32], mut visit: impl FnMut(usize)) {
         let mark = node as u32 + 1;
         let mut stack = vec![node];
@@ -76,7 +76,7 @@ impl ClosureGraph {
     }
 }
 
-/// Solves one graph for several weights, each time starting from the flow of the time before.
+/// Solves one graph for several weights, each time starting from the previous flow.
 ///
 /// Requirements have no capacity, so any flow stays a flow under other weights: only the balances change.
 pub(super) struct Solver<'a> {
@@ -106,11 +106,10 @@ impl<'a> Solver<'a> {
         self.push.solve(weights.iter().map(|&w| w as i64))
     }
 
-    /// What the latest flow left at each node: supply that it could not pass on, or, below 0, demand that it did not
-    /// meet.
+    /// The latest balance at each node: undelivered supply or, if negative, unmet demand.
     ///
-    /// No closure weighs more than all supplies left, less those that it leaves out, less the demands left that it
-    /// holds: its weight is the sum of its balances, less the flow that enters it.
+    /// No closure weighs more than all leftover supplies, minus those it leaves out, minus the unmet demands it
+    /// contains: its weight is the sum of its balances minus the flow that enters it.
     pub(super) fn balances(&self) -> Vec<i128> {
         self.wide.clone().unwrap_or_else(|| self.push.balance.iter().map(|&b| i128::from(b)).collect())
     }
@@ -124,7 +123,7 @@ impl Amount for i128 {}
 /// The state of one push-relabel run.
 struct Push<'a, T> {
     graph: &'a ClosureGraph,
-    /// Positive: supply that has not been passed on. Negative: unmet demand.
+    /// Positive: undelivered supply. Negative: unmet demand.
     balance: Vec<T>,
     flow: Vec<T>,
     label: Vec<u32>,
@@ -133,9 +132,9 @@ struct Push<'a, T> {
     active: Vec<u32>,
     next: Vec<u32>,
     highest: usize,
-    /// All nodes by label, to notice gaps.
+    /// All nodes by label, to detect gaps.
     levels: Levels,
-    /// Nodes in the order in which a search met them, kept for its room.
+    /// Nodes in the order a search found them; kept to reuse its memory.
     queue: Vec<u32>,
     work: usize,
 }
@@ -183,7 +182,7 @@ impl<'a, T: Amount> Push<'a, T> {
         self.reached()
     }
 
-    /// What the supply left over can reach.
+    /// What the leftover supply can reach.
     fn reached(&mut self) -> Vec<bool> {
         let zero = T::default();
         let graph = self.graph;
@@ -221,7 +220,7 @@ impl<'a, T: Amount> Push<'a, T> {
         }
     }
 
-    /// Exact distances to the unmet demands, backwards and breadth first.
+    /// Exact distances to unmet demands, by backward breadth-first search.
     fn relabel_all(&mut self) {
         let graph = self.graph;
         let far = self.far();
@@ -262,7 +261,7 @@ impl<'a, T: Amount> Push<'a, T> {
         self.queue = queue;
     }
 
-    /// Passes the supply of a node on, relabelling it until none is left or no demand can be reached.
+    /// Pushes a node's supply on, relabelling it until none is left or no demand can be reached.
     fn discharge(&mut self, v: usize) {
         let graph = self.graph;
         let zero = T::default();
@@ -309,7 +308,7 @@ impl<'a, T: Amount> Push<'a, T> {
         self.next[v] = std::mem::replace(&mut self.active[label], v as u32);
     }
 
-    /// Lifts a node just above its lowest open neighbour; false if no demand can be reached from it any more.
+    /// Lifts a node just above its lowest open neighbour; false if it can no longer reach a demand.
     fn relabel(&mut self, v: usize, first: u32, middle: u32, last: u32) -> bool {
         let zero = T::default();
         self.work += (last - first) as usize + 12;
@@ -325,7 +324,7 @@ impl<'a, T: Amount> Push<'a, T> {
         let old = std::mem::replace(&mut self.label[v], lowest + 1);
         self.levels.remove(old, v as u32);
         if self.levels.is_empty(old) {
-            // Nobody is left at this label, so nobody above it leads to a demand, this node included.
+            // This label is now empty, so nothing above it leads to a demand, including this node.
             self.label[v] = far;
             self.levels.cut_above(old, |node| self.label[node as usize] = far);
         }

@@ -5,17 +5,17 @@ use super::objective::Objective;
 use super::problem::Problem;
 use super::solve::{NoPlan, Position, Settled, Solution};
 
-/// One step of the frontier: with `minutes` or more, up to the next point, this is the best that can be had.
+/// One step of the frontier: the best that `minutes` or more allow, up to the next point.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[non_exhaustive]
 pub struct FrontierPoint {
-    /// Minutes of the plan, those already spent included.
+    /// Minutes of the plan, including those already spent.
     pub minutes: i64,
     /// The plan and whether it is proven.
     pub solution: Solution,
 }
 
-/// The best plan for every amount of time, from the least upwards; the problem's own time cap is ignored.
+/// The best plan for every amount of time, in ascending order; ignores the problem's own time cap.
 ///
 /// # Errors
 /// See [`NoPlan`].

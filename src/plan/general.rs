@@ -1,9 +1,9 @@
 //! Best-first branch and bound for everything that is not a plain closure.
 //!
-//! Bounds come from the closure relaxation; every plan met on the way is scored by the evaluator, so a plan is never
-//! better on paper than in fact. What the minimum cut leaves at its nodes says how far a bound falls if one step is
-//! settled the other way: where that falls to the best plan known, the step is settled for good (reduced cost fixing).
-//! The search is deterministic: it counts nodes, not seconds.
+//! Bounds come from the closure relaxation; every plan found on the way is scored by the evaluator, so that no plan is
+//! better on paper than in fact. The minimum cut's node balances tell how far a bound falls if one step is settled the
+//! other way; if it falls to the best known plan, the step is settled for good (reduced cost fixing). The search is
+//! deterministic: it counts nodes, not seconds.
 
 use std::cell::RefCell;
 use std::cmp::Ordering;
@@ -22,9 +22,9 @@ use super::waiting::Waiting;
 /// When to give up proving.
 #[derive(Clone, Copy)]
 pub struct Effort<'a> {
-    /// Most nodes of the search tree to open.
+    /// Most search tree nodes to open.
     pub nodes: u64,
-    /// Asked at each node; true stops the search. A clock belongs here, not in this room.
+    /// Called at each node; true stops the search. A clock belongs here, not in this room.
     pub stop: Option<&'a dyn Fn() -> bool>,
 }
 
@@ -34,20 +34,20 @@ impl Default for Effort<'_> {
     }
 }
 
-/// What a search came to.
+/// The result of a search.
 pub(super) struct Outcome {
     pub(super) best: Option<Plan>,
     /// No plan scores more.
     pub(super) bound: i128,
     pub(super) nodes: u64,
-    /// Whether the whole tree was seen, but for what cannot be better.
+    /// Whether the whole tree was explored, except what cannot be better.
     pub(super) finished: bool,
 }
 
-/// What earlier searches of a problem leave to later ones, whatever their objectives.
+/// What earlier searches of a problem pass on to later ones, whatever their objectives.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Memory {
-    /// Prices at the root, for one millicent.
+    /// Prices at the root, per millicent.
     prices: Rc<RefCell<Prices>>,
 }
 
@@ -63,7 +63,7 @@ impl Memory {
     }
 }
 
-/// Searches for the best plan under `marks` (propagated) and `terms`, from plans `known` to fit.
+/// Searches for the best plan under `marks` (propagated) and `terms`, starting from the `known` feasible plans.
 pub(super) fn search(
     problem: &Problem,
     marks: Vec<Mark>,
@@ -88,7 +88,7 @@ struct Branch {
     bound: i128,
     depth: u32,
     marks: Vec<Mark>,
-    /// Prices at which its parent was bounded.
+    /// Prices used to bound its parent.
     prices: Rc<Prices>,
 }
 
@@ -112,11 +112,11 @@ impl PartialEq for Branch {
 
 impl Eq for Branch {}
 
-/// Rounds of pricing at the root and further down.
+/// Rounds of pricing at the root and below.
 const ROOT_ROUNDS: usize = 200;
 const NODE_ROUNDS: usize = 30;
 
-/// Problems with more steps than this are not improved step by step, which takes time in the square of their number.
+/// Problems with more steps than this are not improved step by step, which takes quadratic time.
 const POLISHED: usize = 500;
 
 struct Search<'a> {
@@ -127,7 +127,7 @@ struct Search<'a> {
     best: Option<(i128, Plan)>,
     open: BinaryHeap<Branch>,
     nodes: u64,
-    /// The steps wanted last: the same again hardly come to another plan.
+    /// The steps wanted last: repeating them hardly gives another plan.
     wanted: Vec<bool>,
 }
 
@@ -243,7 +243,7 @@ impl Search<'_> {
         }
     }
 
-    /// Does what can be done of the wanted and settled steps, and keeps the plan if it is the best so far.
+    /// Does what is possible of the wanted and settled steps, and keeps the plan if it is the best so far.
     fn repair(&mut self, marks: &[Mark], wanted: &[bool]) {
         let mut builder = Builder::new(self.problem, self.terms.cap);
         builder.reserve(marks);
@@ -269,7 +269,7 @@ impl Search<'_> {
         better
     }
 
-    /// Adds and drops single steps as long as that helps.
+    /// Adds and drops single steps while that helps.
     fn polish(&mut self, marks: &[Mark]) {
         let mut improved = true;
         while improved {
@@ -292,7 +292,7 @@ struct Builder<'a> {
     problem: &'a Problem,
     done: Vec<bool>,
     taken: Vec<bool>,
-    /// Minutes left for steps that are not settled.
+    /// Minutes left for unsettled steps.
     spare: i64,
     reserved: Vec<bool>,
 }
@@ -305,7 +305,7 @@ impl<'a> Builder<'a> {
         Self { problem, done: vec![false; steps], taken: vec![false; groups], spare, reserved: vec![false; steps] }
     }
 
-    /// Keeps time for the settled steps.
+    /// Reserves time for the settled steps.
     fn reserve(&mut self, marks: &[Mark]) {
         for step in self.problem.steps().iter().filter(|s| marks[s.id] == Mark::In) {
             self.reserved[step.id] = true;
@@ -349,7 +349,7 @@ impl<'a> Builder<'a> {
     }
 }
 
-/// The free step about which the relaxation is least decided.
+/// The free step on which the relaxation is most undecided.
 fn choose(problem: &Problem, marks: &[Mark], relaxation: &Relaxation, bound: &Bound) -> usize {
     let undecided = |n: usize| bound.mean[n].min(1.0 - bound.mean[n]);
     let nodes = 0..relaxation.free.len();
@@ -360,7 +360,7 @@ fn choose(problem: &Problem, marks: &[Mark], relaxation: &Relaxation, bound: &Bo
     }
 }
 
-/// A free step that the bound treats too kindly although the closures met agree about it.
+/// A free step that the bound treats too favourably although the closures found agree on it.
 fn unsettled(problem: &Problem, marks: &[Mark], relaxation: &Relaxation, bound: &Bound) -> Option<usize> {
     let structure = problem.structure();
     let free = |s: usize| marks[s] == Mark::Free;

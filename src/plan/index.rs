@@ -1,6 +1,6 @@
-//! The next-step index: which bundle of steps earns most per minute from here.
+//! The next-step index: which bundle of steps earns most per minute from here?
 //!
-//! One step alone misleads, since opening a cover earns nothing by itself. The best ratio is found by Dinkelbach's
+//! A single step misleads, since opening a cover earns nothing by itself. The best ratio is found by Dinkelbach's
 //! method (1967): solve at the rate reached so far until nothing beats it.
 
 use super::evaluate::{Plan, evaluate};
@@ -20,14 +20,14 @@ pub struct Bundle {
     pub steps: Vec<usize>,
     /// What they add to the value, and how long they take.
     pub rate: Rate,
-    /// Whether no bundle is proven to be better, nor as good in fewer minutes.
+    /// Whether no bundle is proven better, nor as good in fewer minutes.
     pub proven: bool,
 }
 
-/// The bundle with the largest gain per minute after what is done, the shortest among equals; none if nothing can be
+/// The bundle with the largest gain per minute after what is done, the shortest among equals; `None` if nothing can be
 /// done.
 ///
-/// Forced and demanded steps need not be part of it, forbidden ones never are. The gain may be negative.
+/// Forced and demanded steps need not be part of it; forbidden ones never are. The gain may be negative.
 ///
 /// # Errors
 /// See [`NoPlan`].
@@ -58,7 +58,7 @@ struct Search<'a, 'b> {
 }
 
 impl Search<'_, '_> {
-    /// Steps that can be done at once; every bundle holds one of them.
+    /// Steps that can be done at once; every bundle contains one of them.
     fn entries(&self) -> Vec<usize> {
         let problem = self.position.problem;
         let mut wait = Waiting::new(problem.structure());
@@ -87,7 +87,7 @@ impl Search<'_, '_> {
         self.rate(plan).compare(&self.rate(other)).is_gt()
     }
 
-    /// The bundle of fewest minutes at the rate of `best`, which no bundle beats.
+    /// The shortest bundle at the rate of `best`, which no bundle beats.
     fn shortest(&self, entries: &[usize], mut best: Plan, mut proven: bool) -> Result<Bundle, NoPlan> {
         let rate = self.rate(&best);
         for &entry in entries {

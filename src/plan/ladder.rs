@@ -1,6 +1,6 @@
-//! The ladder: where to stop for each value that an hour of the person's time may have.
+//! The ladder: where to stop for each possible value of an hour of the user's time.
 //!
-//! As that value falls, the best plan changes at a few break points only; the plans between them are the corners of the
+//! As that value falls, the best plan changes at only a few break points; the plans between them are the corners of the
 //! upper hull of (minutes, cash), found by solving once per edge (Eisner & Severance 1976).
 
 use super::evaluate::Plan;
@@ -9,17 +9,17 @@ use super::objective::Objective;
 use super::problem::Problem;
 use super::solve::{NoPlan, Position, Settled, Solution};
 
-/// Money over time, kept as a fraction.
+/// Money over time, as a fraction.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Rate {
     /// Millicents gained.
     pub millicents: i64,
-    /// In so many minutes, at least 1.
+    /// In this many minutes, at least 1.
     pub minutes: i64,
 }
 
 impl Rate {
-    /// Which rate is higher, exactly.
+    /// Compares two rates exactly.
     #[must_use]
     pub fn compare(&self, other: &Self) -> std::cmp::Ordering {
         let cross = |a: &Self, b: &Self| i128::from(a.millicents) * i128::from(b.minutes);
@@ -31,24 +31,24 @@ impl Rate {
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[non_exhaustive]
 pub struct Rung {
-    /// The plan, settled steps included. Its value is the problem's; `cash_millicents` leaves time out.
+    /// The plan, including settled steps. Its value is the problem's; `cash_millicents` leaves time out.
     pub plan: Plan,
-    /// Value with time counted as free, in millicents.
+    /// Value with time free, in millicents.
     pub cash_millicents: i64,
     /// Cash over that of the first rung.
     pub gain_millicents: i64,
-    /// That gain over the extra minutes; none on the first rung.
+    /// That gain per extra minute; `None` on the first rung.
     pub average: Option<Rate>,
-    /// Gain over the rung below: who values their time at less goes on to here. None on the first rung.
+    /// Gain over the rung below: whoever values time at less continues to here. `None` on the first rung.
     pub marginal: Option<Rate>,
-    /// Whether the search for this rung was finished.
+    /// Whether the search for this rung was completed.
     pub proven: bool,
 }
 
-/// The places to stop, from the least work to the most, within the problem's time cap.
+/// The places to stop, from least to most work, within the problem's time cap.
 ///
-/// The first rung does only what is done and forced. On each further rung the marginal rate is lower than before; the
-/// last is the plan of someone who counts their time as free. The problem's own value of time plays no part.
+/// The first rung does only what is done and forced. The marginal rate falls from rung to rung; the last rung is the
+/// plan of someone whose time is free. The problem's own value of time plays no part.
 ///
 /// # Errors
 /// See [`NoPlan`].
@@ -97,7 +97,7 @@ impl Hull<'_, '_> {
     }
 }
 
-/// Value of a plan with its minutes counted as free. Fits: the cost of all minutes is within the problem's span.
+/// Value of a plan with its minutes free. Cannot overflow: the cost of all minutes is within the problem's span.
 pub(super) fn cash(problem: &Problem, plan: &Plan) -> i64 {
     plan.value_millicents.saturating_add(problem.minute_value_millicents() * plan.minutes)
 }

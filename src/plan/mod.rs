@@ -1,16 +1,15 @@
-//! How far to take a unit apart.
+//! How far to dismantle a unit.
 //!
-//! Whole numbers only: a [`Problem`] says which steps exist, what they need, free and cost, and what the grades pay;
-//! the answer is a [`Plan`]. What is AND-only falls to one minimum cut; the rest to branch and bound over closure
+//! Integers only: a [`Problem`] says which steps exist, what they need, free and cost, and what the grades pay; the
+//! answer is a [`Plan`]. AND-only problems are solved by one minimum cut; the rest by branch and bound over closure
 //! bounds. Every plan is scored by the same exact evaluator.
 //!
-//! The rest could be left to a general-purpose mixed-integer library; it is not, because this search knows the
-//! structure, and proves its answer in whole numbers, ties in minutes and steps included, where such a library works in
-//! floats within a tolerance. Measured by `cargo bench --bench plan -- --microlp` on 25 problems of 150 steps (time at
-//! work, on a busy two-core machine, 2026-11-28): both prove all 25, with the same values; this search is the faster
-//! one on each, 1.02 to 54 times, and stays below 60 ms, where the library takes 107 to 202 ms for those with
-//! everything in them. It holds the search to its answers in `tests/plan_milp.rs`. Beyond its effort ([`Effort`]) the
-//! search ends with a plan, a bound and the gap.
+//! Why not a general-purpose mixed-integer library: this search knows the structure and proves its answer in integers,
+//! including ties in minutes and steps, whereas such a library works in floats within a tolerance. Measured by `cargo
+//! bench --bench plan -- --microlp` on 25 problems of 150 steps (time at work, on a busy two-core machine, 2026-11-28):
+//! both prove all 25, with the same values; this search is faster on each, 1.02 to 54 times, and stays below 60 ms,
+//! where the library takes 107 to 202 ms for those with everything in them. The library checks the search's answers in
+//! `tests/plan_milp.rs`. Beyond its effort ([`Effort`]) the search ends with a plan, a bound and the gap.
 //!
 //! | question | answer |
 //! |---|---|

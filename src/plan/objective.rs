@@ -1,10 +1,10 @@
-//! What a search maximises: value, less a price on minutes, then fewest minutes, then fewest steps.
+//! What a search maximises: value minus a price on minutes, then fewest minutes, then fewest steps.
 
 use super::data::MILLICENTS_PER_CENT;
 use super::evaluate::Plan;
 use super::problem::Problem;
 
-/// Weights of value and minutes. With both ranks of ties folded in, one integer orders all plans.
+/// Weights of value and minutes. With both tie-breakers folded in, one integer orders all plans.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Objective {
     value: i128,
@@ -21,7 +21,7 @@ impl Objective {
         Self { value, minute, scale: (minutes + 1) * tie, tie }
     }
 
-    /// The same without the ranks of ties, whose numbers are smaller.
+    /// The same without the tie-breakers, with smaller numbers.
     pub(super) fn untied(self) -> Self {
         Self { scale: 1, tie: 0, ..self }
     }
@@ -32,7 +32,7 @@ impl Objective {
         self.scale * (self.value * value - self.minute * minutes) - self.tie_break(minutes, plan.steps.len() as i128)
     }
 
-    /// The most that a plan of at most this score can be worth, in millicents; of use where minutes carry no price.
+    /// The highest value, in millicents, of a plan with at most this score; useful if minutes have no price.
     pub(super) fn value_bound(&self, score: i128) -> i64 {
         let unit = self.millicent();
         let millicents = score.div_euclid(unit) + i128::from(score.rem_euclid(unit) != 0);
@@ -44,7 +44,7 @@ impl Objective {
         self.scale * self.value
     }
 
-    /// What doing a step adds to the score, leaving aside what it frees.
+    /// What doing a step adds to the score, not counting what it frees.
     pub(super) fn effort(&self, problem: &Problem, step: usize) -> i128 {
         let step = &problem.steps()[step];
         let minutes = i128::from(step.minutes);

@@ -1,8 +1,8 @@
-//! In which order to do the steps of a plan, so that stopping early costs least.
+//! In which order to do a plan's steps, so that stopping early costs least.
 //!
-//! The measure is the area under value-so-far until the last step ends, each gain credited when its step ends. With
+//! The measure is the area under the value so far until the last step ends, each gain credited when its step ends. With
 //! fixed gains and AND prerequisites this is the single-machine problem 1|prec|Σ wC: Sidney (1975) showed that the
-//! initial set with the largest gain per minute may go first, and so on; within such a block, and where gains depend on
+//! initial set with the largest gain per minute may go first, and so on; within such a block, and if gains depend on
 //! the order, every reachable state is tried once (dynamic programming).
 
 use std::collections::HashMap;
@@ -22,14 +22,14 @@ pub struct Schedule {
     pub area_millicent_minutes: i128,
     /// When the last step ends.
     pub horizon_minutes: i64,
-    /// Whether no order has a larger area; false if there were too many states to try.
+    /// Whether it is proven that no order has a larger area; false if there were too many states to try.
     pub proven: bool,
 }
 
 /// Most states tried by one dynamic programme.
 const STATES: usize = 50_000;
 
-/// The order of `steps`, after `done`, with the largest area under value-so-far.
+/// The order of `steps`, after `done`, with the largest area under the value so far.
 ///
 /// # Errors
 /// If the steps cannot be done after those already done.
@@ -66,7 +66,7 @@ fn area(problem: &Problem, done: &[usize], order: &[usize]) -> (i128, i64) {
     (area, horizon)
 }
 
-/// The steps to be ordered, in an executable order.
+/// The steps to order, in an executable order.
 struct Work<'a> {
     problem: &'a Problem,
     done: &'a [usize],
@@ -80,7 +80,7 @@ impl Work<'_> {
         mask
     }
 
-    /// What each step adds in the order at hand.
+    /// What each step adds in the current order.
     fn marginal_gains(&self) -> Vec<i64> {
         let mut mask = self.mask();
         let mut last = value(self.problem, &mask);
@@ -110,7 +110,7 @@ impl Work<'_> {
         (!regrades && !choices).then(|| self.marginal_gains())
     }
 
-    /// `(a, b)`: step at position a follows the one at b, the first to satisfy its need in the order at hand.
+    /// `(a, b)`: the step at position a follows the one at b, the first to satisfy its need in the current order.
     fn prerequisites(&self) -> Vec<(u32, u32)> {
         let structure = self.problem.structure();
         let mask = self.mask();
@@ -206,7 +206,7 @@ impl Part {
         }
     }
 
-    /// The smallest initial set of largest gain − rate × minutes, holding a given step if there is one.
+    /// The smallest initial set with the largest gain − rate × minutes, containing a given step if there is one.
     fn heaviest(&self, graph: &ClosureGraph, rate: (i128, i128), with: Option<usize>) -> Vec<usize> {
         let weight = |n: usize| rate.1 * i128::from(self.gains[n]) - rate.0 * i128::from(self.minutes[n]);
         let mut weights: Vec<i128> = (0..self.gains.len()).map(weight).collect();
@@ -243,7 +243,7 @@ impl Part {
     }
 }
 
-/// The order with the largest area; `expand` says what a state is worth and which steps can follow. None if there are
+/// The order with the largest area; `expand` gives a state's worth and the steps that can follow. `None` if there are
 /// more than [`STATES`] states.
 fn best_sequence(minutes: &[i64], expand: impl Fn(u128) -> (i64, Vec<usize>)) -> Option<Vec<usize>> {
     if minutes.len() > 127 {

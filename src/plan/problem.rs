@@ -1,8 +1,8 @@
-//! The question: items inside items, steps that free them, what each grade pays.
+//! The problem: items inside items, steps that free them, what each grade pays.
 //!
 //! Masses are grams and prices cents per kilogram, so 1 g × 1 cent/kg is exactly one *millicent*; every value in this
-//! room is a whole number of millicents (100 000 to the currency unit). [`ProblemData`] is the open exchange form and
-//! may say anything; a [`Problem`] has been checked and can be solved without overflow.
+//! room is an integer number of millicents (100 000 to the currency unit). [`ProblemData`] is the open exchange format
+//! and may contain anything; a [`Problem`] has been checked and can be solved without overflow.
 
 use serde::{Deserialize, Serialize};
 
@@ -17,7 +17,7 @@ pub struct Problem {
     data: ProblemData,
     structure: Structure,
     minute_value: i64,
-    /// Every value lies between minus this and this.
+    /// Every value lies within ± this.
     span: i64,
 }
 
@@ -25,7 +25,7 @@ impl Problem {
     /// Checks `data` and prepares it.
     ///
     /// # Errors
-    /// The first fault found, naming the step, item or rule and the value seen.
+    /// The first fault found, naming the step, item or rule and the offending value.
     pub fn new(data: ProblemData) -> Result<Self, validate::Fault> {
         validate::references(&data)?;
         let minute_value = validate::minute_value(data.value_of_time_cents_per_hour)?;
@@ -35,7 +35,7 @@ impl Problem {
         Ok(Self { data, structure, minute_value, span })
     }
 
-    /// The problem as it is exchanged.
+    /// The problem in exchange format.
     #[must_use]
     pub fn data(&self) -> &ProblemData {
         &self.data
@@ -53,7 +53,7 @@ impl Problem {
         &self.data.steps
     }
 
-    /// Minutes that may be spent on steps that are not yet done, or none.
+    /// Minutes available for steps not yet done, or `None`.
     #[must_use]
     pub fn time_cap_minutes(&self) -> Option<i64> {
         self.data.time_cap_minutes
@@ -66,13 +66,13 @@ impl Problem {
         self
     }
 
-    /// Millicents that a minute of the person's time is worth.
+    /// The value of a minute of the user's time, in millicents.
     #[must_use]
     pub fn minute_value_millicents(&self) -> i64 {
         self.minute_value
     }
 
-    /// The value of every set of steps lies between minus this and this, in millicents.
+    /// The value of every set of steps lies within ± this, in millicents.
     pub(super) fn span(&self) -> i64 {
         self.span
     }

@@ -1,14 +1,14 @@
-//! What an item brings at the grade it will have, in the closure relaxation.
+//! The worth of an item at its final grade, in the closure relaxation.
 //!
-//! The price of an item takes one of a few values. With the lowest price paid for certain, each next higher one adds a
-//! *tranche*, price difference × what remains of the item, if the item reaches it. A tranche is either kept unless
-//! something spoils it (a node that the spoiling steps require), or gained by something done for it (a node that
-//! requires those steps).
+//! An item's price takes one of a few values. The lowest is paid for certain; each next higher one adds a *tranche*,
+//! price difference × what remains of the item, if the item reaches it. A tranche is either kept unless something
+//! spoils it (a node that the spoiling steps require), or gained by something done for it (a node that requires those
+//! steps).
 
 use super::fixing::Mark;
 use super::net::{Key, Lit, Net, Priced};
 
-/// A rule that may yet match.
+/// A rule that may still match.
 struct OpenRule {
     rule: usize,
     /// Its steps that are not settled.
@@ -16,9 +16,9 @@ struct OpenRule {
     price: i64,
 }
 
-/// The prices that an item can still take.
+/// The prices an item can still have.
 struct Prices {
-    /// As freed, by the way of freeing it; a single entry holds whatever way is taken.
+    /// As freed, by the way of freeing it; a single entry applies whichever way is taken.
     base: Vec<(Lit, i64)>,
     rules: Vec<OpenRule>,
 }
@@ -40,12 +40,12 @@ pub(super) fn add_item(net: &mut Net, item: usize) {
     }
 }
 
-/// What remains of the item is paid at `price`.
+/// Pays for what remains of the item at `price`.
 fn pay(net: &mut Net, item: usize, price: i64) {
     pay_worth(net, item, net.millicent * i128::from(price));
 }
 
-/// What remains of the item is paid at `worth` a gram.
+/// Pays for what remains of the item at `worth` a gram.
 fn pay_worth(net: &mut Net, item: usize, worth: i128) {
     net.weigh(net.freed[item], worth * mass(net, item));
     for &part in net.problem.structure().parts.row(item) {
@@ -90,7 +90,7 @@ fn base_prices(net: &Net, item: usize) -> Vec<(Lit, i64)> {
     base
 }
 
-/// The difference between two neighbouring prices, paid if the item reaches the upper one.
+/// Adds the difference between two neighbouring prices, paid if the item reaches the upper one.
 fn add_tranche(net: &mut Net, item: usize, prices: &Prices, below: i64, price: i64) {
     let tranche = Tranche { item, price, worth: net.millicent * i128::from(price - below) };
     if prices.base.iter().all(|b| b.1 >= price) {
@@ -116,7 +116,7 @@ impl Tranche {
         }
     }
 
-    /// A node that takes the tranche back, which every rule that spoils it requires.
+    /// A node that takes the tranche back, required by every rule that spoils it.
     fn lose(&self, net: &mut Net, rules: &[OpenRule]) -> Lit {
         let lost = net.node();
         net.weigh(lost, -self.worth * mass(net, self.item));
@@ -145,7 +145,7 @@ impl Tranche {
         }
     }
 
-    /// If all steps of the rule are done on a present item and no later rule makes it good, the item is spoilt.
+    /// If all steps of the rule are done on a present item and no later rule restores it, the item is spoilt.
     fn spoil(&self, net: &mut Net, spoilt: Lit, rule: &OpenRule, later: &[OpenRule]) {
         let present = if implies_presence(net, rule, self.item) { Lit::True } else { net.freed[self.item] };
         let made_good = later.iter().any(|r| r.price >= self.price);
@@ -160,7 +160,8 @@ impl Tranche {
         net.price(priced);
     }
 
-    /// Steps of the rule that are not done, less one, plus later rules that match and make good: below 0 if it counts.
+    /// The rule's steps not done, minus one, plus later matching rules that restore the item: negative if the rule
+    /// counts.
     fn unmatched(&self, net: &mut Net, rule: &OpenRule, later: &[OpenRule]) -> Priced {
         let range = (0, self.worth * mass(net, self.item));
         let mut priced = Priced::new(Key::Rule { rule: rule.rule, price: self.price }, range);
@@ -173,7 +174,7 @@ impl Tranche {
         priced
     }
 
-    /// Paid only if something brings the item to this price.
+    /// Pays only if something brings the item to this price.
     fn gain(&self, net: &mut Net, prices: &Prices) {
         let ways: Vec<&[Lit]> = prices
             .base
@@ -200,7 +201,7 @@ impl Tranche {
         parts.iter().map(freed).all(|freed| !matches!(freed, Lit::Node(_)) || way.contains(&freed))
     }
 
-    /// A node of what the tranche adds, which requires the one way to it: nothing need be priced.
+    /// A node for the tranche that requires the single way to it, so nothing need be priced.
     fn gain_by(&self, net: &mut Net, way: &[Lit]) {
         let gained = net.node();
         net.weigh(gained, self.worth * mass(net, self.item));
@@ -237,8 +238,7 @@ fn all(net: &mut Net, lits: &[Lit]) -> Lit {
     all
 }
 
-/// Whether the steps of a rule can only be done when the item is present: one of them, or what it must follow, is done
-/// on the item.
+/// Whether a rule's steps require the item to be present: one of them, or a prerequisite, is done on the item.
 fn implies_presence(net: &Net, rule: &OpenRule, item: usize) -> bool {
     let structure = net.problem.structure();
     let Some(target) = structure.freed_by[item] else { return true };

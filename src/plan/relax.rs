@@ -1,10 +1,10 @@
 //! The closure relaxation: a maximum-weight closure that is worth at least as much as every plan.
 //!
-//! AND prerequisites, opening, and downgrades that follow from single steps fit a closure exactly. What does not fit
-//! (one of several ways, upgrades with parts inside, several steps together causing a downgrade, the time cap) becomes
-//! a *priced* inequality that every plan satisfies: whatever non-negative multiple of its slack is added to the
-//! objective, the heaviest closure stays an upper bound (Lagrangian relaxation). A relaxation with nothing priced is
-//! the problem itself, but for circles of OR prerequisites that the evaluator finds: that is the closure class.
+//! AND prerequisites, opening, and downgrades by single steps fit a closure exactly. What does not fit (one of several
+//! ways, upgrades with parts inside, several steps together causing a downgrade, the time cap) becomes a *priced*
+//! inequality that every plan satisfies: whatever non-negative multiple of its slack is added to the objective, the
+//! heaviest closure stays an upper bound (Lagrangian relaxation). A relaxation with nothing priced is the problem
+//! itself, except for circular OR prerequisites, which the evaluator finds: that is the closure class.
 
 use super::fixing::{Mark, Terms};
 use super::net::{Lit, Net, Relaxation};

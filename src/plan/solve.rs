@@ -1,4 +1,4 @@
-//! How far to go: the best plan, from the start or from where the work stands.
+//! How far to go: the best plan, from the start or from the current state.
 
 use super::bound::Pricing;
 use super::evaluate::{NotExecutable, Plan, evaluate};
@@ -9,30 +9,30 @@ use super::problem::Problem;
 use super::relax::relax;
 use super::structure::sorted;
 
-/// Steps about which there is no choice any more.
+/// Steps that are no longer a choice.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Settled {
-    /// Already done. They count in the value; the time cap is for what is still to do.
+    /// Already done. They count in the value; the time cap applies to what is still to do.
     pub done: Vec<usize>,
-    /// To be done whatever they earn, such as taking out what the law wants out.
+    /// To be done whatever they earn, such as taking out what the law demands.
     pub forced: Vec<usize>,
-    /// Of each of these lists at least one step is to be done, whatever it earns: which one, the best plan says.
+    /// At least one step of each list must be done, whatever it earns; the best plan chooses which.
     pub any_of: Vec<Vec<usize>>,
     /// Not to be done.
     pub forbidden: Vec<usize>,
 }
 
-/// The best plan found, and how sure that is.
+/// The best plan found, and what is proven about it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[non_exhaustive]
 pub struct Solution {
-    /// The plan, settled steps included.
+    /// The plan, including settled steps.
     pub plan: Plan,
-    /// No plan is worth more than this, in millicents. Equal to the value of the plan if that is proven best.
+    /// Upper bound on the value of any plan, in millicents. Equal to this plan's value if it is proven optimal.
     pub bound_millicents: i64,
     /// Whether the plan is proven to be worth most and, among such plans, to take the fewest minutes, then steps.
     pub proven: bool,
-    /// Nodes of the search tree opened; 0 if one minimum cut settled it.
+    /// Search tree nodes opened; 0 if one minimum cut was enough.
     pub nodes: u64,
 }
 
@@ -40,7 +40,7 @@ pub struct Solution {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
 pub enum NoPlan {
-    /// The steps said to be done cannot have been.
+    /// The steps given as done cannot have been.
     #[error("the steps already done do not fit the problem: {0}")]
     Done(NotExecutable),
     /// A settled step does not exist.
@@ -51,10 +51,10 @@ pub enum NoPlan {
         /// How many steps there are.
         count: usize,
     },
-    /// Done, forced, demanded and forbidden steps, with the time cap, leave no way.
+    /// Done, forced, demanded and forbidden steps and the time cap together admit no plan.
     #[error("no order of work has all forced and none of the forbidden steps within the time cap; release one of them")]
     Infeasible,
-    /// The search stopped before it met any plan.
+    /// The search stopped before it found any plan.
     #[error("the search stopped after {nodes} nodes before it met a plan with all forced steps; allow more effort")]
     Unfinished {
         /// Nodes opened.
@@ -70,7 +70,7 @@ pub fn best_plan(problem: &Problem, effort: &Effort) -> Result<Solution, NoPlan>
     best_continuation(problem, &Settled::default(), effort)
 }
 
-/// The plan worth most among those that keep to what is settled.
+/// The plan worth most among those consistent with what is settled.
 ///
 /// # Errors
 /// See [`NoPlan`].
@@ -78,15 +78,15 @@ pub fn best_continuation(problem: &Problem, settled: &Settled, effort: &Effort) 
     Position::new(problem, settled)?.maximise(&Objective::new(problem, 1, 0), effort)
 }
 
-/// Whether a problem falls to a single minimum cut: no alternatives, OR groups, binding time cap, nor grade changes
-/// beyond those that a closure can hold.
+/// Whether a single minimum cut solves a problem: no alternatives, OR groups, binding time cap, nor grade changes
+/// beyond what a closure can express.
 #[must_use]
 pub fn is_closure(problem: &Problem) -> bool {
     Position::new(problem, &Settled::default())
         .is_ok_and(|p| relax(problem, &p.marks, &p.terms, &Objective::new(problem, 1, 0)).is_exact())
 }
 
-/// A problem with the settled steps worked in.
+/// A problem with the settled steps applied.
 #[derive(Clone)]
 pub(super) struct Position<'a> {
     pub(super) problem: &'a Problem,
@@ -127,7 +127,7 @@ impl<'a> Position<'a> {
         position.propagated()
     }
 
-    /// The same with at most `minutes` in all, those already spent included.
+    /// The same with at most `minutes` in all, including those already spent.
     pub(super) fn within(&self, minutes: i64) -> Result<Self, NoPlan> {
         let terms = Terms { cap: Some(minutes), ..self.terms.clone() };
         Self { terms, ..self.clone() }.propagated()
@@ -155,7 +155,7 @@ impl<'a> Position<'a> {
         self.maximise_from(objective, effort, &[])
     }
 
-    /// The same, given plans of this position that may be as good: what they are worth need not be found again.
+    /// The same, given plans of this position that may be as good, so that their worth need not be found again.
     pub(super) fn maximise_from(
         &self,
         objective: &Objective,

@@ -1,11 +1,11 @@
-//! How far the value of a plan may turn out from what is expected, when masses and minutes are only known as ranges.
+//! The uncertainty of a plan's value, when masses and minutes are known only as ranges.
 //!
 //! Each uncertain quantity is PERT(low, usual, high): the beta distribution on that range with its mode at the usual
-//! value and α + β = 6 (Malcolm et al. 1959; Vose 2008). Quantities are taken as **independent**: if heavy units have
+//! value and α + β = 6 (Malcolm et al. 1959; Vose 2008). Quantities are assumed **independent**: if heavy units have
 //! heavy parts throughout, the true spread is wider. Quantiles come from a convolution on a grid, so the same input
 //! always gives the same answer. Statistics are floats and must never flow back into money.
 
-/// Cells of the grid that the sum is spread over.
+/// Number of grid cells for the sum.
 const CELLS: usize = 2048;
 
 /// A quantity known as low, usual and high.
@@ -16,7 +16,7 @@ pub struct Pert {
     high: f64,
 }
 
-/// Three numbers that are no range.
+/// Three numbers that do not form a range.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 #[error("low {low}, usual {usual}, high {high} is not a range; they must be finite and in this order")]
 pub struct NotARange {
@@ -26,7 +26,7 @@ pub struct NotARange {
 }
 
 impl Pert {
-    /// A range with its most usual value.
+    /// A range with its mode.
     ///
     /// # Errors
     /// If the numbers are not finite and in order.
@@ -86,11 +86,11 @@ pub struct Spread {
     pub mean: f64,
     /// Variance, in closed form.
     pub variance: f64,
-    /// One time in ten it is less than this.
+    /// It is less than this one time in ten.
     pub p10: f64,
-    /// As often more as less.
+    /// The median.
     pub p50: f64,
-    /// One time in ten it is more than this.
+    /// It is more than this one time in ten.
     pub p90: f64,
     /// Probability of being above zero.
     pub above_zero: f64,
@@ -98,8 +98,8 @@ pub struct Spread {
 
 /// The spread of `constant` + Σ weight × quantity, the quantities being independent.
 ///
-/// For the value of a plan, the weight of a part's mass is its price less the price of what it was in, and that of a
-/// step's minutes minus the value of a minute. Quantiles are exact to about 1/2000 of the whole range.
+/// For the value of a plan, the weight of a part's mass is its price minus the price of what it was in, and that of a
+/// step's minutes is minus the value of a minute. Quantiles are exact to about 1/2000 of the whole range.
 #[must_use]
 pub fn weighted_sum(constant: f64, terms: &[(Pert, f64)]) -> Spread {
     let scaled: Vec<Pert> = terms.iter().map(|(pert, weight)| pert.times(*weight)).collect();
@@ -120,15 +120,15 @@ fn convolve(a: &[f64], b: &[f64]) -> Vec<f64> {
     sum
 }
 
-/// The distribution of a weighted sum, on a grid; the probability of a node is spread evenly over the cell around it. A
-/// sum without any spread is one certain value.
+/// The distribution of a weighted sum on a grid; the probability of a node is spread evenly over the cell around it. A
+/// sum without spread is a single certain value.
 #[derive(Debug, Clone)]
 pub struct Distribution {
     low: f64,
     cell: f64,
     /// The probability of each node.
     grid: Vec<f64>,
-    /// The probability of all nodes before each, and of all of them.
+    /// The cumulative probability before each node, and the total.
     before: Vec<f64>,
 }
 
@@ -149,7 +149,7 @@ impl Distribution {
         Distribution { low, cell, grid, before }
     }
 
-    /// The value that the sum stays below with probability `share`.
+    /// The `share` quantile.
     #[must_use]
     pub fn quantile(&self, share: f64) -> f64 {
         if self.cell <= 0.0 {
@@ -179,7 +179,7 @@ impl Distribution {
         }
     }
 
-    /// The value that this sum divided by another, independent and above zero, stays below with probability `share`.
+    /// The `share` quantile of this sum divided by another, independent and above zero.
     #[must_use]
     pub fn quotient_quantile(&self, divisor: &Distribution, share: f64) -> f64 {
         let nodes: Vec<(f64, f64)> =

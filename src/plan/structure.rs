@@ -1,4 +1,4 @@
-//! What follows from a problem once and for all: who needs whom, who frees what, and what everything pays.
+//! Static structure of a problem: who needs whom, who frees what, and what everything pays.
 
 use std::collections::HashMap;
 
@@ -57,10 +57,10 @@ pub(super) struct PricedRule {
     pub(super) price: i64,
 }
 
-/// Lookups derived from a problem whose references have been checked.
+/// Lookups derived from a problem with valid references.
 ///
 /// A *group* is a set of steps of which at least one must be done: a group of prerequisites, or the ways to free an
-/// item (then at most one of them can be done). Equal sets share one group.
+/// item (of which at most one can be done). Equal sets share one group.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Structure {
     /// Step → groups it needs.
@@ -73,16 +73,16 @@ pub(super) struct Structure {
     pub(super) helps: Rows,
     /// Group → whether its members exclude each other.
     pub(super) exclusive: Vec<bool>,
-    /// Item → the group of steps that free it; none for item 0 and for what no step frees.
+    /// Item → the group of steps that free it; `None` for item 0 and for what no step frees.
     pub(super) freed_by: Vec<Option<usize>>,
-    /// Item → its price as freed by each step of its group, in their order.
+    /// Item → its price as freed by each step of its group, in order.
     pub(super) way_prices: Rows<i64>,
     /// Item → the items in it that some step frees.
     pub(super) parts: Rows,
     /// Item → rules about it, in their order.
     pub(super) rules_of: Rows,
     pub(super) rules: Vec<PricedRule>,
-    /// Price of item 0 as it stands.
+    /// Price of item 0 as it is.
     pub(super) whole_price: i64,
     /// Step → prices of what it frees, in the order of `frees`.
     pub(super) freed_prices: Vec<Vec<i64>>,
@@ -124,7 +124,7 @@ impl Structure {
     }
 }
 
-/// Groups found so far, equal ones once.
+/// Groups found so far, without duplicates.
 #[derive(Default)]
 struct Groups {
     members: Vec<Vec<usize>>,
@@ -162,7 +162,7 @@ fn freeing_groups(data: &ProblemData, groups: &mut Groups) -> Vec<Option<usize>>
     ways.iter().map(|steps| (!steps.is_empty()).then(|| groups.add(steps, true))).collect()
 }
 
-/// Every `(step, group)` need, each once; a step on an item that nothing frees has been refused before.
+/// Every `(step, group)` need, each once; a step on an item that nothing frees was rejected before.
 fn needed_groups(data: &ProblemData, freed_by: &[Option<usize>], groups: &mut Groups) -> Vec<(usize, usize)> {
     let mut needs = Vec::new();
     for (s, step) in data.steps.iter().enumerate() {

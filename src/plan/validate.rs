@@ -1,23 +1,23 @@
-//! What a problem must satisfy before anything is computed from it.
+//! Validates a problem before anything is computed from it.
 
 use super::data::{MILLICENTS_PER_CENT, ProblemData, Step};
 use super::structure::Structure;
 
-/// Why a problem is refused.
+/// Why a problem is rejected.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
 pub enum Fault {
-    /// There is nothing to take apart.
+    /// There are no items.
     #[error("there are no items; item 0 must be the whole unit")]
     NoItems,
-    /// Numbers must follow the order of the list.
+    /// Ids must follow the order of the list.
     #[error("{what} at position {position} has id {id}; ids must count up from 0")]
     Numbering {
         /// "item" or "step".
         what: &'static str,
-        /// Where it stands.
+        /// Its position.
         position: usize,
-        /// The id it carries.
+        /// Its id.
         id: usize,
     },
     /// Something names an item that does not exist.
@@ -48,7 +48,7 @@ pub enum Fault {
         /// The grade.
         grade: String,
     },
-    /// The place of an item makes no sense.
+    /// An item's place makes no sense.
     #[error("item {item}: {why}")]
     Item {
         /// The item.
@@ -64,13 +64,13 @@ pub enum Fault {
         /// What is wrong and what to do.
         why: String,
     },
-    /// Steps that no order of work can reach.
+    /// Steps that no order of work reaches.
     #[error("steps {steps:?} can never run: what they need waits for themselves; look for a circle among them")]
     NeverRuns {
         /// The steps.
         steps: Vec<usize>,
     },
-    /// The hourly value of time does not come to whole millicents per minute.
+    /// The hourly value of time is not an integer number of millicents per minute.
     #[error(
         "value of time {cents} cents per hour is not a whole number of millicents per minute; use a multiple of 3 (and not below 0)"
     )]
@@ -84,14 +84,14 @@ pub enum Fault {
         /// The value seen.
         minutes: i64,
     },
-    /// Masses, prices, costs or minutes are so large that exact sums would not fit.
+    /// Masses, prices, costs or minutes so large that exact sums would overflow.
     #[error(
         "masses, prices, costs and minutes together are too large to add up exactly; check the units (grams, cents per kg, minutes)"
     )]
     TooLarge,
 }
 
-/// Checks that everything named exists and makes sense where it stands.
+/// Checks that everything named exists and makes sense where it is.
 pub(super) fn references(data: &ProblemData) -> Result<(), Fault> {
     if data.items.is_empty() {
         return Err(Fault::NoItems);
@@ -193,7 +193,7 @@ fn frees(data: &ProblemData, step: &Step, place: &str) -> Result<(), Fault> {
     Ok(())
 }
 
-/// Parts must not weigh more than what holds them.
+/// Parts must not weigh more than what contains them.
 fn contents(data: &ProblemData) -> Result<(), Fault> {
     let mut inside = vec![0_i128; data.items.len()];
     let mut freed = vec![false; data.items.len()];
@@ -240,7 +240,7 @@ pub(super) fn minute_value(cents: i64) -> Result<i64, Fault> {
     (cents / 3).checked_mul(MILLICENTS_PER_CENT / 20).ok_or(fault)
 }
 
-/// Every step must be reachable by some order of work, leaving aside that two ways to free a part exclude each other.
+/// Every step must be reachable by some order of work, ignoring that two ways to free a part exclude each other.
 pub(super) fn runnable(data: &ProblemData, structure: &Structure) -> Result<(), Fault> {
     if let Some(step) = data.steps.iter().find(|s| s.host != 0 && structure.freed_by[s.host].is_none()) {
         let why = format!("is done on item {}, which no step frees", step.host);
@@ -251,8 +251,8 @@ pub(super) fn runnable(data: &ProblemData, structure: &Structure) -> Result<(), 
     if steps.is_empty() { Ok(()) } else { Err(Fault::NeverRuns { steps }) }
 }
 
-/// Values and their differences must fit an i64, and the products that the solvers form an i128. Returns a limit on the
-/// size of any value.
+/// Values and their differences must fit an i64, and the solvers' products an i128. Returns a limit on the size of any
+/// value.
 pub(super) fn magnitudes(data: &ProblemData, structure: &Structure, minute_value: i64) -> Result<i64, Fault> {
     let dearest = structure.rules.iter().map(|r| r.price).chain(structure.freed_prices.iter().flatten().copied());
     let dearest = dearest.chain([structure.whole_price]).map(i64::unsigned_abs).max().unwrap_or(0);

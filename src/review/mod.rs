@@ -12,31 +12,24 @@
 //!
 //! | rule | what is wrong |
 //! |---|---|
-//! | `script` | the script fails on some way: a name that does not exist, a text that cannot be shown, an endless loop,
-//! too many questions |
+//! | `script` | the script fails on some way: a name that does not exist, a text that cannot be shown, an endless loop, too many questions |
 //! | `hidden` | a character in the source that cannot be seen |
 //! | `clash` | an id that is taken, or is not that of its file |
 //! | `names` | names, titles or keys that can hardly be told apart |
 //! | `imprint`, `source`, `range` | no author or licence; figures without a source, or that claim to be exact |
-//! | `circle`, `unreachable`, `unused`, `idle`, `order` | a step that waits for what comes after it, is never done, or
-//! brings nothing; a part that never comes out; no order of steps that leads to the end |
-//! | `guard-late`, `guard-missed` | a guard that is asked when the part is out already; one that was passed over (which
-//! would be a defect of the program) |
+//! | `circle`, `unreachable`, `unused`, `idle`, `order` | a step that waits for what comes after it, is never done, or brings nothing; a part that never comes out; no order of steps that leads to the end |
+//! | `guard-late`, `guard-missed` | a guard that is asked when the part is out already; one that was passed over (which would be a defect of the program) |
 //! | `guard-round` | a second way to a part without the guard of the first |
 //! | `part-guard` | a part comes out, and no guard on the way speaks of what its grade can do |
 //! | `annex-guard` | an item of Annex VII that can hurt is taken out without a guard that speaks of it |
-//! | `annex-item`, `annex-unheld`, `annex-grade` | an item that does not exist; one that is removed, or that a part is
-//! by its grade, and that the unit is not said to hold |
+//! | `annex-item`, `annex-unheld`, `annex-grade` | an item that does not exist; one that is removed, or that a part is by its grade, and that the unit is not said to hold |
 //! | `depollution` | an item that the unit holds is inside at an end at which nothing was skipped |
-//! | `hazard-unmarked` | something found to be hazardous stays inside, or in what is left of an opened part, and
-//! nothing says so |
+//! | `hazard-unmarked` | something found to be hazardous stays inside, or in what is left of an opened part, and nothing says so |
 //! | `leaves` | a part is opened, and keeps the grade that it had whole |
 //! | `masses` | usual weights that do not fit into the unit or the opened part |
 //! | `test-session` | an answer of the test session that is missing, none, or that nothing asks for |
 //! | `example` | a tool's example comes out otherwise, or there is none |
-//! | `date`, `tier`, `minimum`, `charge`, `mixed`, `unreached` | of a yard: prices without a date, or old; tiers that
-//! fall; lots that nobody can bring; a charge of nothing; a rule for mixed lots that fails or pays more than sorting;
-//! grades that no recipe reaches |
+//! | `date`, `tier`, `minimum`, `charge`, `mixed`, `unreached` | of a yard: prices without a date, or old; tiers that fall; lots that nobody can bring; a charge of nothing; a rule for mixed lots that fails or pays more than sorting; grades that no recipe reaches |
 //!
 //! **Taking one in.** `adopt` compares guards before anything else, and shows first what would be weaker: guards that
 //! are gone, that no longer stand before a step, a part or an item of Annex VII, that a work asks on some ways only,

@@ -4,8 +4,7 @@
 //! |---|---|---|
 //! | [`Kind::Commands`] | the standard interface command set of laboratory scales, as published | `SI` until it rests |
 //! | [`Kind::Lines`] | lines of text by a pattern that the person gives | by a text, where the scale wants one |
-//! | [`Kind::Usb`] | data reports of the USB-IF HID Point of Sale usage tables, page 0x8D | reports come by themselves
-//! |
+//! | [`Kind::Usb`] | data reports of the USB-IF HID Point of Sale usage tables, page 0x8D | reports come by themselves |
 //!
 //! [`Talk`] turns what arrives into [`Sight`]s, and a [`Watch`] waits until one of them can be taken.
 

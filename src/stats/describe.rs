@@ -1,10 +1,10 @@
-//! A sample in a few numbers, exact to the last digits that doubles can hold.
+//! Summary statistics of a sample, accurate to the last digits a double can hold.
 
 use super::distribution::t_reach;
 use super::error::{StatsError, all_finite, at_least};
 use super::uncertain::Interval;
 
-/// What a sample says of itself.
+/// Summary statistics of a sample.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Summary {
     n: usize,
@@ -16,7 +16,7 @@ pub struct Summary {
 }
 
 impl Summary {
-    /// How many values there are.
+    /// Number of values.
     #[must_use]
     pub fn n(&self) -> usize {
         self.n
@@ -64,10 +64,10 @@ impl Summary {
     }
 }
 
-/// Sums up a sample.
+/// Summarises a sample.
 ///
 /// # Errors
-/// If it is empty or holds a value that is not finite.
+/// If it is empty or contains a non-finite value.
 pub fn describe(values: &[f64]) -> Result<Summary, StatsError> {
     at_least("a summary", 1, values.len())?;
     all_finite("the sample", values)?;
@@ -87,9 +87,9 @@ pub fn describe(values: &[f64]) -> Result<Summary, StatsError> {
 
 /// The mean, and the sum of squared distances from it. `values` must not be empty.
 ///
-/// Distances are taken from the first value, since readings of like things differ little and the subtraction is then
-/// exact; sums are compensated; and the second pass takes off what the rounded mean got wrong (corrected two-pass
-/// algorithm, Chan, Golub & LeVeque, The American Statistician 37 (1983), 242–247; from memory).
+/// Distances are taken from the first value, since readings of similar things differ little and the subtraction is then
+/// exact; sums are compensated; and the second pass corrects the rounding of the mean (corrected two-pass algorithm,
+/// Chan, Golub & LeVeque, The American Statistician 37 (1983), 242–247; from memory).
 pub(crate) fn mean_and_squares(values: &[f64]) -> (f64, f64) {
     let n = values.len() as f64;
     let origin = values[0];
@@ -99,8 +99,7 @@ pub(crate) fn mean_and_squares(values: &[f64]) -> (f64, f64) {
     (origin + shift, (squares - residue * residue / n).max(0.0))
 }
 
-/// Sum with the rounding errors carried along (Neumaier's variant of Kahan summation, ZAMM 54 (1974), 39–51; from
-/// memory).
+/// Compensated sum (Neumaier's variant of Kahan summation, ZAMM 54 (1974), 39–51; from memory).
 pub(crate) fn compensated_sum(values: impl Iterator<Item = f64>) -> f64 {
     let (mut sum, mut lost) = (0.0_f64, 0.0_f64);
     for v in values {

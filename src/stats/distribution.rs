@@ -6,7 +6,7 @@ use statrs::function::gamma::ln_gamma;
 use super::error::{StatsError, in_range};
 use super::uncertain::Interval;
 
-/// The value that a standard t variable with `dof` degrees of freedom stays below with probability `p`.
+/// The `p` quantile of a standard t variable with `dof` degrees of freedom.
 ///
 /// # Errors
 /// If `p` is not strictly between 0 and 1, or `dof` is not above zero.
@@ -16,12 +16,12 @@ pub fn t_quantile(p: f64, dof: f64) -> Result<f64, StatsError> {
     Ok(t.inverse_cdf(p))
 }
 
-/// How many scales a central t interval of this `confidence` reaches to each side.
+/// Half-width, in scales, of a central t interval of this `confidence`.
 pub(crate) fn t_reach(confidence: f64, dof: f64) -> Result<f64, StatsError> {
     t_quantile(0.5 + probability(confidence)? / 2.0, dof)
 }
 
-/// The value that χ² with `dof` degrees of freedom stays below with probability `p`.
+/// The `p` quantile of χ² with `dof` degrees of freedom.
 ///
 /// # Errors
 /// If `p` is not strictly between 0 and 1, or `dof` is not above zero.
@@ -31,7 +31,7 @@ pub fn chi_square_quantile(p: f64, dof: f64) -> Result<f64, StatsError> {
     Ok(law.inverse_cdf(p))
 }
 
-/// The value that a standard normal variable stays below with probability `p`.
+/// The `p` quantile of the standard normal distribution.
 ///
 /// # Errors
 /// If `p` is not strictly between 0 and 1.
@@ -40,7 +40,7 @@ pub fn normal_quantile(p: f64) -> Result<f64, StatsError> {
     Ok(Normal::standard().inverse_cdf(p))
 }
 
-/// A t distribution moved to a centre and stretched by a scale: what an estimate predicts for the next session.
+/// A t distribution with a location and a scale: what an estimate predicts for the next session.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StudentT {
     centre: f64,
@@ -49,7 +49,7 @@ pub struct StudentT {
 }
 
 impl StudentT {
-    /// A t distribution; a scale of zero says that all of it sits on the centre.
+    /// A t distribution; a scale of zero puts all of it on the centre.
     ///
     /// # Errors
     /// If a number is not finite, the scale is negative, or the degrees of freedom are not above zero.
@@ -79,7 +79,7 @@ impl StudentT {
         self.dof
     }
 
-    /// Its standard deviation, or `None` where it is infinite.
+    /// Its standard deviation, or `None` if infinite.
     #[must_use]
     pub fn sd(&self) -> Option<f64> {
         (self.dof > 2.0).then(|| self.scale * (self.dof / (self.dof - 2.0)).sqrt())
@@ -94,13 +94,13 @@ impl StudentT {
         Ok(Interval::around(self.centre, reach * self.scale))
     }
 
-    /// How many scales `x` lies from the centre; 0 on the centre itself even where the scale is zero.
+    /// Distance of `x` from the centre in scales; 0 on the centre itself even if the scale is zero.
     #[must_use]
     pub fn distance(&self, x: f64) -> f64 {
         if x == self.centre { 0.0 } else { (x - self.centre).abs() / self.scale }
     }
 
-    /// Natural logarithm of the density at `x`; +∞ or −∞ where the scale is zero.
+    /// Natural logarithm of the density at `x`; +∞ or −∞ if the scale is zero.
     #[must_use]
     pub fn ln_density(&self, x: f64) -> f64 {
         let half = self.dof / 2.0;

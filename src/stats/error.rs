@@ -1,17 +1,17 @@
-//! What can be wrong with numbers handed to this room.
+//! Invalid input to this room.
 
 use thiserror::Error;
 
-/// A request that has no statistical answer, with the value seen and what to do about it.
+/// A request without a statistical answer, with the offending value and what to do about it.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[non_exhaustive]
 pub enum StatsError {
     /// The sample is smaller than the method allows.
     #[error("{method} needs at least {needed} values, but there are {seen}; record more sessions first")]
     TooFew {
-        /// The method that was asked for.
+        /// The requested method.
         method: &'static str,
-        /// The smallest sample that it takes.
+        /// The smallest sample it accepts.
         needed: usize,
         /// The size of the sample given.
         seen: usize,
@@ -19,14 +19,14 @@ pub enum StatsError {
     /// A value is infinite or not a number.
     #[error("value {} of {what} is {value}, which is not a finite number; leave it out or correct it", .index + 1)]
     NotFinite {
-        /// What the values stand for.
+        /// What the values mean.
         what: &'static str,
-        /// Position of the value, from 0.
+        /// Index of the value, from 0.
         index: usize,
         /// The value seen.
         value: f64,
     },
-    /// A single quantity lies outside the range in which it means anything.
+    /// A quantity lies outside its meaningful range.
     #[error("{what} is {value}, but must be {must_be}")]
     OutOfRange {
         /// The quantity.
@@ -46,7 +46,7 @@ pub enum StatsError {
         /// The high end as given.
         high: f64,
     },
-    /// Two lists that belong together differ in length.
+    /// Two paired lists differ in length.
     #[error("{left} has {left_len} entries and {right} has {right_len}; they must pair up one to one")]
     Unpaired {
         /// The first list.
@@ -58,10 +58,10 @@ pub enum StatsError {
         /// Its length.
         right_len: usize,
     },
-    /// The balances repeat or contradict one another, so that the adjustment is not defined.
+    /// The balances are redundant or contradictory, so that the adjustment is undefined.
     #[error("balance {} repeats what earlier balances say; leave it out", .index + 1)]
     DependentBalances {
-        /// Position of the dependent balance, from 0.
+        /// Index of the dependent balance, from 0.
         index: usize,
     },
 }

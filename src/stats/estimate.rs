@@ -1,8 +1,8 @@
-//! What a part will weigh next time: the recipe's range, corrected by the sessions so far.
+//! Predicts the next weight of a part: the recipe's range, corrected by the sessions so far.
 //!
-//! Weights of a part are taken as normal with unknown mean and variance. What is known of the two is a
-//! normal-inverse-gamma distribution, which stays one when sessions are added, so that everything here is a closed form
-//! (e.g. Murphy, *Conjugate Bayesian analysis of the Gaussian distribution*, 2007; from memory).
+//! Weights of a part are assumed normal with unknown mean and variance. Knowledge of the two is a normal-inverse-gamma
+//! distribution, which is conjugate, so that everything here is a closed form (e.g. Murphy, *Conjugate Bayesian
+//! analysis of the Gaussian distribution*, 2007; from memory).
 
 use statrs::function::gamma::ln_gamma;
 
@@ -11,11 +11,11 @@ use super::distribution::StudentT;
 use super::error::{StatsError, all_finite, in_range};
 use super::three_point::ThreePoint;
 
-/// How many sessions the recipe's range is worth unless the caller says otherwise.
+/// How many sessions the recipe's range is worth by default.
 ///
 /// Four is the smallest whole number for which the prediction before the first session has a finite variance (a t with
-/// 4 − 1 = 3 degrees of freedom), so the range counts for as little as it can while still giving an interval of use;
-/// and after four sessions of one's own, these weigh as much as the author's guess. An estimate, not a measured figure.
+/// 4 − 1 = 3 degrees of freedom), so the range counts for as little as possible while still giving a useful interval;
+/// after four own sessions, these weigh as much as the author's guess. An estimate, not a measured figure.
 pub const PRIOR_WORTH: f64 = 4.0;
 
 /// Knowledge of a normal mean and variance: mean | σ² ~ N(`mean`, σ²/`weight`), σ² ~ inverse gamma(`shape`, `scale`).
@@ -28,11 +28,11 @@ pub struct NormalInverseGamma {
 }
 
 impl NormalInverseGamma {
-    /// A range as if it were a sample of `worth` values with the PERT mean and the PERT variance. That is what the
-    /// reference prior (∝ 1/σ²) would have become after such a sample: weight n, shape (n − 1)/2, scale (n − 1)s²/2.
+    /// Treats a range as a sample of `worth` values with the PERT mean and PERT variance, and returns what the
+    /// reference prior (∝ 1/σ²) becomes after such a sample: weight n, shape (n − 1)/2, scale (n − 1)s²/2.
     ///
     /// # Errors
-    /// If `worth` is not finite and above 1: one value says nothing of the spread.
+    /// If `worth` is not finite and above 1: one value says nothing about the spread.
     pub fn from_range(range: &ThreePoint, worth: f64) -> Result<Self, StatsError> {
         let worth = in_range("the worth of a range in sessions", worth, "above 1", |w| w > 1.0)?;
         let pert = range.pert();
@@ -44,7 +44,7 @@ impl NormalInverseGamma {
         })
     }
 
-    /// What is known after `values` have been seen too. Their order does not matter, nor whether they come at once.
+    /// The posterior after `values`. Neither their order nor their grouping matters.
     ///
     /// # Errors
     /// If a value is not finite.
@@ -71,30 +71,29 @@ impl NormalInverseGamma {
         self.mean
     }
 
-    /// How many sessions it is worth, the prior's included.
+    /// How many sessions it is worth, including the prior.
     #[must_use]
     pub fn weight(&self) -> f64 {
         self.weight
     }
 
-    /// Expected variance of single values, scale/(shape − 1); `None` while that is infinite.
+    /// Expected variance of single values, scale/(shape − 1); `None` if infinite.
     #[must_use]
     pub fn variance(&self) -> Option<f64> {
         (self.shape > 1.0).then(|| self.scale / (self.shape - 1.0))
     }
 
-    /// What it predicts for the next value: t with 2·shape degrees of freedom, squared scale (scale/shape)(1 +
-    /// 1/weight).
+    /// The prediction for the next value: t with 2·shape degrees of freedom, squared scale (scale/shape)(1 + 1/weight).
     ///
     /// # Errors
-    /// Only if the numbers have outgrown the range of a double.
+    /// Only if the numbers exceed the range of a double.
     pub fn predictive(&self) -> Result<StudentT, StatsError> {
         let squared = self.scale / self.shape * (1.0 + 1.0 / self.weight);
         StudentT::new(self.mean, squared.sqrt(), 2.0 * self.shape)
     }
 
-    /// Natural logarithm of the probability density that this knowledge gave to `values` before they were seen. It is
-    /// the sum of the log scores of predicting each value from those before it, whichever way they are ordered.
+    /// Natural logarithm of the prior predictive density of `values`. It is the sum of the log scores of predicting
+    /// each value from those before it, in whichever order.
     ///
     /// # Errors
     /// If a value is not finite.

@@ -1,17 +1,17 @@
-//! Yields and weighings as numbers: what sessions have taught, and whether a weighing can be right.
+//! Statistics of yields and weighings: what sessions teach, and whether a weighing can be right.
 //!
 //! Floats in, floats out. Nothing here reads a file or a clock, and nothing here ever becomes money: exact amounts live
-//! in other rooms and cross into this one only to be judged.
+//! in other rooms and come here only to be judged.
 //!
 //! * [`describe`] sums up a sample; [`distribution`] holds the t, χ² and normal quantiles that the rest needs.
 //! * [`three_point`] turns *low, usual, high* into a mean and a variance; [`estimate`] updates it with sessions, and
 //!   [`yields`] does so for a part by mass or by share of intake.
-//! * [`outliers`] says which values of a sample stand apart, by a test that suits its size.
-//! * [`balance`] asks whether the parts add up to the intake; [`slips`] names the likely slip when they do not.
+//! * [`outliers`] finds outlying values of a sample, by a test that suits its size.
+//! * [`balance`] asks whether the parts add up to the intake; [`slips`] names the likely slip if they do not.
 //! * [`trend`] shows how the minutes fall with practice.
 //!
-//! Masses must all be given in one unit. Wherever the unit matters (the sd of a deleted observation, units mistaken for
-//! one another, what Display writes) it is the gram.
+//! All masses must be in one unit. Where the unit matters (the sd of a deleted observation, confusion of units,
+//! Display) it is the gram.
 
 pub mod balance;
 pub mod describe;

@@ -1,6 +1,6 @@
-//! Which values of a sample stand apart, by a test that suits its size.
+//! Finds outliers in a sample, by a test that suits its size.
 //!
-//! A flag is a question to the person who weighed, never a reason to drop a value.
+//! A flag is a question to the user, never a reason to drop a value.
 
 mod grubbs;
 mod rosner;
@@ -13,24 +13,24 @@ use super::distribution::t_quantile;
 use super::error::{StatsError, all_finite, at_least, in_range};
 use super::estimate::NormalInverseGamma;
 
-/// The chance of flagging anything at all in a sample without outliers, for the tests that state one.
+/// The chance of flagging anything in a sample without outliers, for tests with a significance level.
 pub const ALPHA: f64 = 0.05;
 
 /// Modified z score above which a value is flagged (Iglewicz & Hoaglin, *How to Detect and Handle Outliers*, 1993;
 /// from memory).
 pub const MODIFIED_Z_LIMIT: f64 = 3.5;
 
-/// From how many values on the median absolute deviation is used.
+/// The smallest sample for the median absolute deviation.
 pub const MAD_FROM: usize = 7;
 
-/// From how many values on the generalised ESD test is used; the NIST/SEMATECH handbook, 1.3.5.17.3, calls its critical
-/// values reasonably accurate from 15 on (from memory).
+/// The smallest sample for the generalised ESD test; the NIST/SEMATECH handbook, 1.3.5.17.3, calls its critical values
+/// reasonably accurate from 15 on (from memory).
 pub const ESD_FROM: usize = 15;
 
-/// The test that was used.
+/// The test used.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Method {
-    /// Each value against what recipe and prior predict.
+    /// Each value against the prediction of recipe and prior.
     PriorPredictive,
     /// Modified z score: distance from the median in units of the median absolute deviation.
     ModifiedZ,
@@ -40,7 +40,7 @@ pub enum Method {
     NotTested,
 }
 
-/// A value with its test.
+/// A value with its test result.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tested {
     /// Its position in the sample, from 0.
@@ -49,16 +49,16 @@ pub struct Tested {
     pub value: f64,
     /// Test statistic.
     pub statistic: f64,
-    /// What the statistic must exceed for the value to be flagged.
+    /// The critical value above which it is flagged.
     pub critical: f64,
 }
 
-/// The outcome: the test used, and the values flagged by it, the most extreme first.
+/// The outcome: the test used, and the values it flags, most extreme first.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outliers {
     /// The test used.
     pub method: Method,
-    /// The values flagged.
+    /// The flagged values.
     pub flagged: Vec<Tested>,
 }
 
@@ -87,7 +87,7 @@ pub fn outliers(values: &[f64], prior: Option<&NormalInverseGamma>) -> Result<Ou
 }
 
 /// Each value against the prior's predictive t distribution. The statistic is the distance from its centre in scales;
-/// the critical value is the two-sided t quantile at `alpha` shared out over the values (Bonferroni).
+/// the critical value is the two-sided t quantile at `alpha` divided by the number of values (Bonferroni).
 ///
 /// # Errors
 /// If there is no value, one is not finite, or `alpha` is not strictly between 0 and 1.
@@ -99,8 +99,8 @@ pub fn prior_predictive(values: &[f64], prior: &NormalInverseGamma, alpha: f64) 
     Ok(tested(values, |v| predictive.distance(v), critical))
 }
 
-/// Modified z scores, 0.6745·|x − median|/MAD. Where more than half of the values are equal, the MAD is 0 and the mean
-/// absolute deviation takes its place: |x − median|/(1.253314·mean AD). Both are from Iglewicz & Hoaglin (1993; from
+/// Modified z scores, 0.6745·|x − median|/MAD. If more than half of the values are equal, the MAD is 0 and the mean
+/// absolute deviation replaces it: |x − median|/(1.253314·mean AD). Both are from Iglewicz & Hoaglin (1993; from
 /// memory).
 ///
 /// # Errors

@@ -3,7 +3,7 @@
 use super::error::{StatsError, all_finite};
 use super::uncertain::Uncertain;
 
-/// An estimate as people give it: the lowest that they would expect, the usual, and the highest.
+/// An estimate as people give it: lowest expected, usual, and highest expected value.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ThreePoint {
     low: f64,
@@ -32,7 +32,7 @@ impl ThreePoint {
     /// Low, usual and high, in one unit.
     ///
     /// # Errors
-    /// If a number is not finite or they do not rise (they may be equal).
+    /// If a number is not finite or they are not in ascending order (they may be equal).
     pub fn new(low: f64, usual: f64, high: f64) -> Result<Self, StatsError> {
         all_finite("the estimate (low, usual, high)", &[low, usual, high])?;
         if low <= usual && usual <= high {
@@ -63,8 +63,7 @@ impl ThreePoint {
     /// Mean and variance of PERT, the beta distribution on low..high with mode `usual` and weight 4:
     /// mean μ = (low + 4·usual + high)/6, variance (μ − low)(high − μ)/7.
     ///
-    /// The formula (high − low)²/36 that often stands beside it is an approximation, not the variance of this
-    /// distribution.
+    /// The often quoted (high − low)²/36 is an approximation, not the variance of this distribution.
     #[must_use]
     pub fn pert(&self) -> Moments {
         let above = (4.0 * (self.usual - self.low) + (self.high - self.low)) / 6.0;
@@ -72,8 +71,7 @@ impl ThreePoint {
         Moments { mean: self.low + above, variance: above * below / 7.0 }
     }
 
-    /// The PERT mean with its sd, but no less than `least_sd`: a range without width claims more than any recipe can
-    /// know.
+    /// The PERT mean and sd, but no less than `least_sd`: a zero-width range claims more than any recipe can know.
     ///
     /// # Errors
     /// If both the width and `least_sd` are zero.

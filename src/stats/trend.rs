@@ -1,4 +1,4 @@
-//! How the minutes for a step fall with practice.
+//! How the minutes for a step decrease with practice.
 
 use super::describe::compensated_sum;
 use super::distribution::t_reach;
@@ -40,7 +40,7 @@ pub fn practice_trend(minutes: &[f64]) -> Result<PracticeTrend, StatsError> {
 }
 
 impl PracticeTrend {
-    /// The exponent b: below zero where practice makes faster.
+    /// The exponent b: negative if practice makes faster.
     #[must_use]
     pub fn slope(&self) -> f64 {
         self.slope
@@ -55,19 +55,19 @@ impl PracticeTrend {
         Ok(Interval::around(self.slope, t * self.slope_sd))
     }
 
-    /// By what factor the minutes change each time that the practice doubles, 2ᵇ.
+    /// The factor on the minutes with each doubling of practice, 2ᵇ.
     #[must_use]
     pub fn per_doubling(&self) -> f64 {
         self.slope.exp2()
     }
 
-    /// The minutes that the trend gives for the `k`-th time, k from 1.
+    /// The trend's minutes for the `k`-th time, k from 1.
     #[must_use]
     pub fn minutes(&self, k: usize) -> f64 {
         (self.intercept + self.slope * (k.max(1) as f64).ln()).exp()
     }
 
-    /// Whether practice shows at all: the interval for the exponent leaves out zero.
+    /// Whether practice has a significant effect: the interval for the exponent excludes zero.
     ///
     /// # Errors
     /// If `confidence` is not strictly between 0 and 1.

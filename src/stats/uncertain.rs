@@ -2,7 +2,7 @@
 
 use super::error::{StatsError, in_range};
 
-/// A value known up to a standard deviation: a scale reading, or what a recipe or past sessions lead one to expect.
+/// A value known up to a standard deviation: a scale reading, or an expectation from a recipe or past sessions.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Uncertain {
     value: f64,
@@ -60,7 +60,7 @@ pub struct Interval {
 }
 
 impl Interval {
-    /// Whether `value` lies in it, ends included.
+    /// Whether it contains `value`, ends included.
     #[must_use]
     pub fn contains(&self, value: f64) -> bool {
         self.low <= value && value <= self.high

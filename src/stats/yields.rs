@@ -1,4 +1,4 @@
-//! The yield of one part over sessions: by mass, or by share of intake where that explains more.
+//! The yield of one part over sessions: by mass, or by share of intake if that explains more.
 
 use super::distribution::StudentT;
 use super::error::{StatsError, all_finite, in_range};
@@ -6,21 +6,21 @@ use super::estimate::NormalInverseGamma;
 use super::three_point::ThreePoint;
 use super::uncertain::{Interval, Uncertain};
 
-/// By how much the share of intake must have predicted the sessions better than the mass before it is preferred, as the
-/// natural logarithm of the odds: ln √10, from where on Jeffreys calls evidence "substantial" (*Theory of Probability*,
-/// 3rd ed., appendix B; from memory). The recipe states masses, so mass keeps the tie.
+/// How much better than the mass the share of intake must have predicted the sessions to be preferred, as the natural
+/// logarithm of the odds: ln √10, from which on Jeffreys calls evidence "substantial" (*Theory of Probability*, 3rd
+/// ed., appendix B; from memory). The recipe states masses, so mass wins a tie.
 pub const SHARE_MUST_EXCEED: f64 = 1.151_292_546_497_023;
 
-/// What the yield of a part goes by.
+/// What a part's yield is proportional to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Basis {
-    /// Much the same mass in every unit, as with a motor of one make.
+    /// About the same mass in every unit, as with a motor of one make.
     Mass,
-    /// Much the same share of the unit's intake weight, as with a housing.
+    /// About the same share of the unit's intake weight, as with a housing.
     ShareOfIntake,
 }
 
-/// One session's weighing of the part, with the intake of the unit that it came from, in one unit of mass.
+/// One session's weighing of the part, with its unit's intake, in one unit of mass.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Weighed {
     /// The part's mass.
@@ -29,39 +29,39 @@ pub struct Weighed {
     pub intake: f64,
 }
 
-/// A part's yield as learned.
+/// A part's learned yield.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Yield {
     /// What it goes by.
     pub basis: Basis,
-    /// What is known of the mass, or of the share (0..1), after the sessions.
+    /// The posterior of the mass, or of the share (0..1).
     pub learned: NormalInverseGamma,
-    /// The same before the first session: the recipe alone.
+    /// The prior from the recipe alone.
     pub recipe: NormalInverseGamma,
-    /// How many sessions stand behind it.
+    /// Number of sessions behind it.
     pub sessions: usize,
-    /// Log odds of share against mass, from how well each predicted the sessions; above [`SHARE_MUST_EXCEED`] share is
-    /// used.
+    /// Log odds of share against mass, from how well each predicted the sessions; above [`SHARE_MUST_EXCEED`] the share
+    /// is used.
     pub share_over_mass: f64,
 }
 
-/// What is to be expected of a part in the next unit.
+/// The prediction of a part in the next unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Expectation {
     /// Expected mass.
     pub mean: f64,
-    /// Where the mass will lie with the confidence asked for.
+    /// The interval of the mass at the given confidence.
     pub interval: Interval,
 }
 
 /// Learns a part's yield from `sessions`, starting from the recipe's `range` (worth `worth` sessions) and its
 /// `usual_intake`.
 ///
-/// Two accounts compete. *Mass*: the range as the recipe states it. *Share*: the same range divided by the usual
-/// intake, applied to each unit's own intake. Each is judged by the probability that it gave to the masses seen, each
-/// from those before ([`NormalInverseGamma::ln_evidence`]; a density of shares counts per unit of mass, so it is
-/// divided by the intake). That judges prediction, not fit, so neither gains by being vague or by hindsight. With all
-/// intakes alike the two come out even.
+/// Two models compete. *Mass*: the range as the recipe states it. *Share*: the same range divided by the usual intake,
+/// applied to each unit's own intake. Each is judged by the probability it gave to the observed masses, each predicted
+/// from those before ([`NormalInverseGamma::ln_evidence`]; a density of shares is converted to one of masses by
+/// dividing by the intake). That judges prediction, not fit, so neither gains from vagueness or hindsight. If all
+/// intakes are alike the two tie.
 ///
 /// # Errors
 /// If a number is not finite, an intake not above zero, or `worth` not above 1.
@@ -77,7 +77,7 @@ pub fn learn(range: &ThreePoint, usual_intake: f64, worth: f64, sessions: &[Weig
     let shares: Vec<f64> = sessions.iter().map(|s| s.mass / s.intake).collect();
     let per_mass: f64 = intakes.iter().map(|i| i.ln()).sum();
     let lead = by_share.ln_evidence(&shares)? - per_mass - by_mass.ln_evidence(&masses)?;
-    // A range without width gives infinite or undefined evidence both ways; then the recipe's masses stand.
+    // A zero-width range gives infinite or undefined evidence both ways; then the recipe's masses stand.
     let share_over_mass = if lead.is_finite() { lead } else { 0.0 };
     let (basis, recipe, seen) = if share_over_mass > SHARE_MUST_EXCEED {
         (Basis::ShareOfIntake, by_share, &shares)
@@ -101,18 +101,18 @@ impl Yield {
         }
     }
 
-    /// The same as a value with its sd, for use as an expectation in a balance, but with no less than `least_sd`. While
-    /// the sd of the prediction is infinite (a prior worth up to 3 sessions, and no session yet), its scale stands in.
+    /// The prediction as value and sd, for use as an expectation in a balance, but with no less than `least_sd`. While
+    /// its sd is infinite (a prior worth up to 3 sessions, and no session yet), its scale stands in.
     ///
     /// # Errors
-    /// If `intake` is not above zero, or prediction and `least_sd` both have no width.
+    /// If `intake` is not above zero, or prediction and `least_sd` both have zero width.
     pub fn expected(&self, intake: f64, least_sd: f64) -> Result<Uncertain, StatsError> {
         let t = self.predictive(intake)?;
         Uncertain::new(t.centre(), t.sd().unwrap_or(t.scale()).max(least_sd))
     }
 
-    /// Mean and predictive interval for the next unit of this `intake`. The lower end may fall below zero where little
-    /// is known; a mass cannot, so it is then shown as zero.
+    /// Mean and predictive interval for the next unit of this `intake`. The lower end may fall below zero if little is
+    /// known; a mass cannot, so zero is shown then.
     ///
     /// # Errors
     /// If `intake` is not above zero or `confidence` not strictly between 0 and 1.

@@ -1,6 +1,6 @@
-//! A file of answers: a session played without a keyboard.
+//! An answers file: a session played without a keyboard.
 //!
-//! TOML with the keys of a journal: a table for each step, a key for each question of the step.
+//! TOML with a journal's keys: a table per step, a key per question.
 //!
 //! ```toml
 //! [transformer]
@@ -9,7 +9,7 @@
 //! minutes = 6
 //! ```
 //!
-//! Numbers are taken exactly as they are written, digit by digit; they never pass through floating point.
+//! Numbers are taken digit by digit exactly as written; they never pass through floating point.
 
 use std::collections::HashMap;
 use std::path::Path;
@@ -23,7 +23,7 @@ use super::files;
 use super::log::text::{shown, visible};
 use super::toml_text::{line_at, parse_table};
 
-/// The largest file of answers, in bytes.
+/// The largest answers file, in bytes.
 pub const MAX_FILE: u64 = 1024 * 1024;
 
 /// One answer from a file.
@@ -33,11 +33,11 @@ pub struct FileAnswer {
     pub question: String,
     /// The answer, as if typed.
     pub text: String,
-    /// The line that it is on, from 1.
+    /// The line it is on, from 1.
     pub line: usize,
 }
 
-/// Reads a file of answers.
+/// Reads an answers file.
 ///
 /// # Errors
 /// As for [`files::read_text`] and [`parse`].
@@ -45,13 +45,13 @@ pub fn read(disk: &dyn Disk, path: &Path) -> Result<Vec<FileAnswer>, StoreError>
     parse(path, &files::read_text(disk, path, MAX_FILE)?)
 }
 
-/// Reads the text of a file of answers; `path` is for the messages. The answers come in the order of the file.
+/// Parses an answers file; `path` is for messages. The answers are in file order.
 ///
-/// A string is taken as it is, a number as it is written (without `_`), `true` and `false` as `yes` and `no`.
+/// A string is taken as it is, a number as written (without `_`), `true` and `false` as `yes` and `no`.
 ///
 /// # Errors
-/// [`StoreError::Content`] with the line, and the key where there is one: for what is no TOML, for a list, date, number
-/// that is not decimal, and for a question that is answered twice.
+/// [`StoreError::Content`] with the line, and the key if there is one, for invalid TOML, a list, a date, a non-decimal
+/// number, or a question answered twice.
 pub fn parse(path: &Path, text: &str) -> Result<Vec<FileAnswer>, StoreError> {
     let mut found = Vec::new();
     collect(text, &parse_table(path, text)?, "", &mut found).map_err(|fault| StoreError::Content {
@@ -65,7 +65,7 @@ pub fn parse(path: &Path, text: &str) -> Result<Vec<FileAnswer>, StoreError> {
     Ok(answers)
 }
 
-/// What is wrong at an offset of the text.
+/// A fault at an offset of the text.
 struct Fault {
     at: usize,
     what: String,
@@ -74,7 +74,7 @@ struct Fault {
 /// An answer at an offset of the text: question, answer.
 type Found = (usize, String, String);
 
-/// Collects the answers of a table whose questions begin with `prefix`.
+/// Collects the answers of a table; their questions start with `prefix`.
 fn collect(text: &str, table: &DeTable<'_>, prefix: &str, found: &mut Vec<Found>) -> Result<(), Fault> {
     for (key, value) in table {
         let question = match prefix {
@@ -95,7 +95,7 @@ fn collect(text: &str, table: &DeTable<'_>, prefix: &str, found: &mut Vec<Found>
     Ok(())
 }
 
-/// A value as a person would type it, or what is wrong with it.
+/// A value as a user would type it, or why it is invalid.
 fn as_typed(text: &str, value: &Spanned<DeValue<'_>>) -> Result<String, String> {
     let literal = text.get(value.span()).unwrap_or_default();
     let number = || literal.replace('_', "");
@@ -111,7 +111,7 @@ fn as_typed(text: &str, value: &Spanned<DeValue<'_>>) -> Result<String, String> 
     }
 }
 
-/// The answers with their lines; they come in the order of the text.
+/// The answers with line numbers, in text order.
 fn with_lines(text: &str, found: Vec<Found>) -> Vec<FileAnswer> {
     let mut line = 1;
     let mut counted = 0;
@@ -123,7 +123,7 @@ fn with_lines(text: &str, found: Vec<Found>) -> Vec<FileAnswer> {
     found.into_iter().map(with_line).collect()
 }
 
-/// Refuses a question that is answered twice: `"a/b"` and `b` in the table `a` are the same.
+/// Rejects a question answered twice: `"a/b"` and `b` in the table `a` are the same.
 fn refuse_doubles(path: &Path, answers: &[FileAnswer]) -> Result<(), StoreError> {
     let mut lines = HashMap::with_capacity(answers.len());
     for answer in answers {

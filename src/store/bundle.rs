@@ -1,13 +1,13 @@
-//! A bundle: one script to pass on, with what it imports and its test session, as one readable text.
+//! A bundle: one script for passing on, with its imports and test session, as one readable text.
 //!
 //! # Digest
 //!
-//! The digest covers what the bundle says, not how its TOML is written: SHA-256 over one record for each key in the
-//! order `format`, `version`, `kind`, `id`, `name`, `author`, `licence`, `revision`, `needs_api`, `notes`, `source`,
-//! `session`, then `imports.NAME` by name. A record is the key, a line feed, the number of bytes of the value in
-//! decimal, a line feed, the bytes, a line feed. `session` has no record when there is none. Ends of lines count as
-//! line feeds, so that a bundle survives a mail program. The digest shows a change; it is no signature, and says
-//! nothing about who wrote the bundle.
+//! The digest covers the content, not how its TOML is written: SHA-256 over one record for each key in the order
+//! `format`, `version`, `kind`, `id`, `name`, `author`, `licence`, `revision`, `needs_api`, `notes`, `source`,
+//! `session`, then `imports.NAME` by name. A record is the key, a line feed, the value's length in bytes in decimal, a
+//! line feed, the bytes, a line feed. Without a session there is no `session` record. Line ends count as line feeds, so
+//! that a bundle survives a mail program. The digest reveals a change; it is not a signature and does not prove who
+//! wrote the bundle.
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -25,18 +25,18 @@ use super::name::Id;
 use super::toml_text::{fault, line_at, parse_table};
 use crate::naming::is_unsafe;
 
-/// What a bundle says that it is.
+/// The value of the `format` key.
 pub const FORMAT: &str = "knockdown-bundle";
-/// The version of the form that is written and read.
+/// The format version that is written and read.
 pub const VERSION: u32 = 1;
-/// The largest bundle that is read, in bytes.
+/// The largest bundle accepted, in bytes.
 pub const MAX_FILE: u64 = 2 * 1024 * 1024;
 /// The longest name, author or licence, in characters.
 const MAX_LINE: usize = 200;
 /// The most modules that travel with a script.
 const MAX_IMPORTS: usize = 20;
 
-/// A script to pass on: contents that a bundle may hold, and their digest.
+/// A script to pass on: valid bundle contents, and their digest.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Bundle {
     contents: Contents,
@@ -51,7 +51,7 @@ impl std::ops::Deref for Bundle {
     }
 }
 
-/// What kind of script a bundle holds.
+/// The kind of script in a bundle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Kind {
@@ -66,7 +66,7 @@ pub enum Kind {
 }
 
 impl Kind {
-    /// All of them.
+    /// All kinds.
     pub const ALL: [Self; 4] = [Self::Recipe, Self::Yard, Self::Tool, Self::Report];
 
     /// The kind as a word.
@@ -80,7 +80,7 @@ impl Kind {
         }
     }
 
-    /// The folder that such a script goes to.
+    /// The folder for scripts of this kind.
     #[must_use]
     pub fn shelf(self) -> Shelf {
         match self {
@@ -97,14 +97,14 @@ impl Kind {
         Self::ALL.into_iter().find(|kind| kind.shelf() == shelf)
     }
 
-    /// Whether such a script has a test session beside it. The tests of a tool are the examples in its script.
+    /// Whether such a script has a test session. A tool's tests are the examples in its script.
     #[must_use]
     pub fn has_session(self) -> bool {
         self == Self::Recipe
     }
 }
 
-/// What a bundle says.
+/// The contents of a bundle.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Contents {
@@ -112,34 +112,34 @@ pub struct Contents {
     pub kind: Kind,
     /// The script's id.
     pub id: String,
-    /// What people call what it describes.
+    /// The display name of what it describes.
     pub name: String,
-    /// Who wrote it; empty when not said.
+    /// Its author; empty if not stated.
     pub author: String,
-    /// Under which licence it may be passed on; empty when not said.
+    /// The licence for passing it on; empty if not stated.
     pub licence: String,
     /// Its revision.
     pub revision: u32,
-    /// The version of the script language that it needs.
+    /// The script API version it requires.
     pub needs_api: u32,
-    /// A word to whoever takes it in; may be empty.
+    /// A message to the recipient; may be empty.
     pub notes: String,
     /// The script.
     pub source: String,
-    /// Its test session, a file of answers.
+    /// Its test session, an answers file.
     #[serde(default)]
     pub session: Option<String>,
-    /// Modules that it imports and that do not come with the program, by name.
+    /// The modules it imports that are not shipped, by name.
     #[serde(default)]
     pub imports: BTreeMap<String, String>,
 }
 
 impl Bundle {
-    /// Seals contents: settles the ends of lines and computes the digest.
+    /// Seals contents: normalises line ends and computes the digest.
     ///
     /// # Errors
-    /// [`StoreError::Refused`] or [`StoreError::BadName`] for what no bundle may hold: a name that could be a path,
-    /// control characters, a text that is too long.
+    /// [`StoreError::Refused`] or [`StoreError::BadName`] for what a bundle may not contain: a name that could be a
+    /// path, control characters, an overlong text.
     pub fn seal(mut contents: Contents) -> Result<Self, StoreError> {
         contents.settle_lines();
         contents.check().map_err(|(_, error)| error)?;
@@ -154,11 +154,11 @@ impl Bundle {
         Self::parse(path, &files::read_text(disk, path, MAX_FILE)?)
     }
 
-    /// Reads the text of a bundle; `path` is for messages.
+    /// Parses a bundle; `path` is for messages.
     ///
     /// # Errors
-    /// One clear error: no TOML, no bundle, of a later version, a key that is missing or unknown, a value that no
-    /// bundle may hold, or a digest that is not that of the contents.
+    /// One clear error: invalid TOML, not a bundle, a later version, a missing or unknown key, a value that a bundle
+    /// may not contain, or a digest that does not match the contents.
     pub fn parse(path: &Path, text: &str) -> Result<Self, StoreError> {
         let mut table = parse_table(path, text)?;
         expect_format(path, text, &table)?;
@@ -197,7 +197,7 @@ impl Bundle {
         &self.digest
     }
 
-    /// The bundle as a text that a person can read and a mail can carry.
+    /// The bundle as text that people can read and mail can carry.
     #[must_use]
     pub fn text(&self) -> String {
         let mut text = String::from(
@@ -233,7 +233,7 @@ impl Bundle {
 }
 
 impl Contents {
-    /// The digest that the contents have.
+    /// Computes the digest of the contents.
     fn digest(&self) -> String {
         let mut records = String::new();
         let mut record = |key: &str, value: &str| {
@@ -267,7 +267,7 @@ impl Contents {
         }
     }
 
-    /// What no bundle may hold, with the key that holds it.
+    /// What a bundle may not contain, with the offending key.
     fn check(&self) -> Result<(), (&'static str, StoreError)> {
         Id::new(&self.id).map_err(|error| ("id", error))?;
         for (key, value) in [("name", &self.name), ("author", &self.author), ("licence", &self.licence)] {
@@ -291,7 +291,7 @@ impl Contents {
     }
 }
 
-/// Refuses what is no bundle, or one of a later version, before its keys are looked at.
+/// Rejects anything but a bundle of a known version, before looking at its keys.
 fn expect_format(path: &Path, text: &str, table: &DeTable<'_>) -> Result<(), StoreError> {
     let value = |key: &str| table.get(key).map(toml::Spanned::get_ref);
     if !matches!(value("format"), Some(DeValue::String(format)) if format == FORMAT) {
@@ -311,7 +311,7 @@ fn expect_format(path: &Path, text: &str, table: &DeTable<'_>) -> Result<(), Sto
     }
 }
 
-/// Refuses a value of several lines, with control characters, or overlong.
+/// Rejects a value with several lines or control characters, and an overlong one.
 fn one_line(key: &str, value: &str) -> Result<(), StoreError> {
     let refused = |what: String| Err(StoreError::Refused { what });
     if value.chars().any(is_unsafe) {
@@ -326,7 +326,7 @@ fn one_line(key: &str, value: &str) -> Result<(), StoreError> {
     }
 }
 
-/// Refuses control characters other than the ends of lines and tabs, and a text that is too long to be a script.
+/// Rejects control characters other than line ends and tabs, and a text too long for a script.
 fn plain(key: &str, text: &str) -> Result<(), StoreError> {
     if text.len() as u64 > MAX_SCRIPT {
         let what = format!("`{key}` has {} bytes; at most {MAX_SCRIPT} are taken", text.len());
@@ -350,7 +350,7 @@ fn quoted(text: &str) -> String {
     toml::Value::String(text.to_owned()).to_string()
 }
 
-/// A text as it is, between three quotation marks; with escapes where it has such marks itself.
+/// A text as it is, between triple quotes; with escapes if it contains triple quotes itself.
 fn literal(text: &str) -> String {
     if text.contains("'''") || text.ends_with('\'') { quoted(text) } else { format!("'''\n{text}'''") }
 }

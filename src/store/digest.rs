@@ -2,19 +2,19 @@
 
 use sha2::{Digest as _, Sha256};
 
-/// How many hexadecimal digits of the SHA-256 a link of the chain keeps: 32, that is 128 bits.
+/// Number of hexadecimal digits of the SHA-256 in a link of the chain: 32, that is 128 bits.
 ///
-/// The chain shows damage: slips of an editor, of a disk, of a copy. It is no signature, since whoever can write the
-/// file can compute it afresh; 128 bits are far beyond chance and keep the lines short.
+/// The chain reveals damage by an editor, a disk or a copy. It is not a signature, since whoever can write the file can
+/// recompute it; 128 bits are far beyond chance and keep the lines short.
 pub(super) const CHAIN_DIGITS: usize = 32;
 
-/// The SHA-256 of some bytes as 64 lower-case hexadecimal digits: the name by which scripts are pinned.
+/// SHA-256 as 64 lower-case hexadecimal digits: the name by which scripts are pinned.
 #[must_use]
 pub fn digest(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().flat_map(|byte| hex(*byte)).map(char::from).collect()
 }
 
-/// The running digest of a log: the digits of its latest link, none before the first.
+/// The running digest of a log: the digits of its latest link, or nothing before the first.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub(super) struct Chain(Option<[u8; CHAIN_DIGITS]>);
 

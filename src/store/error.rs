@@ -1,4 +1,4 @@
-//! What can go wrong with files: what, where, the value seen, and what to do next.
+//! What can go wrong with files: what, where, the offending value, and what to do next.
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -8,16 +8,16 @@ use thiserror::Error;
 use super::disk::FileKind;
 use super::log::text::shown;
 
-/// Damage in a file that the program wrote: a place where it is not as it was written.
+/// Damage in a file the program wrote: it is not as it was written.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Damage {
     /// The file.
     pub path: PathBuf,
     /// The line, from 1.
     pub line: usize,
-    /// What is wrong there, with the value seen.
+    /// What is wrong there, with the offending value.
     pub what: String,
-    /// How many entries before it are sound.
+    /// Number of sound entries before it.
     pub sound: usize,
 }
 
@@ -41,39 +41,39 @@ impl std::fmt::Display for Damage {
 #[derive(Debug, Error)]
 #[non_exhaustive]
 pub enum StoreError {
-    /// The system refused.
+    /// A system error.
     #[error("cannot {doing} {}: {source}{}", named(path), advice(source))]
     Io {
-        /// What was tried, as in "cannot read".
+        /// The operation, as in "cannot read".
         doing: &'static str,
         /// On what.
         path: PathBuf,
-        /// What the system said.
+        /// The system's error.
         source: io::Error,
     },
-    /// Something else stands where a file or folder belongs.
+    /// Something other than the expected file or folder.
     #[error("{} is {}, where {wanted} belongs. Move it away", named(path), kind.words())]
     WrongKind {
         /// Where.
         path: PathBuf,
         /// What is there.
         kind: FileKind,
-        /// What belongs there.
+        /// What should be there.
         wanted: &'static str,
     },
-    /// There is no such file.
+    /// The file is missing.
     #[error("there is no file {}", named(path))]
     Missing {
-        /// Where it was looked for.
+        /// Where it should be.
         path: PathBuf,
     },
-    /// Something has that name already.
+    /// The name is taken.
     #[error("{} is there already. Choose another name, or move it away", named(path))]
     Exists {
         /// What is there.
         path: PathBuf,
     },
-    /// More than the program reads into memory.
+    /// Larger than the program reads into memory.
     #[error("{} is larger than {limit} bytes, the most that is read of such a file", named(path))]
     TooLarge {
         /// The file.
@@ -81,7 +81,7 @@ pub enum StoreError {
         /// The limit in bytes.
         limit: u64,
     },
-    /// Not text in UTF-8.
+    /// Not UTF-8 text.
     #[error("{}, line {line}: the bytes there are not UTF-8 text. Save the file as UTF-8", named(path))]
     NotText {
         /// The file.
@@ -89,18 +89,18 @@ pub enum StoreError {
         /// The line, from 1.
         line: usize,
     },
-    /// Another process writes here.
+    /// Another process holds the lock.
     #[error("{} is in use{owner}. Finish or close that first; a lock is let go when its process ends", named(path))]
     Locked {
         /// The lock file.
         path: PathBuf,
-        /// Who holds it, as ` by process 12 since …`; empty if it cannot be read.
+        /// The holder, as ` by process 12 since …`; empty if unreadable.
         owner: String,
     },
     /// A log is not as it was written.
     #[error("{0}")]
     Damaged(Damage),
-    /// A log ends inside an entry, and nobody has said yet that the piece may be put aside.
+    /// A log ends inside an entry, and nobody has agreed yet to move the torn piece aside.
     #[error(
         "{}, line {line}: the log ends inside an entry that was never finished, and nothing is written behind it. Do this at \
              a terminal and say yes to put that piece aside, or move what begins on that line out of the file",
@@ -109,10 +109,10 @@ pub enum StoreError {
     Torn {
         /// The log.
         path: PathBuf,
-        /// The line on which the piece begins, from 1.
+        /// The line where the piece begins, from 1.
         line: usize,
     },
-    /// A file of a later version of the program.
+    /// A file from a later version of the program.
     #[error(
         "{} was made by a newer version of this program (format version {version}; this one reads up to \
              {newest}). Use that version",
@@ -121,43 +121,43 @@ pub enum StoreError {
     Newer {
         /// The file.
         path: PathBuf,
-        /// Its version as written there.
+        /// Its version as written.
         version: String,
-        /// The newest version that is understood.
+        /// The newest version this program understands.
         newest: u32,
     },
-    /// A file that is not what it was opened as.
+    /// A file of another format.
     #[error("{}, line 1: this is not a {wanted} file; it begins with {seen}", named(path))]
     Foreign {
         /// The file.
         path: PathBuf,
-        /// The format that was expected.
+        /// The expected format.
         wanted: &'static str,
-        /// How it begins.
+        /// How the file begins.
         seen: String,
     },
-    /// An entry was not saved, and the log takes no more.
+    /// An entry was not saved, and the log accepts no more.
     #[error("entry {entry} was not saved in {}: {reason}. {}. Nothing more is written to this file now: see to the \
              disk, then open it again to go on", named(path), safe(*entry))]
     NotSaved {
         /// The file.
         path: PathBuf,
-        /// The number of the entry that was not saved; all before it are safe.
+        /// The number of the entry not saved; all before it are safe.
         entry: u64,
         /// What happened.
         reason: String,
     },
-    /// An entry that cannot be written down, whatever the disk.
+    /// An entry that cannot be written, whatever the disk.
     #[error("entry {entry} cannot be recorded in {}: {reason}", named(path))]
     Unwritable {
         /// The file.
         path: PathBuf,
-        /// The number that it would have had.
+        /// The number it would have had.
         entry: u64,
         /// What is wrong with it.
         reason: String,
     },
-    /// A name that cannot be used for a file.
+    /// A name that cannot be a file name.
     #[error("{} cannot be a name here: {reason}. Use a-z, 0-9 and '-', up to 80 characters", shown(name))]
     BadName {
         /// The name.
@@ -165,20 +165,20 @@ pub enum StoreError {
         /// What is wrong with it.
         reason: &'static str,
     },
-    /// A file that a person wrote says something that is not understood.
+    /// A user-written file contains something invalid.
     #[error("{}, line {line}: {what}", named(path))]
     Content {
         /// The file.
         path: PathBuf,
         /// The line, from 1.
         line: usize,
-        /// What is wrong there, with the value seen and what to write instead.
+        /// What is wrong there, with the offending value and what to write instead.
         what: String,
     },
-    /// A setting or value given to the program, not read from a file, is not understood.
+    /// An invalid setting or value given to the program, not read from a file.
     #[error("{what}")]
     Refused {
-        /// What is wrong with it, with the value seen and what to give instead.
+        /// What is wrong, with the offending value and what to give instead.
         what: String,
     },
 }
@@ -190,12 +190,12 @@ impl StoreError {
     }
 }
 
-/// A path for a message: control characters and the like shown, not obeyed.
+/// A path for a message, with control characters and the like made visible.
 pub(super) fn named(path: &Path) -> String {
     super::log::text::visible(&path.to_string_lossy())
 }
 
-/// What a person can do about a system error.
+/// What a user can do about a system error.
 fn advice(source: &io::Error) -> &'static str {
     match source.kind() {
         io::ErrorKind::PermissionDenied => ". Check who owns the folder, or choose another with --home",
@@ -206,7 +206,7 @@ fn advice(source: &io::Error) -> &'static str {
     }
 }
 
-/// Which entries are safe when the given one is not.
+/// Which entries are safe if the given one is not.
 fn safe(entry: u64) -> String {
     match entry {
         0 | 1 => "No entry stands before it".to_owned(),

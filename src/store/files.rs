@@ -1,4 +1,4 @@
-//! Whole files: read within a limit, made new or replaced at one stroke.
+//! Whole files: read within a limit, created or replaced atomically.
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -7,7 +7,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use super::disk::{Disk, FileKind};
 use super::error::StoreError;
 
-/// How often a name for a file in the making is tried; only leftovers of a crash can be in the way.
+/// How often a name for a draft file is tried; only leftovers of a crash can be in the way.
 const DRAFT_TRIES: usize = 100;
 
 /// Reads a whole file of at most `limit` bytes.
@@ -39,15 +39,15 @@ pub fn read_text(disk: &dyn Disk, path: &Path, limit: u64) -> Result<String, Sto
     })
 }
 
-/// Writes a new file. When this returns, its bytes and its name are on the disk; a crash leaves all of it or none.
+/// Writes a new file atomically. On return, its bytes and its name are on disk; a crash leaves all of it or nothing.
 ///
 /// # Errors
-/// [`StoreError::Exists`] if something has that name; [`StoreError::Io`]. After an error the file may be there, whole,
-/// but is not certain to last.
+/// [`StoreError::Exists`] if the name is taken; [`StoreError::Io`]. After an error the file may exist, whole, but is
+/// not guaranteed to last.
 pub fn write_new(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
     let draft = write_draft(disk, path, bytes)?;
     if let Err(error) = disk.rename_new(&draft, path) {
-        // The draft is of no use to anyone; should removing it fail as well, it is only in the way of tidiness.
+        // The draft is useless now; if removing it fails as well, that only leaves clutter.
         let _ = disk.remove(&draft);
         return Err(match error.kind() {
             io::ErrorKind::AlreadyExists => StoreError::Exists { path: path.to_owned() },
@@ -57,8 +57,8 @@ pub fn write_new(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> Result<(), Store
     sync_parent(disk, path)
 }
 
-/// Replaces a file, or makes it, at one stroke. When this returns, the new bytes are on the disk; a crash leaves the
-/// old file or the new one.
+/// Replaces or creates a file atomically. On return, the new bytes are on disk; a crash leaves the old file or the new
+/// one.
 ///
 /// # Errors
 /// [`StoreError::WrongKind`] if something other than a file is there; [`StoreError::Io`].
@@ -72,7 +72,7 @@ pub fn replace(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> Result<(), StoreEr
     sync_parent(disk, path)
 }
 
-/// A file in the making that grows piece by piece and takes its name when it is finished; dropped before, it leaves
+/// A draft file that grows piece by piece and takes its final name when finished; dropped before that, it leaves
 /// nothing.
 pub struct Growing<'d> {
     disk: &'d dyn Disk,
@@ -82,11 +82,11 @@ pub struct Growing<'d> {
     waiting: Vec<u8>,
 }
 
-/// How many bytes are gathered before they are written.
+/// How many bytes are buffered before a write.
 const PIECE: usize = 64 * 1024;
 
 impl<'d> Growing<'d> {
-    /// Begins a file that will be at `path`, in place of one that is there.
+    /// Begins a file that will end up at `path`, replacing an existing one.
     ///
     /// # Errors
     /// [`StoreError::WrongKind`] if something other than a file is there; [`StoreError::Io`].
@@ -96,7 +96,7 @@ impl<'d> Growing<'d> {
         Ok(Growing { disk, path: path.to_owned(), draft, file: Some(file), waiting: Vec::new() })
     }
 
-    /// Adds bytes at the end.
+    /// Appends bytes.
     ///
     /// # Errors
     /// [`StoreError::Io`].
@@ -113,7 +113,7 @@ impl<'d> Growing<'d> {
         }
     }
 
-    /// Gives the file its name. When this returns, it is on the disk.
+    /// Gives the file its name. On return, it is on disk.
     ///
     /// # Errors
     /// [`StoreError::Io`].
@@ -130,31 +130,30 @@ impl<'d> Growing<'d> {
 impl Drop for Growing<'_> {
     fn drop(&mut self) {
         self.file = None;
-        // After `finish` there is no such file any more; otherwise what was begun is of no use to anyone.
+        // After `finish` the draft no longer exists; otherwise what was begun is useless.
         let _ = self.disk.remove(&self.draft);
     }
 }
 
-/// How much is written to try a folder out, in bytes.
+/// Bytes written to try out a folder.
 const TRIAL: usize = 64 * 1024;
 
-/// Writes a file in a folder, syncs it and takes it away again.
+/// Writes a file in a folder, syncs it and removes it again.
 ///
 /// # Errors
-/// [`StoreError::Io`]: what writing there would meet.
+/// [`StoreError::Io`]: the error that writing there would meet.
 pub(super) fn try_out(disk: &dyn Disk, folder: &Path) -> Result<(), StoreError> {
     let draft = write_draft(disk, &folder.join("trial"), &[b' '; TRIAL])?;
     disk.remove(&draft).map_err(StoreError::io("remove", &draft))
 }
 
-/// Makes a folder and those above it that are missing, so that they last: also one that an earlier process made and
-/// could not sync any more.
+/// Creates a folder and its missing parents, durably: also one that an earlier process made but could not sync.
 ///
 /// # Errors
 /// [`StoreError::WrongKind`] if a file is in the way; [`StoreError::Io`].
 pub fn make_folders(disk: &dyn Disk, folder: &Path) -> Result<(), StoreError> {
     match kind(disk, folder)? {
-        // A folder that is reached by a link is the person's own arrangement.
+        // A folder reached by a link is the user's own arrangement.
         Some(FileKind::Folder | FileKind::Link) => return sync_found(disk, folder),
         Some(kind) => return Err(StoreError::WrongKind { path: folder.to_owned(), kind, wanted: "a folder" }),
         None => {}
@@ -170,12 +169,12 @@ pub fn make_folders(disk: &dyn Disk, folder: &Path) -> Result<(), StoreError> {
     }
 }
 
-/// What stands at a path.
+/// What is at a path.
 pub(super) fn kind(disk: &dyn Disk, path: &Path) -> Result<Option<FileKind>, StoreError> {
     disk.kind(path).map_err(StoreError::io("look at", path))
 }
 
-/// Refuses a folder, link, pipe or device where a file belongs.
+/// Rejects a folder, link, pipe or device where a file belongs.
 pub(super) fn expect_file_or_nothing(disk: &dyn Disk, path: &Path) -> Result<(), StoreError> {
     match kind(disk, path)? {
         None | Some(FileKind::File { .. }) => Ok(()),
@@ -183,11 +182,11 @@ pub(super) fn expect_file_or_nothing(disk: &dyn Disk, path: &Path) -> Result<(),
     }
 }
 
-/// Writes and syncs a file in the making, in the folder of the one that it will be; returns its path.
+/// Writes and syncs a draft in the target file's folder; returns its path.
 fn write_draft(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> Result<PathBuf, StoreError> {
     let (draft, mut file) = create_draft(disk, path)?;
     let filled = fill(file.as_mut(), bytes);
-    // Some systems rename no file that is open.
+    // Some systems cannot rename an open file.
     drop(file);
     match filled {
         Ok(()) => Ok(draft),
@@ -214,7 +213,7 @@ fn write_all(file: &mut dyn super::disk::OpenFile, mut bytes: &[u8]) -> io::Resu
     Ok(())
 }
 
-/// Opens a new file beside `path` under a name that no other process takes.
+/// Creates a file beside `path` under a name no other process uses.
 fn create_draft(disk: &dyn Disk, path: &Path) -> Result<(PathBuf, Box<dyn super::disk::OpenFile>), StoreError> {
     static COUNT: AtomicU64 = AtomicU64::new(0);
     let mut last = io::Error::from(io::ErrorKind::AlreadyExists);
@@ -231,11 +230,10 @@ fn create_draft(disk: &dyn Disk, path: &Path) -> Result<(PathBuf, Box<dyn super:
     Err(StoreError::io("write", path)(last))
 }
 
-/// Makes the name of something last that was there already: whoever made it may have died before.
+/// Makes an existing name durable: its creator may have died before syncing it.
 ///
 /// # Errors
-/// [`StoreError::Io`], but not where the folder around it cannot be opened: what was made there was made by somebody
-/// else.
+/// [`StoreError::Io`], except if the parent folder cannot be opened: what was made there was made by someone else.
 pub(super) fn sync_found(disk: &dyn Disk, path: &Path) -> Result<(), StoreError> {
     match sync_parent(disk, path) {
         Err(StoreError::Io { source, .. }) if source.kind() == io::ErrorKind::PermissionDenied => Ok(()),
@@ -243,13 +241,13 @@ pub(super) fn sync_found(disk: &dyn Disk, path: &Path) -> Result<(), StoreError>
     }
 }
 
-/// Makes the name of a file last.
+/// Makes a file's name durable.
 fn sync_parent(disk: &dyn Disk, path: &Path) -> Result<(), StoreError> {
     let folder = parent(path).unwrap_or(Path::new("."));
     disk.sync_folder(folder).map_err(StoreError::io("sync the folder of", path))
 }
 
-/// The folder that a path is in; `None` where the path names none.
+/// The parent folder of a path; `None` if the path names none.
 fn parent(path: &Path) -> Option<&Path> {
     path.parent().filter(|parent| !parent.as_os_str().is_empty())
 }

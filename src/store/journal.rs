@@ -1,4 +1,4 @@
-//! The journal of a session: who took which unit apart under which recipe, and every event since.
+//! A session's journal: who dismantled which unit under which recipe, and every event since.
 
 use std::borrow::Cow;
 
@@ -10,17 +10,17 @@ use super::log::moment::{check_instant, check_offset};
 use super::log::{self, BadValue, Block, Field, Layout, Values};
 use crate::bench::{Entry, Kind};
 
-/// The layout of a session journal; see [`crate::store::log`] for the form of the file.
+/// The layout of a session journal; see [`crate::store::log`] for the file format.
 #[derive(Debug, Clone, Copy)]
 pub struct SessionLog;
 
 /// The only writer of a session's journal.
 pub type Journal = log::Writer<SessionLog>;
 
-/// A journal that was opened to go on with the session.
+/// A journal opened for writing.
 pub type OpenedJournal = log::Opened<SessionLog>;
 
-/// What a journal holds, read without the right to write.
+/// A journal read without the right to write.
 pub type JournalReading = log::Reading<SessionLog>;
 
 impl Layout for SessionLog {
@@ -34,7 +34,7 @@ impl Layout for SessionLog {
 /// What is fixed when a session begins.
 #[derive(Debug, Clone, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
 pub struct SessionHeader {
-    /// The name of the session, which is also that of its file.
+    /// The name of the session and of its file.
     pub id: String,
     /// The version of the program, as in `0.1.0`.
     pub program: String,
@@ -56,9 +56,9 @@ pub struct SessionHeader {
     pub yard_digest: Option<String>,
     /// Who works, if they gave a name.
     pub person: Option<String>,
-    /// A remark on the unit: make, where it came from. Nothing writes it any more.
+    /// A remark on the unit: make, origin. No longer written.
     pub unit_note: Option<String>,
-    /// The libraries that the recipe imports and their digests: `checks 3f…, cords 9b…`.
+    /// The imported libraries and their digests: `checks 3f…, cords 9b…`.
     pub libraries: Option<String>,
 }
 
@@ -156,11 +156,11 @@ impl Block for Entry {
     }
 }
 
-/// The word of a kind, the same as wherever else an entry is written out.
+/// The word for a kind, the same wherever an entry is written out.
 fn kind_word(kind: Kind) -> String {
     match toml::Value::try_from(kind) {
         Ok(toml::Value::String(word)) => word,
-        // A kind without a word would be refused when the entry is read back before it is written.
+        // A kind without a word would be rejected by the read-back before writing.
         _ => String::new(),
     }
 }

@@ -10,16 +10,16 @@ use super::error::StoreError;
 use super::files;
 use super::log::text::visible;
 
-/// The most that is read of a lock file to say who holds it.
+/// The most read of a lock file to name its holder.
 const OWNER_LIMIT: u64 = 200;
 
-/// How long a lock is waited for that another holds; most acts take less.
+/// How long to wait for a lock that another holds; most actions take less.
 const PATIENCE: Duration = Duration::from_secs(1);
-/// The longest pause before it is asked for again.
+/// The longest pause between attempts.
 const LONGEST_PAUSE: Duration = Duration::from_millis(32);
 
-/// The right to write, held until the last copy of it is dropped. The system takes it back when the process ends, even
-/// if it is killed.
+/// The right to write, held until its last copy is dropped. The system releases it when the process ends, even if it is
+/// killed.
 #[derive(Clone)]
 pub struct Lock(#[expect(dead_code, reason = "held for what dropping it does")] Arc<dyn HeldLock>);
 
@@ -30,12 +30,12 @@ impl std::fmt::Debug for Lock {
 }
 
 impl Lock {
-    /// Takes the lock that the file at `path` stands for, waiting up to a second for it. `now` (any readable time) is
-    /// noted there beside the process, for whoever comes second.
+    /// Takes the lock at `path`, waiting up to a second. `now` (any readable time) is noted there with the process id,
+    /// for others who want the lock.
     ///
     /// # Errors
     /// [`StoreError::Locked`] if another process, or another part of this one, holds it all that time; it names the
-    /// holder where the system lets the note be read. [`StoreError::WrongKind`] if no regular file is there.
+    /// holder if the system lets the note be read. [`StoreError::WrongKind`] if no regular file is there.
     pub fn take(disk: &dyn Disk, path: &Path, now: &str) -> Result<Self, StoreError> {
         let (mut waited, mut pause) = (Duration::ZERO, Duration::from_millis(1));
         loop {
@@ -63,7 +63,7 @@ impl Lock {
     }
 }
 
-/// Who holds a lock, as ` by process 12 since …`; empty where that cannot be read.
+/// Who holds a lock, as ` by process 12 since …`; empty if unreadable.
 fn owner_of(disk: &dyn Disk, path: &Path) -> String {
     let note = disk.read(path, OWNER_LIMIT).unwrap_or_default();
     match String::from_utf8_lossy(&note).trim() {

@@ -1,6 +1,6 @@
-//! Files: the only room that knows disks.
+//! Files: the only room that accesses disks.
 //!
-//! Everything a person owns is readable text in one folder ([`home`]). Two kinds of file live there:
+//! All of a user's data is readable text in one folder ([`home`]). It holds two kinds of file:
 //!
 //! * **logs** ([`log`]): append-only TOML in which each entry is sealed by a digest of all that stands before it. The
 //!   journal of a session ([`journal`]), the dated quotes ([`quotes`]) and the stock ([`stock`]) are logs. An entry is
@@ -8,56 +8,48 @@
 //! * **whole files**: settings ([`config`]), scripts, reports. They are replaced at one stroke or not at all
 //!   ([`files`]).
 //!
-//! A torn tail (below) is moved to a side file and told of: that of a journal when its session is taken up, that of the
-//! other logs after a yes. A settlement writes a ticket, quotes and an entry of the stock, the entry last: what no
-//! entry names counts nowhere.
+//! A torn tail (below) is moved to a side file and reported: for a journal when its session is resumed, for the other
+//! logs after the user agrees. A settlement writes a ticket, quotes and a stock entry, the entry last: what no entry
+//! refers to counts nowhere.
 //!
-//! All of it goes through one small door, [`disk::Disk`], so that tests can put a failing disk behind it. Clock,
+//! Everything goes through one small interface, [`disk::Disk`], so that tests can substitute a failing disk. Clock,
 //! process environment and terminal stay outside: what the room needs of them comes in as arguments.
 //!
-//! # What is assumed of the disk
+//! # Assumptions about the disk
 //!
 //! 1. Bytes that were written and then synced without an error are there after a crash or a power cut.
-//! 2. A write that was not synced may be lost, wholly or from some byte on: a *torn tail*. Bytes before it are
+//! 2. A write that was not synced may be lost, entirely or from some byte on: a *torn tail*. Bytes before it are
 //!    untouched.
-//! 3. Renaming within one folder is one stroke: afterwards a name leads to the old file or to the new one. It lasts
-//!    once
-//!    the folder was synced. Where a system cannot sync folders (Windows), its own ordering of renames has to do.
-//! 4. After a failed sync nothing is known of what was written since the last good one, and a later sync may report
-//!    success all the same. So a log that failed once takes no more entries, and opening a log to write it again first
-//!    puts a fresh, synced copy of its sound part in its place.
-//! 5. A file's length never grows ahead of its bytes. Where a power cut leaves zero bytes at the end of a file, they
-//!    are
-//!    reported as damage, with the line, and not taken for a torn tail.
-//! 6. What was made by a process that died before it synced may be seen and still be lost. So a folder or a kept copy
-//!    that
-//!    is found there already is synced again before anything rests on it.
-//! 7. A lock that the system gives on a file ends with the process that holds it, however it ends, and keeps out
-//!    whoever
-//!    asks for it on the same machine. On a folder shared over a network it is as good as that network's locks.
-//! 8. The folder is its owner's: between the look at what stands at a path and the opening of it, nobody puts a link or
-//!    a
-//!    pipe there. What stands there *before* is looked at every time: no link is followed, no pipe opened.
+//! 3. Renaming within a folder is atomic: afterwards a name leads to the old file or the new one. It lasts once the
+//!    folder is synced. Where a system cannot sync folders (Windows), its own ordering of renames has to do.
+//! 4. After a failed sync nothing is known about what was written since the last good one, and a later sync may report
+//!    success all the same. So a log that failed once accepts no more entries, and opening a log for writing first
+//!    replaces it with a fresh, synced copy of its sound part.
+//! 5. A file's length never grows ahead of its bytes. If a power cut leaves zero bytes at the end of a file, they are
+//!    reported as damage, with the line, not taken for a torn tail.
+//! 6. What was made by a process that died before syncing may be visible and still be lost. So an existing folder or
+//!    stored copy is synced again before anything depends on it.
+//! 7. A file lock ends with the process that holds it, however it ends, and keeps out everyone else on the same
+//!    machine. On a network share it is as good as that network's locks.
+//! 8. The folder belongs to its owner: between checking what is at a path and opening it, nobody puts a link or a pipe
+//!    there. What is there *before* is checked every time: no link is followed, no pipe opened.
 //!
-//! What it does not rest on: that a write is taken whole (a short one is an error), that space is left, that a file
-//! stays where it was (each entry is followed by a look), the order in which unsynced names and bytes reach the disk,
-//! the clock.
+//! Not assumed: that a write is taken whole (a short one is an error), that space is left, that a file stays where it
+//! was (checked after each entry), the order in which unsynced names and bytes reach the disk, the clock.
 //!
-//! # What can be told from a file
+//! # How changes to a file are detected
 //!
-//! | file | a change is told by |
+//! | file | detected by |
 //! |---|---|
-//! | journals, quotes, stock | the chain: every byte is covered, the line is named, nothing after it is read |
-//! | tickets, kept copies, bundles | a digest over the whole; the first version of tickets had none |
+//! | journals, quotes, stock | the chain: it covers every byte, names the line, and nothing after it is read |
+//! | tickets, kept copies, bundles | a digest of the whole file; the first version of tickets had none |
 //! | pins | names and digests that the program never writes; a pin without its text or its copy |
-//! | settings, scripts, test sessions | nothing: they are made to be edited; what is not understood is refused with its
-//! line |
+//! | settings, scripts, test sessions | not detected: they are meant to be edited; faults are rejected with the line |
 //!
 //! What digests cannot show: a log cut off exactly between two entries looks like a shorter log. The program never does
-//! that to an acknowledged entry; somebody's editor can. Nor are they signatures: whoever can write a file can seal it
-//! afresh.
+//! that to an acknowledged entry; an editor can. Nor are digests signatures: whoever can write a file can reseal it.
 //!
-//! What was typed at the shell (`history.txt`) is written by the line editor, not through the door; losing it costs
+//! The line editor itself writes what was typed at the shell (`history.txt`), bypassing the interface; losing it costs
 //! nothing.
 
 pub mod answers;

@@ -7,19 +7,19 @@ use super::error::StoreError;
 /// The longest name, in characters.
 const MAX_LEN: usize = 80;
 
-/// Names that Windows keeps for devices, whatever the extension.
+/// Names that Windows reserves for devices, whatever the extension.
 const DEVICES: [&str; 4] = ["con", "prn", "aux", "nul"];
 
-/// A name of a session, recipe, yard, tool or report: `[a-z0-9-]`, at most 80 characters. It can be no path.
+/// A name of a session, recipe, yard, tool or report: `[a-z0-9-]`, at most 80 characters. It cannot be a path.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Id(String);
 
 impl Id {
-    /// Checks a name.
+    /// Validates a name.
     ///
     /// # Errors
-    /// [`StoreError::BadName`] if it is empty, too long, has another character, begins or ends with `-`, or is a name
-    /// that some system keeps for a device.
+    /// [`StoreError::BadName`] if it is empty, too long, has another character, begins or ends with `-`, or is reserved
+    /// for a device on some system.
     pub fn new(name: &str) -> Result<Self, StoreError> {
         match fault(name) {
             None => Ok(Self(name.to_owned())),
@@ -40,7 +40,7 @@ impl fmt::Display for Id {
     }
 }
 
-/// What is wrong with a name, if anything is.
+/// What is wrong with a name.
 fn fault(name: &str) -> Option<&'static str> {
     if name.is_empty() {
         Some("it is empty")
@@ -57,7 +57,7 @@ fn fault(name: &str) -> Option<&'static str> {
     }
 }
 
-/// Whether a name is one that Windows keeps for a device.
+/// Whether Windows reserves a name for a device.
 fn is_device(name: &str) -> bool {
     let numbered = |stem: &str| name.strip_prefix(stem).is_some_and(|rest| rest.len() == 1 && rest != "0");
     DEVICES.contains(&name) || numbered("com") || numbered("lpt")

@@ -1,15 +1,15 @@
-//! Dated quotes: what a yard said that it pays. They override its price module from their date on.
+//! Dated quotes: prices a yard has stated. They override its price module from their date on.
 
 use std::borrow::Cow;
 
 use super::log::moment::{check_date, check_instant};
 use super::log::{self, BadValue, Block, Field, Layout, Values};
 
-/// The layout of the file of quotes; see [`crate::store::log`] for its form.
+/// The layout of the quotes file; see [`crate::store::log`] for its format.
 #[derive(Debug, Clone, Copy)]
 pub struct QuoteLog;
 
-/// What the origin of a quote begins with that was taken from a ticket; the ticket's name follows.
+/// Prefix of the origin of a quote taken from a ticket; the ticket's name follows.
 pub(super) const TICKET_ORIGIN: &str = "settled ticket ";
 
 /// All quotes, read without the right to write.
@@ -23,7 +23,7 @@ impl Layout for QuoteLog {
     type Record = Quote;
 }
 
-/// The header of the quotes: nothing beyond format and version.
+/// The header of the quotes: only format and version.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct QuoteHeader;
 
@@ -34,18 +34,18 @@ pub struct Quote {
     pub at: String,
     /// The name of the yard.
     pub yard: String,
-    /// The grade, as the catalogue names it.
+    /// The grade's catalogue id.
     pub grade: String,
-    /// The price as the program spells it, with currency and unit: `3.55 CAD/lb`.
+    /// The price in canonical form, with currency and unit: `3.55 CAD/lb`.
     pub price: String,
-    /// The day from which it holds: `2026-11-02`.
+    /// The first day on which it applies: `2026-11-02`.
     pub date: String,
-    /// Where it comes from, if something was said: `phone`, `ticket`.
+    /// Its origin, if stated: `phone`, `ticket`.
     pub origin: Option<String>,
 }
 
 impl Quote {
-    /// The ticket that it was taken from, by the name of its file.
+    /// The ticket it was taken from, by file name.
     #[must_use]
     pub fn ticket(&self) -> Option<&str> {
         self.origin.as_deref()?.strip_prefix(TICKET_ORIGIN)

@@ -1,4 +1,4 @@
-//! The log of the stock: what became of what was freed.
+//! The stock log: what became of the goods that sessions freed.
 
 use std::borrow::Cow;
 
@@ -8,10 +8,10 @@ use super::quotes::QuoteHeader;
 use crate::quantity::Mass;
 use crate::stock::{Entry, Kind, Rest};
 
-/// What separates lots in one field. No lot's name has it: names of parts are single lines.
+/// Separates lots in one field. No lot's name contains it: part names are single lines.
 const SEPARATOR: char = '\n';
 
-/// The layout of the log; see [`crate::store::log`] for its form.
+/// The layout of the log; see [`crate::store::log`] for its format.
 #[derive(Debug, Clone, Copy)]
 pub struct StockLog;
 
@@ -95,7 +95,7 @@ impl Block for Entry {
     }
 }
 
-/// What stays, a line a lot: weight, or `-`; pieces; name.
+/// What remains, one line per lot: weight, or `-`; pieces; name.
 fn write_rest(rest: &[Rest]) -> String {
     let line = |rest: &Rest| {
         let mass = rest.mass.map_or_else(|| "-".to_owned(), |mass| mass.to_string());

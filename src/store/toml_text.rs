@@ -1,4 +1,4 @@
-//! What reading a TOML file that a person wrote needs: its table with places, and lines for messages.
+//! Helpers for reading user-written TOML: its table with positions, and line numbers for messages.
 
 use std::path::Path;
 
@@ -7,7 +7,7 @@ use toml::de::DeTable;
 use super::error::StoreError;
 use super::log::text::visible;
 
-/// The table of a TOML text, every key and value with its place.
+/// The table of a TOML text, every key and value with its position.
 pub(super) fn parse_table<'a>(path: &Path, text: &'a str) -> Result<DeTable<'a>, StoreError> {
     DeTable::parse(text).map(toml::Spanned::into_inner).map_err(|error| fault(path, text, &error))
 }

@@ -1,4 +1,4 @@
-//! One line of the price book, and what it says about a lot.
+//! One line of the price book, applied to a lot.
 
 use jiff::civil::Date;
 use rust_decimal::Decimal;
@@ -11,7 +11,7 @@ use crate::quantity::{Basis, Mass, MassUnit, Notation, Price};
 pub enum PriceSource {
     /// The yard's module.
     Module {
-        /// The day that its prices were taken down.
+        /// The date of its prices.
         as_of: Date,
     },
     /// A share of an index.
@@ -20,20 +20,20 @@ pub enum PriceSource {
         name: String,
         /// The share, in per cent.
         percent: Decimal,
-        /// The day of its value.
+        /// The date of its value.
         date: Date,
     },
     /// A quote.
     Quote {
-        /// The day it was given.
+        /// The date of the quote.
         date: Date,
-        /// Where it comes from, in the person's words.
+        /// Its origin, in the user's words.
         origin: String,
     },
 }
 
 impl PriceSource {
-    /// The day of the price.
+    /// The date of the price.
     pub fn date(&self) -> Date {
         match self {
             PriceSource::Module { as_of: date } | PriceSource::Index { date, .. } | PriceSource::Quote { date, .. } => {
@@ -46,11 +46,11 @@ impl PriceSource {
 /// The price of a lot.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Priced {
-    /// The grade that carries the price: the lot's own, or the wider class that the yard prices.
+    /// The grade that carries the price: the lot's own, or the wider class the yard prices.
     pub priced_as: String,
-    /// What the yard calls it.
+    /// The yard's name for it.
     pub name: String,
-    /// The price of all of the lot.
+    /// The price for the whole lot.
     pub price: Price,
     /// The tier that the lot reached, if any.
     pub tier: Option<Mass>,
@@ -58,43 +58,43 @@ pub struct Priced {
     pub source: PriceSource,
 }
 
-/// Why something brings no money here. Never the same as a price of zero.
+/// Why something brings no money here. Not the same as a price of zero.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Unsold {
-    /// The catalogue does not have the grade.
+    /// The grade is not in the catalogue.
     UnknownGrade {
-        /// A known id that looks like it.
+        /// A similar known id.
         nearest: Option<String>,
     },
-    /// Nobody said what grade it is.
+    /// No grade was given.
     NoGrade,
     /// The yard prices neither the grade nor a wider class.
     NoPrice,
-    /// The lot is lighter than the yard takes.
+    /// The lot is below the yard's minimum.
     BelowMinimum {
-        /// The lightest lot.
+        /// The minimum lot.
         minimum: Mass,
-        /// The unit that the yard weighs in.
+        /// The yard's unit of weight.
         unit: MassUnit,
     },
     /// The yard's rule refuses the mixed lot.
     Refused(String),
     /// The yard's rule failed.
     RuleFailed(String),
-    /// The yard pays by weight and the weight is not known.
+    /// The yard pays by weight and the weight is unknown.
     NotWeighed,
-    /// The yard pays by the piece and nobody counted.
+    /// The yard pays by the piece and the pieces were not counted.
     NotCounted,
-    /// A weight or an amount runs past what can be computed; the message says which.
+    /// A weight or an amount exceeds its limit; the message says which.
     OutOfBounds(String),
-    /// More was taken out than the thing weighed: what is left comes out below zero.
+    /// More was taken out than the thing weighed, so that the remainder is negative.
     BelowZero,
-    /// It went to somebody licensed.
+    /// It went to a licensed person.
     HandedOn(String),
 }
 
 impl Unsold {
-    /// A stable word for files: `no-price`, `below-minimum` …
+    /// A stable code for files: `no-price`, `below-minimum` …
     pub fn code(&self) -> &'static str {
         match self {
             Unsold::UnknownGrade { .. } => "unknown-grade",
@@ -132,10 +132,10 @@ impl Unsold {
     }
 }
 
-/// The line of the price list that a grade falls under: an offer of the module, a quote over it, or a quote alone.
+/// The price-list line of a grade: an offer of the module, a quote over it, or a quote alone.
 ///
-/// A quote replaces the base price and all tiers, since it says what the whole lot brings. A minimum lot stays, being
-/// the yard's habit and no price, unless the quote is per piece.
+/// A quote replaces the base price and all tiers, since it applies to the whole lot. A minimum lot stays, being a rule
+/// of the yard rather than a price, unless the quote is per piece.
 #[derive(Debug, Clone, Copy)]
 pub struct Listing<'a> {
     level: &'a Grade,
@@ -145,7 +145,7 @@ pub struct Listing<'a> {
 }
 
 impl<'a> Listing<'a> {
-    /// The line at one level of the tree; `None` when there is neither offer nor quote.
+    /// The line at one level of the tree; `None` if there is neither offer nor quote.
     pub(super) fn new(
         level: &'a Grade,
         offer: Option<&'a Offer>,
@@ -160,7 +160,7 @@ impl<'a> Listing<'a> {
         &self.level.id
     }
 
-    /// What the yard calls it; the catalogue's name when only a quote prices it.
+    /// The yard's name for it; the catalogue's if only a quote prices it.
     pub fn name(&self) -> &'a str {
         self.offer.map_or(self.level.name.as_str(), Offer::name)
     }
@@ -168,7 +168,7 @@ impl<'a> Listing<'a> {
     /// The price of a lot of this weight.
     ///
     /// # Errors
-    /// [`Unsold::BelowMinimum`]; [`Unsold::NotWeighed`] when it goes by weight and there is none.
+    /// [`Unsold::BelowMinimum`]; [`Unsold::NotWeighed`] if priced by weight and there is none.
     pub fn at(&self, mass: Option<Mass>) -> Result<Priced, Unsold> {
         let (price, tier) = self.price_at(mass).ok_or(Unsold::NotWeighed)?;
         if let (Basis::Weight(_), Some(mass), Some(minimum)) =
@@ -186,7 +186,7 @@ impl<'a> Listing<'a> {
         })
     }
 
-    /// Price and tier at a weight, minimum lot or not; `None` when the price needs a weight and there is none.
+    /// Price and tier at a weight, ignoring the minimum lot; `None` if the price needs a weight and there is none.
     pub fn price_at(&self, mass: Option<Mass>) -> Option<(Price, Option<Mass>)> {
         let base = self.quote.map(|quote| quote.price).or_else(|| self.offer.map(Offer::price))?;
         if base.basis() == Basis::Piece {
@@ -198,8 +198,8 @@ impl<'a> Listing<'a> {
         Some(tier.map_or((base, None), |tier| (tier.price, Some(tier.from))))
     }
 
-    /// The weights from which on a lot is taken at all, or brings another price, each with the price from there on; one
-    /// step from nothing for a price per piece.
+    /// The weights from which a lot is accepted or its price changes, each with the price from there on; for a price
+    /// per piece, a single step from zero.
     pub fn steps(&self) -> Vec<(Mass, Price)> {
         let by_piece = self.price_at(None).is_some();
         let least = self.offer.and_then(Offer::minimum).filter(|_| !by_piece).unwrap_or(Mass::ZERO);

@@ -1,15 +1,14 @@
-//! Why a grade list was not taken.
+//! Why a grade list was rejected.
 
 use thiserror::Error;
 
-/// Why a grade list was not taken. Each names the entry and what to change.
+/// Why a grade list was rejected. Each names the entry and what to change.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum GradeError {
-    /// The text is no TOML, or an entry has a missing, unknown or wrongly typed field; the message carries line and
-    /// column.
+    /// Invalid TOML, or an entry with a missing, unknown or wrongly typed field; the message has line and column.
     #[error("the grade list cannot be read: {0}")]
     Syntax(String),
-    /// An id that is not spelt as ids are: a sentence with the id.
+    /// A malformed id: a sentence with the id.
     #[error("a grade: {0}")]
     BadId(String),
     /// Two entries with one id.
@@ -22,15 +21,15 @@ pub enum GradeError {
         id: String,
         /// The parent that it names.
         parent: String,
-        /// A listed id that looks like it.
+        /// A similar listed id.
         nearest: Option<String>,
     },
-    /// One that is to replace the hazards of its wider classes and gives none.
+    /// A grade that is to replace the hazards of its wider classes but has none.
     #[error(
         "grade `{0}` has `own_hazards` and no `hazards` to put in place of its parent's: give them, or take it off"
     )]
     NoHazards(String),
-    /// The next entry of the list of waste without its first day, or the day without the entry.
+    /// The next waste code without its first day, or the day without the code.
     #[error("grade `{0}` has one of `waste_code_next` and `waste_code_next_from` without the other: give both or none")]
     HalfWasteCode(String),
     /// A grade that is its own ancestor.
@@ -41,7 +40,7 @@ pub enum GradeError {
     ),
 }
 
-/// `; did you mean `x`?` when there is something to offer.
+/// `; did you mean `x`?` if there is a suggestion.
 pub(crate) fn did_you_mean(nearest: &Option<String>) -> String {
     nearest.as_ref().map_or_else(String::new, |id| format!("; did you mean `{id}`?"))
 }

@@ -1,4 +1,4 @@
-//! The grade tree: look-up, lineage, and finding a grade by words.
+//! The grade tree: look-up, lineage, and search by words.
 
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
@@ -24,20 +24,20 @@ struct GradeFile {
 }
 
 impl GradeTree {
-    /// Reads a file of `[[grade]]` tables.
+    /// Parses a file of `[[grade]]` tables.
     ///
     /// # Errors
-    /// [`GradeError`] for unreadable TOML and as [`GradeTree::new`].
+    /// [`GradeError`] for invalid TOML, and as [`GradeTree::new`].
     pub fn parse(toml_text: &str) -> Result<GradeTree, GradeError> {
         let file: GradeFile = toml::from_str(toml_text).map_err(|e| GradeError::Syntax(e.to_string()))?;
         GradeTree::new(file.grade)
     }
 
-    /// A tree from its entries, in any order.
+    /// Builds a tree from entries in any order.
     ///
     /// # Errors
-    /// [`GradeError`] for an id listed twice or misspelt, a parent that is not listed, a circle, hazards that are to
-    /// replace others and are none, and half of a change of waste code.
+    /// [`GradeError`] for a duplicate or malformed id, a missing parent, a cycle, replacement hazards that are empty,
+    /// and an incomplete change of waste code.
     pub fn new(grades: Vec<Grade>) -> Result<GradeTree, GradeError> {
         let mut tree = GradeTree { grades, place: BTreeMap::new(), listing: OnceLock::new() };
         for (at, grade) in tree.grades.iter().enumerate() {
@@ -71,11 +71,11 @@ impl GradeTree {
         Ok(())
     }
 
-    /// Walks up from every grade; a walk that is longer than the list has met a circle.
+    /// Walks up from every grade; a walk longer than the list has met a cycle.
     fn check_circles(&self) -> Result<(), GradeError> {
         for grade in &self.grades {
             let Some(inside) = self.lineage(&grade.id).nth(self.grades.len()) else { continue };
-            // After that many steps the walk is on the circle itself, so going round once from here lists just it.
+            // After that many steps the walk is on the cycle itself, so going round once from here lists exactly it.
             let mut circle = vec![inside.id.clone()];
             circle.extend(self.lineage(&inside.id).skip(1).map(|g| g.id.clone()).take_while(|id| *id != inside.id));
             circle.push(inside.id.clone());
@@ -109,37 +109,36 @@ impl GradeTree {
         self.grades.iter().filter(|grade| grade.parent.is_none())
     }
 
-    /// Whether the grade counts as metal: its own answer or that of the nearest wider class; `None` when none gives
-    /// one.
+    /// Whether the grade counts as metal: its own setting or that of the nearest wider class; `None` if neither is set.
     pub fn is_metal(&self, id: &str) -> Option<bool> {
         self.lineage(id).find_map(|grade| grade.metal)
     }
 
-    /// The listed id that looks most like `id`, if any is close.
+    /// The listed id most similar to `id`, if any is close.
     pub fn nearest(&self, id: &str) -> Option<&str> {
         naming::nearest(&id.trim().to_lowercase(), self.place.keys().map(String::as_str))
     }
 
-    /// Hazards that come with a part of this grade, its own first, then those of wider classes, up to one whose own
-    /// stand in place of its parent's.
+    /// Hazards of a part of this grade, its own first, then those of wider classes, up to one whose own replace its
+    /// parent's.
     pub fn hazards(&self, id: &str) -> Vec<&str> {
         let mut replaced = false;
         let upwards = self.lineage(id).take_while(|grade| !std::mem::replace(&mut replaced, grade.own_hazards));
         each_once(upwards.flat_map(|grade| &grade.hazards))
     }
 
-    /// Items of WEEE Annex VII that such a part is, its own first, then those of wider classes.
+    /// WEEE Annex VII items of such a part, its own first, then those of wider classes.
     pub fn annex_vii(&self, id: &str) -> Vec<&str> {
         each_once(self.lineage(id).flat_map(|grade| &grade.annex_vii))
     }
 
-    /// The hazard that tells how a pile of it is kept: its own, or that of the nearest wider class; `None` when none
-    /// gives one.
+    /// The hazard that says how to store a pile of it: its own, or that of the nearest wider class; `None` if neither
+    /// is set.
     pub fn stored(&self, id: &str) -> Option<&str> {
         self.lineage(id).find_map(|grade| grade.stored.as_deref())
     }
 
-    /// The grades as a list to find one in by description; made on first use.
+    /// The grades as a searchable list; built on first use.
     pub fn listing(&self) -> &Arc<Listing> {
         self.listing.get_or_init(|| {
             let listed = |grade: &Grade| Listed {
@@ -152,8 +151,7 @@ impl GradeTree {
         })
     }
 
-    /// The grades that have every one of the words in their id, name, other names or looks, the best first. Without a
-    /// word, nothing.
+    /// The grades that contain every word in id, name, other names or looks, best first. No words, no results.
     pub fn search(&self, words: &str) -> Vec<&Grade> {
         self.listing().with_all(words).into_iter().filter_map(|found| self.get(&found.id)).collect()
     }

@@ -1,19 +1,18 @@
 //! Depth-first branch and bound over the piles, for given yards, tolls and limits.
 //!
-//! A *toll* is a price on the mass that goes to a yard: it stands for the room on the vehicle. Values are scaled by
-//! [`SCALE`], so that tolls are whole numbers and no bound is ever rounded the wrong way.
+//! A *toll* is a price on the mass that goes to a yard, for the room on the vehicle. Values are scaled by [`SCALE`], so
+//! that tolls are integers and no bound is ever rounded the wrong way.
 
 use super::problem::Problem;
 use super::score::score;
 
-/// What one unit of money counts as here.
+/// Scaled value of one unit of money.
 pub(super) const SCALE: i128 = 1 << 40;
 
-/// Piles that share lines of price lists, directly or by way of others: what one of them does changes the pay of
-/// another.
+/// Piles that share price-list lines, directly or through others: what one of them does changes the pay of another.
 pub(super) type Group = Vec<usize>;
 
-/// How much searching is left.
+/// The remaining search effort.
 pub(super) struct Budget<'a> {
     pub(super) nodes: u64,
     pub(super) stop: Option<&'a dyn Fn() -> bool>,
@@ -30,13 +29,13 @@ impl Budget<'_> {
     }
 }
 
-/// The piles in the order in which they are dealt out, group by group, and what a lot of each can bring at most.
+/// The piles in the order they are assigned, group by group, and an upper bound on the value of a lot of each.
 pub(super) struct Field<'a> {
     pub(super) problem: &'a Problem,
     pub(super) groups: Vec<Group>,
-    /// Pile and yard → the most that a lot can bring there; `None` where it is not taken.
+    /// Pile and yard → upper bound on the value of a lot there; `None` if not bought.
     most: Vec<Vec<Option<i64>>>,
-    /// Group and yard → what rounding can add to its lines there.
+    /// Group and yard → the most that rounding can add to its lines there.
     slack: Vec<Vec<i64>>,
 }
 
@@ -52,7 +51,7 @@ impl<'a> Field<'a> {
         Field { problem, groups, most, slack }
     }
 
-    /// What the piles can bring at most at these yards, each pile by itself.
+    /// Upper bound on the value of the piles at these yards, each pile by itself.
     pub(super) fn at_most(&self, open: u32) -> i128 {
         let is_open = |yard: usize| open >> yard & 1 == 1;
         let best = |pile: usize| {
@@ -69,7 +68,8 @@ impl<'a> Field<'a> {
         ((0..self.problem.piles.len()).map(best).sum::<i128>() + slack) * SCALE
     }
 
-    /// Where a lot of a pile can go, what that brings at most after the toll, best first. `None` stands for keeping it.
+    /// Where a lot of a pile can go, with an upper bound on its value after the toll, best first. `None` means keeping
+    /// it.
     fn ways(&self, pile: usize, open: u32, tolls: &[i128]) -> Vec<(i128, Option<usize>)> {
         let goods = self.problem.piles[pile];
         let sold = (0..self.problem.outlets.len()).filter(|yard| open >> yard & 1 == 1).filter_map(|yard| {
@@ -137,17 +137,17 @@ pub(super) struct Dive<'a, 'f> {
     /// Pile, whether its group ends with it, and the group's number.
     order: Vec<(usize, bool, usize)>,
     ways: Vec<Vec<(i128, Option<usize>)>>,
-    /// What everything from this place on adds at most.
+    /// Upper bound on what everything from this position on adds.
     tail: Vec<i128>,
     lots: Vec<Vec<i64>>,
     /// Yard and line → mass and pieces so far.
     sums: Vec<Vec<(i64, i64)>>,
     loads: Vec<i64>,
-    /// What finished groups bring, and what is kept.
+    /// The value of finished groups, and of what is kept.
     settled: i128,
-    /// What the unfinished group brings at most, so far.
+    /// Upper bound on the unfinished group so far.
     pending: i128,
-    /// Only what passes this counts; what was found last.
+    /// Only what exceeds this counts; what was found last.
     pub(super) best: Option<(i128, Vec<Vec<i64>>)>,
     floor: i128,
     /// Under limits, plans are compared by their score.
@@ -169,8 +169,8 @@ impl<'a, 'f> Dive<'a, 'f> {
         dive.best
     }
 
-    /// The best plan under limits that scores above `floor`, if there is one. `best` holds the exact best of each group
-    /// under the tolls.
+    /// The best plan under limits that scores above `floor`, if any. `best` holds the exact optimum of each group under
+    /// the tolls.
     pub(super) fn whole(
         field: &'f Field<'a>,
         open: u32,
@@ -203,8 +203,8 @@ impl<'a, 'f> Dive<'a, 'f> {
         }
         let ways: Vec<_> = order.iter().map(|(pile, ..)| field.ways(*pile, open, tolls)).collect();
         let mut tail = vec![0; order.len() + 1];
-        // Behind a group's end stands the exact best of the groups to come; within it, what its piles can bring at
-        // most.
+        // At a group's end the bound uses the exact optima of the groups to come; within it, the upper bounds of its
+        // piles.
         let mut later = 0;
         for at in (0..order.len()).rev() {
             let (pile, ends, group) = order[at];
@@ -239,7 +239,7 @@ impl<'a, 'f> Dive<'a, 'f> {
         }
     }
 
-    /// Deals out the pile at a place and all behind it.
+    /// Assigns the pile at a position and all after it.
     fn node(&mut self, at: usize, budget: &mut Budget<'_>) {
         if budget.is_spent() {
             return;
@@ -261,7 +261,7 @@ impl<'a, 'f> Dive<'a, 'f> {
         open.map(|yard| i128::from(self.field.slack[group][yard])).sum::<i128>() * SCALE
     }
 
-    /// Whether every yard can still get its least load.
+    /// Whether every yard can still get its minimum load.
     fn can_fill(&self, at: usize) -> bool {
         let Some(limits) = self.limits else { return true };
         (0..self.loads.len()).all(|yard| {
@@ -274,7 +274,7 @@ impl<'a, 'f> Dive<'a, 'f> {
         })
     }
 
-    /// Deals the remaining lots of a pile to its ways from `way` on.
+    /// Assigns the remaining lots of a pile to its ways from `way` on.
     fn deal(&mut self, at: usize, way: usize, left: i64, budget: &mut Budget<'_>) {
         if left == 0 {
             return self.next(at, budget);
@@ -325,7 +325,7 @@ impl<'a, 'f> Dive<'a, 'f> {
         }
     }
 
-    /// Goes on behind a pile that is dealt out; at the end of its group the bound gives way to what it brings.
+    /// Continues after an assigned pile; at the end of its group its actual value replaces the bound.
     fn next(&mut self, at: usize, budget: &mut Budget<'_>) {
         let (_, ends, group) = self.order[at];
         if !ends {
@@ -341,7 +341,7 @@ impl<'a, 'f> Dive<'a, 'f> {
         self.pending = pending;
     }
 
-    /// Goes on at the beginning of a group, whose exact best has just been looked at.
+    /// Continues at the start of a group, whose exact optimum was just looked up.
     fn behind(&mut self, at: usize, budget: &mut Budget<'_>) {
         if at == self.order.len() {
             return self.leaf();
@@ -353,7 +353,7 @@ impl<'a, 'f> Dive<'a, 'f> {
         self.deal(at, 0, lots, budget);
     }
 
-    /// What a group brings as it is dealt out, tolls taken off; `None` when a yard refuses a part of it.
+    /// The value of a group as assigned, minus tolls; `None` if a yard refuses a part of it.
     fn pay(&self, group: usize) -> Option<i128> {
         let problem = self.field.problem;
         let mut value = 0;
@@ -376,7 +376,7 @@ impl<'a, 'f> Dive<'a, 'f> {
             if self.loads.iter().zip(&limits.least).any(|(load, least)| load < least) {
                 return;
             }
-            // The limits say what a load may weigh; the evaluator says whether it is a plan and what it brings.
+            // The limits say what a load may weigh; the evaluator says whether it is a plan and what it is worth.
             let Ok(plan) = score(self.field.problem, &self.lots) else { return };
             if plan.value > floor {
                 self.floor += i128::from(plan.value - floor) * SCALE;

@@ -6,12 +6,12 @@ use serde::{Deserialize, Serialize};
 
 use super::problem::{Fault, Line, Outlet, Pile, Problem, Rate, Step, check_line};
 
-/// A pile as it is exchanged.
+/// A pile in exchange format.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct FilePile {
     /// Its grade: piles of one grade at one yard are paid together.
     pub grade: String,
-    /// How many lots, none of which is divided.
+    /// The number of lots, which are indivisible.
     pub lots: i64,
     /// The weight of one.
     pub lot_kg: i64,
@@ -20,28 +20,28 @@ pub struct FilePile {
     pub hold_cents_per_kg: i64,
 }
 
-/// A yard as it is exchanged.
+/// A yard in exchange format.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct FileYard {
     /// What one trip costs.
     pub trip_cost_cents: i64,
-    /// By grade: from how many kilograms on all of it is paid how many cents a kilogram.
+    /// By grade: from how many kilograms the whole lot is paid at how many cents per kilogram.
     pub prices: BTreeMap<String, Vec<(i64, i64)>>,
-    /// The least load that it takes; 0 for none.
+    /// The minimum load it takes; 0 for none.
     #[serde(default)]
     pub min_delivery_kg: i64,
 }
 
-/// A problem as it is exchanged, not yet checked. Other keys of the file (an id, a known answer) are passed over.
+/// A problem in exchange format, not yet checked. Other keys of the file (an id, a known answer) are ignored.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct LoadFile {
-    /// What lies there.
+    /// The stock.
     pub piles: Vec<FilePile>,
     /// Where it can go.
     pub yards: Vec<FileYard>,
     /// What one trip carries.
     pub payload_kg: i64,
-    /// The most trips to all yards together, or none.
+    /// The most trips to all yards together, if limited.
     #[serde(default)]
     pub max_trips: Option<i64>,
 }
@@ -50,7 +50,7 @@ impl LoadFile {
     /// The problem, checked.
     ///
     /// # Errors
-    /// The first fault, with pile or yard and grade, and the value seen.
+    /// The first fault, with pile or yard and grade, and the offending value.
     pub fn problem(&self) -> Result<Problem, Fault> {
         if let Some((at, pile)) = self.piles.iter().enumerate().find(|(_, pile)| pile.lot_kg < 1) {
             let place = format!("pile {at} ({})", pile.grade);
@@ -69,7 +69,7 @@ impl LoadFile {
         )
     }
 
-    /// A yard with a line for each grade that is there and that it prices.
+    /// A yard with a line for each grade in stock that it prices.
     fn outlet(&self, at: usize, yard: &FileYard) -> Result<Outlet, Fault> {
         let there: BTreeSet<&str> = self.piles.iter().map(|pile| pile.grade.as_str()).collect();
         let mut lines = Vec::new();

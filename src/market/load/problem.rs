@@ -2,32 +2,32 @@
 
 use thiserror::Error;
 
-/// The most yards in one problem: the search looks at every set of them.
+/// The most yards in one problem: the search considers every subset.
 pub const MAX_YARDS: usize = 16;
 /// The most piles.
 const MAX_PILES: usize = 500;
-/// No value, mass or product may pass this, so that sums stay exact.
+/// Limit on every value, mass and product, so that sums stay exact.
 const LARGEST: i128 = 1 << 60;
 
-/// Money for goods, as a fraction: `num` of money for `den` of mass (or for `den` pieces).
+/// Money for goods, as a fraction: `num` of money per `den` of mass (or per `den` pieces).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Rate {
     /// Money.
     pub num: i64,
-    /// What it buys; above zero.
+    /// The quantity it buys; above zero.
     pub den: i64,
 }
 
 impl Rate {
-    /// What `quantity` brings, rounded once, half away from zero.
+    /// The value of `quantity`, rounded once, half away from zero.
     pub fn of(self, quantity: i64) -> i64 {
         let (product, den) = (i128::from(self.num) * i128::from(quantity), i128::from(self.den));
         let rounded = (product.abs() * 2 + den) / (2 * den);
-        // Bounded when the problem was checked.
+        // Bounded by the check of the problem.
         (rounded * product.signum()) as i64
     }
 
-    /// The least whole number that is not below what `quantity` brings.
+    /// The value of `quantity`, rounded up.
     pub(super) fn at_most(self, quantity: i64) -> i64 {
         let (product, den) = (i128::from(self.num) * i128::from(quantity), i128::from(self.den));
         (product.div_euclid(den) + i128::from(product.rem_euclid(den) > 0)) as i64
@@ -43,19 +43,19 @@ pub struct Step {
     pub rate: Rate,
 }
 
-/// One line of a yard's price list. All that goes under it is weighed and paid together.
+/// One line of a yard's price list. Everything under it is weighed and paid together.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Line {
-    /// All-units steps, the lightest first. Less than the first is refused.
+    /// All-units steps, lightest first. Less than the first is refused.
     pub steps: Vec<Step>,
-    /// Whether it goes by the piece.
+    /// Whether it is priced by the piece.
     pub by_piece: bool,
-    /// What the yard's scale counts in; 0 for a scale that shows everything.
+    /// The division of the yard's scale; 0 for an exact scale.
     pub division: i64,
 }
 
 impl Line {
-    /// What a lot brings; `None` when it is too light to be taken. Nothing brings nothing.
+    /// The value of a lot; `None` if it is too light to be accepted. An empty lot is worth zero.
     pub fn pays(&self, mass: i64, pieces: i64) -> Option<i64> {
         if mass == 0 && pieces == 0 {
             return Some(0);
@@ -65,19 +65,19 @@ impl Line {
         Some(step.rate.of(if self.by_piece { pieces } else { shown }))
     }
 
-    /// What the yard's scale shows, half away from zero.
+    /// The reading of the yard's scale, rounded half away from zero.
     fn shown(&self, mass: i64) -> i64 {
         if self.division == 0 { mass } else { (mass + self.division / 2) / self.division * self.division }
     }
 
-    /// No lot of this mass, as a part of at most `most`, brings more than this and [`Line::slack`] once for the line.
+    /// No lot of this mass, as part of at most `most`, brings more than this plus [`Line::slack`] once per line.
     pub(super) fn at_most(&self, mass: i64, pieces: i64, most: i64) -> Option<i64> {
         let reach = self.shown(most);
         let open = self.steps.iter().filter(|step| step.from <= reach);
         open.map(|step| step.rate.at_most(if self.by_piece { pieces } else { mass })).max()
     }
 
-    /// What rounding to the scale and to the unit of money can add to a line at most.
+    /// The most that rounding to the scale and to the unit of money can add to a line.
     pub(super) fn slack(&self) -> i64 {
         let exact = self.steps.iter().all(|step| step.rate.den == 1);
         let scale = |step: &Step| Rate { num: step.rate.num.abs(), den: step.rate.den }.at_most(self.division);
@@ -86,7 +86,7 @@ impl Line {
     }
 }
 
-/// A pile of equal lots, none of which is divided.
+/// A pile of equal, indivisible lots.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Pile {
     /// How many lots.
@@ -99,16 +99,16 @@ pub struct Pile {
     pub hold: i64,
 }
 
-/// A yard as a place to drive to.
+/// A yard as a destination.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Outlet {
     /// What one trip costs.
     pub trip_cost: i64,
-    /// The least load that it takes at all; 0 for none.
+    /// The minimum load it takes; 0 for none.
     pub least: i64,
     /// Its lines.
     pub lines: Vec<Line>,
-    /// The line that each pile falls under; `None` where it is not bought.
+    /// The line for each pile; `None` if it is not bought.
     pub line_of: Vec<Option<usize>>,
 }
 
@@ -121,10 +121,10 @@ pub struct Problem {
     pub(super) max_trips: Option<i64>,
 }
 
-/// Why a problem is refused.
+/// Why a problem is rejected.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum Fault {
-    /// A number out of its range.
+    /// A number out of range.
     #[error("{place}: {what} is {value}; {wanted}")]
     Number {
         /// Where.
@@ -152,7 +152,7 @@ pub enum Fault {
         /// Where.
         place: String,
     },
-    /// A pile without a place in a yard's list, or with one that does not exist.
+    /// A pile missing from a yard's list, or with a line that does not exist.
     #[error("{place}: does not say for each of the {piles} piles which of its {lines} lines it falls under")]
     Lines {
         /// Where.
@@ -162,7 +162,7 @@ pub enum Fault {
         /// How many lines the yard has.
         lines: usize,
     },
-    /// More of something than is solved.
+    /// Too many of something.
     #[error("{count} {what}; at most {most} are solved at once")]
     TooMany {
         /// Of what.
@@ -178,10 +178,10 @@ pub enum Fault {
 }
 
 impl Problem {
-    /// Checks a problem. `payload` is the most that one trip carries, `max_trips` the most trips to all yards together.
+    /// Checks a problem. `payload` is the most one trip carries, `max_trips` the most trips to all yards together.
     ///
     /// # Errors
-    /// The first fault found, with its place and the value seen.
+    /// The first fault found, with its place and the offending value.
     pub fn new(
         piles: Vec<Pile>,
         outlets: Vec<Outlet>,
@@ -201,12 +201,12 @@ impl Problem {
             least(&place, "its number of pieces", pile.pieces, 0, "write 0 or more")?;
         }
         outlets.iter().enumerate().try_for_each(|(at, outlet)| check_outlet(at, outlet, piles.len()))?;
-        // Without a payload everything fits on one trip.
+        // Without a payload limit everything fits on one trip.
         let problem = Problem { piles, outlets, payload: payload.unwrap_or(i64::MAX), max_trips };
         if problem.magnitude().is_some_and(|size| size <= LARGEST) { Ok(problem) } else { Err(Fault::TooLarge) }
     }
 
-    /// A bound on the size of any value of any plan; `None` when even that overflows.
+    /// A bound on the value of any plan; `None` if even that overflows.
     fn magnitude(&self) -> Option<i128> {
         let total = |of: fn(&Pile) -> i64| {
             self.piles.iter().try_fold(0_i128, |sum, pile| {
@@ -248,7 +248,7 @@ impl Problem {
         Problem::new(self.piles.clone(), outlets, Some(self.payload), self.max_trips)
     }
 
-    /// The same problem under another limit of trips.
+    /// The same problem with another trip limit.
     #[must_use]
     pub fn with_max_trips(mut self, max_trips: Option<i64>) -> Problem {
         self.max_trips = max_trips.map(|most| most.max(0));

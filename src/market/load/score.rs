@@ -1,24 +1,24 @@
-//! The one exact evaluator: what a plan brings.
+//! The one exact evaluator: the value of a plan.
 
 use thiserror::Error;
 
 use super::problem::Problem;
 
-/// A plan and what it brings.
+/// A plan and its value.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Plan {
-    /// What the yards pay, and keeping the rest is worth, less the trips.
+    /// What the yards pay, plus what keeping the rest is worth, minus the trips.
     pub value: i64,
-    /// For each pile the lots that go to each yard, and last those that are kept.
+    /// For each pile, the lots that go to each yard, and last those kept.
     pub lots: Vec<Vec<i64>>,
     /// Trips to each yard.
     pub trips: Vec<i64>,
 }
 
-/// Why an allocation is no plan.
+/// Why an allocation is not a plan.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum Refusal {
-    /// Not every lot of a pile goes somewhere, or more lots than there are.
+    /// The lots of a pile do not add up to what there is.
     #[error("pile {0} is not dealt out as it is")]
     Lots(usize),
     /// A yard does not buy a pile.
@@ -29,7 +29,7 @@ pub enum Refusal {
         /// The pile.
         pile: usize,
     },
-    /// A lot is lighter than the yard takes.
+    /// A lot is below the yard's minimum.
     #[error("yard {yard} does not take so little on its line {line}")]
     TooLight {
         /// The yard.
@@ -37,7 +37,7 @@ pub enum Refusal {
         /// The line of its list.
         line: usize,
     },
-    /// The whole load is lighter than the yard takes.
+    /// The whole load is below the yard's minimum.
     #[error("yard {0} does not take so small a load")]
     SmallLoad(usize),
     /// More trips than are allowed.
@@ -45,7 +45,7 @@ pub enum Refusal {
     Trips(i64),
 }
 
-/// Scores an allocation: for each pile the lots to each yard, and last those kept.
+/// Scores an allocation: for each pile, the lots to each yard, and last those kept.
 ///
 /// # Errors
 /// [`Refusal`] for an allocation that cannot be carried out.

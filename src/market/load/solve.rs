@@ -1,4 +1,4 @@
-//! The search for the plan that brings most.
+//! The search for the most valuable plan.
 
 use std::collections::{BTreeMap, BinaryHeap};
 
@@ -7,18 +7,18 @@ use super::problem::{Fault, Problem};
 use super::score::{Plan, score};
 use super::trips::{MOST_COMBINATIONS, combinations};
 
-/// No toll passes this, so that a toll times a mass stays exact.
+/// Limit on tolls, so that a toll times a mass stays exact.
 const MOST_TOLL: i128 = 1 << 62;
 
-/// Rounds of adjusting the tolls before branching.
+/// Rounds of toll adjustment before branching.
 const ROUNDS: usize = 60;
 
 /// When to give up proving.
 #[derive(Clone, Copy)]
 pub struct Effort<'a> {
-    /// Most nodes of the search tree to open.
+    /// Most search tree nodes to open.
     pub nodes: u64,
-    /// Asked now and then; true stops the search. A clock belongs here, not in this room.
+    /// Called now and then; true stops the search. A clock belongs here, not in this room.
     pub stop: Option<&'a dyn Fn() -> bool>,
 }
 
@@ -28,7 +28,7 @@ impl Default for Effort<'_> {
     }
 }
 
-/// A plan and what is known about better ones.
+/// A plan and what is proven about it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Solved {
     /// The best plan found.
@@ -43,16 +43,16 @@ impl Solved {
         self.bound <= self.plan.value
     }
 
-    /// How much more another plan could bring at most.
+    /// Upper bound on how much more another plan could bring.
     pub fn gap(&self) -> i64 {
         (self.bound - self.plan.value).max(0)
     }
 }
 
-/// The plan that brings most. Keeping everything is always a plan.
+/// The most valuable plan. Keeping everything is always a plan.
 ///
 /// # Errors
-/// [`Fault::TooMany`] when the payload is so small that the trips cannot be combined any more.
+/// [`Fault::TooMany`] if the payload is so small that there are too many trip combinations.
 pub fn solve(problem: &Problem, effort: &Effort<'_>) -> Result<Solved, Fault> {
     let keep = |pile: &super::Pile| [vec![0; problem.outlets.len()], vec![pile.lots]].concat();
     let lots = problem.piles.iter().map(keep).collect();
@@ -61,7 +61,7 @@ pub fn solve(problem: &Problem, effort: &Effort<'_>) -> Result<Solved, Fault> {
     Ok(Solved { plan: plan.unwrap_or(kept), bound })
 }
 
-/// The best plan with at least so many trips; `None` when none was found.
+/// The best plan with at least this many trips; `None` if none was found.
 ///
 /// # Errors
 /// As [`solve`].
@@ -70,20 +70,20 @@ pub fn solve_with_trips(problem: &Problem, fewest: i64, effort: &Effort<'_>) -> 
     Ok(plan.map(|plan| Solved { plan, bound }))
 }
 
-/// What one combination of trips could bring.
+/// The upper bound of one trip combination.
 struct Candidate {
     trips: Vec<i64>,
     open: u32,
     costs: i64,
     bound: i128,
-    /// Whether the bound is that of the groups each at its best, not only of the piles each at its best price.
+    /// Whether the bound uses each group at its optimum rather than each pile at its best price.
     is_tight: bool,
-    /// Its place among all combinations.
+    /// Its index among all combinations.
     place: usize,
 }
 
 impl Candidate {
-    /// The most promising is the greatest; of equals the one with the fewest trips, then the first.
+    /// The most promising is the greatest; among equals the one with the fewest trips, then the first.
     fn rank(&self) -> (i128, std::cmp::Reverse<(i64, usize)>) {
         (self.bound, std::cmp::Reverse((self.trips.iter().sum(), self.place)))
     }
@@ -116,7 +116,7 @@ impl Candidate {
     }
 }
 
-/// A scaled bound in whole money: every plan's value is whole, so rounding down loses none.
+/// A scaled bound in whole money: every plan's value is an integer, so rounding down loses none.
 fn whole(bound: i128) -> i64 {
     bound.div_euclid(SCALE) as i64
 }
@@ -124,14 +124,14 @@ fn whole(bound: i128) -> i64 {
 struct Search<'a> {
     field: Field<'a>,
     candidates: BinaryHeap<Candidate>,
-    /// What the goods bring at most with these yards open: each group at its best.
+    /// Upper bound on the goods' value with these yards open: each group at its optimum.
     values: BTreeMap<u32, i128>,
     fewest: i64,
     best: Option<Plan>,
     budget: Budget<'a>,
 }
 
-/// The tightest bound that tolls gave, with the tolls and the best of each group under them.
+/// The tightest bound from tolls, with the tolls and each group's optimum under them.
 struct Tightest {
     bound: i128,
     tolls: Vec<i128>,
@@ -157,7 +157,7 @@ impl<'a> Search<'a> {
         Ok(Search { field, candidates, values: BTreeMap::new(), fewest, best, budget })
     }
 
-    /// The candidate with the bound of its groups, each at its best. Where the effort runs out, the bound stays.
+    /// The candidate with the bound of its groups, each at its optimum. If the effort runs out, the bound stays.
     fn tight(&mut self, candidate: Candidate) -> Candidate {
         let free = vec![0; candidate.trips.len()];
         let known = self.values.get(&candidate.open).copied();
@@ -168,20 +168,20 @@ impl<'a> Search<'a> {
         Candidate { bound, is_tight: true, ..candidate }
     }
 
-    /// The best of each group under tolls; `None` when the effort ran out.
+    /// The optimum of each group under tolls; `None` if the effort ran out.
     fn groups(&mut self, open: u32, tolls: &[i128]) -> Option<Vec<(i128, Vec<Vec<i64>>)>> {
         let count = self.field.groups.len();
         let parts = (0..count).map(|group| Dive::group(&self.field, group, open, tolls, &mut self.budget)).collect();
         if self.budget.nodes == 0 { None } else { parts }
     }
 
-    /// What has to be passed.
+    /// The value to beat.
     fn floor(&self) -> i64 {
         self.best.as_ref().map_or(i64::MIN / 4, |plan| plan.value)
     }
 
-    /// Takes one combination after the other, the most promising first, until none is left that could bring more. A
-    /// bound is made tight only when its turn comes. The best plan, and a bound on all plans.
+    /// Processes combinations, most promising first, until none is left that could be better. A bound is tightened only
+    /// when its turn comes. Returns the best plan, and a bound on all plans.
     fn run(mut self) -> (Option<Plan>, i64) {
         while let Some(candidate) = self.candidates.pop() {
             if candidate.at_most() <= self.floor() {
@@ -194,7 +194,7 @@ impl<'a> Search<'a> {
             }
             let at_most = if self.budget.nodes == 0 { candidate.at_most() } else { self.settle(&candidate) };
             if self.budget.nodes == 0 {
-                // This one is not settled, and the next bounds all that follow.
+                // This one is not settled, and its successor bounds all that follow.
                 let next = self.candidates.peek().map_or(i64::MIN, Candidate::at_most);
                 let bound = at_most.max(next).max(self.floor());
                 return (self.best, bound);
@@ -204,7 +204,7 @@ impl<'a> Search<'a> {
         (self.best, bound)
     }
 
-    /// Finds the best plan with exactly these trips, if it is the best so far. Returns a bound on it.
+    /// Finds the best plan with exactly these trips, if it beats the best so far. Returns a bound on it.
     fn settle(&mut self, candidate: &Candidate) -> i64 {
         let limits = limits(self.field.problem, &candidate.trips);
         let Some(tightest) = self.tighten(candidate, &limits) else { return candidate.at_most() };
@@ -219,8 +219,8 @@ impl<'a> Search<'a> {
         at_most
     }
 
-    /// Adjusts the tolls until the groups, each at its best, load every yard as its limits want it, or no further gain
-    /// is in sight. What is met on the way and is a plan, is kept. `None` when the effort ran out at once.
+    /// Adjusts the tolls until the groups' optima load every yard within its limits, or no further gain is in sight.
+    /// Keeps plans found on the way. `None` if the effort ran out at once.
     fn tighten(&mut self, candidate: &Candidate, limits: &Limits) -> Option<Tightest> {
         let problem = self.field.problem;
         let mut tolls = vec![0_i128; candidate.trips.len()];
@@ -246,7 +246,7 @@ impl<'a> Search<'a> {
         tightest
     }
 
-    /// Keeps an allocation if it is a plan with the trips asked for, and better than the best.
+    /// Keeps an allocation if it is a plan with the requested trips and better than the best.
     fn offer(&mut self, lots: &[Vec<i64>]) {
         let Ok(plan) = score(self.field.problem, lots) else { return };
         if plan.trips.iter().sum::<i64>() >= self.fewest && plan.value > self.floor() {
@@ -255,7 +255,7 @@ impl<'a> Search<'a> {
     }
 }
 
-/// The loads with which a yard takes exactly so many trips.
+/// The loads for which a yard takes exactly this many trips.
 fn limits(problem: &Problem, trips: &[i64]) -> Limits {
     let least = trips.iter().zip(&problem.outlets).map(|(trips, outlet)| match trips {
         0 => 0,
@@ -264,22 +264,22 @@ fn limits(problem: &Problem, trips: &[i64]) -> Limits {
     Limits { least: least.collect(), most: trips.iter().map(|trips| trips.saturating_mul(problem.payload)).collect() }
 }
 
-/// What the tolls give back at most: a load within the limits pays no more than this.
+/// The most that tolls give back: a load within the limits pays no more than this.
 fn fixed(tolls: &[i128], limits: &Limits) -> i128 {
     let ends = limits.least.iter().zip(&limits.most);
     tolls.iter().zip(ends).map(|(toll, (least, most))| (toll * i128::from(*least)).max(toll * i128::from(*most))).sum()
 }
 
-/// The allocation in which each group does its best.
+/// The allocation in which each group is at its optimum.
 fn combine(problem: &Problem, parts: &[(i128, Vec<Vec<i64>>)]) -> Vec<Vec<i64>> {
-    // A pile is dealt out by its own group only; everywhere else its row is zero.
+    // A pile is assigned by its own group only; elsewhere its row is zero.
     let row = |pile: usize| {
         (0..=problem.outlets.len()).map(|to| parts.iter().map(|(_, lots)| lots[pile][to]).sum()).collect()
     };
     (0..problem.piles.len()).map(row).collect()
 }
 
-/// How far each load is from where its toll would have it: over its most, under its least, 0 where all is well.
+/// How far each load violates its limits: above its maximum, below its minimum, 0 if neither.
 fn strain(problem: &Problem, limits: &Limits, tolls: &[i128], lots: &[Vec<i64>]) -> Vec<i64> {
     let load = |yard: usize| problem.piles.iter().zip(lots).map(|(pile, row)| pile.mass * row[yard]).sum::<i64>();
     let strain = |yard: usize| {
@@ -293,14 +293,14 @@ fn strain(problem: &Problem, limits: &Limits, tolls: &[i128], lots: &[Vec<i64>])
     (0..problem.outlets.len()).map(strain).collect()
 }
 
-/// One step of the subgradient method (Held, Wolfe and Crowder 1974), from memory. Tolls only steer the search:
-/// whatever they are, the bound holds.
+/// One step of the subgradient method (Held, Wolfe and Crowder 1974), from memory. Tolls only steer the search: the
+/// bound holds whatever they are.
 fn adjust(tolls: &mut [i128], strain: &[i64], distance: i128, round: usize) {
     let length: f64 = strain.iter().map(|strain| (*strain as f64).powi(2)).sum();
     let step = 1.2 * 0.95_f64.powi(round as i32) * (distance.max(1) as f64) / length.max(1.0);
     for (toll, strain) in tolls.iter_mut().zip(strain) {
         let next = *toll + (step * *strain as f64) as i128;
-        // A toll that changes its sign stops at nothing first.
+        // A toll that would change its sign stops at zero first.
         *toll = if toll.signum() * next.signum() < 0 { 0 } else { next.clamp(-MOST_TOLL, MOST_TOLL) };
     }
 }

@@ -57,7 +57,7 @@ fn deals(lots: i64, ways: usize) -> Vec<Vec<i64>> {
     (0..=lots).flat_map(with).collect()
 }
 
-/// The best value of all allocations that can be carried out with at least so many trips.
+/// The best value of all executable allocations with at least this many trips.
 fn exhaustive(problem: &Problem, fewest: i64) -> Option<i64> {
     let ways = problem.outlets().len() + 1;
     let mut best = None;

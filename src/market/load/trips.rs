@@ -1,12 +1,12 @@
-//! Every combination of trips that could be made.
+//! All possible trip combinations.
 
 use super::problem::Problem;
 
-/// The most combinations that are looked at.
+/// The most combinations considered.
 pub(super) const MOST_COMBINATIONS: usize = 200_000;
 
-/// All numbers of trips to each yard: at least `fewest` and at most the limit in all, no more to a yard than its goods
-/// could fill. `None` when there are too many to list.
+/// All numbers of trips to each yard: at least `fewest` and at most the limit in total, no more to a yard than its
+/// goods could fill. `None` if there are too many to list.
 pub(super) fn combinations(problem: &Problem, fewest: i64) -> Option<Vec<Vec<i64>>> {
     let most: Vec<i64> = (0..problem.outlets.len()).map(|yard| most_trips(problem, yard)).collect();
     let mut all = vec![Vec::new()];

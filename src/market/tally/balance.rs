@@ -1,4 +1,4 @@
-//! The plain mass balance: does what came out weigh what went in?
+//! The plain mass balance: does the output weigh what the input did?
 
 use rust_decimal::prelude::ToPrimitive;
 
@@ -8,12 +8,12 @@ use crate::quantity::Mass;
 use crate::stats::Uncertain;
 use crate::stats::balance::{self, Verdict};
 
-/// What the balance says.
+/// The verdict of the balance.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BalanceVerdict {
-    /// The gap is within what the scales explain.
+    /// The scales explain the gap.
     Closes,
-    /// The gap is larger than the scales explain. Which entry is wrong, a balance cannot say.
+    /// The gap is larger than the scales explain. A balance cannot tell which entry is wrong.
     DoesNotClose,
     /// There is nothing to compare, and why.
     CannotBeSaid(&'static str),
@@ -32,16 +32,16 @@ impl BalanceVerdict {
 
 /// Intake against the readings of everything that came out.
 ///
-/// The exact gap, and what [`crate::stats::balance::gap`] says of it: there the limits are defined.
+/// The exact gap, and the verdict of [`crate::stats::balance::gap`], where the limits are defined.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Balance {
-    /// Intake less the sum of the readings; set when both are there.
+    /// Intake minus the sum of the readings; set if both exist.
     pub gap: Option<Mass>,
-    /// Standard deviation of the gap in grams; set when every division is known.
+    /// Standard deviation of the gap in grams; set if every division is known.
     pub sd_grams: Option<f64>,
-    /// Gap in standard deviations; set when something can be said.
+    /// Gap in standard deviations; set if there is a verdict.
     pub z: Option<f64>,
-    /// What that means.
+    /// The verdict.
     pub verdict: BalanceVerdict,
 }
 
@@ -75,7 +75,7 @@ pub(super) fn check(haul: &Haul) -> Result<Balance, TallyError> {
     Ok(Balance { gap: Some(gap), sd_grams: Some(plain.sd), z: Some(plain.z), verdict })
 }
 
-/// The intake and every reading with their sds in grams; `None` when a division is not known.
+/// The intake and every reading with their sds in grams; `None` if a division is unknown.
 fn readings(haul: &Haul) -> Option<(Uncertain, Vec<Uncertain>)> {
     let reading = |mass: Mass, division: Mass| Uncertain::reading(in_grams(mass), in_grams(division)).ok();
     let parts = haul.readings.iter().map(|part| reading(part.mass, part.division));

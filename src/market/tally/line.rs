@@ -9,55 +9,55 @@ use crate::quantity::{Mass, MassUnit, Money, Notation};
 /// One thing that went into a line.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Item {
-    /// The part, or what the remainder is left of.
+    /// The part, or what the remainder is the remainder of.
     pub part: String,
     /// Its own grade.
     pub grade: String,
     /// Its weight, if known.
     pub mass: Option<Mass>,
-    /// Number of pieces; 0 when nobody counted.
+    /// Number of pieces; 0 if not counted.
     pub pieces: u32,
-    /// How its weight is known.
+    /// How its weight was determined.
     pub how: WeightSource,
-    /// Whether it is what is left of the unit or of an opened part.
+    /// Whether it is the remainder of the unit or of an opened part.
     pub remainder: bool,
-    /// The grade that the recipe expected, when it turned out to be another.
+    /// The grade the recipe expected, if it turned out to be another.
     pub regraded_from: Option<String>,
 }
 
-/// What a line of a mixed lot says beside its price.
+/// What a mixed lot's line says besides its price.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct MixNote {
     /// The container.
     pub name: String,
-    /// Percentage that the yard takes off the price; zero when nothing.
+    /// Percentage the yard deducts from the price; may be zero.
     pub percent_off: Decimal,
 }
 
 /// One line of the ticket that the yard would write.
 ///
-/// Everything that falls under one line of the price list is pooled, as it would be on the yard's scale: tier, minimum
-/// lot and scale division act on the pool. A mixed lot is weighed apart and makes its own line.
+/// Everything under one line of the price list is pooled, as on the yard's scale: tier, minimum lot and scale division
+/// apply to the pool. A mixed lot is weighed separately and has its own line.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Line {
     /// Local name, price, tier, and where the price comes from.
     pub priced: Priced,
     /// Set for a mixed lot.
     pub mix: Option<MixNote>,
-    /// What is in it, by name.
+    /// Its contents, by name.
     pub items: Vec<Item>,
-    /// Its weight as the weights add up; `None` when it goes by the piece and nothing in it was weighed.
+    /// Its weight as the sum of its parts; `None` if it is priced by the piece and nothing in it was weighed.
     pub mass: Option<Mass>,
     /// Its weight as the yard's scale would show it: the weight that is paid.
     pub net: Option<Mass>,
     /// Number of pieces.
     pub pieces: u32,
-    /// What it brings, rounded once; negative for a charge.
+    /// Its amount, rounded once; negative for a charge.
     pub amount: Money,
 }
 
 impl Line {
-    /// A stable word for files: `fraction`, `remainder` or `mixed`.
+    /// A stable code for files: `fraction`, `remainder` or `mixed`.
     pub fn kind(&self) -> &'static str {
         match self.mix {
             Some(_) => "mixed",
@@ -71,7 +71,7 @@ impl Line {
         self.items.iter().all(|item| item.remainder)
     }
 
-    /// Whether it carries the price of a wider class than that of something in it.
+    /// Whether something in it is priced under a wider class than its own grade.
     pub fn is_wider(&self) -> bool {
         self.mix.is_none() && self.items.iter().any(|item| item.grade != self.priced.priced_as)
     }
@@ -85,29 +85,29 @@ impl Line {
     }
 }
 
-/// Something that brings nothing here.
+/// Something that is worth nothing here.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct UnsoldItem {
-    /// The part, or what the remainder is left of.
+    /// The part, or what the remainder is the remainder of.
     pub part: String,
     /// Its grade, if it has one.
     pub grade: Option<String>,
     /// Its weight, if known.
     pub mass: Option<Mass>,
-    /// Number of pieces; 0 when nobody counted.
+    /// Number of pieces; 0 if not counted.
     pub pieces: u32,
-    /// How its weight is known.
+    /// How its weight was determined.
     pub how: WeightSource,
-    /// Whether it is what is left of the unit or of an opened part.
+    /// Whether it is the remainder of the unit or of an opened part.
     pub remainder: bool,
     /// Why.
     pub reason: Unsold,
 }
 
-/// What kind of cost it is.
+/// The kind of a cost.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum CostKind {
-    /// The yard's fee for coming.
+    /// The yard's fee per visit.
     VisitFee,
     /// Something used up.
     Consumable,
@@ -116,7 +116,7 @@ pub enum CostKind {
 }
 
 impl CostKind {
-    /// A stable word for files.
+    /// A stable code for files.
     pub fn code(self) -> &'static str {
         match self {
             CostKind::VisitFee => "visit-fee",
@@ -126,7 +126,7 @@ impl CostKind {
     }
 }
 
-/// Something that is taken off.
+/// A cost.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Cost {
     /// What kind.
@@ -135,19 +135,18 @@ pub struct Cost {
     pub name: String,
     /// What it costs, rounded to the minor unit of its own currency.
     pub amount: Money,
-    /// Whether it is in the sums: not when it is in another currency than the yard's, since nothing here converts
-    /// money.
+    /// Whether it is in the sums; not if it is in another currency than the yard's, since nothing here converts money.
     pub counted: bool,
 }
 
-/// Something wrong in the haul itself. The figures leave it out and mean little until it is put right.
+/// Something wrong in the haul itself. The figures leave it out and mean little until it is corrected.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Problem {
     /// More was weighed out of a thing than it weighed.
     NegativeRemainder {
-        /// What the remainder is left of.
+        /// What the remainder is the remainder of.
         of: String,
-        /// What comes out, below zero.
+        /// The resulting negative weight.
         mass: Mass,
     },
     /// A part with a weight below zero.
@@ -160,7 +159,7 @@ pub enum Problem {
 }
 
 impl Problem {
-    /// A stable word for files.
+    /// A stable code for files.
     pub fn code(&self) -> &'static str {
         match self {
             Problem::NegativeRemainder { .. } => "negative-remainder",

@@ -1,4 +1,4 @@
-//! From parts to lots: what goes on the yard's scale together, and at which price.
+//! From parts to lots: what goes on the yard's scale together, and at which price?
 
 use std::collections::BTreeMap;
 
@@ -11,14 +11,14 @@ use crate::market::mixed::less;
 use crate::market::{Book, LowestGrade, MixedLot, MixedPart, Priced, Unsold, Verdict};
 use crate::quantity::{Basis, Mass, Money, Price};
 
-/// A haul, sorted into what the yard takes and what it does not.
+/// A haul, sorted into what the yard buys and what it does not.
 pub(super) struct Sorted {
     pub(super) lines: Vec<Line>,
     pub(super) unsold: Vec<UnsoldItem>,
     pub(super) problems: Vec<Problem>,
 }
 
-/// Pools everything by the line of the price list that it falls under, judges mixed lots, and prices the lots.
+/// Pools everything by price-list line, judges mixed lots, and prices the lots.
 pub(super) fn sort_out(haul: &Haul, book: &Book<'_>) -> Result<Sorted, TallyError> {
     let mut sorting = Sorting {
         haul,
@@ -100,7 +100,7 @@ impl Sorting<'_, '_> {
         Ok(())
     }
 
-    /// Puts a remainder where it belongs. One that weighs exactly nothing is nothing.
+    /// Puts a remainder where it belongs. One that weighs exactly zero is ignored.
     fn remainder(&mut self, remainder: &Remainder) {
         if remainder.mass.is_some_and(Mass::is_zero) {
             return;
@@ -159,7 +159,7 @@ impl Sorting<'_, '_> {
         }
     }
 
-    /// A mixed lot stands by itself: judged, weighed and paid apart from clean lots of the same grade.
+    /// A mixed lot is judged, weighed and paid separately from clean lots of the same grade.
     fn mixed_lot(&self, mix: &Mix, items: &[Item]) -> Result<Line, Unsold> {
         let mass = mix.net.map_or_else(|| total(items), |mass| Ok(Some(mass)))?;
         let (grade, percent_off) = self.judge(items, mass.unwrap_or(Mass::ZERO))?;
@@ -171,7 +171,7 @@ impl Sorting<'_, '_> {
         })
     }
 
-    /// Asks the yard's rule, or the usual one, what a mixed lot goes as.
+    /// Asks the yard's rule, or the default one, how to accept a mixed lot.
     fn judge(&self, items: &[Item], mass: Mass) -> Result<(String, Decimal), Unsold> {
         let contents = items.iter().map(|item| self.mixed_part(item)).collect();
         let rule = self.book.yard().mixed_rule().unwrap_or(&LowestGrade);
@@ -205,7 +205,7 @@ pub(super) fn price_lot(
     Ok(Line { priced, mix, items: items.to_vec(), mass, net, pieces, amount })
 }
 
-/// What a lot brings at a price; refuses to price by the piece what nobody counted.
+/// The value of a lot at a price; refuses to price uncounted goods by the piece.
 pub(super) fn amount(price: Price, net: Option<Mass>, pieces: u32) -> Result<Money, Unsold> {
     if price.basis() == Basis::Piece && pieces == 0 {
         return Err(Unsold::NotCounted);
@@ -213,7 +213,7 @@ pub(super) fn amount(price: Price, net: Option<Mass>, pieces: u32) -> Result<Mon
     price.of(net.unwrap_or(Mass::ZERO), pieces).map_err(|e| Unsold::OutOfBounds(e.to_string()))
 }
 
-/// What the weighed items weigh together; `None` when none was weighed.
+/// The total of the weighed items; `None` if none was weighed.
 fn total(items: &[Item]) -> Result<Option<Mass>, Unsold> {
     let mut known = items.iter().filter_map(|item| item.mass).peekable();
     if known.peek().is_none() {

@@ -7,11 +7,11 @@ use crate::market::haul::{Haul, WeightSource};
 use crate::market::{Book, Unsold};
 use crate::quantity::{Mass, Minutes, Money, QuantityError};
 
-/// What the unit would have brought whole, at the same yard by the same book, on a trip of its own kind: less the
-/// yard's visit fees, rounded to its cash step, less the same trip share. So gain compares like with like.
+/// What the unit would have brought whole, at the same yard by the same book, on a trip of its own kind: minus the
+/// yard's visit fees, rounded to its cash step, minus the same trip share. So gain compares like with like.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Whole {
-    /// The ticket line of the unit untouched; `None` when it is unsold.
+    /// The ticket line of the unit untouched; `None` if it is unsold.
     pub line: Option<Line>,
     /// The yard's visit fees on it.
     pub visit_fees: Money,
@@ -19,19 +19,19 @@ pub struct Whole {
     pub rounding: Money,
     /// The trip share on it.
     pub trip_share: Money,
-    /// What would be left, or why it cannot be sold whole here.
+    /// What would remain, or why it cannot be sold whole here.
     pub value: Result<Money, Unsold>,
 }
 
 /// Metal that brings money, as a share of what came in.
 ///
-/// Counted are freed fractions (no remainder: an untouched unit has recovered nothing) of a grade that the catalogue
-/// calls metal, on a line that brings more than nothing at this yard; by their own weights, over the intake weight.
+/// Counts freed fractions (not remainders: an untouched unit has recovered nothing) of a grade the catalogue calls
+/// metal, on a line with a positive value at this yard; by their own weights, over the intake weight.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Recovery {
     /// Their weight.
     pub metal: Mass,
-    /// Their share of the intake in per cent, to one tenth, half away from zero.
+    /// Their share of the intake in per cent, to one tenth, rounded half away from zero.
     pub percent: Decimal,
 }
 
@@ -59,7 +59,7 @@ pub(super) fn add_up(haul: &Haul, book: &Book<'_>, lines: &[Line]) -> Result<Tot
     Ok(Totals { costs, rounding: payment.rounding, paid: payment.paid, net, whole, gain, per_hour })
 }
 
-/// What is taken off. A visit fee falls due only when something is sold.
+/// The costs. A visit fee applies only if something is sold.
 fn costs(haul: &Haul, book: &Book<'_>, sells: bool) -> Vec<Cost> {
     let home = book.yard().currency();
     let cost = |kind, name: &str, amount: Money| {
@@ -85,7 +85,7 @@ struct Payment {
     paid: Money,
 }
 
-/// Lines less visit fees, rounded once to the cash step.
+/// Lines minus visit fees, rounded once to the cash step.
 fn payment<'l>(
     book: &Book<'_>,
     lines: impl IntoIterator<Item = &'l Line>,
@@ -116,7 +116,7 @@ fn whole(haul: &Haul, book: &Book<'_>) -> Result<Whole, TallyError> {
     Ok(Whole { line: Some(line), visit_fees: payment.fees, rounding: payment.rounding, trip_share, value: Ok(value) })
 }
 
-/// The unit untouched, as one lot of one piece.
+/// The unit untouched, as a lot of one piece.
 fn whole_line(haul: &Haul, book: &Book<'_>) -> Result<Line, Unsold> {
     let grade = haul.whole_grade.as_ref().ok_or(Unsold::NoGrade)?;
     if haul.intake.is_some_and(Mass::is_negative) {
@@ -134,14 +134,13 @@ fn whole_line(haul: &Haul, book: &Book<'_>) -> Result<Line, Unsold> {
     lots::price_lot(book, &[item], haul.intake, None, |net| book.price(grade, net))
 }
 
-/// Gain ÷ minutes × 60, rounded to the minor unit; `None` without any time.
+/// Gain ÷ minutes × 60, rounded to the minor unit; `None` if the time is zero.
 fn per_hour(gain: Money, minutes: Minutes) -> Option<Result<Money, QuantityError>> {
     let hourly = gain.amount().checked_mul(Decimal::from(60))?.checked_div(minutes.get())?;
     Some(Money::new(hourly, gain.currency()).map(Money::rounded))
 }
 
-/// See [`Recovery`]. `None` without an intake weight, or when the catalogue does not say of a sold grade whether it is
-/// metal.
+/// See [`Recovery`]. `None` without an intake weight, or if the catalogue does not say whether a sold grade is metal.
 pub(super) fn recovery(haul: &Haul, book: &Book<'_>, lines: &[Line]) -> Result<Option<Recovery>, TallyError> {
     let Some(intake) = haul.intake.filter(|intake| *intake > Mass::ZERO) else {
         return Ok(None);

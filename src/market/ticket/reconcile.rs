@@ -1,8 +1,8 @@
 //! The difference between what was paid and what was expected, cause by cause, to the cent.
 //!
-//! For each expected line the amount is walked from what was expected to what was paid, changing one thing at a time:
-//! weight, then the tier that the weight reaches, then the grade, then the price, then the amount as written. What each
-//! change adds is its cause. Since each walk begins where the one before it ended, the causes always add up exactly.
+//! For each expected line the amount is walked from expected to paid, changing one thing at a time: weight, then the
+//! tier that the weight reaches, then the grade, then the price, then the amount as written. Each change is a cause,
+//! with what it adds. Since each walk starts where the previous one ended, the causes always add up exactly.
 
 use rust_decimal::Decimal;
 
@@ -21,11 +21,11 @@ pub enum Cause {
     Tier,
     /// It was paid as another grade.
     Grade,
-    /// The price is not the one that was expected.
+    /// The price is not the expected one.
     Price,
     /// Rounding, of a line or to coins.
     Rounding,
-    /// Deductions are not those that were expected.
+    /// Deductions are not the expected ones.
     Fees,
     /// The weights differ by more than both scales' tolerances.
     Weight,
@@ -33,16 +33,16 @@ pub enum Cause {
     Arithmetic,
     /// The total is not the sum of the lines.
     Sum,
-    /// What was handed over is not the total.
+    /// The amount paid is not the total.
     Payment,
-    /// Something that was taken there is not on the ticket.
+    /// Something taken there is not on the ticket.
     Missing,
-    /// Something is on the ticket that was not expected.
+    /// Something unexpected is on the ticket.
     Extra,
 }
 
 impl Cause {
-    /// All causes, in the order in which they are told.
+    /// All causes, in reporting order.
     pub const ALL: [Cause; 12] = [
         Cause::Tolerance,
         Cause::Tier,
@@ -58,7 +58,7 @@ impl Cause {
         Cause::Extra,
     ];
 
-    /// Whether it explains a difference; the others remain to be taken up with the yard.
+    /// Whether it explains a difference; the others are to be taken up with the yard.
     pub fn explains(self) -> bool {
         matches!(self, Cause::Tolerance | Cause::Tier | Cause::Grade | Cause::Price | Cause::Rounding | Cause::Fees)
     }
@@ -81,7 +81,7 @@ impl Cause {
         }
     }
 
-    /// A stable word for files.
+    /// A stable code for files.
     pub fn code(self) -> &'static str {
         match self {
             Cause::Tolerance => "tolerance",
@@ -105,9 +105,9 @@ impl Cause {
 pub struct Finding {
     /// Why.
     pub cause: Cause,
-    /// What line it is about; empty for the whole ticket.
+    /// The line concerned; empty for the whole ticket.
     pub line: String,
-    /// What it adds to, or takes from, what was expected.
+    /// Its effect on the expected amount.
     pub amount: Money,
     /// The figures behind it.
     pub detail: String,
@@ -116,24 +116,24 @@ pub struct Finding {
 /// A ticket explained.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Reconciliation {
-    /// What was expected to be handed over.
+    /// The expected payment.
     pub expected: Money,
-    /// What was handed over.
+    /// The actual payment.
     pub paid: Money,
-    /// What makes the difference; their amounts add up to it exactly.
+    /// What makes up the difference; the amounts add up to it exactly.
     pub findings: Vec<Finding>,
 }
 
 impl Reconciliation {
-    /// Paid less expected.
+    /// Paid minus expected.
     ///
     /// # Errors
-    /// Past all bounds.
+    /// The result exceeds its limit.
     pub fn difference(&self) -> Result<Money, QuantityError> {
         self.paid.minus(self.expected)
     }
 
-    /// What one cause adds up to.
+    /// The total of one cause.
     pub fn sum(&self, cause: Cause) -> Money {
         self.sum_of(|finding| finding.cause == cause)
     }
@@ -151,10 +151,10 @@ impl Reconciliation {
 }
 
 /// Explains a ticket. `book` is that of the ticket's yard and day, `expected` the tally of what was taken there, and
-/// `own` how far the person's own scale may be off for each of its lines, in order.
+/// `own` the tolerance of the user's own scale for each of its lines, in order.
 ///
 /// # Errors
-/// A sum past all bounds.
+/// A sum exceeds its limit.
 pub fn reconcile(
     ticket: &Ticket,
     expected: &Tally,
@@ -180,7 +180,7 @@ pub fn reconcile(
     Ok(Reconciliation { expected: expected.paid, paid: ticket.paid, findings: findings.found })
 }
 
-/// What an expected line goes by in [`TicketLine::pays_for`].
+/// The key of an expected line in [`TicketLine::pays_for`].
 pub fn key(line: &Line) -> String {
     match &line.mix {
         Some(mix) => mix.name.clone(),
@@ -203,7 +203,7 @@ impl Findings<'_, '_> {
     /// The walk of one expected line.
     fn line(&mut self, line: &Line, paid: &[&TicketLine], own: Mass) -> Result<(), QuantityError> {
         let weighed: Vec<Mass> = paid.iter().filter_map(|paid| paid.mass).collect();
-        // A ticket that says no weight, or counts nothing, is taken to mean what was brought.
+        // If a ticket gives no weight or count, what was brought is assumed.
         let theirs = if weighed.is_empty() { line.net.unwrap_or_default() } else { Mass::sum(weighed)? };
         let counted = paid.iter().fold(0_u32, |sum, paid| sum.saturating_add(paid.pieces));
         let pieces = if counted == 0 { line.pieces } else { counted };
@@ -231,7 +231,7 @@ impl Findings<'_, '_> {
         Ok(())
     }
 
-    /// Splits what another weight adds into what both scales' tolerances allow and what is beyond.
+    /// Splits the effect of a different weight into what both scales' tolerances allow and the excess.
     fn weight(
         &mut self,
         line: &Line,
@@ -271,13 +271,13 @@ impl Findings<'_, '_> {
         Ok(())
     }
 
-    /// The book's price of a grade for a lot of this weight, minimum lot or not.
+    /// The book's price of a grade for a lot of this weight, ignoring the minimum lot.
     fn price(&self, grade: &str, mass: Mass) -> Option<Price> {
         self.book.listing(grade).ok()?.price_at(Some(mass)).map(|(price, _)| price)
     }
 
-    /// The price that was to be expected of a lot in the grade that it was paid as: its own, the book's for another,
-    /// and where the book has none, the one that was paid.
+    /// The expected price of a lot in the grade it was paid as: its own, the book's for another grade, and if the book
+    /// has none, the one that was paid.
     fn graded(&self, line: &Line, paid: &TicketLine, own: Option<Price>) -> Price {
         let own = own.unwrap_or(line.priced.price);
         match &paid.grade {

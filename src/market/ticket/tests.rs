@@ -1,4 +1,4 @@
-//! Causes of differences, each alone and to the cent, and the law that they always add up.
+//! Each cause of a difference alone and to the cent, and the law that they always add up.
 
 use jiff::civil::date;
 use proptest::prelude::*;

@@ -17,19 +17,19 @@ use crate::market::mixed::MixedRule;
 use crate::naming;
 use crate::quantity::{Basis, Currency, Mass, MassUnit, Notation, Price};
 
-/// An offer of a draft, by its place in the order of declaration.
+/// An offer of a draft, by its index in order of declaration.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct OfferId(usize);
 
 impl OfferId {
-    /// The place, from 0.
+    /// The index, from 0.
     pub fn index(self) -> usize {
         self.0
     }
 }
 
-/// An offer whose currency and basis are not settled yet. The amounts of a charge are held negative; those of an offer
-/// that follows an index are shares of it.
+/// An offer whose currency and basis are not settled yet. The amounts of a charge are stored negative; those of an
+/// index-linked offer are shares.
 struct OfferDraft {
     grade: String,
     name: String,
@@ -41,10 +41,10 @@ struct OfferDraft {
     index: Option<String>,
 }
 
-/// A yard being declared. Every call checks what can be known at once, so that an error can point at the call; the rest
-/// is checked by [`YardDraft::build`].
+/// A yard being declared. Every call checks what it can at once, so that an error can point at the call;
+/// [`YardDraft::build`] checks the rest.
 ///
-/// Statements may come in any order: a price stands in the yard's unit and currency wherever those are declared.
+/// Statements may come in any order: a price is in the yard's unit and currency wherever those are declared.
 pub struct YardDraft {
     id: String,
     name: String,
@@ -67,7 +67,7 @@ impl YardDraft {
     /// A yard without any prices yet.
     ///
     /// # Errors
-    /// A misspelt id, an empty or overlong name.
+    /// A malformed id, an empty or overlong name.
     pub fn new(id: &str, name: &str) -> Result<YardDraft, YardError> {
         naming::well_formed_id(id).map_err(|why| YardError::whole(YardProblem::BadId(why)))?;
         Ok(YardDraft {
@@ -99,7 +99,7 @@ impl YardDraft {
         &self.name
     }
 
-    /// The script language version that the module needs; 1 unless said.
+    /// The script language version that the module needs; 1 by default.
     pub fn api(&self) -> u32 {
         self.imprint.needs_api.max(1)
     }
@@ -116,14 +116,14 @@ impl YardDraft {
     /// The currency by its three-letter code.
     ///
     /// # Errors
-    /// A code that ISO 4217 does not have, with the nearest that it has.
+    /// A code that is not in ISO 4217, with the nearest one that is.
     pub fn currency(&mut self, code: &str) -> Result<(), YardError> {
         let unknown = || YardProblem::UnknownCurrency { code: code.to_owned(), nearest: nearest_currency(code) };
         self.currency = Some(Currency::from_code(code).ok_or_else(unknown).map_err(YardError::whole)?);
         Ok(())
     }
 
-    /// The unit that the yard weighs in, with its scale's division in that unit where known.
+    /// The unit the yard weighs in, with its scale's division in that unit if known.
     ///
     /// # Errors
     /// A division finer than a tenth of a milligram or coarser than a tonne.
@@ -133,21 +133,21 @@ impl YardDraft {
         Ok(())
     }
 
-    /// How the yard writes numbers; with a decimal point unless said.
+    /// How the yard writes numbers; with a decimal point by default.
     pub fn notation(&mut self, notation: Notation) {
         self.notation = notation;
     }
 
-    /// The step that a cash total is rounded to, in major units, e.g. 0.05.
+    /// The step to which a cash total is rounded, in major units, e.g. 0.05.
     ///
     /// # Errors
-    /// A step that is not above zero.
+    /// A step not above zero.
     pub fn pays_to(&mut self, step: Decimal) -> Result<(), YardError> {
         self.pays_to = Some(positive("a cash step", step).map_err(YardError::whole)?);
         Ok(())
     }
 
-    /// The day that the prices were taken down.
+    /// The date of the prices.
     pub fn as_of(&mut self, date: Date) {
         self.as_of = Some(date);
     }
@@ -157,7 +157,7 @@ impl YardDraft {
         self.sample = true;
     }
 
-    /// A remark for those who use the module.
+    /// A remark for users of the module.
     ///
     /// # Errors
     /// An overlong text.
@@ -166,7 +166,7 @@ impl YardDraft {
         Ok(())
     }
 
-    /// Who wrote the module.
+    /// The module's author.
     ///
     /// # Errors
     /// An overlong text.
@@ -175,7 +175,7 @@ impl YardDraft {
         Ok(())
     }
 
-    /// Under which licence the module may be passed on.
+    /// The licence for passing on the module.
     ///
     /// # Errors
     /// An overlong text.
@@ -189,12 +189,12 @@ impl YardDraft {
         self.imprint.revision = revision;
     }
 
-    /// The script API that the module needs.
+    /// The script API version that the module requires.
     pub fn needs_api(&mut self, version: u32) {
         self.imprint.needs_api = version;
     }
 
-    /// The yard pays `amount` for the grade, per unit of its own weight until [`YardDraft::each`] or
+    /// The yard pays `amount` for the grade, per unit of its own weight unless changed by [`YardDraft::each`] or
     /// [`YardDraft::per`].
     ///
     /// # Errors
@@ -203,10 +203,10 @@ impl YardDraft {
         self.offer(grade, name, amount, false)
     }
 
-    /// A price that others publish, with its value on the day of the module.
+    /// A published price, with its value on the day of the module.
     ///
     /// # Errors
-    /// A misspelt name, one that is there already, a value that is no price or not above zero.
+    /// A malformed or duplicate name, a value that is not a price or not above zero.
     pub fn index(&mut self, name: &str, value: &str) -> Result<(), YardError> {
         naming::well_formed_id(name).map_err(|why| YardError::whole(YardProblem::BadIndex(why)))?;
         full("indexes", self.indexes.len(), MAX_TIERS).map_err(YardError::whole)?;
@@ -222,7 +222,7 @@ impl YardDraft {
         Ok(())
     }
 
-    /// The yard pays a share of an index: 0.9 of it. Tiers are shares too; it goes by the index's own unit.
+    /// The yard pays a share of an index, e.g. 0.9 of it. Tiers are shares too; the unit is the index's own.
     ///
     /// # Errors
     /// As [`YardDraft::buys`].
@@ -235,7 +235,7 @@ impl YardDraft {
         Ok(id)
     }
 
-    /// The yard takes `amount` for accepting the grade.
+    /// The yard charges `amount` for accepting the grade.
     ///
     /// # Errors
     /// As [`YardDraft::buys`].
@@ -266,7 +266,7 @@ impl YardDraft {
         Ok(OfferId(index))
     }
 
-    /// The offer goes by the piece.
+    /// Prices the offer by the piece.
     ///
     /// # Errors
     /// An id of another draft.
@@ -277,7 +277,7 @@ impl YardDraft {
         })
     }
 
-    /// The offer goes by this unit of weight instead of the yard's.
+    /// Prices the offer by this unit of weight instead of the yard's.
     ///
     /// # Errors
     /// An id of another draft.
@@ -291,7 +291,7 @@ impl YardDraft {
     /// From this weight on the whole lot brings `amount`, on the offer's own basis.
     ///
     /// # Errors
-    /// An id of another draft, a negative amount, a threshold at zero or not above the former tier's.
+    /// An id of another draft, a negative amount, a threshold that is zero or not above the previous tier's.
     pub fn tier(&mut self, offer: OfferId, from: Mass, amount: Decimal) -> Result<(), YardError> {
         let unit = self.unit.unwrap_or(MassUnit::Gram);
         self.change(offer, |offer| {
@@ -306,10 +306,10 @@ impl YardDraft {
         })
     }
 
-    /// The lightest lot that the yard takes at all.
+    /// The offer's minimum lot.
     ///
     /// # Errors
-    /// An id of another draft, a weight that is not above zero.
+    /// An id of another draft, a weight not above zero.
     pub fn minimum(&mut self, offer: OfferId, least: Mass) -> Result<(), YardError> {
         self.change(offer, |offer| {
             some_weight("a minimum lot", least)?;
@@ -330,17 +330,17 @@ impl YardDraft {
         Ok(())
     }
 
-    /// The lightest load, all lots together, that the yard takes at all.
+    /// The minimum load, all lots together, that the yard accepts.
     ///
     /// # Errors
-    /// A weight that is not above zero.
+    /// A weight not above zero.
     pub fn least_load(&mut self, least: Mass) -> Result<(), YardError> {
         some_weight("a least load", least).map_err(YardError::whole)?;
         self.least_load = Some(least);
         Ok(())
     }
 
-    /// How the yard treats a mixed lot. Without this the lot goes at the price of the lowest-priced grade in it.
+    /// The yard's rule for mixed lots. Without it the lot goes at the price of its lowest-priced grade.
     pub fn mixed(&mut self, rule: Rc<dyn MixedRule>) {
         self.mixed = Some(rule);
     }

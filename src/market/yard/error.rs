@@ -8,16 +8,16 @@ use thiserror::Error;
 use crate::market::grade::did_you_mean;
 use crate::quantity::{Mass, MassUnit, Notation, QuantityError};
 
-/// Which offer of a draft: its place in the order of declaration, from 0, and its grade.
+/// An offer of a draft: its index in order of declaration, from 0, and its grade.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct OfferPlace {
-    /// Place in the order of declaration, from 0.
+    /// Index in order of declaration, from 0.
     pub index: usize,
     /// The grade that it names.
     pub grade: String,
 }
 
-/// A problem of a draft and the offer that it is in, if it is in one.
+/// A problem in a draft, and the offer concerned, if any.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct YardError {
     /// The offer, if the problem is in one.
@@ -44,16 +44,16 @@ impl fmt::Display for YardError {
 
 impl std::error::Error for YardError {}
 
-/// What is wrong with a draft, with the value seen and what to write instead.
+/// What is wrong with a draft, with the offending value and what to write instead.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum YardProblem {
-    /// An id that is not spelt as ids are: a sentence with the id.
+    /// A malformed id: a sentence with the id.
     #[error("a yard: {0}")]
     BadId(String),
-    /// A name with nothing in it.
+    /// An empty name.
     #[error("{0} is empty: write what the yard calls it")]
     NoName(&'static str),
-    /// A text that would not fit on any screen.
+    /// An overlong text.
     #[error("{what} has {length} characters; the most is {most}")]
     LongText {
         /// Which text.
@@ -63,17 +63,17 @@ pub enum YardProblem {
         /// The limit.
         most: usize,
     },
-    /// A text with a character that cannot be seen or that a terminal would obey.
+    /// A text with a character that is invisible or that a terminal would obey.
     #[error("{what} has a hidden character, U+{code:04X}, at place {at}; take it out")]
     Hidden {
         /// Which text.
         what: &'static str,
-        /// Its place, from 1.
+        /// Its position, from 1.
         at: usize,
         /// Its code point.
         code: u32,
     },
-    /// A list that has grown beyond any yard's.
+    /// A list longer than any real yard's.
     #[error("too many {what}: at most {most}")]
     TooMany {
         /// What there are too many of.
@@ -81,7 +81,7 @@ pub enum YardProblem {
         /// The limit.
         most: usize,
     },
-    /// Something that every yard must state is missing.
+    /// A required statement is missing.
     #[error("{what} is missing: add `{write}`")]
     Missing {
         /// What is missing.
@@ -89,12 +89,12 @@ pub enum YardProblem {
         /// What to write.
         write: &'static str,
     },
-    /// A currency code that ISO 4217 does not have.
+    /// A currency code that is not in ISO 4217.
     #[error("`{code}` is not a currency of ISO 4217{}", did_you_mean(.nearest))]
     UnknownCurrency {
         /// The code as written.
         code: String,
-        /// A code that exists and looks like it.
+        /// A similar existing code.
         nearest: Option<String>,
     },
     /// A grade that is not in the catalogue.
@@ -102,7 +102,7 @@ pub enum YardProblem {
     UnknownGrade {
         /// The id as written.
         grade: String,
-        /// A known id that looks like it.
+        /// A similar known id.
         nearest: Option<String>,
     },
     /// A grade priced twice.
@@ -111,7 +111,7 @@ pub enum YardProblem {
         /// The local name of the earlier offer.
         earlier: String,
     },
-    /// A negative price in an offer to buy or in one of its tiers, or a negative charge.
+    /// A negative price in an offer to buy or one of its tiers, or a negative charge.
     #[error(
         "{amount} is negative: write the amount alone, with `buys` for what the yard pays and `charges` for what it takes"
     )]
@@ -119,13 +119,13 @@ pub enum YardProblem {
         /// The amount as written.
         amount: Decimal,
     },
-    /// A tier that starts at or below the former one.
+    /// A tier that starts at or below the previous one.
     #[error("the tier from {} does not lie above the tier before it, from {}: list them lightest first",
         .from.show(*.unit, 6, Notation::Point), .former.show(*.unit, 6, Notation::Point))]
     TierOrder {
         /// Where the tier starts.
         from: Mass,
-        /// Where the former one starts.
+        /// Where the previous one starts.
         former: Mass,
         /// The unit to show them in.
         unit: MassUnit,
@@ -133,13 +133,13 @@ pub enum YardProblem {
     /// A tier or a minimum lot on a price per piece.
     #[error("a price for each piece has no {0} by weight: remove it, or give a price per weight")]
     WeightRuleOnPieces(&'static str),
-    /// The name or the value of an index: a sentence with what was seen.
+    /// An invalid index name or value: a sentence with the offending value.
     #[error("an index: {0}")]
     BadIndex(String),
     /// An index declared twice.
     #[error("the index `{0}` is declared already: keep one")]
     DuplicateIndex(String),
-    /// A price that follows an index that the yard does not have.
+    /// A price that follows an undeclared index.
     #[error("there is no index `{0}`: declare it with `index(\"{0}\", \"1480 JPY/kg\")`")]
     NoIndex(String),
     /// An index in another currency than the yard's.
@@ -152,7 +152,7 @@ pub enum YardProblem {
         /// The yard's.
         currency: &'static str,
     },
-    /// A unit for a price that goes by its index's, or an index per piece.
+    /// A unit on an index-linked price, which uses its index's, or an index per piece.
     #[error(
         "a share of `{0}` goes by the weight that the index has: give the index per weight, and take .per(…) or .each() out"
     )]
@@ -165,7 +165,7 @@ pub enum YardProblem {
         /// The value as written.
         value: String,
     },
-    /// A scale division that no scale has.
+    /// An impossible scale division.
     #[error("a scale division of {division} {unit} must lie within 0.0001 g and 1 t")]
     Division {
         /// The division as written.
@@ -173,7 +173,7 @@ pub enum YardProblem {
         /// Its unit.
         unit: MassUnit,
     },
-    /// A cash step that is no multiple of the smallest amount of the currency.
+    /// A cash step that is not a multiple of the currency's smallest amount.
     #[error("cash step {step} is not a multiple of {minor}, the smallest amount of {currency}")]
     CashStep {
         /// The step as written.
@@ -186,7 +186,7 @@ pub enum YardProblem {
     /// An offer id of another draft.
     #[error("offer number {0} is not in this yard")]
     NoSuchOffer(usize),
-    /// A number out of bounds.
+    /// A number beyond its limit.
     #[error(transparent)]
     Quantity(#[from] QuantityError),
 }

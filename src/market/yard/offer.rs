@@ -17,13 +17,13 @@ pub struct Tier {
 /// How a price follows an index: as a share of its value on a day.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Link {
-    /// The index, by the name that the yard gives it.
+    /// The index, by the yard's name for it.
     pub index: String,
-    /// What the base price is of the index: 0.9 for 90 %.
+    /// The base price as a share of the index: 0.9 for 90 %.
     pub share: Decimal,
     /// The same for each tier, lightest first.
     pub tiers: Vec<Decimal>,
-    /// The day of the value that the prices were worked out from.
+    /// The date of the index value used for the prices.
     pub on: Date,
 }
 
@@ -46,7 +46,7 @@ impl Offer {
         &self.grade
     }
 
-    /// What the yard calls it.
+    /// The yard's name for it.
     pub fn name(&self) -> &str {
         &self.name
     }
@@ -61,20 +61,20 @@ impl Offer {
         &self.tiers
     }
 
-    /// The lightest lot that the yard takes.
+    /// The minimum lot.
     pub fn minimum(&self) -> Option<Mass> {
         self.minimum
     }
 
-    /// The index that its price follows, if it follows one.
+    /// The index that its price follows, if any.
     pub fn link(&self) -> Option<&Link> {
         self.link.as_ref()
     }
 
-    /// The same offer with its prices worked out anew from a value of its index; unchanged when it follows none.
+    /// The same offer with its prices recomputed from an index value; unchanged if it follows none.
     ///
     /// # Errors
-    /// A price past all bounds.
+    /// A price exceeds its limit.
     pub fn at_index(&self, value: Price, on: Date) -> Result<Offer, QuantityError> {
         let Some(link) = &self.link else { return Ok(self.clone()) };
         let tiers = self.tiers.iter().zip(&link.tiers);
@@ -87,17 +87,17 @@ impl Offer {
         })
     }
 
-    /// Whether the yard takes money for this grade instead of paying.
+    /// Whether the yard charges for this grade instead of paying.
     pub fn is_charge(&self) -> bool {
         self.price.amount().is_sign_negative()
     }
 
-    /// Whether it goes by the piece.
+    /// Whether it is priced by the piece.
     pub fn is_by_piece(&self) -> bool {
         self.price.basis() == Basis::Piece
     }
 
-    /// The highest tier that a lot of `mass` reaches; a lot exactly at the threshold reaches it.
+    /// The highest tier that a lot of `mass` reaches; the threshold itself counts.
     pub fn tier_for(&self, mass: Mass) -> Option<Tier> {
         self.tiers.iter().rev().find(|tier| tier.from <= mass).copied()
     }

@@ -1,6 +1,6 @@
 use super::{ClosureGraph, Solver};
 
-/// The smallest closure of largest weight by trying every set.
+/// The smallest closure of largest weight by exhaustive search.
 fn tried(nodes: usize, arcs: &[(u32, u32)], weights: &[i128]) -> Vec<bool> {
     let holds = |set: u32, node: u32| set >> node & 1 == 1;
     let closed = |set: &u32| arcs.iter().all(|&(a, b)| !holds(*set, a) || holds(*set, b));
@@ -9,7 +9,7 @@ fn tried(nodes: usize, arcs: &[(u32, u32)], weights: &[i128]) -> Vec<bool> {
     (0..nodes as u32).map(|n| holds(best.unwrap(), n)).collect()
 }
 
-/// Numbers below a bound, the same ones for a seed each time.
+/// Numbers below a bound, reproducible for a seed.
 fn dice(mut seed: u64) -> impl FnMut(u64) -> u64 {
     move |below| {
         seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);

@@ -3,25 +3,25 @@
 use super::super::describe::compensated_sum;
 use super::super::uncertain::Uncertain;
 
-/// How many standard deviations a gap may have and still pass for the scale's doing. Three leave one honest balance in
-/// 370 outside if errors are normal (two-sided 0.27 %), while the slips that people make are far larger.
+/// How many standard deviations of gap the scale may still explain. Three exclude one honest balance in 370 if errors
+/// are normal (two-sided 0.27 %), while real slips are far larger.
 pub const Z_LIMIT: f64 = 3.0;
 
 /// The share of the intake that a gap must be able to reveal for "it closes" to mean anything: 5 %. An estimate.
 pub const MATTERS_SHARE: f64 = 0.05;
 
-/// What can be said of a balance from the weights alone.
+/// What the weights alone say about a balance.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Verdict {
     /// The parts make up the intake within the scale's uncertainty.
     Closes,
-    /// They do not, and the scale is not to blame.
+    /// They do not, and the scale cannot explain it.
     DoesNotClose,
     /// The weights cannot tell: parts are still to be weighed, or the scale is too coarse for this unit.
     CannotSay,
 }
 
-/// Intake less parts, and what it means.
+/// Intake minus parts, and its verdict.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Gap {
     /// Intake − Σ parts: positive if something is missing, negative if there is too much.
@@ -36,8 +36,8 @@ pub struct Gap {
 
 /// The gap once everything has been weighed.
 ///
-/// It does not close if |z| exceeds [`Z_LIMIT`]. It closes if it does not, and a gap of [`MATTERS_SHARE`] of the intake
-/// would have shown. Otherwise, or if nothing was weighed, the weights cannot say.
+/// It does not close if |z| exceeds [`Z_LIMIT`]. Otherwise it closes, provided a gap of [`MATTERS_SHARE`] of the intake
+/// would have shown. If not, or if nothing was weighed, the weights cannot say.
 #[must_use]
 pub fn gap(intake: &Uncertain, parts: &[Uncertain]) -> Gap {
     let plain = plain(intake, parts);
@@ -52,7 +52,7 @@ pub fn gap(intake: &Uncertain, parts: &[Uncertain]) -> Gap {
     Gap { verdict, ..plain }
 }
 
-/// The gap while parts are still to be weighed: then only too much can be seen, never too little.
+/// The gap while parts are still to be weighed: only an excess can be seen then, never a shortage.
 #[must_use]
 pub fn gap_so_far(intake: &Uncertain, parts: &[Uncertain]) -> Gap {
     let plain = plain(intake, parts);

@@ -9,20 +9,20 @@ use super::super::uncertain::Uncertain;
 pub struct Reconciliation {
     /// The adjusted values x.
     pub values: Vec<f64>,
-    /// What was taken off each measurement, a = y − x.
+    /// What was subtracted from each measurement, a = y − x.
     pub adjustments: Vec<f64>,
-    /// How far the measurements were from closing: r′S⁻¹r. Under the scale's errors alone it is χ² with `dof` degrees
-    /// of freedom (the *global test*).
+    /// How far the measurements were from closing: r′S⁻¹r. If only the scale's errors are at work, it is χ² with `dof`
+    /// degrees of freedom (the *global test*).
     pub chi2: f64,
     /// Degrees of freedom: the number of balances.
     pub dof: usize,
-    /// The measurement test of each value, |aⱼ| over its sd; 0 for one that no balance touches. Its square is by how
-    /// much χ² would drop if the measurement were deleted.
+    /// The measurement test of each value, |aⱼ| over its sd; 0 if no balance involves it. Its square is the drop of χ²
+    /// if the measurement were deleted.
     pub tests: Vec<f64>,
 }
 
 impl Reconciliation {
-    /// Position of the measurement whose deletion would lower χ² the most; `None` without measurements.
+    /// Index of the measurement whose deletion would lower χ² the most; `None` without measurements.
     #[must_use]
     pub fn suspect(&self) -> Option<usize> {
         (0..self.tests.len()).max_by(|a, b| self.tests[*a].total_cmp(&self.tests[*b]))
@@ -33,7 +33,7 @@ impl Reconciliation {
 /// r = Ay, S = AVA′, x = y − VA′S⁻¹r.
 ///
 /// # Errors
-/// If a row of `balances` does not pair up with `measured`, holds a coefficient that is not finite, or repeats others.
+/// If a row of `balances` does not match `measured` in length, has a non-finite coefficient, or is redundant.
 pub fn reconcile(balances: &[Vec<f64>], measured: &[Uncertain]) -> Result<Reconciliation, StatsError> {
     for row in balances {
         paired(row, measured)?;
@@ -99,7 +99,7 @@ impl Cholesky {
                 line.push(rest / above[j]);
             }
             let rest = row[i] - dot(&line, &line);
-            // A balance that earlier ones already imply leaves nothing but rounding on its diagonal.
+            // A balance implied by earlier ones leaves only rounding on its diagonal.
             if rest <= 1e-12 * row[i] || !rest.is_finite() {
                 return Err(StatsError::DependentBalances { index: i });
             }

@@ -1,8 +1,8 @@
-//! Do the parts add up to what the unit weighed as it came?
+//! Do the parts add up to the unit's intake weight?
 //!
-//! [`gap()`] is the plain view: it can say *it does not close*, never *which entry is wrong*. [`weigh_up`] adds what
-//! the recipe (or past sessions) expect of each part as pseudo-measurements, and can name a suspect. [`reconcile`] is
-//! the general linear form of the same adjustment, for any set of balances.
+//! [`gap()`] is the plain view: it can say *it does not close*, but not *which entry is wrong*. [`weigh_up`] adds the
+//! expectations of the recipe (or past sessions) as pseudo-measurements, and can name a suspect. [`reconcile`] is the
+//! general linear form of the same adjustment, for any set of balances.
 
 mod gap;
 mod linear;

@@ -5,21 +5,21 @@ use super::super::distribution::chi_square_quantile;
 use super::super::error::{StatsError, at_least};
 use super::super::uncertain::Uncertain;
 
-/// The sd, in grams, that an observation is given to take it out of the balance: so large that it says nothing of any
+/// The sd, in grams, given to an observation to take it out of the balance: too large to carry information about any
 /// unit that fits on a bench.
 const DELETED_SD: f64 = 1e7;
 
-/// A part of the balance: what was weighed, and what was to be expected.
+/// A part of the balance: the weight read, and the weight expected.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Fraction {
-    /// Weighed, and the recipe has a range for it.
+    /// Weighed, with a range in the recipe.
     Both {
-        /// What the scale showed.
+        /// The scale's reading.
         reading: Uncertain,
-        /// What was to be expected, such as the PERT mean and sd of the recipe's range.
+        /// The expected weight, such as the PERT mean and sd of the recipe's range.
         expected: Uncertain,
     },
-    /// Weighed, without any expectation.
+    /// Weighed, without an expectation.
     Weighed(Uncertain),
     /// Not weighed; the expectation stands in.
     Expected(Uncertain),
@@ -41,23 +41,23 @@ pub struct MassBalance {
     pub intake: f64,
     /// Adjusted masses of the parts; they add up to `intake`.
     pub parts: Vec<f64>,
-    /// How far readings, expectations and the balance are from agreeing.
+    /// The total disagreement of readings, expectations and the balance.
     pub chi2: f64,
-    /// Its degrees of freedom: one for the balance, and one for each part both weighed and expected.
+    /// Its degrees of freedom: one for the balance, and one per part both weighed and expected.
     pub dof: usize,
     /// Measurement test of the intake, |adjustment| over its sd.
     pub intake_test: f64,
     /// Measurement tests of the readings, 0 for a part that was not weighed.
     pub part_tests: Vec<f64>,
-    /// By how much χ² falls if the intake is deleted.
+    /// The drop of χ² if the intake is deleted.
     pub intake_drop: f64,
-    /// By how much χ² falls if the reading is deleted, 0 for a part that was not weighed.
+    /// The drop of χ² if the reading is deleted, 0 for a part that was not weighed.
     pub part_drops: Vec<f64>,
 }
 
 impl MassBalance {
-    /// The entry whose deletion lowers χ² the most. It is the one to look at first, not one proven wrong; and something
-    /// is wrong at all only if χ² is too large.
+    /// The entry whose deletion lowers χ² the most. Check it first, but it is not proven wrong; and something is wrong
+    /// at all only if χ² is too large.
     #[must_use]
     pub fn prime_suspect(&self) -> Suspect {
         let mut found = (Suspect::Intake, self.intake_drop);
@@ -69,7 +69,7 @@ impl MassBalance {
         found.0
     }
 
-    /// The χ² that a sound balance stays below with probability `confidence`.
+    /// The χ² below which a sound balance stays with probability `confidence`.
     ///
     /// # Errors
     /// If `confidence` is not strictly between 0 and 1.
@@ -78,11 +78,11 @@ impl MassBalance {
     }
 }
 
-/// Weighs up intake, readings and expectations by weighted least squares under intake = Σ parts.
+/// Adjusts intake, readings and expectations by weighted least squares under intake = Σ parts.
 ///
 /// The sparse system has a closed form. Each part's reading y (variance v) and expectation p (variance q) merge to a
-/// mean c of variance w = vq/(v + q) and disagree by χ² (y − p)²/(v + q). What is then left of the balance, R = intake
-/// − Σc, has variance S = v₀ + Σw and costs R²/S; it is shared out as v₀R/S off the intake and wR/S onto each part.
+/// mean c of variance w = vq/(v + q) and disagree by χ² (y − p)²/(v + q). The residual of the balance, R = intake − Σc,
+/// then has variance S = v₀ + Σw and costs R²/S; it is distributed as v₀R/S off the intake and wR/S onto each part.
 ///
 /// # Errors
 /// If there are no parts.
@@ -114,7 +114,7 @@ struct Merged {
     variance: f64,
     /// Variance of the reading, if there is one.
     reading: Option<f64>,
-    /// Reading less merged mean.
+    /// Reading minus merged mean.
     off: f64,
     /// Variance of `off`.
     off_variance: f64,
@@ -153,8 +153,7 @@ impl Merged {
         }
     }
 
-    /// The test of this part's reading: it is adjusted by what its expectation and what the balance ask for, and the
-    /// two are independent.
+    /// The test of this part's reading: both its expectation and the balance adjust it, independently of each other.
     fn test(&self, lambda: f64, spread: f64) -> Test {
         match self.reading {
             Some(variance) => Test::new(
@@ -176,9 +175,9 @@ struct Test {
 impl Test {
     /// From the variance v of the observation, its adjustment a, and the variance of a.
     ///
-    /// An observation that differs by e from what all others say of it, with variance u, costs e²/(v + u) and is
-    /// adjusted by ev/(v + u), whose variance is v²/(v + u). Hence the statistic e/√(v + u); and raising v to D² leaves
-    /// e²/(D² + u), so that the drop is known without subtracting two large χ².
+    /// An observation that differs by e from what all others predict, with variance u, costs e²/(v + u) and is adjusted
+    /// by ev/(v + u), whose variance is v²/(v + u). Hence the statistic e/√(v + u); and raising v to D² leaves e²/(D² +
+    /// u), so that the drop is known without subtracting two large χ².
     fn new(variance: f64, adjustment: f64, adjustment_variance: f64) -> Self {
         let statistic = adjustment.abs() / adjustment_variance.sqrt();
         let total = variance * (variance / adjustment_variance);
@@ -216,8 +215,8 @@ mod tests {
     }
 
     proptest! {
-        /// The closed form against the general matrix form, with the expectations as further measurements of the same
-        /// masses.
+        /// Checks the closed form against the general matrix form, with the expectations as further measurements of the
+        /// same masses.
         #[test]
         fn the_closed_form_is_the_matrix_form(
             list in prop::collection::vec(fraction(), 1..7), sd in 1.0..20.0_f64, gap in -300.0..300.0_f64,

@@ -5,28 +5,28 @@ use super::super::distribution::t_quantile;
 use super::super::error::{StatsError, all_finite, at_least};
 use super::{Tested, level};
 
-/// On which side the outlier is looked for. Which side must be settled before looking at the sample.
+/// The side on which to look for an outlier. Choose it before looking at the sample.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Side {
     /// The largest value.
     Upper,
     /// The smallest value.
     Lower,
-    /// Whichever lies further out.
+    /// Whichever is further out.
     Either,
 }
 
 /// Outcome of Grubbs' test.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Grubbs {
-    /// The most extreme value on the side asked for.
+    /// The most extreme value on the given side.
     pub extreme: Tested,
-    /// Whether it is an outlier at the level asked for.
+    /// Whether it is an outlier at the given level.
     pub outlier: bool,
 }
 
 /// Grubbs' test (Technometrics 11 (1969), 1–21; formula in NIST/SEMATECH handbook 1.3.5.17.1): G is the distance from
-/// the mean in sample standard deviations. It finds one outlier; two may hide one another, for which there is
+/// the mean in sample standard deviations. It finds one outlier; two may mask one another, for which there is
 /// [`generalised_esd`](super::generalised_esd).
 ///
 /// # Errors
@@ -42,7 +42,7 @@ pub fn grubbs(values: &[f64], side: Side, alpha: f64) -> Result<Grubbs, StatsErr
     Ok(Grubbs { extreme, outlier: statistic > critical })
 }
 
-/// Position and studentised distance of the most extreme value on a side; `values` holds at least two.
+/// Index and studentised distance of the most extreme value on a side; `values` holds at least two.
 pub(super) fn most_extreme(values: &[f64], side: Side) -> (usize, f64) {
     let (mean, squares) = mean_and_squares(values);
     let sd = (squares / (values.len() - 1) as f64).sqrt();
@@ -57,12 +57,12 @@ pub(super) fn most_extreme(values: &[f64], side: Side) -> (usize, f64) {
             found = (index, reach(*v));
         }
     }
-    // Equal values: nothing stands out.
+    // All values are equal, so nothing stands out.
     (found.0, if sd > 0.0 { found.1 / sd } else { 0.0 })
 }
 
-/// (n − 1)/√n · √(t²/(n − 2 + t²)), t being the quantile that leaves `tail`/n above it with n − 2 degrees of freedom.
-/// Fit for n of 3 and more.
+/// (n − 1)/√n · √(t²/(n − 2 + t²)), where t is the quantile with `tail`/n above it at n − 2 degrees of freedom. Valid
+/// for n of 3 and more.
 pub(super) fn critical_value(n: usize, tail: f64) -> Result<f64, StatsError> {
     let n = n as f64;
     let t = t_quantile(1.0 - tail / n, n - 2.0)?;

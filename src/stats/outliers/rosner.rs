@@ -4,21 +4,21 @@ use super::super::error::{StatsError, all_finite, at_least, in_range};
 use super::grubbs::{Side, critical_value, most_extreme};
 use super::{Tested, level};
 
-/// One step: the most extreme of the values left, before it is set aside.
+/// One step: the most extreme remaining value, before its removal.
 pub type EsdStep = Tested;
 
 /// A run of the test.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Esd {
-    /// The steps in order, as many as outliers were looked for (fewer if the values left are all equal).
+    /// The steps in order, as many as outliers were looked for (fewer if the remaining values are all equal).
     pub steps: Vec<EsdStep>,
-    /// How many outliers there are: the number of the last step whose statistic exceeds its critical value.
+    /// Number of outliers: the number of the last step whose statistic exceeds its critical value.
     pub outliers: usize,
 }
 
 impl Esd {
-    /// The outliers, in the order in which they were set aside. One that hid behind another may itself lie below its
-    /// critical value: it is flagged because a later step exceeds its own.
+    /// The outliers, in order of removal. A masked one may itself lie below its critical value: it is flagged because a
+    /// later step exceeds its own.
     #[must_use]
     pub fn flagged(&self) -> Vec<Tested> {
         self.steps[..self.outliers].to_vec()
@@ -26,8 +26,8 @@ impl Esd {
 }
 
 /// Rosner's test for up to `most` outliers (Technometrics 25 (1983), 165–172; formulas in NIST/SEMATECH handbook
-/// 1.3.5.17.3): take the most extreme value away `most` times, and each time compare its studentised distance with a
-/// critical value for what was left.
+/// 1.3.5.17.3): removes the most extreme value `most` times, each time comparing its studentised distance with a
+/// critical value for the remaining sample size.
 ///
 /// # Errors
 /// If a value is not finite, `most` is 0 or leaves fewer than two values, or `alpha` is not strictly between 0 and 1.

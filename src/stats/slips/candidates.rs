@@ -1,4 +1,4 @@
-//! Every single slip that could have led to the weights as entered.
+//! Every single slip that could have produced the weights as entered.
 
 use std::fmt;
 
@@ -9,13 +9,13 @@ use super::rates;
 use super::undo::{Undone, typing_slips, weighing_slips};
 use super::weighings::{Weighing, Weighings};
 
-/// One account of what happened.
+/// One hypothesis about what happened.
 pub(super) struct Hypothesis {
     place: Place,
     slip: Slip,
     entered: Option<f64>,
     corrected: f64,
-    /// ln of how often it happens.
+    /// ln of its rate.
     pub(super) ln_rate: f64,
     /// The weights with the slip undone.
     pub(super) case: Case,
@@ -103,7 +103,7 @@ fn hypothesis(place: Place, entry: &Entry, undone: Undone, mut case: Case) -> Hy
     }
 }
 
-/// The entry at `index` repeats that of an earlier or later part. What was entered is then certain, up to the scale's
+/// The entry at `index` repeats that of an earlier or later part. The entered value is then certain, up to the scale's
 /// step.
 fn repeats(entry: &Entry, index: usize, weighings: &Weighings, sound: &Case) -> Vec<Hypothesis> {
     let same = |other: &Entry| (other.reading().value() - entry.reading().value()).abs() < entry.step() / 2.0;
@@ -122,7 +122,7 @@ fn unexplained_part(entry: &Entry, index: usize, sound: &Case) -> Option<Hypothe
     set_aside(entry, index, sound, Slip::Unexplained, rates::OTHER, ln_entered)
 }
 
-/// The account that the entry at `index` says nothing of its part. A part that nobody expects is then not there at all.
+/// The hypothesis that the entry at `index` says nothing about its part. A part without an expectation is then absent.
 fn set_aside(entry: &Entry, index: usize, sound: &Case, slip: Slip, rate: f64, ln_entered: f64) -> Option<Hypothesis> {
     let mut case = sound.clone();
     let expected = case.parts[index].1.is_some();
@@ -153,7 +153,7 @@ fn left_out(index: usize, sound: &Case) -> Option<Hypothesis> {
     })
 }
 
-/// Something not on the list makes up the gap: then the gap can be any mass.
+/// Something not on the list fills the gap, which can then be any mass.
 fn unlisted(sound: &Case) -> Option<Hypothesis> {
     let gap = sound.left_for(sound.parts.len()).filter(|gap| *gap > 0.0)?;
     let mut case = sound.clone();

@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::super::uncertain::Uncertain;
 
-/// A unit that a weight may be typed in, or mistaken for.
+/// A unit in which a weight may be typed, or with which it may be confused.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Unit {
     /// Gram.
@@ -44,7 +44,7 @@ impl Unit {
     }
 }
 
-/// A weight that somebody entered, in grams, and how it was typed if that is known.
+/// An entered weight, in grams, and how it was typed, if known.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Entry {
     reading: Uncertain,
@@ -76,7 +76,7 @@ impl Entry {
         self.typed.map(|(unit, _)| unit)
     }
 
-    /// What one step in the last typed digit weighs, in grams.
+    /// The mass of one step in the last typed digit, in grams.
     pub(super) fn step(&self) -> f64 {
         let (unit, decimals) = self.typing();
         unit.grams() / 10_f64.powi(decimals as i32)
@@ -91,7 +91,7 @@ impl Entry {
         self.typed.unwrap_or_else(|| (Unit::Gram, (0..3).find(whole).unwrap_or(3)))
     }
 
-    /// The masses that swapping two of the typed digits back would give, each with whether the digits are neighbours.
+    /// The masses from swapping two typed digits back, each with whether the digits are adjacent.
     ///
     /// A number with decimals has a digit before the point, if only a 0; one without does not begin with a 0.
     pub(super) fn swaps(&self) -> Vec<(f64, bool)> {

@@ -1,41 +1,41 @@
-//! The probability of a set of weights, under one account of what happened.
+//! The probability of a set of weights under one hypothesis.
 
 use super::super::uncertain::Uncertain;
 use super::rates::{LN_SPAN, MISFIT, MISFIT_ALONE};
 use super::weighings::{Weighing, Weighings};
 
-/// What an account says of one part.
+/// What a hypothesis says about one part.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Mass {
-    /// The scale showed this.
+    /// The scale's reading.
     Read(Uncertain),
-    /// It is there, but its weight is not known.
+    /// Present, with unknown weight.
     Unknown,
-    /// It is not there.
+    /// Absent.
     Absent,
 }
 
-/// The weights as they would be if one account of what happened were true.
+/// The weights as they would be if one hypothesis were true.
 #[derive(Debug, Clone)]
 pub(super) struct Case {
-    /// Intake, or `None` where it says nothing.
+    /// Intake, or `None` if the hypothesis says nothing about it.
     pub(super) intake: Option<Uncertain>,
-    /// Parts with what is expected of them.
+    /// Parts with their expectations.
     pub(super) parts: Vec<(Mass, Option<Uncertain>)>,
-    /// ln of the probability, in the entries as typed, of what the account puts aside, such as an entry that it calls
+    /// ln of the probability, in the entries as typed, of what the hypothesis sets aside, such as an entry it calls
     /// wrong.
     pub(super) ln_aside: f64,
-    /// Probability that an expectation is wrong altogether.
+    /// Probability that an expectation is entirely wrong.
     misfit: f64,
 }
 
-/// What the parts add up to.
+/// The sum of the parts.
 struct Sum {
     mean: f64,
     variance: f64,
-    /// Whether a part is there whose weight is not known.
+    /// Whether a part with unknown weight is present.
     open: bool,
-    /// Whether that is so without even an expectation.
+    /// Whether such a part lacks even an expectation.
     blind: bool,
 }
 
@@ -59,17 +59,18 @@ impl Case {
         Self { intake: None, parts: vec![(Mass::Read(*reading), Some(*expected))], ln_aside: 0.0, misfit: MISFIT_ALONE }
     }
 
-    /// ln of the probability density of all that was entered: of each part's reading given its expectation, and of the
+    /// ln of the probability density of everything entered: of each part's reading given its expectation, and of the
     /// intake given the parts.
     ///
-    /// An expectation is a normal distribution, or with a small probability the recipe is wrong about the part and any
-    /// mass is possible. A reading is so much sharper than an expectation that it alone settles which of the two holds.
+    /// An expectation is a normal distribution; with a small probability, though, the recipe is wrong about the part
+    /// and any mass is possible. A reading is so much sharper than an expectation that it alone settles which of the
+    /// two holds.
     pub(super) fn ln_evidence(&self) -> f64 {
         let parts: f64 = self.parts.iter().map(|p| self.ln_part(p)).sum();
         parts + self.ln_balance() + self.ln_aside
     }
 
-    /// χ² of the case with all expectations taken at their word.
+    /// χ² of the case, taking all expectations at face value.
     pub(super) fn chi2(&self) -> f64 {
         let disagreement = |part: &(Mass, Option<Uncertain>)| match part {
             (Mass::Read(y), Some(p)) => (y.value() - p.value()).powi(2) / (y.variance() + p.variance()),
@@ -87,7 +88,7 @@ impl Case {
     }
 
     /// What the balance leaves for the part at `index` (or for one not on the list, if `index` is past the last):
-    /// intake less all others. `None` where another part is wholly unknown or there is no intake.
+    /// intake minus all others. `None` if another part is wholly unknown or there is no intake.
     pub(super) fn left_for(&self, index: usize) -> Option<f64> {
         let mut others = self.clone();
         if let Some(part) = others.parts.get_mut(index) {
@@ -98,7 +99,7 @@ impl Case {
         Some(intake.value() - sum.mean)
     }
 
-    /// What the parts say of an intake that is in doubt.
+    /// The sum of the parts, for checking a doubtful intake.
     pub(super) fn parts_sum(&self) -> Option<f64> {
         let sum = self.sum(|y, p| self.likely(y, p));
         (!sum.blind).then_some(sum.mean)
@@ -117,7 +118,7 @@ impl Case {
         if !sum.open {
             return closes;
         }
-        // A part still open may be one of those that the recipe is wrong about.
+        // A part with unknown weight may be one the recipe is wrong about.
         let read = self.sum_of_read();
         let misfit = self.misfit.ln() + ln_any(intake.value() - read);
         ln_add((1.0 - self.misfit).ln() + closes, misfit)
@@ -172,7 +173,7 @@ impl Case {
     }
 }
 
-/// ln of the densities of a reading if its expectation is right, and if it is wrong altogether.
+/// ln of the densities of a reading if its expectation is right, and if it is entirely wrong.
 fn ln_accounts(reading: &Uncertain, expected: &Uncertain, misfit: f64) -> (f64, f64) {
     let variance = reading.variance() + expected.variance();
     let fits = ln_normal(reading.value() - expected.value(), variance);
@@ -192,13 +193,12 @@ fn ln_normal(x: f64, variance: f64) -> f64 {
     -0.5 * (x * x / variance + variance.ln() + (2.0 * std::f64::consts::PI).ln())
 }
 
-/// ln of the density of a mass in grams of which nothing is known: even by factors from a gram on, level below, and
-/// none below zero.
+/// ln of the density of a wholly unknown mass in grams: log-uniform from one gram on, constant below, zero below zero.
 pub(super) fn ln_any(mass: f64) -> f64 {
     if mass > 0.0 { -(LN_SPAN.ln() + mass.max(1.0).ln()) } else { f64::NEG_INFINITY }
 }
 
-/// ln(eᵃ + eᵇ) without leaving the range of a double.
+/// ln(eᵃ + eᵇ) without overflow.
 fn ln_add(a: f64, b: f64) -> f64 {
     let (low, high) = if a < b { (a, b) } else { (b, a) };
     if high == f64::NEG_INFINITY { high } else { high + (low - high).exp().ln_1p() }

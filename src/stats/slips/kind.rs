@@ -1,4 +1,4 @@
-//! The slips that are known, in plain words.
+//! The known kinds of slip, in plain words.
 
 use std::fmt;
 
@@ -11,32 +11,31 @@ pub enum Place {
     Intake,
     /// The part at this position, from 0.
     Part(usize),
-    /// Something that is not on the list.
+    /// Something not on the list.
     Unlisted,
 }
 
-/// A way in which a weight goes wrong.
+/// A kind of slip.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[non_exhaustive]
 pub enum Slip {
-    /// The number is right, its unit is not.
+    /// The right number in the wrong unit.
     WrongUnit {
-        /// The unit of the scale's number.
+        /// The unit on the scale.
         meant: Unit,
-        /// The unit that it was entered as.
+        /// The unit entered.
         typed: Unit,
     },
-    /// The decimal point is out of place, or zeros are too many or too few: the entry is 10^`places` times what was
-    /// meant.
+    /// A misplaced decimal point, or too many or too few zeros: the entry is 10^`places` times what was meant.
     DecimalPlace {
-        /// Places too far to the right; below zero, to the left.
+        /// Places too far to the right; negative: to the left.
         places: i32,
     },
     /// Two digits changed places.
     DigitsSwapped,
     /// The container was weighed along.
     TareLeftOn {
-        /// What the container weighs, in grams.
+        /// The container's weight, in grams.
         tare: f64,
     },
     /// The same weight was added up twice.
@@ -62,7 +61,7 @@ impl fmt::Display for Place {
     }
 }
 
-/// The slip as a clause without a subject's name or its masses, so that the caller can put both around it.
+/// The slip as a clause without a subject or masses, so that the caller can add both.
 impl fmt::Display for Slip {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

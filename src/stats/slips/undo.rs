@@ -1,4 +1,4 @@
-//! Slips within one entry, undone.
+//! Undoes slips within one entry.
 
 use super::super::uncertain::Uncertain;
 use super::entry::{Entry, Unit};
@@ -8,17 +8,17 @@ use super::rates;
 /// An entry with a slip undone.
 pub(super) struct Undone {
     pub(super) slip: Slip,
-    /// How often this very slip is made.
+    /// The rate of this very slip.
     pub(super) rate: f64,
-    /// The reading that was meant.
+    /// The reading meant.
     pub(super) reading: Uncertain,
-    /// ln of how many grams were meant by a gram entered, where the slip stretched every step of the number alike.
+    /// ln of grams meant per gram entered, if the slip stretched every step of the number alike.
     pub(super) ln_stretch: f64,
 }
 
 impl Undone {
-    /// All digits were kept, and stand for `factor` times as much. The sd stays, since the scale's steps are what they
-    /// are whatever was made of its number, unless fewer digits were typed than the scale shows.
+    /// All digits were kept but stand for `factor` times as much. The sd stays, since a slip does not change the
+    /// scale's steps, unless fewer digits were typed than the scale shows.
     fn stretched(entry: &Entry, slip: Slip, rate: f64, factor: f64) -> Option<Self> {
         let reading = entry.reading();
         let last_digit = entry.step() * factor / 12_f64.sqrt();
@@ -32,7 +32,7 @@ impl Undone {
     }
 }
 
-/// Slips of the typing hand: unit, decimal point, digits.
+/// Typing slips: unit, decimal point, digits.
 pub(super) fn typing_slips(entry: &Entry) -> Vec<Undone> {
     let mut all = wrong_units(entry);
     all.extend(decimal_places(entry));
@@ -40,7 +40,7 @@ pub(super) fn typing_slips(entry: &Entry) -> Vec<Undone> {
     all
 }
 
-/// Slips at the scale: the container, counting twice. `tares` are in grams.
+/// Weighing slips: the container, counting twice. `tares` are in grams.
 pub(super) fn weighing_slips(entry: &Entry, tares: &[f64]) -> Vec<Undone> {
     let mass = entry.reading().value();
     let rate = rates::TARE / tares.len() as f64;
@@ -54,7 +54,7 @@ pub(super) fn weighing_slips(entry: &Entry, tares: &[f64]) -> Vec<Undone> {
     all
 }
 
-/// The pairs of units that are readily mistaken for one another; any other pair is a tenth as likely.
+/// Pairs of units that are easily confused; any other pair is a tenth as likely.
 fn readily_mistaken(a: Unit, b: Unit) -> bool {
     use Unit::{Gram, Kilogram, Ounce, Pound};
     let pairs = [(Kilogram, Pound), (Pound, Ounce), (Gram, Kilogram)];
@@ -79,7 +79,7 @@ fn wrong_units(entry: &Entry) -> Vec<Undone> {
     pairs.iter().filter_map(undo).collect()
 }
 
-/// Up to two places either way; three are a matter of units.
+/// Up to two places either way; three would be a confusion of units.
 fn decimal_places(entry: &Entry) -> Vec<Undone> {
     let by_one = rates::DECIMAL * rates::DECIMAL_BY_ONE / 2.0;
     let by_two = rates::DECIMAL / 2.0 - by_one;

@@ -1,4 +1,4 @@
-//! Tests of files of answers.
+//! Tests of answers files.
 
 use super::*;
 

@@ -38,7 +38,7 @@ fn ends_of_lines_do_not_change_the_digest() {
     assert_eq!(read(&bundle.text().replace('\n', "\r\n")), Ok(bundle));
 }
 
-/// The digest by hand, as the room's text defines it.
+/// The digest computed by hand, as the module documentation defines it.
 #[test]
 fn the_digest_is_the_documented_one() {
     let bare =

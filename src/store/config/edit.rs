@@ -1,4 +1,4 @@
-//! Changing one setting and nothing else of the file.
+//! Changes one setting and nothing else in the file.
 
 use std::path::Path;
 
@@ -7,15 +7,15 @@ use toml_edit::{DocumentMut, Item, Table, Value};
 use super::super::error::StoreError;
 use super::{TABLES, check_key, parse};
 
-/// The text of a file of settings with one of them changed. Order, comments and everything else stay as they are; only
-/// the comment that belongs to a setting goes when that setting is taken away.
+/// The settings file with one setting changed. Order, comments and everything else stay; only the comment that belongs
+/// to a setting goes when the setting is removed.
 ///
-/// `key` is one of [`super::KEYS`]; of a table its name, `.`, and the name in it, as in `containers.bucket`. `None`
-/// takes the setting away; taking away one that is not there changes nothing.
+/// `key` is one of [`super::KEYS`]; for a table, its name, `.`, and the name in it, as in `containers.bucket`. `None`
+/// removes the setting; removing a missing one changes nothing.
 ///
 /// # Errors
-/// [`StoreError::Refused`] for a key that is not known or a value that does not suit it; [`StoreError::Content`] if the
-/// text as it stands is not in order.
+/// [`StoreError::Refused`] for an unknown key or an invalid value; [`StoreError::Content`] if the existing text is
+/// invalid.
 pub fn edit(path: &Path, text: &str, key: &str, value: Option<&str>) -> Result<String, StoreError> {
     parse(path, text)?;
     let refused = |what: String| StoreError::Refused { what };
@@ -40,7 +40,7 @@ pub fn edit(path: &Path, text: &str, key: &str, value: Option<&str>) -> Result<S
     }
 }
 
-/// A table of the settings, made if it is missing.
+/// A table of the settings, created if missing.
 fn table_of<'d>(document: &'d mut DocumentMut, table: &str) -> Result<&'d mut dyn toml_edit::TableLike, StoreError> {
     let item = document.entry(table).or_insert_with(|| Item::Table(Table::new()));
     item.as_table_like_mut().ok_or_else(|| StoreError::Refused { what: format!("{table} is no table in the settings") })
@@ -63,7 +63,7 @@ fn change(table: &mut dyn toml_edit::TableLike, key: &str, value: Option<Value>)
     }
 }
 
-/// The value in the type of the key. A word that does not suit is left as text, for the reader to refuse.
+/// The value in its key's type. An invalid word is left as text, for the reader to reject.
 fn typed(key: &str, value: &str) -> Value {
     match (key, value.parse::<bool>()) {
         ("plain", Ok(flag)) => Value::from(flag),

@@ -1,4 +1,4 @@
-//! Settings: one TOML file that a person may also edit by hand.
+//! Settings: one TOML file, which may also be edited by hand.
 
 mod edit;
 mod parse;
@@ -9,41 +9,41 @@ use std::collections::BTreeMap;
 pub use edit::edit;
 pub use parse::parse;
 
-/// The largest file of settings, in bytes.
+/// The largest settings file, in bytes.
 pub const MAX_FILE: u64 = 1024 * 1024;
 
-/// The settings; what is not set is `None`. Weights, prices and units are text here, understood by the rooms above.
+/// The settings; unset ones are `None`. Weights, prices and units are text here; the rooms above parse them.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Config {
-    /// The yard that values sessions unless another is named.
+    /// The yard that values sessions by default.
     pub yard: Option<String>,
     /// The unit of a weight that is typed without one: `kg`.
     pub unit: Option<String>,
-    /// What separates whole from fraction in a number.
+    /// The decimal separator.
     pub decimal: Option<DecimalMark>,
-    /// The division of the person's scale: `5 g`.
+    /// The division of the user's scale: `5 g`.
     pub scale_division: Option<String>,
-    /// Who works, for the journal.
+    /// The user's name, for the journal.
     pub person: Option<String>,
-    /// What an hour has to bring at least, a decimal number in the yard's currency: `15`.
+    /// What an hour must bring at least, a decimal number in the yard's currency: `15`.
     pub floor_per_hour: Option<String>,
     /// When to use colour.
     pub color: Option<Color>,
     /// Whether to print plain lines only.
     pub plain: Option<bool>,
-    /// What the person's containers weigh empty: name and weight.
+    /// The tare weights of the user's containers, by name.
     pub containers: BTreeMap<String, String>,
-    /// What a kilometre of driving costs, a decimal number in the yard's currency: `0.60`.
+    /// The cost of driving a kilometre, a decimal number in the yard's currency: `0.60`.
     pub cost_per_km: Option<String>,
-    /// What a trip to a yard takes: yard and cost, distance or time: `12.50`, `24 km 35 min`.
+    /// The cost, or distance and time, of a trip to each yard: `12.50`, `24 km 35 min`.
     pub trips: BTreeMap<String, String>,
-    /// The connected scale, by its parts: `kind`, `port` and the like.
+    /// The settings of the connected scale: `kind`, `port` and so on.
     pub scale: BTreeMap<String, String>,
-    /// What one of a currency was in another on a day: `USD-CAD`, `1.37 on 2026-11-02`.
+    /// Exchange rates with their dates: `USD-CAD`, `1.37 on 2026-11-02`.
     pub rates: BTreeMap<String, String>,
 }
 
-/// What separates whole from fraction in a number.
+/// The decimal separator.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum DecimalMark {
     /// `1.2`
@@ -55,7 +55,7 @@ pub enum DecimalMark {
 /// When to use colour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Color {
-    /// When the output is a terminal that shows it.
+    /// If the output is a terminal that supports it.
     Auto,
     /// Always.
     Always,
@@ -86,13 +86,13 @@ const CONTAINERS: &str = "containers";
 /// The table of trips.
 const TRIPS: &str = "trips";
 
-/// The table of rates between currencies.
+/// The table of exchange rates.
 const RATES: &str = "rates";
 
-/// The table of what is known of the connected scale.
+/// The table of scale settings.
 const SCALE: &str = "scale";
 
-/// The keys that are tables, each with what one of its names is.
+/// The keys that are tables, each with what a name in it stands for.
 const TABLES: [(&str, &str); 4] = [
     (CONTAINERS, "container"),
     (TRIPS, "yard"),
@@ -100,7 +100,7 @@ const TABLES: [(&str, &str); 4] = [
     (SCALE, "part of it, such as kind or port"),
 ];
 
-/// Refuses a key that is not known, with the nearest that is.
+/// Rejects an unknown key, suggesting the nearest known one.
 fn check_key(key: &str) -> Result<(), String> {
     if KEYS.contains(&key) {
         return Ok(());

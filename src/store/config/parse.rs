@@ -1,4 +1,4 @@
-//! Reading the settings.
+//! Parses the settings.
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -10,11 +10,11 @@ use super::super::log::text::shown;
 use super::super::toml_text::{line_at, parse_table};
 use super::{CONTAINERS, Color, Config, DecimalMark, RATES, SCALE, TABLES, TRIPS, check_key};
 
-/// Reads the text of a file of settings; `path` is for the messages.
+/// Parses a settings file; `path` is for messages.
 ///
 /// # Errors
-/// [`StoreError::Content`] with the line: for what is no TOML, a key that is not known (with the nearest that is), a
-/// value that does not suit its key.
+/// [`StoreError::Content`] with the line, for invalid TOML, an unknown key (with the nearest known one), or an invalid
+/// value.
 pub fn parse(path: &Path, text: &str) -> Result<Config, StoreError> {
     let table = parse_table(path, text)?;
     let mut config = Config::default();
@@ -26,7 +26,7 @@ pub fn parse(path: &Path, text: &str) -> Result<Config, StoreError> {
     Ok(config)
 }
 
-/// Takes in one setting.
+/// Applies one setting.
 fn take(config: &mut Config, row: &Row<'_>) -> Result<(), Fault> {
     match row.key {
         "yard" => config.yard = Some(row.text()?),
@@ -52,7 +52,7 @@ fn take(config: &mut Config, row: &Row<'_>) -> Result<(), Fault> {
     Ok(())
 }
 
-/// What is wrong at an offset of the text.
+/// A fault at an offset of the text.
 struct Fault {
     at: usize,
     what: String,
@@ -83,12 +83,12 @@ impl<'a> Row<'a> {
         Fault { at: self.at, what }
     }
 
-    /// A complaint that shows the value and says what it should be.
+    /// A fault that shows the value and says what it should be.
     fn not(&self, wanted: &str) -> Fault {
         self.fault(format!("{} is {}; write {wanted}", shown(self.key), self.literal_shown()))
     }
 
-    /// The value as it is written; that of a string already has its quotes.
+    /// The value as written; a string already has its quotes.
     fn literal_shown(&self) -> String {
         match self.value {
             DeValue::String(text) => shown(text),

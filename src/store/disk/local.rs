@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::{Disk, FileKind, HeldLock, OpenFile};
 
-/// How often a lock file that is removed under our hands is tried again.
+/// How often locking is retried when the lock file is removed under our hands.
 const LOCK_TRIES: usize = 100;
 
 /// The file system of this machine.
@@ -34,8 +34,7 @@ impl Disk for LocalDisk {
 
     fn read(&self, path: &Path, limit: u64) -> io::Result<Vec<u8>> {
         let file = File::open(path)?;
-        // Room for all of it at once, and for one byte more, by which the end is known. What the length says is only a
-        // hint.
+        // Room for everything at once, plus one byte to detect the end. The reported length is only a hint.
         let room = file.metadata()?.len().min(limit).saturating_add(1);
         let mut bytes = Vec::with_capacity(usize::try_from(room).unwrap_or_default());
         file.take(limit).read_to_end(&mut bytes)?;
@@ -64,7 +63,7 @@ impl Disk for LocalDisk {
 
     fn rename_new(&self, from: &Path, to: &Path) -> io::Result<()> {
         tempfile::TempPath::try_from_path(from)?.persist_noclobber(to).map_err(|failed| {
-            // Removing the file is the caller's decision, not that of a value that goes out of scope.
+            // Removing the file is the caller's decision, not a drop's.
             let _ = failed.path.keep();
             failed.error
         })
@@ -77,7 +76,7 @@ impl Disk for LocalDisk {
     #[cfg(unix)]
     fn sync_folder(&self, folder: &Path) -> io::Result<()> {
         match File::open(folder)?.sync_all() {
-            // Some network file systems cannot sync a folder and say so; there is nothing more to be had from them.
+            // Some network file systems cannot sync a folder and report that; nothing more can be done there.
             Err(error) if matches!(error.kind(), io::ErrorKind::InvalidInput | io::ErrorKind::Unsupported) => Ok(()),
             result => result,
         }
@@ -118,14 +117,14 @@ impl OpenFile for LocalFile {
         }
     }
 
-    /// `sync_data`: it waits for the bytes and for the length, and leaves out only what no reader needs (the time of
-    /// the last change), which spares a file system with a journal of its own one commit per answer.
+    /// `sync_data` waits for the bytes and the length, and omits only what no reader needs (the modification time),
+    /// which saves a journalling file system one commit per answer.
     fn sync(&mut self) -> io::Result<()> {
         self.0.sync_data()
     }
 }
 
-/// A lock of the real file system. The system itself lets go of it when the process ends, however it ends.
+/// A lock of the real file system. The system releases it when the process ends, however it ends.
 struct LocalLock {
     file: File,
     path: PathBuf,
@@ -134,7 +133,7 @@ struct LocalLock {
 impl HeldLock for LocalLock {}
 
 impl Drop for LocalLock {
-    /// Removes the lock file while it is still held, where that is safe (see [`still_at`]), then lets go.
+    /// Removes the lock file while it is still held, if that is safe (see [`still_at`]), then releases it.
     fn drop(&mut self) {
         if cfg!(unix) {
             let _ = fs::remove_file(&self.path);
@@ -143,8 +142,8 @@ impl Drop for LocalLock {
     }
 }
 
-/// Whether the file that was locked is the one that the path leads to. Between opening and locking, the holder before
-/// us may have removed it, and a lock on a removed file keeps nobody out.
+/// Whether the locked file is still the one at this path. Between opening and locking, the previous holder may have
+/// removed it, and a lock on a removed file keeps nobody out.
 #[cfg(unix)]
 fn still_at(file: &File, path: &Path) -> io::Result<bool> {
     use std::os::unix::fs::MetadataExt;
@@ -162,7 +161,7 @@ fn still_at(_file: &File, _path: &Path) -> io::Result<bool> {
     Ok(true)
 }
 
-/// Notes in the lock file who holds it. A lock without the note is still a lock, so failing here is no error.
+/// Notes the holder in the lock file. A lock without the note is still a lock, so failure is not an error.
 fn note_owner(mut file: &File, owner: &str) {
     let _ = file.set_len(0).and_then(|()| file.write_all(owner.as_bytes()));
 }

@@ -1,7 +1,7 @@
 //! The one door to the file system.
 //!
-//! [`Disk`] has only primitives, one system call each or nearly so, so that a test disk can fail any single one of
-//! them. What is made of several (replace a file at one stroke, create a log) is in [`super::files`] and above.
+//! [`Disk`] has only primitives, about one system call each, so that a test disk can make any single one fail. Compound
+//! operations (replacing a file atomically, creating a log) are in [`super::files`] and above.
 
 mod local;
 
@@ -10,17 +10,17 @@ use std::path::Path;
 
 pub use local::LocalDisk;
 
-/// What stands at a path, symbolic links not followed.
+/// What is at a path, not following symbolic links.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum FileKind {
-    /// A regular file of so many bytes.
+    /// A regular file.
     File {
         /// Its length in bytes.
         len: u64,
     },
     /// A folder.
     Folder,
-    /// A symbolic link, wherever it leads.
+    /// A symbolic link, wherever it points.
     Link,
     /// A pipe, socket, device or the like.
     Special,
@@ -39,90 +39,90 @@ impl FileKind {
     }
 }
 
-/// The primitives that the room needs of a file system.
+/// The file-system primitives this room needs.
 ///
-/// Errors are the system's own; the callers add what was being done and where. None of these follow a rule of the
-/// program: limits, names and order of syncs are the callers' part.
+/// Errors are the system's own; callers add the operation and the path. No rules of the program here: limits, names and
+/// the order of syncs are up to the callers.
 pub trait Disk: Send + Sync {
-    /// What stands at `path`; `None` if nothing does. Does not follow a symbolic link at `path` itself.
+    /// What is at `path`; `None` if nothing is. Does not follow a symbolic link at `path` itself.
     ///
     /// # Errors
-    /// Whatever the system reports, except that nothing is there.
+    /// Any system error except "not found".
     fn kind(&self, path: &Path) -> io::Result<Option<FileKind>>;
 
     /// At most `limit` bytes from the start of the file.
     ///
     /// # Errors
-    /// Whatever the system reports.
+    /// Any system error.
     fn read(&self, path: &Path, limit: u64) -> io::Result<Vec<u8>>;
 
-    /// The names in a folder, in no order; a name that is no Unicode comes with replacement marks.
+    /// The names in a folder, unordered; non-Unicode names contain replacement characters.
     ///
     /// # Errors
-    /// Whatever the system reports.
+    /// Any system error.
     fn list(&self, folder: &Path) -> io::Result<Vec<String>>;
 
-    /// Makes one folder; its parent must be there.
+    /// Creates one folder; its parent must exist.
     ///
     /// # Errors
-    /// `AlreadyExists` if something has that name, or whatever the system reports.
+    /// `AlreadyExists` if the name is taken, or any system error.
     fn make_folder(&self, folder: &Path) -> io::Result<()>;
 
-    /// Makes a new empty file and opens it for writing.
+    /// Creates an empty file and opens it for writing.
     ///
     /// # Errors
-    /// `AlreadyExists` if something has that name, or whatever the system reports.
+    /// `AlreadyExists` if the name is taken, or any system error.
     fn create(&self, path: &Path) -> io::Result<Box<dyn OpenFile>>;
 
-    /// Opens a file that is there so that every write goes to its end.
+    /// Opens an existing file for appending.
     ///
     /// # Errors
-    /// Whatever the system reports.
+    /// Any system error.
     fn append(&self, path: &Path) -> io::Result<Box<dyn OpenFile>>;
 
-    /// Renames, replacing a file of the new name.
+    /// Renames, replacing a file with the new name.
     ///
     /// # Errors
-    /// Whatever the system reports.
+    /// Any system error.
     fn rename(&self, from: &Path, to: &Path) -> io::Result<()>;
 
-    /// Renames only if nothing has the new name.
+    /// Renames only if the new name is free.
     ///
     /// # Errors
-    /// `AlreadyExists` if something has that name, or whatever the system reports.
+    /// `AlreadyExists` if the new name is taken, or any system error.
     fn rename_new(&self, from: &Path, to: &Path) -> io::Result<()>;
 
     /// Removes a file.
     ///
     /// # Errors
-    /// Whatever the system reports.
+    /// Any system error.
     fn remove(&self, path: &Path) -> io::Result<()>;
 
-    /// Makes the names in a folder last: creations, renames and removals up to now.
+    /// Makes a folder's entries durable: creations, renames and removals up to now.
     ///
     /// # Errors
-    /// Whatever the system reports.
+    /// Any system error.
     fn sync_folder(&self, folder: &Path) -> io::Result<()>;
 
-    /// Takes the lock that the file at `path` stands for and notes `owner` in it; `None` if another holds it.
+    /// Locks the lock file at `path` and notes `owner` in it; `None` if another holds it.
     ///
     /// # Errors
-    /// Whatever the system reports.
+    /// Any system error.
     fn lock(&self, path: &Path, owner: &str) -> io::Result<Option<Box<dyn HeldLock>>>;
 }
 
 /// A file open for writing.
 pub trait OpenFile: Send {
-    /// Writes at most all of `bytes` with one call; returns how many were taken.
+    /// Writes as much of `bytes` as one call takes; returns how many were taken.
     ///
     /// # Errors
-    /// Whatever the system reports.
+    /// Any system error.
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize>;
 
-    /// Waits until what was written would survive a power cut: the bytes and the length that leads to them.
+    /// Waits until everything written would survive a power cut: the bytes and the file length.
     ///
     /// # Errors
-    /// Whatever the system reports.
+    /// Any system error.
     fn sync(&mut self) -> io::Result<()>;
 }
 

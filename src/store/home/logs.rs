@@ -1,4 +1,4 @@
-//! The logs of which the folder has one each: the quotes and the stock.
+//! The logs that exist once per folder: the quotes and the stock.
 
 use std::path::PathBuf;
 
@@ -11,7 +11,7 @@ use crate::store::log::{self, Ending, Layout, Reading, Tail, Writer};
 use crate::store::quotes::{Quote, QuoteHeader, QuoteLog, QuoteReading};
 use crate::store::stock::{StockLog, StockReading};
 
-/// A log of which the folder has one.
+/// A log that exists once per folder.
 pub trait Single: Layout<Header = QuoteHeader> {
     /// The name of its file.
     const FILE: &'static str;
@@ -32,7 +32,7 @@ impl Home {
         self.root.join(L::FILE)
     }
 
-    /// A log as it stands; `None` if there is no such file.
+    /// Reads a log; `None` if there is no such file.
     ///
     /// # Errors
     /// As for [`log::read`].
@@ -43,7 +43,7 @@ impl Home {
         }
     }
 
-    /// What whoever uses a log is told of how it ends; nothing of a whole one.
+    /// The notice on how a log ends; `None` if it is whole.
     #[must_use]
     pub fn told<L: Single>(&self, ending: &Ending) -> Option<String> {
         let next = match ending {
@@ -53,7 +53,7 @@ impl Home {
         Some(format!("{}: {}{next}", named(&self.log_file::<L>()), ending.told()?))
     }
 
-    /// All quotes as they were entered; `None` if there is no such file.
+    /// All quotes as entered; `None` if there is no such file.
     ///
     /// # Errors
     /// As for [`log::read`].
@@ -69,16 +69,16 @@ impl Home {
         self.log::<StockLog>()
     }
 
-    /// Adds a quote. When this returns, it is on the disk.
+    /// Adds a quote. On return, it is on disk.
     ///
     /// # Errors
-    /// As for [`Writer::open`] without leave to put a torn tail aside, [`Writer::append`] and [`Home::lock`].
+    /// As for [`Writer::open`] without permission to move a torn tail aside, [`Writer::append`] and [`Home::lock`].
     pub fn add_quote(&self, quote: &Quote, now: &str) -> Result<(), StoreError> {
         self.open_log::<QuoteLog>(self.lock(now)?)?.append(quote)
     }
 
-    /// Adds an entry to the log of the stock. When this returns, it is on the disk. An entry whose number is not the
-    /// next is refused: somebody else has written since the stock was looked at.
+    /// Adds an entry to the stock log. On return, it is on disk. An entry whose number is not the next one is rejected:
+    /// someone else has written since the stock was read.
     ///
     /// # Errors
     /// As for [`Home::add_quote`].
@@ -86,7 +86,7 @@ impl Home {
         self.open_log::<StockLog>(self.lock(&entry.at)?)?.append(entry)
     }
 
-    /// Moves the torn tail of a log to a side file, which is named; `None` where the log ends whole by now.
+    /// Moves the torn tail of a log to a side file and returns its path; `None` if the log now ends whole.
     ///
     /// # Errors
     /// As for [`Writer::open`] and [`Home::lock`].
@@ -95,7 +95,7 @@ impl Home {
         Ok(Writer::<L>::open(self.disk.clone(), &self.log_file::<L>(), lock, Tail::PutAside)?.torn)
     }
 
-    /// Opens a log to write on it, or makes it.
+    /// Opens or creates a log for writing.
     pub(super) fn open_log<L: Single>(&self, lock: Lock) -> Result<Writer<L>, StoreError> {
         let path = self.log_file::<L>();
         match files::kind(self.disk.as_ref(), &path)? {

@@ -1,4 +1,4 @@
-//! The folder that holds everything a person owns.
+//! The folder that holds all of a user's data.
 //!
 //! ```text
 //! sessions/<id>.toml            journals, <id>.lock while one is written, <id>.toml.torn-N what a crash cut off
@@ -16,7 +16,7 @@
 //! lock                          while something other than a session is written
 //! ```
 //!
-//! Reading needs no right to write and makes nothing. The folder is made when something is first written.
+//! Reading needs no write permission and creates nothing. The folder is created on the first write.
 
 mod logs;
 mod pins;
@@ -46,19 +46,19 @@ use super::files;
 use super::lock::Lock;
 use super::name::Id;
 
-/// A person's folder.
+/// A user's folder.
 #[derive(Clone)]
 pub struct Home {
     root: PathBuf,
     disk: Arc<dyn Disk>,
 }
 
-/// The files of one kind that a folder holds.
+/// The files of one kind in a folder.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Listing {
-    /// Their names, in order.
+    /// Their names, sorted.
     pub ids: Vec<Id>,
-    /// Other files there, which are none of the program's (or have a name that it cannot use).
+    /// Other files there, not the program's (or with a name it cannot use).
     pub others: Vec<String>,
 }
 
@@ -69,23 +69,23 @@ impl std::fmt::Debug for Home {
 }
 
 impl Home {
-    /// The folder at `root` on this machine's disk. Nothing is looked at or made yet.
+    /// The folder at `root` on this machine's disk. Accesses nothing yet.
     #[must_use]
     pub fn at(root: impl Into<PathBuf>) -> Self {
         Self::on(Arc::new(LocalDisk), root)
     }
 
-    /// The folder at `root` on a disk of the caller's.
+    /// The folder at `root` on the caller's disk.
     #[must_use]
     pub fn on(disk: Arc<dyn Disk>, root: impl Into<PathBuf>) -> Self {
         Self { root: root.into(), disk }
     }
 
-    /// Which folder it is: `flag` (the option `--home`) before `variable` (`KNOCKDOWN_HOME`; empty counts as not set)
+    /// Chooses the folder: `flag` (the option `--home`) before `variable` (`KNOCKDOWN_HOME`; empty counts as unset)
     /// before `platform` (see [`platform_folder`]).
     ///
     /// # Errors
-    /// [`StoreError::Refused`] if the flag is empty, or if there is none of the three.
+    /// [`StoreError::Refused`] if the flag is empty, or none of the three is given.
     pub fn choose(
         flag: Option<&Path>,
         variable: Option<&OsStr>,
@@ -107,13 +107,13 @@ impl Home {
         &self.root
     }
 
-    /// The disk that it is on.
+    /// The disk it is on.
     #[must_use]
     pub fn disk(&self) -> &Arc<dyn Disk> {
         &self.disk
     }
 
-    /// Whether the folder is there.
+    /// Whether the folder exists.
     ///
     /// # Errors
     /// [`StoreError::WrongKind`] if something else is; [`StoreError::Io`].
@@ -125,8 +125,8 @@ impl Home {
         }
     }
 
-    /// Where the line editor keeps what was typed; `None` if the folder is not there or something else than a file is
-    /// in that place. The line editor opens it by itself, and opening a pipe would wait for ever.
+    /// The line editor's history file; `None` if the folder does not exist or something other than a file is in that
+    /// place. The line editor opens it itself, and opening a pipe would block for ever.
     #[must_use]
     pub fn history_file(&self) -> Option<PathBuf> {
         let path = self.root.join("history.txt");
@@ -135,7 +135,7 @@ impl Home {
         is_free.then_some(path)
     }
 
-    /// Makes the folder if it is missing and takes the right to write anything in it but sessions.
+    /// Creates the folder if missing and takes the right to write anything in it but sessions.
     ///
     /// # Errors
     /// As for [`Lock::take`] and [`files::make_folders`].
@@ -144,25 +144,24 @@ impl Home {
         Lock::take(self.disk.as_ref(), &self.root.join("lock"), now)
     }
 
-    /// Where the settings are.
+    /// The path of the settings.
     #[must_use]
     pub fn config_file(&self) -> PathBuf {
         self.root.join("config.toml")
     }
 
-    /// The settings; none if there is no such file.
+    /// The settings; defaults if there is no such file.
     ///
     /// # Errors
     /// As for [`config::parse`], [`files::read_text`] and [`Home::exists`].
     pub fn config(&self) -> Result<Config, StoreError> {
-        // Said of the folder rather than of a file in it: that is what has to be moved away.
+        // Blame the folder rather than a file in it: the folder is what has to be moved away.
         self.exists()?;
         let path = self.config_file();
         config::parse(&path, &self.config_text()?)
     }
 
-    /// Changes one setting (`key` as for [`config::edit`]; `None` takes it away) and leaves the rest of the file as it
-    /// is.
+    /// Changes one setting (`key` as for [`config::edit`]; `None` removes it) and leaves the rest of the file as it is.
     ///
     /// # Errors
     /// As for [`config::edit`], [`Home::lock`] and [`files::replace`].
@@ -173,8 +172,8 @@ impl Home {
         files::replace(self.disk.as_ref(), &path, text.as_bytes())
     }
 
-    /// The files in a folder whose names end with `extension`; none if there is no such folder. Files in the making and
-    /// those that `is_ours` knows are left out.
+    /// The files in a folder whose names end with `extension`; empty if there is no such folder. Leaves out draft files
+    /// and those that `is_ours` recognises.
     fn list(&self, folder: &Path, extension: &str, is_ours: fn(&str) -> bool) -> Result<Listing, StoreError> {
         let mut listing = Listing::default();
         match files::kind(self.disk.as_ref(), folder)? {
@@ -202,9 +201,9 @@ impl Home {
     }
 }
 
-/// The folder for data that the platform's conventions name (`~/.local/share/knockdown`, `~/Library/Application
-/// Support/knockdown`, `%APPDATA%\knockdown`); `None` if the person has no folder of their own. This looks at the
-/// process environment, so only the edge of the process calls it.
+/// The data folder of the platform's conventions (`~/.local/share/knockdown`, `~/Library/Application
+/// Support/knockdown`, `%APPDATA%\knockdown`); `None` if the user has no home folder. Reads the process environment, so
+/// only the edge of the process calls it.
 #[must_use]
 pub fn platform_folder() -> Option<PathBuf> {
     etcetera::base_strategy::choose_native_strategy().ok().map(|strategy| strategy.data_dir().join("knockdown"))

@@ -1,7 +1,7 @@
-//! Pins: which texts were taken over from others, and the digest of each as it was then.
+//! Pins: which texts were adopted from others, and the digest of each at that time.
 //!
-//! `pinned.toml` has a table for each text, sorted: `[recipes.heat-gun]` with `adopted` (when), `bundle` (the bundle's
-//! digest) and `script` (the text's own). The text itself is kept in `scripts-seen`. Taking a table out ends its pin.
+//! `pinned.toml` has a table per text, sorted: `[recipes.heat-gun]` with `adopted` (when), `bundle` (the bundle's
+//! digest) and `script` (the text's own). The text itself is stored in `scripts-seen`. Removing a table ends its pin.
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -19,20 +19,20 @@ use crate::store::log::text::shown;
 use crate::store::name::Id;
 use crate::store::toml_text::{fault, line_at};
 
-/// The largest file of pins, in bytes.
+/// The largest pins file, in bytes.
 const MAX_FILE: u64 = 1024 * 1024;
 const FORMAT: &str = "knockdown-pins";
 const VERSION: u32 = 1;
-/// How many digits the digest of a text has.
+/// Number of digits in a text's digest.
 const DIGEST_DIGITS: usize = 64;
 
-/// What was pinned of a text that was taken over.
+/// The pin of an adopted text.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Pin {
-    /// When it was taken over.
+    /// When it was adopted.
     pub adopted: String,
-    /// The digest of the bundle that it came in.
+    /// The digest of the bundle it came in.
     pub bundle: String,
     /// The digest of the text.
     pub script: String,
@@ -51,7 +51,7 @@ struct PinFile {
 }
 
 impl Pins {
-    /// The pin of a text.
+    /// A text's pin.
     #[must_use]
     pub fn get(&self, shelf: Shelf, id: &str) -> Option<&Pin> {
         self.0.get(shelf.folder())?.get(id)
@@ -66,7 +66,7 @@ impl Pins {
         Shelf::ALL.into_iter().flat_map(of_folder)
     }
 
-    /// What is wrong with a pin, if anything is: a name or a value that the program never writes.
+    /// What is wrong with a pin: a name or value that the program never writes.
     fn flaw(folder: &str, id: &str, pin: &Pin) -> Option<String> {
         let is_digest = |text: &str| {
             text.len() == DIGEST_DIGITS && text.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b))
@@ -97,7 +97,7 @@ impl Pins {
         );
         for (folder, pins) in &self.0 {
             for (id, Pin { adopted, bundle, script }) in pins {
-                // Writing to a string cannot fail. Every value is a digest, an id or a time: nothing to escape.
+                // Writing to a string cannot fail. Every value is a digest, an id or a time, so nothing needs escaping.
                 let _ = write!(
                     text,
                     "\n[{folder}.{id}]\nadopted = \"{adopted}\"\nbundle = \"{bundle}\"\nscript = \"{script}\"\n"
@@ -108,13 +108,13 @@ impl Pins {
     }
 }
 
-/// The line on which a text begins, from 1; 1 if it stands nowhere.
+/// The line where a text begins, from 1; 1 if it is not found.
 fn line_of(text: &str, wanted: &str) -> usize {
     text.find(wanted).map_or(1, |at| line_at(text, at))
 }
 
 impl Home {
-    /// Where the pins are.
+    /// The path of the pins.
     #[must_use]
     pub fn pins_file(&self) -> PathBuf {
         self.root.join("pinned.toml")
@@ -123,7 +123,7 @@ impl Home {
     /// The pins; none if there is no such file.
     ///
     /// # Errors
-    /// [`StoreError::Content`] with the line for what is no file of pins; [`StoreError::Newer`]; as for
+    /// [`StoreError::Content`] with the line if it is not a pins file; [`StoreError::Newer`]; as for
     /// [`files::read_text`].
     pub fn pins(&self) -> Result<Pins, StoreError> {
         let path = self.pins_file();
@@ -153,9 +153,9 @@ impl Home {
         Ok(Pins(file.shelves))
     }
 
-    /// Takes the texts of a bundle into the folder, pinned. A text of the person's own that stands in their place is
-    /// kept in `scripts-seen` first; the digests of those that were replaced are returned. The pin is written before
-    /// the text: a crash leaves no text of a stranger's without its pin.
+    /// Adopts the texts of a bundle, pinned. The user's own texts in their place are first stored in `scripts-seen`;
+    /// returns the digests of those replaced. The pin is written before the text, so that a crash leaves no stranger's
+    /// text without its pin.
     ///
     /// # Errors
     /// As for [`Home::lock`], [`Home::pins`], [`Home::keep_script`] and [`files::replace`].

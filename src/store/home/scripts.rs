@@ -1,4 +1,4 @@
-//! Scripts in the folder: the person's own, and copies of those that sessions ran under.
+//! Scripts in the folder: the user's own, and copies of those that sessions ran under.
 
 use std::path::{Path, PathBuf};
 
@@ -8,7 +8,7 @@ use crate::store::error::StoreError;
 use crate::store::files;
 use crate::store::name::Id;
 
-/// The largest script that is read, in bytes. A script engine takes long over a larger one.
+/// The largest script accepted, in bytes. A script engine takes long over a larger one.
 pub const MAX_SCRIPT: u64 = 128 * 1024;
 
 /// A kind of script, with a folder of its own.
@@ -18,7 +18,7 @@ pub enum Shelf {
     Recipes,
     /// Yards: price modules.
     Yards,
-    /// Tools: commands that scripts add.
+    /// Tools: commands added by scripts.
     Tools,
     /// Reports.
     Reports,
@@ -44,13 +44,13 @@ impl Shelf {
 }
 
 impl Home {
-    /// Where the person's own script of that name is or would be.
+    /// The path of the user's own script of that name, existing or not.
     #[must_use]
     pub fn script_file(&self, shelf: Shelf, id: &Id) -> PathBuf {
         self.root.join(shelf.folder()).join(format!("{id}.rhai"))
     }
 
-    /// The names of the person's own scripts; none if there is no such folder.
+    /// The names of the user's own scripts; empty if there is no such folder.
     ///
     /// # Errors
     /// [`StoreError::Io`].
@@ -62,18 +62,18 @@ impl Home {
         self.list(&self.root.join(shelf.folder()), ".rhai", is_ours)
     }
 
-    /// The text of one of the person's own scripts; `None` if there is none of that name.
+    /// The text of one of the user's own scripts; `None` if there is none of that name.
     ///
     /// # Errors
-    /// As for [`files::read_text`], except that it is missing.
+    /// As for [`files::read_text`], except that a missing file is no error.
     pub fn script(&self, shelf: Shelf, id: &Id) -> Result<Option<String>, StoreError> {
         self.text_at(&self.script_file(shelf, id))
     }
 
-    /// Writes a new script of the person's own and returns where it is.
+    /// Writes a new script of the user's own and returns its path.
     ///
     /// # Errors
-    /// [`StoreError::Exists`] if there is one of that name; else as for [`files::write_new`] and [`Home::lock`].
+    /// [`StoreError::Exists`] if the name is taken; otherwise as for [`files::write_new`] and [`Home::lock`].
     pub fn add_script(&self, shelf: Shelf, id: &Id, text: &str, now: &str) -> Result<PathBuf, StoreError> {
         let _lock = self.lock(now)?;
         let path = self.script_file(shelf, id);
@@ -82,22 +82,21 @@ impl Home {
         Ok(path)
     }
 
-    /// Where the test session of a recipe of the person's own is or would be.
+    /// The path of the test session of the user's own recipe, existing or not.
     #[must_use]
     pub fn test_session_file(&self, recipe: &Id) -> PathBuf {
         self.root.join(Shelf::Recipes.folder()).join(format!("{recipe}.session.toml"))
     }
 
-    /// The test session of a recipe of the person's own; `None` if there is none.
+    /// The test session of the user's own recipe; `None` if there is none.
     ///
     /// # Errors
-    /// As for [`files::read_text`], except that it is missing.
+    /// As for [`files::read_text`], except that a missing file is no error.
     pub fn test_session(&self, recipe: &Id) -> Result<Option<String>, StoreError> {
         self.text_at(&self.test_session_file(recipe))
     }
 
-    /// Writes the test session of a recipe of the person's own, in place of the one that is there, and returns where it
-    /// is.
+    /// Writes or replaces the test session of the user's own recipe and returns its path.
     ///
     /// # Errors
     /// As for [`files::replace`] and [`Home::lock`].
@@ -109,11 +108,11 @@ impl Home {
         Ok(path)
     }
 
-    /// Keeps a copy of a script that a session runs under, if there is none yet; returns its digest. When this returns,
-    /// the copy is on the disk.
+    /// Stores a copy of a script that a session runs under, if there is none yet; returns its digest. On return, the
+    /// copy is on disk.
     ///
     /// # Errors
-    /// As for [`files::write_new`]; as for [`Home::seen_script`] if the copy that is there is damaged.
+    /// As for [`files::write_new`]; as for [`Home::seen_script`] if an existing copy is damaged.
     pub fn keep_script(&self, text: &str) -> Result<String, StoreError> {
         let digest = digest(text.as_bytes());
         let folder = self.root.join("scripts-seen");
@@ -124,8 +123,7 @@ impl Home {
             None => files::write_new(self.disk.as_ref(), &path, text.as_bytes()),
         };
         match kept {
-            // It is the same text, since names are digests; but whoever wrote it may have died before its name was
-            // synced.
+            // It is the same text, since names are digests; but its writer may have died before the name was synced.
             Err(StoreError::Exists { .. }) => files::sync_found(self.disk.as_ref(), &path)?,
             result => result?,
         }
@@ -135,8 +133,8 @@ impl Home {
     /// The copy of the script with that digest; `None` if there is none.
     ///
     /// # Errors
-    /// [`StoreError::Content`] if the copy is not the text that its name promises; [`StoreError::BadName`] if the
-    /// digest is none; else as for [`files::read_text`].
+    /// [`StoreError::Content`] if the copy does not match its digest; [`StoreError::BadName`] if the digest is invalid;
+    /// otherwise as for [`files::read_text`].
     pub fn seen_script(&self, wanted: &str) -> Result<Option<String>, StoreError> {
         Id::new(wanted)?;
         let path = self.seen_file(wanted);
@@ -149,7 +147,7 @@ impl Home {
         Err(StoreError::Content { path, line: 1, what })
     }
 
-    /// The digests of all copies that were kept; none if there is no such folder.
+    /// The digests of all stored copies; empty if there is no such folder.
     ///
     /// # Errors
     /// [`StoreError::Io`].
@@ -157,7 +155,7 @@ impl Home {
         self.list(&self.root.join("scripts-seen"), ".rhai", |_| false)
     }
 
-    /// Puts a new text in place of one of the person's own scripts, or adds it; the old text is kept among the copies.
+    /// Replaces or adds one of the user's own scripts; the old text is stored among the copies.
     ///
     /// # Errors
     /// As for [`Home::script`], [`Home::keep_script`], [`files::replace`] and [`Home::lock`].

@@ -19,13 +19,13 @@ impl Home {
         self.root.join("sessions")
     }
 
-    /// The journal of a session.
+    /// The path of a session's journal.
     #[must_use]
     pub fn session_file(&self, id: &Id) -> PathBuf {
         self.sessions_folder().join(format!("{id}.toml"))
     }
 
-    /// All sessions, without opening them: by date, then recipe, then number; none if there is no such folder.
+    /// All sessions, without opening them: by date, then recipe, then number; empty if there is no such folder.
     ///
     /// # Errors
     /// [`StoreError::Io`].
@@ -39,11 +39,11 @@ impl Home {
         Ok(list)
     }
 
-    /// Begins a session on `date` (the person's own, `2026-11-02`): chooses its name `<date>-<recipe>-<n>` with the
-    /// lowest number that is free, makes its journal, and holds its lock. The header's `id` is filled in.
+    /// Begins a session on the local `date` (`2026-11-02`): names it `<date>-<recipe>-<n>` with the lowest free number,
+    /// creates its journal, and holds its lock. Fills in the header's `id`.
     ///
     /// # Errors
-    /// [`StoreError::BadName`] if no name can be made; else as for [`Journal::create`] and [`Lock::take`].
+    /// [`StoreError::BadName`] if no name can be made; otherwise as for [`Journal::create`] and [`Lock::take`].
     pub fn begin_session(&self, date: &str, header: &SessionHeader) -> Result<Journal, StoreError> {
         files::make_folders(self.disk.as_ref(), &self.sessions_folder())?;
         for number in 1..=MAX_A_DAY {
@@ -52,7 +52,7 @@ impl Home {
             if files::kind(self.disk.as_ref(), &path)?.is_some() {
                 continue;
             }
-            // Whoever holds it takes that name, so it is not waited for.
+            // Whoever holds the lock takes that name, so there is no point in waiting.
             let lock = Lock::take_at_once(self.disk.as_ref(), &self.session_lock(&id), &header.started);
             let made = lock.and_then(|lock| {
                 let header = SessionHeader { id: id.to_string(), ..header.clone() };
@@ -67,13 +67,13 @@ impl Home {
         Err(StoreError::Refused { what: format!("{} has had {MAX_A_DAY} sessions on {date}", header.recipe) })
     }
 
-    /// Opens a session to go on with it.
+    /// Opens a session for writing.
     ///
     /// # Errors
-    /// As for [`Journal::open`] and [`Lock::take`]; [`StoreError::Content`] if the journal is that of another session.
+    /// As for [`Journal::open`] and [`Lock::take`]; [`StoreError::Content`] if the journal belongs to another session.
     pub fn resume_session(&self, id: &Id, now: &str) -> Result<OpenedJournal, StoreError> {
         let path = self.session_file(id);
-        // Without this, a name that was mistyped would leave a lock file behind.
+        // Otherwise a mistyped name would leave a lock file behind.
         if files::kind(self.disk.as_ref(), &path)?.is_none() {
             return Err(StoreError::Missing { path });
         }
@@ -83,10 +83,10 @@ impl Home {
         Ok(opened)
     }
 
-    /// Reads a session; damage after the header is reported in the reading.
+    /// Reads a session; damage after the header is part of the result.
     ///
     /// # Errors
-    /// As for [`log::read`]; [`StoreError::Content`] if the journal is that of another session.
+    /// As for [`log::read`]; [`StoreError::Content`] if the journal belongs to another session.
     pub fn session(&self, id: &Id) -> Result<JournalReading, StoreError> {
         self.session_in(id, &self.session_bytes(id)?)
     }
@@ -109,7 +109,7 @@ impl Home {
         Ok(reading)
     }
 
-    /// How long the journal of a session is, in bytes; `None` where no file is there.
+    /// The length of a session's journal in bytes; `None` if there is no file.
     #[must_use]
     pub fn session_len(&self, id: &Id) -> Option<u64> {
         match files::kind(self.disk.as_ref(), &self.session_file(id)) {
@@ -122,7 +122,7 @@ impl Home {
         self.sessions_folder().join(format!("{id}.lock"))
     }
 
-    /// Refuses a journal under another session's name: two names for one session would be counted twice.
+    /// Rejects a journal filed under another session's name: the session would be counted twice.
     fn expect_id(&self, id: &Id, reading: &JournalReading) -> Result<(), StoreError> {
         if reading.header.id == id.as_str() {
             return Ok(());

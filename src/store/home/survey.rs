@@ -1,5 +1,5 @@
-//! What else lies in the folder: files in the making that a crash left, torn tails that were moved aside, and things
-//! that are no files where files belong.
+//! What else is in the folder: draft files left by a crash, torn tails moved aside, and other things where files
+//! belong.
 
 use std::path::{Path, PathBuf};
 
@@ -8,14 +8,14 @@ use crate::store::disk::FileKind;
 use crate::store::error::StoreError;
 use crate::store::files;
 
-/// Something in the folder that no reader of a file comes across.
+/// Something in the folder that no file reader comes across.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Oddity {
     /// Where.
     pub path: PathBuf,
     /// What it is and what to do about it.
     pub what: String,
-    /// Whether it is in the way; else it can lie there as it does.
+    /// Whether it is in the way; otherwise it can stay.
     pub is_fault: bool,
 }
 
@@ -26,7 +26,7 @@ impl Home {
         shelves.chain(["scripts-seen", "sessions", "tickets"]).map(|name| self.root.join(name)).collect()
     }
 
-    /// Looks for what no reader of a file comes across.
+    /// Finds what no file reader comes across.
     ///
     /// # Errors
     /// [`StoreError::Io`].
@@ -66,7 +66,7 @@ impl Home {
         Ok(())
     }
 
-    /// What stands in the place of a file, if it is none.
+    /// What is in a file's place, if not a file.
     fn in_place_of_file(&self, path: &Path) -> Result<Option<Oddity>, StoreError> {
         Ok(match files::kind(self.disk.as_ref(), path)? {
             None | Some(FileKind::File { .. }) => None,
@@ -74,11 +74,11 @@ impl Home {
         })
     }
 
-    /// Tries to write in the folder and in each within it, as much as an entry of a log needs at most, and takes it
-    /// away again: the first that fails.
+    /// Tries to write in the folder and each of its subfolders, as much as a log entry needs at most, and removes it
+    /// again; stops at the first failure.
     ///
     /// # Errors
-    /// Why it cannot be written there: no right, no space, a read-only file system, one that cannot sync.
+    /// Why writing fails: no permission, no space, a read-only file system, one that cannot sync.
     pub fn try_out(&self) -> Result<(), StoreError> {
         for folder in [self.root.clone()].into_iter().chain(self.folders()) {
             if matches!(files::kind(self.disk.as_ref(), &folder)?, Some(FileKind::Folder | FileKind::Link)) {

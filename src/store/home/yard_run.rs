@@ -1,7 +1,7 @@
 //! Tickets in the folder.
 //!
-//! A ticket is written once and then only read. Its first line is `digest = "…"`, the SHA-256 of all that stands below
-//! it; the first version of the format had no such line.
+//! A ticket is written once and then only read. Its first line is `digest = "…"`, the SHA-256 of everything below it;
+//! the first version of the format had no such line.
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -20,9 +20,9 @@ use crate::store::quotes::{Quote, QuoteLog, TICKET_ORIGIN};
 use crate::store::stock::StockLog;
 use crate::store::toml_text::fault;
 
-/// What a ticket says that it is.
+/// The value of a ticket's `format` key.
 pub const TICKET_FORMAT: &str = "knockdown-ticket";
-/// The version of the form of a ticket that is written; those before it are read.
+/// The ticket version that is written; earlier ones are readable.
 pub const TICKET_VERSION: u32 = 2;
 
 /// The largest ticket, in bytes.
@@ -32,13 +32,13 @@ const MAX_TICKET: u64 = 1024 * 1024;
 const MAX_A_DAY: u32 = 999;
 
 impl Home {
-    /// The file of a ticket.
+    /// The path of a ticket.
     #[must_use]
     pub fn ticket_file(&self, id: &Id) -> PathBuf {
         self.root.join("tickets").join(format!("{id}.toml"))
     }
 
-    /// The names of the tickets; none if there is no such folder.
+    /// The names of the tickets; empty if there is no such folder.
     ///
     /// # Errors
     /// [`StoreError::Io`].
@@ -46,14 +46,13 @@ impl Home {
         self.list(&self.root.join("tickets"), ".toml", |_| false)
     }
 
-    /// Books a sale as one act: the ticket behind its digest, the prices that were kept from it, and last the entry by
-    /// which all of it counts. Whoever is stopped before that leaves a ticket that nothing names. The ticket gets the
-    /// first name `<date>-<yard>-<n>` that nothing had, which goes into the quotes and the entry. When this returns,
-    /// all is on the disk.
+    /// Books a sale as one act: the ticket behind its digest, the prices learned from it, and last the entry that makes
+    /// all of it count. If stopped before that, it leaves a ticket that nothing refers to. The ticket gets the first
+    /// unused name `<date>-<yard>-<n>`, which goes into the quotes and the entry. On return, everything is on disk.
     ///
     /// # Errors
-    /// [`StoreError::BadName`] if no name can be made; else as for [`Home::add_quote`], [`Home::add_stock_entry`] and
-    /// [`files::write_new`]. What can be refused is refused before anything is written.
+    /// [`StoreError::BadName`] if no name can be made; otherwise as for [`Home::add_quote`], [`Home::add_stock_entry`]
+    /// and [`files::write_new`]. What can be rejected is rejected before anything is written.
     pub fn settle(
         &self,
         date: &str,
@@ -81,8 +80,8 @@ impl Home {
         Ok(sale)
     }
 
-    /// A name that neither a ticket nor an entry or a quote of a ticket has that is gone: what is left of a settlement
-    /// that was stopped must not count with another.
+    /// A name used by no ticket, and by no entry or quote of a lost ticket: the leftovers of a stopped settlement must
+    /// not count with another one.
     fn free_ticket(&self, date: &str, yard: &str) -> Result<Id, StoreError> {
         let quotes = self.quotes()?.map(|reading| reading.records).unwrap_or_default();
         let entries = self.stock()?.map(|reading| reading.records).unwrap_or_default();
@@ -97,10 +96,10 @@ impl Home {
         Err(StoreError::Refused { what: format!("{yard} has {MAX_A_DAY} tickets of {date}") })
     }
 
-    /// A ticket as it was kept.
+    /// Reads a ticket.
     ///
     /// # Errors
-    /// [`StoreError::Content`] with the line if it is not as it was written, [`StoreError::Newer`]; else as for
+    /// [`StoreError::Content`] with the line if it is not as it was written, [`StoreError::Newer`]; otherwise as for
     /// [`files::read_text`].
     pub fn ticket<T: DeserializeOwned>(&self, id: &Id) -> Result<T, StoreError> {
         let path = self.ticket_file(id);
@@ -121,20 +120,20 @@ impl Home {
     }
 }
 
-/// What every ticket says first.
+/// The fields every ticket begins with.
 #[derive(Deserialize)]
 struct Beginning {
     format: String,
     version: u32,
 }
 
-/// The digest on the first line, and what stands below it; `None` where the first line is no digest.
+/// The digest on the first line, and what is below it; `None` if the first line is not a digest.
 fn seal_of(text: &str) -> Option<(&str, &str)> {
     let (first, body) = text.split_once('\n')?;
     Some((first.strip_prefix("digest = \"")?.strip_suffix('"')?, body))
 }
 
-/// Refuses what is no ticket, one of a later version, and one that has lost its digest.
+/// Rejects anything but a ticket of a known version, and one that has lost its digest.
 fn expect_version(path: &Path, body: &str, is_sealed: bool) -> Result<(), StoreError> {
     let path = || path.to_owned();
     let begun: Beginning = toml::from_str(body).map_err(|error| below(fault(&path(), body, &error), is_sealed))?;
@@ -159,7 +158,7 @@ fn expect_version(path: &Path, body: &str, is_sealed: bool) -> Result<(), StoreE
     }
 }
 
-/// The line of a fault in what stands below the digest.
+/// Shifts the line of a fault in the text below the digest.
 fn below(error: StoreError, is_sealed: bool) -> StoreError {
     match error {
         StoreError::Content { path, line, what } => {

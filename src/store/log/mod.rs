@@ -2,7 +2,7 @@
 //!
 //! A log has a header and then entries. Each *block* (the header, an entry) ends with a line `chain = "…"` whose 32
 //! hexadecimal digits are the first half of SHA-256(chain of the block before + the block's own bytes up to that line).
-//! So a block that was changed, moved, doubled, left out or brought in from elsewhere no longer fits.
+//! So a block that was changed, moved, duplicated, removed or inserted no longer fits.
 //!
 //! ```toml
 //! format = "knockdown-session"
@@ -17,9 +17,9 @@
 //! chain = "91c2…"
 //! ```
 //!
-//! The program writes each text in one way only (fixed order of keys, one escape for each character) and reads nothing
-//! else: a log that is read without complaint is, byte for byte, the one that would be written. What a file may contain
-//! is declared once, as a [`Layout`]; reading and writing both follow it.
+//! The program writes each text in only one way (fixed key order, one escape per character) and reads nothing else: a
+//! log that reads without error is, byte for byte, the one that would be written. A [`Layout`] declares once what a
+//! file may contain; reading and writing both follow it.
 
 pub(super) mod moment;
 mod read;
@@ -84,7 +84,7 @@ impl Field {
 /// The values of a block in the order of its fields; `None` where an optional one is left out.
 pub type Values<'a> = Vec<Option<Cow<'a, str>>>;
 
-/// A value that is sealed but means nothing: which field, and why.
+/// A sealed but meaningless value: which field, and why.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BadValue {
     /// The index of the field.
@@ -93,7 +93,7 @@ pub struct BadValue {
     pub why: String,
 }
 
-/// What a block holds beside the keys that every log has (`format`, `version`, `seq`, `chain`).
+/// The content of a block besides the keys that every log has (`format`, `version`, `seq`, `chain`).
 pub trait Block: Sized + PartialEq + std::fmt::Debug {
     /// Its keys in order.
     const FIELDS: &'static [Field];
@@ -101,14 +101,14 @@ pub trait Block: Sized + PartialEq + std::fmt::Debug {
     /// Its values in the order of [`Self::FIELDS`].
     fn values(&self) -> Values<'_>;
 
-    /// The block with these values (one for each of [`Self::FIELDS`], in order and of its shape) at position `seq`,
+    /// The block with these values (one for each of [`Self::FIELDS`], in order and in its shape) at position `seq`,
     /// from 1; the header is at 0.
     ///
     /// # Errors
-    /// [`BadValue`] for a value of the right shape that means nothing.
+    /// [`BadValue`] for a value of the right shape without a meaning.
     fn from_values(seq: u64, values: Vec<Option<String>>) -> Result<Self, BadValue>;
 
-    /// The position that it says it has, where it says so itself; a writer refuses it anywhere else.
+    /// The block's own position, if it contains one; a writer rejects it anywhere else.
     fn seq(&self) -> Option<u64> {
         None
     }

@@ -1,10 +1,10 @@
-//! Dates and times as a log writes them. Only their form is checked here; what they mean is for the rooms above.
+//! Dates and times in a log. Only their form is checked here; their meaning is up to the rooms above.
 
 use super::BadValue;
 
-/// A form and, for each number in it, where it stands and the least and greatest that it can be.
+/// A form and, for each number in it, its position and range.
 struct Form {
-    /// `d` for a digit, anything else for itself.
+    /// `d` for a digit, any other character for itself.
     pattern: &'static str,
     ranges: &'static [(usize, u8, u8)],
     name: &'static str,
@@ -42,7 +42,7 @@ impl Form {
     }
 }
 
-/// Refuses what is not an RFC 3339 time in UTC, with or without a fraction of up to nine digits.
+/// Rejects anything but an RFC 3339 time in UTC, with or without a fraction of up to nine digits.
 pub(in crate::store) fn check_instant(field: usize, text: &str) -> Result<(), BadValue> {
     let fits = text.strip_suffix('Z').is_some_and(|text| match text.split_once('.') {
         None => INSTANT.fits(text),
@@ -55,12 +55,12 @@ pub(in crate::store) fn check_instant(field: usize, text: &str) -> Result<(), Ba
     INSTANT.check(field, text, fits)
 }
 
-/// Refuses what is not a date.
+/// Rejects anything but a date.
 pub(in crate::store) fn check_date(field: usize, text: &str) -> Result<(), BadValue> {
     DATE.check(field, text, DATE.fits(text))
 }
 
-/// Refuses what is not an offset from UTC.
+/// Rejects anything but a UTC offset.
 pub(in crate::store) fn check_offset(field: usize, text: &str) -> Result<(), BadValue> {
     let fits = text.strip_prefix(['+', '-']).is_some_and(|text| OFFSET.fits(text));
     OFFSET.check(field, text, fits)

@@ -15,20 +15,20 @@ use super::{BadValue, Block, Field, Layout, MAX_ENTRIES, MAX_FILE};
 pub enum Ending {
     /// With a complete entry.
     Whole,
-    /// With the beginning of an entry that was never finished, so never acknowledged: a torn tail. While another
-    /// process writes, a reader can also see this for a moment.
+    /// With the beginning of an entry that was never finished, and so never acknowledged: a torn tail. A reader can
+    /// also see one briefly while another process writes.
     Torn {
-        /// The line on which it begins, from 1.
+        /// The line where it begins, from 1.
         line: usize,
-        /// The bytes of it.
+        /// Its bytes.
         tail: Vec<u8>,
     },
-    /// Before damage. What follows the damage cannot be trusted and is not read.
+    /// Before damage. What follows cannot be trusted and is not read.
     Damaged(Damage),
 }
 
 impl Ending {
-    /// What whoever uses the log is told of it; nothing of a whole one.
+    /// The notice for users of the log; `None` for a whole one.
     #[must_use]
     pub fn told(&self) -> Option<String> {
         match self {
@@ -39,28 +39,28 @@ impl Ending {
     }
 }
 
-/// What a log holds.
+/// The contents of a log.
 #[derive(Debug)]
 pub struct Reading<L: Layout> {
     /// Its header.
     pub header: L::Header,
     /// Its sound entries, in order.
     pub records: Vec<L::Record>,
-    /// What follows them.
+    /// How it ends.
     pub ending: Ending,
-    /// How many bytes the header and the sound entries have.
+    /// Length in bytes of the header and the sound entries.
     pub(super) len: usize,
-    /// The link of the last of them.
+    /// The link of the last sound entry.
     pub(super) chain: Chain,
 }
 
-/// Reads a log without the right to write it. Damage after the header is reported in [`Reading::ending`], beside the
-/// entries before it; nothing on the disk is changed.
+/// Reads a log without the right to write. Damage after the header is reported in [`Reading::ending`], along with the
+/// entries before it; nothing on disk is changed.
 ///
 /// # Errors
 /// [`StoreError::Missing`], [`StoreError::WrongKind`], [`StoreError::TooLarge`], [`StoreError::Io`];
-/// [`StoreError::Foreign`] or [`StoreError::Newer`] for a file of another make; [`StoreError::Damaged`] if the header
-/// is not sound.
+/// [`StoreError::Foreign`] or [`StoreError::Newer`] for another format or version; [`StoreError::Damaged`] if the
+/// header is damaged.
 pub fn read<L: Layout>(disk: &dyn Disk, path: &Path) -> Result<Reading<L>, StoreError> {
     parse(path, &files::read(disk, path, MAX_FILE)?)
 }
@@ -108,7 +108,7 @@ fn header<L: Layout>(path: &Path, scanner: &mut Scanner<'_>) -> Result<(L::Heade
     result.map_err(|stop| header_damage(path, scanner.line(), stop))
 }
 
-/// The line that says what kind of file it is.
+/// The format line.
 fn format_line<L: Layout>(path: &Path, scanner: &mut Scanner<'_>) -> Result<(), StoreError> {
     let seen = scanner.seen();
     let wanted = format!("format = \"{}\"", L::FORMAT);
@@ -125,7 +125,7 @@ fn format_line<L: Layout>(path: &Path, scanner: &mut Scanner<'_>) -> Result<(), 
     }
 }
 
-/// The line that says which version of the format it is; a newer one is an error of its own.
+/// The format version line; a newer version is an error of its own.
 fn version_line<L: Layout>(path: &Path, scanner: &mut Scanner<'_>) -> Result<Result<(), Stop>, StoreError> {
     let version = match scanner.literal("version = ").and_then(|()| scanner.number()) {
         Ok(version) => version,
@@ -148,7 +148,7 @@ fn header_damage(path: &Path, line: usize, stop: Stop) -> StoreError {
     StoreError::Damaged(Damage { path: path.to_owned(), line, what, sound: 0 })
 }
 
-/// Reads the text of one entry alone, as the one at `seq` behind `chain`.
+/// Parses a single entry, as the one at `seq` after `chain`.
 pub(super) fn parse_entry<L: Layout>(bytes: &[u8], seq: usize, chain: &Chain) -> Result<L::Record, String> {
     match entry::<L>(&mut Scanner::new(bytes), seq - 1, chain) {
         Ok((record, _)) => Ok(record),
@@ -171,9 +171,9 @@ fn entry<L: Layout>(scanner: &mut Scanner<'_>, count: usize, chain: &Chain) -> R
     Ok((block::<L::Record>(seq, values, first)?, chain))
 }
 
-/// The block with these values, the first of which stands on line `first`.
+/// The block with these values, the first of which is on line `first`.
 fn block<B: Block>(seq: u64, values: Vec<Option<String>>, first: usize) -> Result<B, Stop> {
-    // A bit for each value that is there. No block has more than a dozen.
+    // One bit per value that is present. No block has more than a dozen.
     let written = values.iter().rev().fold(0_u32, |bits, value| bits << 1 | u32::from(value.is_some()));
     B::from_values(seq, values).map_err(|BadValue { field, why }| {
         let line = first + (0..field).filter(|place| written >> place & 1 == 1).count();
@@ -183,7 +183,7 @@ fn block<B: Block>(seq: u64, values: Vec<Option<String>>, first: usize) -> Resul
 }
 
 impl BadValue {
-    /// A complaint about the value of the field at `index`: the value seen, then `why`.
+    /// A fault in the field at `index`: the offending value, then `why`.
     #[must_use]
     pub fn new(index: usize, value: &str, why: &str) -> Self {
         Self { field: index, why: format!("is {}, which {why}", shown(value)) }

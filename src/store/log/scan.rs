@@ -1,22 +1,22 @@
-//! A strict reader of the few forms of line that a log has.
+//! A strict scanner for the few line forms of a log.
 
 use super::super::digest::{CHAIN_DIGITS, Chain};
 use super::text::{shown, unescape};
 use super::{Field, MAX_TEXT, Shape};
 
-/// The longest inside of a string: every byte of the longest text as an escape of six.
+/// The longest string body: every byte of the longest text as a six-byte escape.
 const MAX_INSIDE: usize = MAX_TEXT * 6;
 
 /// The most digits of a number; every such number fits in 64 bits.
 const MAX_DIGITS: usize = 18;
 
-/// The most digits of a position: those of the largest number of 64 bits.
+/// The most digits of a position: those of the largest 64-bit number.
 const MAX_DIGITS_OF_SEQ: usize = 20;
 
 /// Why scanning stopped.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Stop {
-    /// The text ends in the middle of what was so far as it should be.
+    /// The text ends in the middle, and is right up to there.
     Cut,
     /// Something else stands there.
     Flaw {
@@ -27,7 +27,7 @@ pub(super) enum Stop {
     },
 }
 
-/// A place in the text of a log. Everything before it has been read and found in order.
+/// A position in the text of a log. Everything before it was read and is in order.
 #[derive(Debug, Clone)]
 pub(super) struct Scanner<'a> {
     bytes: &'a [u8],
@@ -68,7 +68,7 @@ impl<'a> Scanner<'a> {
         Err(self.flaw(format!("expected {}, found {}", wanted.trim(), self.seen())))
     }
 
-    /// What opens the entry at `seq`.
+    /// The opening of entry `seq`.
     pub(super) fn opening(&mut self, table: &str, seq: u64) -> Result<(), Stop> {
         self.literal("\n")?;
         let line = self.clone();
@@ -93,7 +93,7 @@ impl<'a> Scanner<'a> {
         Ok(values)
     }
 
-    /// The line that seals the block that began at `start`; returns the new link.
+    /// The line that seals the block begun at `start`; returns the new link.
     pub(super) fn seal(&mut self, start: usize, chain: &Chain) -> Result<Chain, Stop> {
         let block = &self.bytes[start..self.at];
         let line = self.line;
@@ -111,7 +111,7 @@ impl<'a> Scanner<'a> {
         Err(Stop::Flaw { line, what })
     }
 
-    /// One field; `None` if it is optional and not there.
+    /// One field; `None` if it is optional and absent.
     fn field(&mut self, field: &Field) -> Result<Option<String>, Stop> {
         let opening = if field.shape == Shape::Number { " = " } else { " = \"" };
         if !self.take_both(field.name, opening)? {
@@ -126,7 +126,7 @@ impl<'a> Scanner<'a> {
         }
     }
 
-    /// The rest of a line after the opening quote.
+    /// The rest of a string line after the opening quote.
     fn string(&mut self) -> Result<String, Stop> {
         if let Some(plain) = plain(self.rest()) {
             self.at += plain.len();
@@ -158,7 +158,7 @@ impl<'a> Scanner<'a> {
         Ok(value)
     }
 
-    /// The rest of a line with a whole number.
+    /// The rest of a line with an integer.
     pub(super) fn number(&mut self) -> Result<String, Stop> {
         let digits = self.digits(|byte| byte.is_ascii_digit())?;
         let leading_zero = digits.len() > 1 && digits.starts_with('0');
@@ -193,14 +193,14 @@ impl<'a> Scanner<'a> {
         Err(self.flaw(format!("expected the end of the line, found {}", self.seen())))
     }
 
-    /// Takes `wanted` if it stands here; cut if the text ends within it.
+    /// Consumes `wanted` if it is next; cut if the text ends within it.
     fn take(&mut self, wanted: &str) -> Result<bool, Stop> {
         self.take_both(wanted, "")
     }
 
-    /// Takes `first` with `second` right behind it if they stand here; cut if the text ends within them.
+    /// Consumes `first` and `second` if they are next; cut if the text ends within them.
     ///
-    /// Byte by byte, since this is the inner loop of reading and what it compares is a few bytes long.
+    /// Byte by byte, because this is the inner loop of reading and the compared strings are a few bytes long.
     fn take_both(&mut self, first: &str, second: &str) -> Result<bool, Stop> {
         let mut rest = self.rest().iter();
         for wanted in first.bytes().chain(second.bytes()) {
@@ -215,12 +215,12 @@ impl<'a> Scanner<'a> {
         Ok(true)
     }
 
-    /// A complaint about this line.
+    /// A fault on this line.
     pub(super) fn flaw(&self, what: String) -> Stop {
         Stop::Flaw { line: self.line, what }
     }
 
-    /// What stands here, for a message: the rest of the line, or the name of a byte that cannot be seen.
+    /// What is next, for a message: the rest of the line, or the name of an invisible byte.
     pub(super) fn seen(&self) -> String {
         match self.rest() {
             [] => "the end of the file".to_owned(),
@@ -234,15 +234,15 @@ impl<'a> Scanner<'a> {
     }
 }
 
-/// The inside of a string that is short, closed on this line, and stands for itself: nearly every one. Any other, and
-/// any that is not as it should be, is `None`.
+/// The body of a short, unescaped string closed on this line, as nearly all are; `None` for any other, and for a faulty
+/// one.
 fn plain(rest: &[u8]) -> Option<&str> {
     let len =
         rest.iter().take(MAX_TEXT).position(|byte| !matches!(byte, b' '..=b'~') || matches!(byte, b'"' | b'\\'))?;
     if rest[len] == b'"' { std::str::from_utf8(&rest[..len]).ok() } else { None }
 }
 
-/// The digits of a number, in a place for them that spares the allocation: every entry has one.
+/// The digits of a number in a caller's buffer, which saves an allocation per entry.
 fn digits_of(mut number: u64, place: &mut [u8; MAX_DIGITS_OF_SEQ]) -> &str {
     let mut at = place.len();
     while at > 0 {
@@ -256,7 +256,7 @@ fn digits_of(mut number: u64, place: &mut [u8; MAX_DIGITS_OF_SEQ]) -> &str {
     std::str::from_utf8(&place[at..]).unwrap_or_default()
 }
 
-/// The inside of a string up to its closing quote, and whether there is one.
+/// The body of a string up to its closing quote, and whether there is one.
 fn inside(rest: &[u8]) -> (&[u8], bool) {
     let mut at = 0;
     while let Some(step) = rest[at..].iter().position(|byte| matches!(byte, b'"' | b'\\' | b'\n')) {
@@ -265,14 +265,14 @@ fn inside(rest: &[u8]) -> (&[u8], bool) {
             b'"' => return (&rest[..at], true),
             b'\\' if at + 1 < rest.len() => at += 2,
             b'\\' => break,
-            // A string ends on its line; the newline is left in, to be complained about.
+            // A string ends on its line; the newline is kept, so that it gets reported.
             _ => return (&rest[..=at], false),
         }
     }
     (rest, false)
 }
 
-/// A byte that cannot be seen, in words.
+/// The name of an invisible byte.
 fn byte_words(byte: u8) -> String {
     match byte {
         0 => "a NUL byte".to_owned(),

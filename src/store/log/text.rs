@@ -1,20 +1,20 @@
-//! Strings as a log writes them: one line, TOML escapes, one spelling for each text.
+//! String encoding of a log: one line, TOML escapes, one spelling per text.
 
 use std::borrow::Cow;
 
-/// Whether a character is written as an escape: quotes, control characters, and the invisible ones that reorder or
-/// break lines on a screen.
+/// Whether a character is escaped: quotes, control characters, and invisible ones that reorder or break lines on a
+/// screen.
 fn is_escaped(c: char) -> bool {
     matches!(c, '"' | '\\') || is_hidden(c)
 }
 
-/// Control characters, and those that reorder or break text without being seen.
+/// Control characters, and invisible ones that reorder or break text.
 fn is_hidden(c: char) -> bool {
     c.is_control()
         || matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
 }
 
-/// Appends `text` to `out` as the inside of a TOML basic string.
+/// Appends `text` to `out` as the body of a TOML basic string.
 pub(super) fn escape(text: &str, out: &mut String) {
     let mut plain = 0;
     for (at, c) in text.char_indices().filter(|(_, c)| is_escaped(*c)) {
@@ -34,7 +34,7 @@ pub(super) fn escape(text: &str, out: &mut String) {
     out.push_str(&text[plain..]);
 }
 
-/// The text that the inside of a string stands for; `None` if that is not how [`escape`] writes it.
+/// The text of an encoded string body; `None` if [`escape`] would not write it like that.
 pub(super) fn unescape(inside: &str) -> Option<Cow<'_, str>> {
     // Nearly every text is plain ASCII and stands for itself.
     if inside.bytes().all(|byte| matches!(byte, b' '..=b'~') && !matches!(byte, b'"' | b'\\')) {
@@ -54,7 +54,7 @@ pub(super) fn unescape(inside: &str) -> Option<Cow<'_, str>> {
     (again == inside).then_some(Cow::Owned(text))
 }
 
-/// The character that an escape stands for and what follows it; `code` begins after the backslash.
+/// The character of an escape and what follows it; `code` begins after the backslash.
 fn escaped_char(code: &str) -> Option<(char, &str)> {
     let mut chars = code.chars();
     let c = match chars.next()? {
@@ -74,10 +74,10 @@ fn escaped_char(code: &str) -> Option<(char, &str)> {
     Some((c, chars.as_str()))
 }
 
-/// The longest piece of a foreign text that a message shows, in characters.
+/// The longest foreign text shown in a message, in characters.
 const SHOWN: usize = 60;
 
-/// A text for a message: in quotes, hidden characters shown as escapes, the end of a long one left out.
+/// A text for a message: quoted, hidden characters escaped, a long one cut off.
 pub(in crate::store) fn shown(text: &str) -> String {
     let mut out = String::from("\"");
     let clipped: String = text.chars().take(SHOWN).collect();
@@ -86,7 +86,7 @@ pub(in crate::store) fn shown(text: &str) -> String {
     out
 }
 
-/// A text for a message, without quotes: hidden characters shown as escapes, the rest as it is.
+/// A text for a message, unquoted: hidden characters escaped, the rest as it is.
 pub(in crate::store) fn visible(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {

@@ -13,12 +13,12 @@ use super::read::{Ending, Reading, parse, parse_entry};
 use super::text::escape;
 use super::{Block, Layout, MAX_ENTRIES, MAX_FILE, MAX_TEXT, Shape};
 
-/// The most torn tails that are kept of one log.
+/// The most torn tails stored per log.
 const MAX_TORN: usize = 1000;
 
-/// The only writer of a log. It holds the lock that makes it so.
+/// The only writer of a log; it holds the log's lock.
 ///
-/// One failed write or sync ends its life: see the assumptions in [`crate::store`].
+/// A failed write or sync disables it: see the assumptions in [`crate::store`].
 pub struct Writer<L: Layout> {
     disk: Arc<dyn Disk>,
     path: PathBuf,
@@ -37,32 +37,32 @@ impl<L: Layout> std::fmt::Debug for Writer<L> {
     }
 }
 
-/// What is done with a torn tail when a log is opened to be written on.
+/// What to do with a torn tail when a log is opened for writing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Tail {
-    /// It is moved to a side file; whoever opens the log tells of it.
+    /// Move it to a side file; the caller reports it.
     PutAside,
-    /// The log is not written on: somebody has to say first that it may be put aside.
+    /// Do not write: somebody must first agree to move it aside.
     Refuse,
 }
 
-/// A log that was opened to be written on.
+/// A log opened for writing.
 #[derive(Debug)]
 pub struct Opened<L: Layout> {
-    /// The writer, behind the last sound entry.
+    /// The writer, positioned after the last sound entry.
     pub writer: Writer<L>,
     /// What the log holds.
     pub reading: Reading<L>,
-    /// The side file into which a torn tail was moved, if there was one; [`Reading::ending`] has the tail itself.
+    /// The side file with the torn tail, if there was one; [`Reading::ending`] has the tail itself.
     pub torn: Option<PathBuf>,
 }
 
 impl<L: Layout> Writer<L> {
-    /// Makes a new log. When this returns, header and name are on the disk; a crash leaves the whole header or no file.
+    /// Creates a log. On return, header and name are on disk; a crash leaves the whole header or no file.
     ///
     /// # Errors
-    /// [`StoreError::Exists`] if something has that name, [`StoreError::Unwritable`] for a header that would not be
-    /// read back as it is, [`StoreError::Io`].
+    /// [`StoreError::Exists`] if the name is taken, [`StoreError::Unwritable`] for a header that would not read back
+    /// unchanged, [`StoreError::Io`].
     pub fn create(disk: Arc<dyn Disk>, path: &Path, header: &L::Header, lock: Lock) -> Result<Self, StoreError> {
         let refused = |reason| StoreError::Unwritable { path: path.to_owned(), entry: 0, reason };
         let (text, chain) = header_text::<L>(header).map_err(refused)?;
@@ -74,12 +74,12 @@ impl<L: Layout> Writer<L> {
         Self::at_end(disk, path, lock, chain, 1, text.len())
     }
 
-    /// Opens a log to write on. A torn tail is first copied to `<name>.torn-1` (or -2, …) beside it; then a fresh copy
-    /// of the sound part takes the place of the file, so that nothing rests on syncs of an earlier process.
+    /// Opens a log for writing. A torn tail is first copied to `<name>.torn-1` (or -2, …) beside it; then a fresh copy
+    /// of the sound part replaces the file, so that nothing depends on an earlier process's syncs.
     ///
     /// # Errors
-    /// As for [`super::read`]; [`StoreError::Torn`] for a torn tail that is not to be put aside,
-    /// [`StoreError::Damaged`] for any other damage, and then nothing is changed.
+    /// As for [`super::read`]; [`StoreError::Torn`] for a torn tail if it may not be moved aside,
+    /// [`StoreError::Damaged`] for any other damage, in which case nothing is changed.
     pub fn open(disk: Arc<dyn Disk>, path: &Path, lock: Lock, tail: Tail) -> Result<Opened<L>, StoreError> {
         let bytes = files::read(disk.as_ref(), path, MAX_FILE)?;
         let reading = parse::<L>(path, &bytes)?;
@@ -111,7 +111,7 @@ impl<L: Layout> Writer<L> {
         Ok(Self { disk, path, file, chain, next, len: len as u64, failed: None, layout, _lock: lock })
     }
 
-    /// The number that the next entry gets.
+    /// The number of the next entry.
     #[must_use]
     pub fn next_seq(&self) -> u64 {
         self.next
@@ -123,7 +123,7 @@ impl<L: Layout> Writer<L> {
         &self.path
     }
 
-    /// Refuses what [`Self::append`] would refuse before it writes.
+    /// Rejects what [`Self::append`] would reject before writing.
     ///
     /// # Errors
     /// [`StoreError::Unwritable`].
@@ -131,13 +131,13 @@ impl<L: Layout> Writer<L> {
         self.entry_text(record).map(drop)
     }
 
-    /// Adds an entry. When this returns without an error, the entry is on the disk: one write, one sync, and a look
-    /// whether the file of this name is still the one that was written.
+    /// Appends an entry. If this returns without an error, the entry is on disk: one write, one sync, and a check that
+    /// the file at this path is still the one written.
     ///
     /// # Errors
-    /// [`StoreError::Unwritable`] for an entry that breaks a limit, does not have the next number or would not be read
-    /// back as it is; nothing was written and the log stays usable. [`StoreError::NotSaved`] if the disk failed: the
-    /// log takes no more entries then, and the error says which are safe.
+    /// [`StoreError::Unwritable`] for an entry that breaks a limit, is out of sequence or would not read back
+    /// unchanged; nothing was written and the log stays usable. [`StoreError::NotSaved`] if the disk failed: the log
+    /// then accepts no more entries, and the error says which are safe.
     pub fn append(&mut self, record: &L::Record) -> Result<(), StoreError> {
         if let Some(reason) = &self.failed {
             return Err(self.not_saved(format!("an earlier entry could not be saved ({reason})")));
@@ -175,7 +175,7 @@ impl<L: Layout> Writer<L> {
         Ok((text, chain))
     }
 
-    /// Writes, syncs, looks. The reason if any of it failed.
+    /// Writes, syncs, checks. Returns the reason if any of it failed.
     fn save(&mut self, bytes: &[u8]) -> Result<(), String> {
         let written = self.file.write(bytes).map_err(|error| format!("writing failed: {error}"))?;
         if written < bytes.len() {
@@ -229,7 +229,7 @@ fn seal(before: &Chain, text: &mut String) -> Chain {
     chain
 }
 
-/// Copies a torn tail to the first free side file, or finds it there already; returns the side file.
+/// Copies a torn tail to the first free side file, or finds it already there; returns the side file.
 fn save_tail(disk: &dyn Disk, path: &Path, tail: &[u8]) -> Result<PathBuf, StoreError> {
     for number in 1..=MAX_TORN {
         let mut name = path.as_os_str().to_owned();
@@ -239,7 +239,7 @@ fn save_tail(disk: &dyn Disk, path: &Path, tail: &[u8]) -> Result<PathBuf, Store
             files::write_new(disk, &side, tail)?;
             return Ok(side);
         }
-        // A crash after saving it and before the log was set right leaves the same tail to be saved again.
+        // A crash between saving it and repairing the log leaves the same tail to be saved again.
         if files::read(disk, &side, MAX_FILE).is_ok_and(|saved| saved == tail) {
             return Ok(side);
         }

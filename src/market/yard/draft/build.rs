@@ -1,4 +1,4 @@
-//! The last checks of a draft, when everything has been said.
+//! The final checks of a draft, once everything is declared.
 
 use jiff::civil::Date;
 use rust_decimal::Decimal;
@@ -12,9 +12,8 @@ impl YardDraft {
     /// The finished yard.
     ///
     /// # Errors
-    /// Everything that is still wrong, not only the first: a missing currency, unit or date, a grade that `tree` does
-    /// not have, a tier or minimum lot on a price per piece, a cash step that the currency cannot pay, a number out of
-    /// bounds.
+    /// Everything still wrong, not only the first: a missing currency, unit or date, a grade that is not in `tree`, a
+    /// tier or minimum lot on a price per piece, a cash step that the currency cannot pay, a number beyond its limit.
     pub fn build(self, tree: &GradeTree) -> Result<Yard, Vec<YardError>> {
         let mut errors = Vec::new();
         let missing = |what, write| YardError::whole(YardProblem::Missing { what, write });
@@ -115,7 +114,7 @@ fn finish(draft: OfferDraft, currency: Currency, unit: MassUnit, tree: &GradeTre
     })
 }
 
-/// An offer whose amounts are shares of an index: its prices at the index's value.
+/// An offer whose amounts are shares of an index: its prices at the index value.
 fn follow(draft: OfferDraft, index: &Index, on: Date, tree: &GradeTree) -> Result<Offer, YardProblem> {
     if draft.basis.is_some() {
         return Err(YardProblem::IndexUnit(index.name.clone()));

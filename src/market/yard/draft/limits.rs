@@ -1,4 +1,4 @@
-//! What a text, a number or a count of a yard may be.
+//! Limits on the texts, numbers and counts of a yard.
 
 use rust_decimal::Decimal;
 
@@ -42,7 +42,7 @@ pub(super) fn positive(what: &'static str, value: Decimal) -> Result<Decimal, Ya
     if value > Decimal::ZERO { Ok(value) } else { Err(YardProblem::NotPositive { what, value: value.to_string() }) }
 }
 
-/// The division as a mass. The bounds are far outside any scale; they keep the count of divisions computable.
+/// The division as a mass. The limits are far outside any scale; they keep the count of divisions computable.
 pub(super) fn scale_division(division: Decimal, unit: MassUnit) -> Result<Mass, YardProblem> {
     let mass = Mass::of(division, unit)?;
     let sane = Decimal::new(1, 4)..=Decimal::from(1_000_000);
@@ -60,7 +60,7 @@ pub(super) fn signed(amount: Decimal, charge: bool) -> Result<Decimal, YardProbl
     Ok(if charge { -amount } else { amount })
 }
 
-/// The code of ISO 4217 that looks most like `code`.
+/// The ISO 4217 code most similar to `code`.
 pub(super) fn nearest_currency(code: &str) -> Option<String> {
     let letters = || 'A'..='Z';
     let triples =
