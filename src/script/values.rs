@@ -1,5 +1,4 @@
-//! The values of scripts as their authors know them: numbers of either kind, what a value says, what its type is
-//! called.
+//! The values of scripts as their authors know them: numbers of either kind, what a value says, what its type is called.
 
 use rhai::{Dynamic, ImmutableString, NativeCallContext};
 use rust_decimal::Decimal;
@@ -13,8 +12,14 @@ pub(super) fn number(value: &Dynamic) -> Option<Decimal> {
     value.as_decimal().ok().or_else(|| value.as_int().ok().map(Decimal::from))
 }
 
-/// A value as an author would recognise it: what it says when it is short and plain, else what kind of thing it is.
-/// Never descends into a value: closures can hold each other in circles.
+/// The count that a word takes: a revision, a version.
+pub(super) fn from_one(ctx: &NativeCallContext, word: &str, count: i64) -> Outcome<u32> {
+    let counted = u32::try_from(count).ok().filter(|counted| *counted > 0);
+    counted.ok_or_else(|| refuse(ctx, format!("{word} is {count}"), "count from 1"))
+}
+
+/// A value as an author would recognise it: what it says when it is short and plain, else what kind of thing it is. Never
+/// descends into a value: closures can hold each other in circles.
 pub(super) fn seen(value: &Dynamic) -> String {
     if let Some(text) = value.read_lock::<ImmutableString>() {
         return one_line(&text, 200);

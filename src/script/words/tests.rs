@@ -214,9 +214,8 @@ fn nothing_registered_is_unlisted_and_nothing_listed_is_unregistered() {
     let listed: BTreeSet<String> = names().map(str::to_owned).collect();
     let unlisted: Vec<_> =
         registered.iter().filter(|name| !listed.contains(*name) && !in_unit(name) && !is_sign(name)).collect();
-    // Of these an author need not know: `/=` is `/` with a sign before it; what begins with two underscores is the
-    // host's own and refused to scripts; an index is what sheet.KEY stands for; the others stand in for functions of
-    // the engine that go by the same name.
+    // Of these an author need not know: `/=` is `/` with a sign before it; what begins with two underscores is the host's own
+    // and refused to scripts; an index is what sheet.KEY stands for; the others stand in for functions of the engine that go by the same name.
     let known = ["/=", "__run", "cos", "index$get$", "pad", "replace", "sin", "tan", "to_debug", "to_json"];
     assert_eq!(unlisted, known, "add what is new to WORDS");
     let gone: Vec<_> = listed.difference(&registered).collect();
@@ -240,7 +239,13 @@ fn definitions_have_each_word_once_for_each_form_and_nothing_else() {
     let text = host().definitions();
     let heads: Vec<&str> = text.lines().filter(|line| line.starts_with("fn ")).collect();
     for word in WORDS.iter() {
-        assert!(heads.iter().any(|head| head.starts_with(&format!("fn {}(", word.name))), "{}\n{text}", word.name);
+        let receiver = match word.of {
+            "script" => String::new(),
+            "number" => "decimal: decimal".to_owned(),
+            of => format!("{0}: {0}", of.replace(' ', "_")),
+        };
+        let start = format!("fn {}({receiver}", word.name);
+        assert!(heads.iter().any(|head| head.starts_with(&start)), "{start}\n{text}");
     }
     for head in &heads {
         let name = head["fn ".len()..].split('(').next().unwrap().trim_start_matches("get ");
