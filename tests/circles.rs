@@ -209,3 +209,28 @@ fn a_circle_is_seen() {
     let found = circles(&Crate { texts, passed_on: BTreeMap::new() }.arrows());
     assert_eq!(found, [["one", "three", "two"].map(module).into()]);
 }
+
+/// Names that stand for more than one thing, and why they may.
+const SHARED_NAMES: &[(&str, &str)] = &[];
+
+#[test]
+fn a_public_name_stands_for_one_thing() {
+    let mut places: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for (module, text) in &Crate::read().texts {
+        for line in text.lines().filter(|line| line.starts_with("pub")) {
+            let mut words = line.split_whitespace().skip_while(|word| word.starts_with("pub") || *word == "in");
+            let is_type = words.next().is_some_and(|word| ["struct", "enum", "trait", "type"].contains(&word));
+            let name = words.next().and_then(|name| name.split(|c: char| !c.is_alphanumeric()).next());
+            if let Some(name) = name.filter(|_| is_type) {
+                places.entry(name.to_owned()).or_default().push(module.join("::"));
+            }
+        }
+    }
+    assert!(places.len() > 400, "{} names were found", places.len());
+    let shared: Vec<_> = places.iter().filter(|(_, places)| places.len() > 1).collect();
+    let allowed: BTreeSet<&str> = SHARED_NAMES.iter().map(|(name, _)| *name).collect();
+    let unlisted: Vec<_> = shared.iter().filter(|(name, _)| !allowed.contains(name.as_str())).collect();
+    assert!(unlisted.is_empty(), "these stand for several things: {unlisted:#?}");
+    let stale = allowed.iter().find(|name| shared.iter().all(|(known, _)| known != *name));
+    assert_eq!(stale, None, "is listed as shared, but stands for one thing");
+}
