@@ -1,14 +1,13 @@
-//! Steps that a recipe leaves to the person: made up at the bench, one after the other, for a unit that nobody has
-//! described.
+//! Steps made up at the bench, one after the other, for a unit that no recipe describes.
 //!
-//! A step that is declared as made up is a frame: once it is begun, it asks what is done next until nothing is, and
-//! each answer becomes a step of the recipe on the bench, with an id counted up from the frame's (`next-1`, `next-2`,
-//! …). What can hurt in it is named and guarded before hands go in; each thing that comes out is named and graded, and
-//! guarded by what the grade says, before it is loosened and weighed. All of it rests on answers with keys of their
-//! own, so the next run from the top makes up the same steps.
+//! A step declared as made up is a frame: once begun, it asks what is done next until nothing is, and each answer
+//! becomes a step of the recipe on the bench, with an id numbered from the frame's (`next-1`, `next-2`, …). Its dangers
+//! are named and guarded before work starts; each thing that comes out is named and graded, and guarded according to
+//! its grade, before it is loosened and weighed. All of it is stored in answers with keys of their own, so the next run
+//! from the start makes up the same steps.
 //!
 //! Keys of such a step: `what`, `on`, `danger-1` …, `part-1`, `grade-1`, the part's name (its weight), …, `rest`,
-//! `minutes`. Of the frame, once nothing more is done: `out-1-3` … (whether all of an item of WEEE Annex VII is out)
+//! `minutes`. Keys of the frame, once nothing more is done: `out-1-3` … (whether all of a WEEE Annex VII item is out)
 //! and `rest`.
 
 use super::drive::Bench;
@@ -20,13 +19,13 @@ use crate::naming::{Listing, is_unsafe};
 use crate::quantity::{Estimate, Mass};
 use crate::recipe::{Freed, Rest, Step};
 
-/// The most steps that are made up in one session.
+/// The most made-up steps per session.
 const MOST_STEPS: usize = 100;
 
-/// The most hazards, and the most parts, of one step.
+/// The most hazards, and the most parts, per step.
 const MOST_OF_A_STEP: usize = 40;
 
-/// The unit itself, among the things that a step can be done on.
+/// The unit itself, as something that a step can be done on.
 const UNIT_ITSELF: &str = "the unit itself";
 
 /// What is left sells as before.
@@ -38,7 +37,7 @@ const MAX_TITLE: usize = 80;
 /// The longest name of a part, in characters.
 const MAX_PART: usize = 60;
 
-/// Reads what is done next.
+/// Parses the title of the next step.
 pub(super) fn title(text: &str) -> Result<String, NotAnAnswer> {
     if text.is_empty() {
         return Err(NotAnAnswer::new(format!("say what is done next, or `{FINISHED}`")));
@@ -49,7 +48,7 @@ pub(super) fn title(text: &str) -> Result<String, NotAnAnswer> {
     plain_text(text)
 }
 
-/// Reads the name of a part that comes out: plain, and unlike all keys of the step and all parts so far.
+/// Parses the name of a part that comes out: plain, and unlike all keys of the step and all parts so far.
 pub(super) fn part(text: &str, taken: &[String]) -> Result<String, NotAnAnswer> {
     if text.is_empty() {
         return Err(NotAnAnswer::new(format!("name what comes out, or `{NOTHING}` when nothing does")));
@@ -70,7 +69,7 @@ pub(super) fn part(text: &str, taken: &[String]) -> Result<String, NotAnAnswer> 
     plain_text(text)
 }
 
-/// Reads an entry of a list: its id or name; anything else is taken for a description, and what fits it is offered.
+/// Parses a list entry: its id or name; anything else counts as a description, and matches are offered.
 pub(super) fn listed(text: &str, list: &Listing, or: Option<&str>) -> Result<String, NotAnAnswer> {
     if let Some(word) = or.filter(|word| word.eq_ignore_ascii_case(text)) {
         return Ok(word.to_owned());
@@ -151,7 +150,7 @@ impl Bench {
         }
     }
 
-    /// What can hurt, one after the other, each guarded at once.
+    /// The dangers, one after the other, each guarded at once.
     fn dangers(&self, id: &str, place: usize) -> Result<(), Halted> {
         for number in 1..=MOST_OF_A_STEP {
             let text = if number == 1 { "What can hurt in this step?" } else { "What else can hurt?" };
@@ -186,7 +185,7 @@ impl Bench {
     fn weigh_named(&self, id: &str, place: usize, part: String, grade: String) -> Result<(), Halted> {
         let ask = Ask::Weight { expected: None, what: Weighing::Part };
         let answer = self.ask(id, &part, format!("Weigh: {part}"), ask)?;
-        // Nothing was expected: what a yard is asked for beforehand is what was weighed.
+        // Nothing was expected, so the weighed value stands in for the estimate.
         let (weight, figures) = match &answer {
             Answer::Weight(reading) => (reading.net, "weighed in this session"),
             _ => (Mass::ZERO, "not weighed in this session"),
@@ -206,7 +205,7 @@ impl Bench {
         Ok(())
     }
 
-    /// A guard, once a step.
+    /// Asks a guard, once per step.
     fn guard_once(&self, id: &str, place: usize, hazard: &str) -> Result<(), Halted> {
         if self.recipe().steps()[place].guards.iter().any(|known| known == hazard) {
             return Ok(());
@@ -215,7 +214,7 @@ impl Bench {
         self.guard(id, hazard)
     }
 
-    /// Once nothing more is done: what of the law's list is out, and what the rest of the unit is now.
+    /// Once nothing more is done: which items the law lists are out, and what the rest of the unit is now.
     fn settle(&self, frame: &Step) -> Result<(), Halted> {
         let recipe = self.recipe();
         let held = &recipe.unit().holds;
@@ -243,7 +242,7 @@ impl Bench {
         Ok(())
     }
 
-    /// Asks for an entry of a list; gives its id, or the word that says that none is meant.
+    /// Asks for a list entry; returns its id, or the word for none.
     fn listed(
         &self,
         step: &str,
@@ -255,7 +254,7 @@ impl Bench {
         let ask = Ask::Listed { list: list.clone(), or: or.map(str::to_owned) };
         match self.ask(step, key, text, ask)? {
             Answer::Choice(id) => Ok(id),
-            // Another kind of answer cannot come back from such a question; nothing is the lesser harm.
+            // No other kind of answer can come back from such a question; nothing is the lesser harm.
             _ => Ok(or.unwrap_or_default().to_owned()),
         }
     }
