@@ -2,9 +2,9 @@
 //!
 //! | way | what it is | asked for a weight |
 //! |---|---|---|
-//! | [`Kind::Commands`] | the standard interface command set of laboratory scales, as published | `SI` until it rests |
-//! | [`Kind::Lines`] | lines of text by a pattern that the person gives | by a text, where the scale wants one |
-//! | [`Kind::Usb`] | data reports of the USB-IF HID Point of Sale usage tables, page 0x8D | reports come by themselves |
+//! | [`Kind::Commands`] | the standard interface command set of laboratory scales, as published | `SI` until stable |
+//! | [`Kind::Lines`] | lines of text by a pattern the user gives | by a text, if the scale needs one |
+//! | [`Kind::Usb`] | data reports of the USB-IF HID Point of Sale usage tables, page 0x8D | reports come unasked |
 //!
 //! [`Talk`] turns what arrives into [`Sight`]s, and a [`Watch`] waits until one of them can be taken.
 
