@@ -6,10 +6,10 @@ use std::fmt::Display;
 
 pub use listing::{Listed, Listing};
 
-/// The known word that looks most like `word`, when one is close enough to be a slip.
+/// The known word most similar to `word`, if one is close enough to be a slip.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let long = word.chars().count();
-    // Words differ by no less than their lengths do: so a name of thousands of letters is compared with none.
+    // The edit distance is at least the difference in length, so a name of thousands of letters is compared with none.
     let within = |distance: usize, candidate: &str| distance <= 1 + candidate.chars().count() / 4;
     known
         .into_iter()
@@ -20,7 +20,7 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
         .map(|(_, candidate)| candidate)
 }
 
-/// `did you mean …?`, or a listing of the first dozen that there are: the hint behind every unknown name.
+/// `did you mean …?`, or a list of the first dozen names: the hint for every unknown name.
 pub fn suggest<'a>(word: &str, known: impl Iterator<Item = &'a str> + Clone) -> String {
     match nearest(word, known.clone()) {
         Some(candidate) => format!("did you mean `{candidate}`?"),
@@ -31,12 +31,12 @@ pub fn suggest<'a>(word: &str, known: impl Iterator<Item = &'a str> + Clone) -> 
     }
 }
 
-/// So many of a thing whose plural only takes an `s`: `1 lot`, `3 lots`.
+/// A count with its noun, for plurals in `s`: `1 lot`, `3 lots`.
 pub fn counted<N: Display + PartialEq + From<u8>>(count: N, thing: &str) -> String {
     format!("{count} {thing}{}", if count == N::from(1) { "" } else { "s" })
 }
 
-/// Whether a character cannot be seen, or could drive a terminal, reorder a line or hide in it: control characters (C0,
+/// Whether a character is invisible, or could drive a terminal, reorder a line or hide in it: control characters (C0,
 /// DEL, C1), bidirectional marks, embeddings, overrides and isolates, zero-width and invisible characters, line and
 /// paragraph separators, annotation and tag characters, fillers, variation selectors.
 pub fn is_unsafe(c: char) -> bool {
@@ -48,15 +48,15 @@ pub fn is_unsafe(c: char) -> bool {
             | '\u{1d173}'..='\u{1d17a}' | '\u{e0000}'..='\u{e0fff}')
 }
 
-/// The first character of a text that [`is_unsafe`], but for line feeds, with its place from 1.
+/// The first character of a text that [`is_unsafe`], except line feeds, with its position from 1.
 pub fn first_unsafe(text: &str) -> Option<(usize, char)> {
     text.chars().enumerate().find(|(_, c)| is_unsafe(*c) && *c != '\n').map(|(at, c)| (at + 1, c))
 }
 
-/// Checks a text that somebody else wrote and a screen will show: at most `most` characters, each to be seen.
+/// Checks a text by someone else before it is shown: at most `most` characters, all visible.
 ///
 /// # Errors
-/// A sentence with `what` the text is, and what is wrong with it.
+/// A message with `what` the text is, and what is wrong with it.
 pub fn showable(what: &str, text: &str, most: usize) -> Result<(), String> {
     let length = text.chars().count();
     if length > most {
@@ -70,8 +70,7 @@ pub fn showable(what: &str, text: &str, most: usize) -> Result<(), String> {
     }
 }
 
-/// A text as one line of at most `most` characters: what cannot be seen becomes a visible escape, what is too long ends
-/// in `…`.
+/// A text as one line of at most `most` characters: invisible characters become escapes, a longer text ends in `…`.
 pub fn one_line(text: &str, most: usize) -> String {
     let mut line: String = text.chars().take(most).fold(String::new(), |mut line, c| {
         if is_unsafe(c) {
@@ -87,10 +86,10 @@ pub fn one_line(text: &str, most: usize) -> String {
     line
 }
 
-/// Checks an id: what it may look like is the same for recipes, steps and yards.
+/// Validates an id; the rules are the same for recipes, steps and yards.
 ///
 /// # Errors
-/// A sentence with the id and what one looks like.
+/// A message with the id and the rules.
 pub fn well_formed_id(id: &str) -> Result<(), String> {
     let fits = (1..=60).contains(&id.len())
         && id.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-')
@@ -104,7 +103,7 @@ pub fn well_formed_id(id: &str) -> Result<(), String> {
     })
 }
 
-/// An id made from a title: lower case, hyphens for everything else.
+/// An id made from a title: lower case, with hyphens for everything else.
 pub fn id_of_title(title: &str) -> String {
     let mut id = String::new();
     for c in title.chars() {

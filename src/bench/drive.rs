@@ -1,7 +1,7 @@
 //! Walks the steps of a recipe and asks what every step asks.
 //!
-//! Order: what the unit weighed, the unit's guards; then each step that is open, in the recipe's order: whether to do
-//! it, its guards, its own work, the weight of each part that it frees, how long it took; at the end what is left.
+//! Order: the unit's weight, the unit's guards; then each open step, in recipe order: whether to do it, its guards, its
+//! own work, the weight of each part it frees, its time; at the end, what is left.
 
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -15,31 +15,31 @@ use crate::naming::suggest;
 use crate::quantity::{Estimate, Mass};
 use crate::recipe::{Action, Freed, HazardBook, Recipe, Step};
 
-/// Does a step's own work: calls the closure that the script host kept. It asks through the same run.
+/// Does a step's own work by calling the closure kept by the script host. It asks through the same run.
 pub trait Work {
-    /// Performs the work of a step, by the number that the step carries.
+    /// Performs the work of a step, by the step's work number.
     ///
     /// # Errors
-    /// [`Halted`] when a question waits, the run has ended, or the script failed; the host keeps the failure.
+    /// [`Halted`] if a question is pending, the run has ended, or the script failed; the host keeps the failure.
     fn perform(&self, work: usize) -> Result<(), Halted>;
 }
 
 /// A recipe on the bench.
 ///
-/// Owns what it works on, so that a script host can share it with the functions that a script calls.
+/// Owns its data, so that a script host can share it with the functions that a script calls.
 pub struct Bench {
     recipe: RefCell<Rc<Recipe>>,
-    /// How many steps the recipe declared; what comes after was made up at the bench.
+    /// Number of steps the recipe declared; later ones were made up at the bench.
     pub(super) declared: usize,
     /// The hazards that guards name.
     pub hazards: Rc<HazardBook>,
     /// The grades under which parts sell.
     pub grades: Rc<GradeTree>,
-    /// The run whose state this drives. Borrowed only for the length of one question.
+    /// The run driven by this. Borrowed only for the length of one question.
     pub run: RefCell<RunState>,
 }
 
-/// The step at work, with the recipe that it belongs to.
+/// The current step, with its recipe.
 pub struct Current {
     recipe: Rc<Recipe>,
     place: usize,
@@ -54,34 +54,34 @@ impl std::ops::Deref for Current {
 }
 
 impl Bench {
-    /// A recipe laid on the bench for a run over the answers that stand.
+    /// A recipe laid on the bench for a run over the current answers.
     pub fn new(recipe: Rc<Recipe>, hazards: Rc<HazardBook>, grades: Rc<GradeTree>, standing: Rc<Standing>) -> Bench {
         let run = RefCell::new(RunState::new(standing, UnitState::untouched(&recipe)));
         Bench { declared: recipe.steps().len(), recipe: RefCell::new(recipe), hazards, grades, run }
     }
 
-    /// The recipe as it stands now: what the person made up at the bench is part of it.
+    /// The current recipe, including what the user made up at the bench.
     pub fn recipe(&self) -> Rc<Recipe> {
         self.recipe.borrow().clone()
     }
 
-    /// Changes the recipe on the bench; the one that was declared stays as it is.
+    /// Changes the recipe on the bench; the declared one stays as it is.
     pub fn revise<T>(&self, change: impl FnOnce(&mut Recipe) -> T) -> T {
         let mut recipe = self.recipe.borrow_mut();
         self.run.borrow_mut().revised = true;
         change(Rc::make_mut(&mut recipe))
     }
 
-    /// Ends the run and tells what it came to.
+    /// Ends the run and returns its result.
     pub fn close(&self) -> RunResult {
         let mut run = self.run.borrow_mut();
         let revised = run.revised.then(|| self.recipe());
         RunResult { revised, ..run.close() }
     }
 
-    /// Drives the run to its end. The run itself says how it ended.
+    /// Drives the run to its end. The run itself records how it ended.
     pub fn drive(&self, work: &dyn Work) {
-        // A halt is no failure: the run has recorded why it ended.
+        // A halt is not a failure: the run has recorded why it ended.
         let _halted = self.walk(work);
     }
 
@@ -114,7 +114,7 @@ impl Bench {
         Ok(())
     }
 
-    /// The weight of what is left is asked only where the intake is known or needed: it closes the balance.
+    /// The weight of what is left is asked only if the intake is known or needed: it closes the balance.
     fn remainder(&self) -> Result<(), Halted> {
         let expected = self.state(|state| {
             let left = state.intake?.net.minus(state.freed_from(None)).ok()?;
@@ -129,7 +129,8 @@ impl Bench {
         Ok(())
     }
 
-    /// The first open step whose prerequisites hold; steps put off come after all others, least often first.
+    /// The first open step whose prerequisites hold; postponed steps come after all others, least often postponed
+    /// first.
     fn next_step(&self) -> Option<usize> {
         let run = self.run.borrow();
         let recipe = self.recipe();
@@ -175,7 +176,7 @@ impl Bench {
         Ok(())
     }
 
-    /// Whether to do the step now. Each time that it was put off asks under a key of its own.
+    /// Whether to do the step now. After each postponement it asks under a new key.
     fn begin(&self, place: usize, step: &Step) -> Result<bool, Halted> {
         let (times, may_wait) = {
             let run = self.run.borrow();
@@ -195,11 +196,11 @@ impl Bench {
         Ok(fate == Fate::Begun)
     }
 
-    /// Asks a guard. There is no way on without an answer that the guard accepts.
+    /// Asks a guard. Only an answer that the guard accepts leads on.
     pub fn guard(&self, step: &str, hazard: &str) -> Result<(), Halted> {
         let (action, word, text) = match self.hazards.get(hazard) {
             Some(known) => (known.class, known.word.clone().unwrap_or_default(), known.name.clone()),
-            // A hazard that the catalogue does not know is treated as the gravest: nobody can say what it demands.
+            // A hazard missing from the catalogue is treated as the gravest: nobody can say what it demands.
             None => (Action::Licensed, String::new(), format!("Unknown hazard `{hazard}`")),
         };
         let ask = Ask::Guard { hazard: hazard.to_owned(), action, word };
@@ -224,10 +225,10 @@ impl Bench {
         Ok(())
     }
 
-    /// The step being worked on: what a script's questions belong to.
+    /// The current step, to which a script's questions belong.
     ///
     /// # Errors
-    /// A sentence when no step is at work.
+    /// A message if there is no current step.
     pub fn current(&self) -> Result<Current, String> {
         let recipe = self.recipe();
         let place = self.run.borrow().state.current.filter(|place| *place < recipe.steps().len());
@@ -237,7 +238,7 @@ impl Bench {
     /// Weighs a part that the current step frees, ahead of its turn.
     ///
     /// # Errors
-    /// A sentence when the step frees no such part; inside, [`Halted`] when the question waits.
+    /// A message if the step frees no such part; inside, [`Halted`] if the question is pending.
     pub fn weigh_now(&self, part: &str) -> Result<Result<Mass, Halted>, String> {
         let step = self.current()?;
         let parts = step.frees.iter().map(|freed| freed.part.as_str());
@@ -253,7 +254,7 @@ impl Bench {
     }
 }
 
-/// Whether a step can be turned to: nobody has, what it comes after is done, and what it works on is there.
+/// Whether a step can be begun: not begun yet, its prerequisites are done, and what it works on is there.
 fn is_open(recipe: &Recipe, state: &UnitState, place: usize) -> bool {
     let step = &recipe.steps()[place];
     let is_done = |id: &String| {

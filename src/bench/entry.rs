@@ -1,42 +1,42 @@
-//! One event of a session, as it stands in the journal.
+//! One event of a session, as in the journal.
 
 use serde::{Deserialize, Serialize};
 
-/// What kind of event an entry records.
+/// The kind of an event.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Kind {
     /// An answer to a question.
     Answer,
-    /// The last answer still standing is taken back.
+    /// The last answer still standing is undone.
     Undo,
-    /// The answer that was taken back last stands again.
+    /// The answer undone last is redone.
     Redo,
-    /// A remark that is no answer.
+    /// A note.
     Note,
-    /// The session was laid aside.
+    /// The session was paused.
     Pause,
-    /// The session was taken up again.
+    /// The session was resumed.
     Resume,
-    /// The person stops here; what is left of the unit is sold or handed on as it is.
+    /// The user stops here; what is left of the unit is sold or handed on as it is.
     Stop,
     /// The yard that values the session was changed; `understood` is its id, `origin` the digest of its text.
     Yard,
     /// Parts were put into one container and can no longer be told apart; `understood` lists them.
     Mix,
-    /// The recipe was read again after an edit; `understood` is the digest of the new text, `origin` names the
-    /// libraries that it imports and their digests.
+    /// The recipe was reloaded after an edit; `understood` is the digest of the new text, `origin` names the libraries
+    /// it imports and their digests.
     Recipe,
-    /// The session came to its end; `understood` is its haul, a line of JSON. It holds until something else is done in
-    /// the session.
+    /// The session ended; `understood` is its haul, a line of JSON. It holds until something else is done in the
+    /// session.
     End,
     /// The session is a mistake, and counts nowhere from here on.
     Discard,
-    /// A session that was set aside counts again.
+    /// A discarded session counts again.
     BringBack,
 }
 
-/// One event. Which of the optional fields are filled depends on the kind.
+/// One event. The kind determines which optional fields are filled.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Entry {
@@ -46,16 +46,16 @@ pub struct Entry {
     pub at: String,
     /// What it records.
     pub kind: Kind,
-    /// The question that an answer belongs to: `step/key`.
+    /// The question that was answered: `step/key`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub question: Option<String>,
-    /// What the person typed, as typed.
+    /// What the user typed, verbatim.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub typed: Option<String>,
     /// What was understood, in the program's own exact spelling.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub understood: Option<String>,
-    /// Where an answer came from when not from the keyboard: `file`, `measured`, `computed`, `scale`.
+    /// The source of an answer, if not the keyboard: `file`, `measured`, `computed`, `scale`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub origin: Option<String>,
 }

@@ -1,8 +1,8 @@
-//! From what a person types to an answer, and from an answer to the exact text that a journal keeps.
+//! Converts what a user types to an answer, and an answer to the exact text stored in a journal.
 //!
-//! [`interpret`] is for people, at the keyboard and in answer files; [`exact`] and [`recall`] are for the journal, and
-//! undo each other. Words mean the same in both; only a weight has a fuller form in the journal: net in grams, number
-//! of pieces, and how finely the scale could tell.
+//! [`interpret`] is for people, at the keyboard and in answers files; [`exact`] and [`recall`] are for the journal, and
+//! are inverses. Words mean the same in both; only a weight has a fuller form in the journal: net in grams, number of
+//! pieces, and the resolution of the scale.
 
 use thiserror::Error;
 
@@ -11,15 +11,15 @@ use crate::naming::{Listing, is_unsafe, nearest};
 use crate::quantity::{Mass, MassUnit, Minutes, Notation, WeighingRules, read_count, weigh};
 use crate::recipe::Action;
 
-/// Why a text is no answer to the question.
+/// Why a text is not an answer to the question.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error("{message}")]
 pub struct NotAnAnswer {
     /// What was seen and what to write instead.
     pub message: String,
-    /// The bytes of the text that are to blame, where that is known.
+    /// The offending bytes of the text, if known.
     pub at: Option<std::ops::Range<usize>>,
-    /// Entries of a list that fit the description, the best first, by id and name: to choose from by number.
+    /// List entries that match the description, best first, by id and name: to choose from by number.
     pub offers: Vec<(String, String)>,
 }
 
@@ -29,13 +29,13 @@ impl NotAnAnswer {
     }
 }
 
-/// The most characters that a text answer or a note keeps.
+/// The most characters stored of a text answer or a note.
 const MAX_TEXT: usize = 500;
 
-/// Reads `typed` as an answer to `question`.
+/// Parses `typed` as an answer to `question`.
 ///
 /// # Errors
-/// [`NotAnAnswer`] says what was seen and what would be taken.
+/// [`NotAnAnswer`] says what was seen and what would be accepted.
 pub fn interpret(question: &Question, typed: &str, rules: &WeighingRules<'_>) -> Result<Answer, NotAnAnswer> {
     let text = typed.trim();
     let word = text.to_lowercase();
@@ -102,7 +102,7 @@ fn yes_no(word: &str) -> Result<bool, NotAnAnswer> {
     }
 }
 
-/// An option by its text, its number from 1, or an unmistakable beginning.
+/// An option by its text, its number from 1, or an unambiguous beginning.
 fn choice(text: &str, options: &[String]) -> Result<String, NotAnAnswer> {
     let word = text.to_lowercase();
     if let Some(exact) = options.iter().find(|option| option.to_lowercase() == word) {
@@ -144,7 +144,7 @@ pub(super) fn plain_text(text: &str) -> Result<String, NotAnAnswer> {
     Ok(text.to_owned())
 }
 
-/// A count of things at the bench may be none; what the weighing grammar says of a count, which may not, would mislead.
+/// A count at the bench may be zero; the weighing grammar's message, where it may not, would mislead.
 fn count_wanted(seen: &str) -> NotAnAnswer {
     NotAnAnswer::new(format!("`{}` is not a count; write a whole number from 0", shortened(seen)))
 }
@@ -164,7 +164,7 @@ fn unknown_word(seen: &str, known: &[&str]) -> NotAnAnswer {
     })
 }
 
-/// The exact text of an answer: what the journal keeps, and what [`recall`] reads back.
+/// The exact text of an answer: what the journal stores, and [`recall`] reads back.
 pub fn exact(question: &Question, answer: &Answer) -> String {
     match answer {
         Answer::Do => "do".into(),
@@ -196,10 +196,10 @@ pub fn exact(question: &Question, answer: &Answer) -> String {
     }
 }
 
-/// Reads an exact text back as an answer to `question`, which may have changed since: then the answer does not fit.
+/// Reads an exact text back as an answer to `question`. If the question has changed since, the answer may not fit.
 ///
 /// # Errors
-/// [`NotAnAnswer`] says why it does not fit any more.
+/// [`NotAnAnswer`] says why it no longer fits.
 pub fn recall(question: &Question, exact: &str) -> Result<Answer, NotAnAnswer> {
     if matches!(question.ask, Ask::Weight { .. })
         && let Some(reading) = recall_reading(exact)
@@ -207,7 +207,7 @@ pub fn recall(question: &Question, exact: &str) -> Result<Answer, NotAnAnswer> {
         return Ok(Answer::Weight(reading));
     }
     if let Ask::Choice { options } = &question.ask {
-        // Neither a number nor a beginning: the option itself, or the answer does not fit any more.
+        // Neither a number nor a beginning: it must be the option itself, or the answer no longer fits.
         let known = options.iter().find(|option| *option == exact).cloned();
         return known.map(Answer::Choice).ok_or_else(|| {
             NotAnAnswer::new(format!("`{exact}` is no longer one of the options {}", options.join(", ")))
@@ -222,8 +222,7 @@ pub fn recall(question: &Question, exact: &str) -> Result<Answer, NotAnAnswer> {
     interpret(question, exact, &rules)
 }
 
-/// As [`recall`], for a session that is read as it ran: what was confirmed at a guard stands, whatever its class or
-/// word is today.
+/// As [`recall`], for a session read as it ran: a guard's confirmation stands, whatever its class or word is today.
 ///
 /// # Errors
 /// As [`recall`].
@@ -231,8 +230,8 @@ pub(super) fn recall_as_recorded(question: &Question, exact: &str) -> Result<Ans
     if matches!(question.ask, Ask::Guard { .. }) { Ok(recall_guard(exact)) } else { recall(question, exact) }
 }
 
-/// What was answered at a guard, whichever class it had then: all that is neither no nor handed on nor somebody's
-/// licence confirmed it.
+/// A guard's answer, whichever class it had then: anything but a no, a hand-on or a licensed person's record confirmed
+/// it.
 fn recall_guard(exact: &str) -> Answer {
     match exact {
         "no" => Answer::Refused,

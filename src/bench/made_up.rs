@@ -1,14 +1,13 @@
-//! Steps that a recipe leaves to the person: made up at the bench, one after the other, for a unit that nobody has
-//! described.
+//! Steps made up at the bench, one after the other, for a unit that no recipe describes.
 //!
-//! A step that is declared as made up is a frame: once it is begun, it asks what is done next until nothing is, and
-//! each answer becomes a step of the recipe on the bench, with an id counted up from the frame's (`next-1`, `next-2`,
-//! …). What can hurt in it is named and guarded before hands go in; each thing that comes out is named and graded, and
-//! guarded by what the grade says, before it is loosened and weighed. All of it rests on answers with keys of their
-//! own, so the next run from the top makes up the same steps.
+//! A step declared as made up is a frame: once begun, it asks what is done next until nothing is, and each answer
+//! becomes a step of the recipe on the bench, with an id numbered from the frame's (`next-1`, `next-2`, …). Its dangers
+//! are named and guarded before work starts; each thing that comes out is named and graded, and guarded according to
+//! its grade, before it is loosened and weighed. All of it is stored in answers with keys of their own, so the next run
+//! from the start makes up the same steps.
 //!
 //! Keys of such a step: `what`, `on`, `danger-1` …, `part-1`, `grade-1`, the part's name (its weight), …, `rest`,
-//! `minutes`. Of the frame, once nothing more is done: `out-1-3` … (whether all of an item of WEEE Annex VII is out)
+//! `minutes`. Keys of the frame, once nothing more is done: `out-1-3` … (whether all of a WEEE Annex VII item is out)
 //! and `rest`.
 
 use super::drive::Bench;
@@ -20,15 +19,85 @@ use crate::naming::Listing;
 use crate::quantity::{Estimate, Mass};
 use crate::recipe::{Freed, Rest, Step};
 
-/// The most steps that are made up in one session.
+/// The most made-up steps per session.
 const MOST_STEPS: usize = 100;
 
-/// The most hazards, and the most parts, of one step.
+/// The most hazards, and the most parts, per step.
 const MOST_OF_A_STEP: usize = 40;
+
+<<<<<<< HEAD
+/// What is left sells as before.
+const SAME: &str = "same";
+
+=======
+/// The unit itself, as something that a step can be done on.
+const UNIT_ITSELF: &str = "the unit itself";
 
 /// What is left sells as before.
 const SAME: &str = "same";
 
+/// The longest title of a step, in characters.
+const MAX_TITLE: usize = 80;
+
+/// The longest name of a part, in characters.
+const MAX_PART: usize = 60;
+
+/// Parses the title of the next step.
+pub(super) fn title(text: &str) -> Result<String, NotAnAnswer> {
+    if text.is_empty() {
+        return Err(NotAnAnswer::new(format!("say what is done next, or `{FINISHED}`")));
+    }
+    if text.chars().count() > MAX_TITLE || text.chars().any(is_unsafe) {
+        return Err(NotAnAnswer::new(format!("say it in one plain line of at most {MAX_TITLE} characters")));
+    }
+    plain_text(text)
+}
+
+/// Parses the name of a part that comes out: plain, and unlike all keys of the step and all parts so far.
+pub(super) fn part(text: &str, taken: &[String]) -> Result<String, NotAnAnswer> {
+    if text.is_empty() {
+        return Err(NotAnAnswer::new(format!("name what comes out, or `{NOTHING}` when nothing does")));
+    }
+    if text.contains(['/', '+', ',']) || text.chars().count() > MAX_PART || text.chars().any(is_unsafe) {
+        let most = format!("a part's name has at most {MAX_PART} characters, and no `/`, `,` or `+`");
+        return Err(NotAnAnswer::new(most));
+    }
+    let counted = ["guard.", "part-", "grade-", "danger-", "begin"].iter().any(|start| text.starts_with(start));
+    if counted || matches!(text, "what" | "on" | "rest" | "minutes" | UNIT_ITSELF) {
+        let seen = shortened(text);
+        return Err(NotAnAnswer::new(format!("a question goes by the name `{seen}`; call the part something else")));
+    }
+    if taken.iter().any(|known| known.eq_ignore_ascii_case(text)) {
+        let seen = shortened(text);
+        return Err(NotAnAnswer::new(format!("`{seen}` is out already; say how this one differs, as in `{seen} 2`")));
+    }
+    plain_text(text)
+}
+
+/// Parses a list entry: its id or name; anything else counts as a description, and matches are offered.
+pub(super) fn listed(text: &str, list: &Listing, or: Option<&str>) -> Result<String, NotAnAnswer> {
+    if let Some(word) = or.filter(|word| word.eq_ignore_ascii_case(text)) {
+        return Ok(word.to_owned());
+    }
+    if let Some(entry) = list.exactly(text) {
+        return Ok(entry.id.clone());
+    }
+    let what = list.what();
+    let or = or.map(|word| format!(", or `{word}`")).unwrap_or_default();
+    if text.is_empty() {
+        return Err(NotAnAnswer::new(format!("describe it in a few words, or name a {what} by its id{or}")));
+    }
+    let offers: Vec<_> = list.find(text).into_iter().take(9).map(|e| (e.id.clone(), e.name.clone())).collect();
+    let seen = shortened(text);
+    let message = match offers.len() {
+        0 => format!("no {what} fits `{seen}`; try other words{or}"),
+        1 => format!("`{seen}` may be this {what}; answer 1, or describe it otherwise{or}"),
+        _ => format!("`{seen}` may be one of these; answer its number, or describe it otherwise{or}"),
+    };
+    Err(NotAnAnswer { offers, ..NotAnAnswer::new(message) })
+}
+
+>>>>>>> wt-c
 impl Bench {
     /// Asks what is done next, until nothing is; then what became of the unit.
     pub(super) fn make_up(&self, frame: &Step) -> Result<(), Halted> {
@@ -87,7 +156,7 @@ impl Bench {
         }
     }
 
-    /// What can hurt, one after the other, each guarded at once.
+    /// The dangers, one after the other, each guarded at once.
     fn dangers(&self, id: &str, place: usize) -> Result<(), Halted> {
         for number in 1..=MOST_OF_A_STEP {
             let text = if number == 1 { "What can hurt in this step?" } else { "What else can hurt?" };
@@ -122,7 +191,7 @@ impl Bench {
     fn weigh_named(&self, id: &str, place: usize, part: String, grade: String) -> Result<(), Halted> {
         let ask = Ask::Weight { expected: None, what: Weighing::Part };
         let answer = self.ask(id, &part, format!("Weigh: {part}"), ask)?;
-        // Nothing was expected: what a yard is asked for beforehand is what was weighed.
+        // Nothing was expected, so the weighed value stands in for the estimate.
         let (weight, figures) = match &answer {
             Answer::Weight(reading) => (reading.net, "weighed in this session"),
             _ => (Mass::ZERO, "not weighed in this session"),
@@ -142,7 +211,7 @@ impl Bench {
         Ok(())
     }
 
-    /// A guard, once a step.
+    /// Asks a guard, once per step.
     fn guard_once(&self, id: &str, place: usize, hazard: &str) -> Result<(), Halted> {
         if self.recipe().steps()[place].guards.iter().any(|known| known == hazard) {
             return Ok(());
@@ -151,7 +220,7 @@ impl Bench {
         self.guard(id, hazard)
     }
 
-    /// Once nothing more is done: what of the law's list is out, and what the rest of the unit is now.
+    /// Once nothing more is done: which items the law lists are out, and what the rest of the unit is now.
     fn settle(&self, frame: &Step) -> Result<(), Halted> {
         let recipe = self.recipe();
         let held = &recipe.unit().holds;
@@ -179,7 +248,7 @@ impl Bench {
         Ok(())
     }
 
-    /// Asks for an entry of a list; gives its id, or the word that says that none is meant.
+    /// Asks for a list entry; returns its id, or the word for none.
     fn listed(
         &self,
         step: &str,
@@ -191,7 +260,7 @@ impl Bench {
         let ask = Ask::Listed { list: list.clone(), or: or.map(str::to_owned) };
         match self.ask(step, key, text, ask)? {
             Answer::Choice(id) => Ok(id),
-            // Another kind of answer cannot come back from such a question; nothing is the lesser harm.
+            // No other kind of answer can come back from such a question; nothing is the lesser harm.
             _ => Ok(or.unwrap_or_default().to_owned()),
         }
     }

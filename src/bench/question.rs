@@ -1,4 +1,4 @@
-//! What is asked at the bench, and under which key the answer is kept.
+//! The questions asked at the bench, and the keys of their answers.
 
 use std::sync::Arc;
 
@@ -6,16 +6,16 @@ use crate::naming::Listing;
 use crate::quantity::{Estimate, Mass, Minutes};
 use crate::recipe::Action;
 
-/// The step name under which questions about the whole unit are kept.
+/// The step name for questions about the whole unit.
 pub const UNIT: &str = "unit";
 
-/// What ends the steps that are made up at the bench.
+/// The answer that ends the made-up steps.
 pub const FINISHED: &str = "finished";
 
-/// What ends the parts of such a step, and its hazards.
+/// The answer that ends the parts of such a step, and its hazards.
 pub const NOTHING: &str = "none";
 
-/// One question. Its key, not its text, ties an answer to it, so an author may reword it at any time.
+/// One question. Its key, not its text, identifies it, so an author may reword it at any time.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Question {
     /// The step that asks, or [`UNIT`].
@@ -24,21 +24,21 @@ pub struct Question {
     pub key: String,
     /// The text shown.
     pub text: String,
-    /// What kind of answer it takes.
+    /// The kind of answer it takes.
     pub ask: Ask,
 }
 
 impl Question {
-    /// `step/key`: the name of the question in journals and answer files.
+    /// `step/key`: the question's name in journals and answers files.
     pub fn name(&self) -> String {
         format!("{}/{}", self.step, self.key)
     }
 }
 
-/// What kind of answer a question takes.
+/// The kind of answer a question takes.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Ask {
-    /// Whether to do a step now: do it, skip it, or turn to it later.
+    /// Whether to do a step now: do it, skip it, or postpone it.
     Begin {
         /// Whether other steps are open, so that `later` makes sense.
         may_wait: bool,
@@ -49,7 +49,7 @@ pub enum Ask {
         hazard: String,
         /// What the guard demands.
         action: Action,
-        /// The word to type; empty unless it is a danger.
+        /// The word to type; empty unless the class is danger.
         word: String,
     },
     /// Yes or no.
@@ -61,30 +61,30 @@ pub enum Ask {
     },
     /// A plain number.
     Number {
-        /// What the number counts or measures, e.g. `V`; may be empty.
+        /// The unit of the number, e.g. `V`; may be empty.
         unit: String,
     },
-    /// A whole number from 0.
+    /// An integer from 0.
     Count,
     /// A line of text.
     Text,
-    /// What is done next, in a few words, or [`FINISHED`]: steps that are made up at the bench.
+    /// What is done next, in a few words, or [`FINISHED`]: for steps made up at the bench.
     NextStep,
-    /// What comes out next, by a name that no part has yet, or [`NOTHING`].
+    /// What comes out next, by an unused name, or [`NOTHING`].
     NextPart {
         /// Names that are taken.
         taken: Vec<String>,
     },
-    /// An entry of a list that is too long to read through: found by description.
+    /// An entry of a list too long to read through: found by description.
     Listed {
         /// The list.
         list: Arc<Listing>,
-        /// A word that says that none of it is meant, where that may be.
+        /// A word for none of them, if allowed.
         or: Option<String>,
     },
     /// A weight.
     Weight {
-        /// The range to expect, if the recipe has one.
+        /// The expected range, if the recipe has one.
         expected: Option<Estimate<Mass>>,
         /// What is weighed.
         what: Weighing,
@@ -96,7 +96,7 @@ pub enum Ask {
     },
 }
 
-/// What a weight question weighs, which decides what else than a weight it takes.
+/// What a weight question weighs, which decides what it accepts besides a weight.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Weighing {
     /// The unit as it came; may be unknown.
@@ -109,18 +109,18 @@ pub enum Weighing {
     Other,
 }
 
-/// What a person answered, as understood.
+/// A user's answer, as understood.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Answer {
     /// Do the step.
     Do,
-    /// Leave the step out.
+    /// Skip the step.
     Skip,
-    /// Turn to the step after the others.
+    /// Postpone the step.
     Later,
     /// The guard's cautions are confirmed, or its word was typed.
     Confirmed,
-    /// A licensed person has done it; who, and what shows it.
+    /// A licensed person has done it: who, and the evidence.
     DoneBy(String),
     /// The unit is handed on whole to someone who may do it.
     HandOn,
@@ -128,7 +128,7 @@ pub enum Answer {
     Refused,
     /// Yes or no.
     Yes(bool),
-    /// The option chosen; of a list its id, or the word that says that none is meant.
+    /// The chosen option; for a list its id, or the word for none.
     Choice(String),
     /// A number.
     Number(rust_decimal::Decimal),
@@ -136,27 +136,32 @@ pub enum Answer {
     Count(u32),
     /// A line of text.
     Text(String),
-    /// There is nothing more: no further step, or no further part.
+    /// Nothing more: no further step, or no further part.
     NoMore,
     /// A weight.
     Weight(Reading),
-    /// Too light for the scale: it goes in with others of its grade.
+    /// Too light for the scale: it goes with others of its grade.
     TooLight,
     /// This unit has no such part.
     Absent,
-    /// Not weighed: for intake unknown, for a remainder the difference.
+    /// Not weighed: unknown for the intake, the difference for a remainder.
     Unweighed,
     /// The time a step took.
     Minutes(Minutes),
 }
 
+<<<<<<< HEAD
 /// A weight as a scale gave it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+=======
+/// A weight from a scale.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+>>>>>>> wt-c
 pub struct Reading {
     /// The goods alone.
     pub net: Mass,
     /// How many pieces were weighed together.
     pub pieces: u32,
-    /// The smallest step that the reading resolves: the scale's division as far as it shows in what was typed.
+    /// The resolution of the reading: the scale's division as far as the typed text shows it.
     pub finest: Mass,
 }

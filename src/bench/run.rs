@@ -1,7 +1,7 @@
-//! One run of a recipe over the answers that stand.
+//! One run of a recipe over the current answers.
 //!
-//! A session is its recipe and its answers: every run starts from the top, consumes the answers that fit, and ends at
-//! the first question without one, or at the end. So undo, resume, replay and what-if are the same act.
+//! A session is its recipe and its answers: every run starts from the beginning, consumes the answers that fit, and
+//! ends at the first question without one, or at the end. So undo, resume, replay and what-if are the same operation.
 //!
 //! A [`RunState`] is the state that questions change. It is shared between [`super::drive`], which walks the steps, and
 //! a step's work, which asks through the script host; neither holds it across a call to the other.
@@ -15,11 +15,11 @@ use super::standing::Standing;
 use super::state::{Said, UnitState};
 use crate::recipe::Recipe;
 
-/// Why a run does not go on. Whoever meets it returns at once, up to the driver.
+/// The run does not go on. Whoever receives this returns at once, up to the driver.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Halted;
 
-/// A question with the answer that stood for it.
+/// A question with its answer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Asked {
     /// The question.
@@ -30,7 +30,7 @@ pub struct Asked {
     pub by_work: bool,
 }
 
-/// An answer in the journal that no question of this run took.
+/// A recorded answer that no question of this run used.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Unfit {
     /// The question's name.
@@ -41,14 +41,14 @@ pub struct Unfit {
     pub why: String,
 }
 
-/// Why a run ended where it did.
+/// Why a run ended.
 #[derive(Debug, Clone, PartialEq)]
 pub enum End {
-    /// A question waits for its answer.
+    /// A question is pending.
     Waits(Box<Question>),
-    /// Every step that could be done is done or skipped.
+    /// Every possible step is done or skipped.
     Complete,
-    /// The person stopped here.
+    /// The user stopped here.
     Stopped,
     /// A guard was not confirmed: the hazard by id.
     Refused(String),
@@ -60,7 +60,7 @@ pub enum End {
 #[derive(Debug)]
 pub struct RunState {
     standing: Rc<Standing>,
-    /// What has become of the unit so far.
+    /// The state of the unit so far.
     pub state: UnitState,
     asked: Vec<Asked>,
     names: HashSet<String>,
@@ -68,12 +68,12 @@ pub struct RunState {
     end: Option<End>,
     /// Whether a step's own work is asking.
     pub at_work: bool,
-    /// Whether the recipe on the bench is no longer the one that was declared.
+    /// Whether the recipe on the bench differs from the declared one.
     pub(super) revised: bool,
 }
 
 impl RunState {
-    /// A run over the answers that stand.
+    /// A run over the current answers.
     pub fn new(standing: Rc<Standing>, state: UnitState) -> RunState {
         RunState {
             standing,
@@ -87,7 +87,7 @@ impl RunState {
         }
     }
 
-    /// Asks: the answer that stands, or the run halts with this question open.
+    /// Asks: returns the recorded answer, or halts the run with this question pending.
     ///
     /// # Errors
     /// [`Halted`], now and on every later call, once the run has ended.
@@ -115,12 +115,12 @@ impl RunState {
         Err(self.finish(end))
     }
 
-    /// Says something to the person, between the question before and the one to come.
+    /// Tells the user something, between the previous question and the next.
     pub fn say(&mut self, text: &str) {
         self.state.said.push(Said { after: self.asked.len(), text: text.to_owned() });
     }
 
-    /// Whether this name was asked already in this run: a second question of one name could not keep its answer apart.
+    /// Whether this name was already asked in this run: two questions of one name could not keep their answers apart.
     pub fn was_asked(&self, name: &str) -> bool {
         self.names.contains(name)
     }
@@ -136,8 +136,8 @@ impl RunState {
         self.end.is_some()
     }
 
-    /// Gives the result of the run and leaves it empty. Answers that no question asked for are listed with those that
-    /// did not fit, unless the run waits: a later question may still take them.
+    /// Returns the result of the run and leaves it empty. Answers that no question asked for are listed with those that
+    /// did not fit, unless a question is pending: a later question may still use them.
     pub(super) fn close(&mut self) -> RunResult {
         let end = self.end.clone().unwrap_or(End::Complete);
         let mut unfit = std::mem::take(&mut self.unfit);
@@ -157,23 +157,23 @@ impl RunState {
     }
 }
 
-/// What a run came to.
+/// The result of a run.
 #[derive(Debug, Clone)]
 pub struct RunResult {
     /// Every question that was answered, in the order asked.
     pub asked: Vec<Asked>,
-    /// Answers that found no question.
+    /// Answers without a question.
     pub unfit: Vec<Unfit>,
-    /// Where it ended.
+    /// Why it ended.
     pub end: End,
-    /// What has become of the unit.
+    /// The state of the unit.
     pub state: UnitState,
-    /// The recipe as the session revised it, with the steps that were made up; `None` where it is as declared.
+    /// The recipe as revised in the session, with the made-up steps; `None` if it is as declared.
     pub revised: Option<Rc<Recipe>>,
 }
 
 impl RunResult {
-    /// The recipe that the session came to: `declared`, or what became of it at the bench.
+    /// The session's final recipe: `declared`, or what became of it at the bench.
     pub fn recipe<'a>(&'a self, declared: &'a Recipe) -> &'a Recipe {
         self.revised.as_deref().unwrap_or(declared)
     }
@@ -189,7 +189,7 @@ impl RunResult {
         }
     }
 
-    /// The question that waits, if one does.
+    /// The pending question, if any.
     pub fn waits(&self) -> Option<&Question> {
         match &self.end {
             End::Waits(question) => Some(question),

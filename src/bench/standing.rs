@@ -1,20 +1,20 @@
-//! Which answers stand: a journal's events folded to the present state.
+//! The current answers: a journal's events folded into the present state.
 //!
-//! Undo and redo are entries like all others, so nothing is ever erased. The fold keeps two stacks, what stands and
-//! what was taken back; a new answer empties the second.
+//! Undo and redo are entries like all others, so nothing is ever erased. The fold keeps two stacks, the standing
+//! entries and the undone ones; a new answer empties the second.
 
 use std::collections::HashMap;
 
 use super::entry::{Entry, Kind};
 
-/// An answer that stands.
+/// A standing answer.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Given {
     /// What was typed.
     pub typed: String,
     /// What was understood, in exact form.
     pub exact: String,
-    /// Where it came from when not from the keyboard.
+    /// Its source, if not the keyboard.
     pub origin: Option<String>,
     /// When it was recorded.
     pub at: String,
@@ -41,25 +41,25 @@ pub struct Standing {
     redoable: Option<Entry>,
 }
 
-/// Whether two tags are one: letters large or small do not matter.
+/// Compares tags, ignoring case.
 pub fn same_tag(one: &str, other: &str) -> bool {
     one.to_lowercase() == other.to_lowercase()
 }
 
-/// The tag that a word of a note is: `#garage,` is `garage`; `#` alone is none.
+/// The tag in a word of a note: `#garage,` gives `garage`; `#` alone gives none.
 pub fn tag(word: &str) -> Option<&str> {
     let rest = word.strip_prefix('#')?;
     let end = rest.find(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_')).unwrap_or(rest.len());
     Some(&rest[..end]).filter(|tag| !tag.is_empty())
 }
 
-/// Where an answer comes from that was doubted and put right.
+/// Origin of an answer that was questioned and corrected.
 pub const CORRECTED: &str = "corrected";
 
-/// Where an answer comes from that was doubted, and is meant as it was typed.
+/// Origin of an answer that was questioned and kept as typed.
 pub const KEPT: &str = "kept";
 
-/// Where an answer comes from that was put right after the session had ended.
+/// Origin of an answer that was corrected after the session had ended.
 pub const MENDED: &str = "mended";
 
 /// What separates the parts in a mix entry.
@@ -75,8 +75,8 @@ impl Standing {
         for entry in entries {
             if matches!(entry.kind, Kind::Answer | Kind::Stop | Kind::Mix | Kind::Undo | Kind::Redo | Kind::Recipe) {
                 result = None;
-                // What is put right after the end, and asked on account of it, moves the end no more than a note does;
-                // nor does taking that back.
+                // A correction after the end, and what is asked because of it, moves the end no more than a note does;
+                // nor does undoing it.
                 let touched = match entry.kind {
                     Kind::Undo => standing.last(),
                     Kind::Redo => taken_back.last(),
@@ -126,13 +126,13 @@ impl Standing {
             Kind::Mix => self.mixes.push(understood.split(MIX_SEPARATOR).map(str::to_owned).collect()),
             Kind::Note => self.notes.push((entry.at, understood)),
             Kind::Stop => self.stopped = true,
-            // These are folded before, or leave nothing behind.
+            // These are folded before, or have no effect.
             _ => {}
         }
     }
 
-    /// What would stand if the person had stopped where the first answer is missing: only answers to the questions that
-    /// `keeps` names. For what-if only, never recorded.
+    /// The answers if the user had stopped at the first missing answer: only those to the questions that `keeps`
+    /// selects. For what-if only, never recorded.
     pub fn stopped_early(&self, keeps: impl Fn(&str) -> bool) -> Standing {
         let kept = |name: &&String| keeps(name);
         let order: Vec<String> = self.order.iter().filter(kept).cloned().collect();
@@ -140,7 +140,7 @@ impl Standing {
         Standing { answers, order, stopped: true, result: None, ..self.clone() }
     }
 
-    /// Only these answers, by question and exact text, as if they had been given. For what-if only, never recorded.
+    /// Only these answers, by question and exact text, as if given. For what-if only, never recorded.
     pub fn supposed<'a>(answers: impl IntoIterator<Item = (&'a str, &'a str)>) -> Standing {
         let mut state = Standing::default();
         for (name, exact) in answers {
@@ -154,7 +154,7 @@ impl Standing {
         state
     }
 
-    /// The same with one answer more, as if it had been given. For what-if only, never recorded.
+    /// The same with one more answer, as if given. For what-if only, never recorded.
     pub fn supposing(&self, name: &str, exact: &str) -> Standing {
         let given = Given {
             typed: String::new(),
@@ -170,7 +170,7 @@ impl Standing {
         supposed
     }
 
-    /// The answer that stands for a question.
+    /// The current answer to a question.
     pub fn answer(&self, name: &str) -> Option<&Given> {
         self.answers.get(name)
     }
@@ -180,18 +180,18 @@ impl Standing {
         self.order.iter().map(String::as_str)
     }
 
-    /// Parts that were put together, a list a container.
+    /// Mixed parts, one list per container.
     pub fn mixes(&self) -> &[Vec<String>] {
         &self.mixes
     }
 
-    /// Remarks with the time of each.
+    /// Notes, each with its time.
     pub fn notes(&self) -> &[(String, String)] {
         &self.notes
     }
 
-    /// The tags of the session: every word of its notes that begins with `#`, without that sign, each once and in the
-    /// order in which they were given.
+    /// The session's tags: every word of its notes that begins with `#`, without that sign, each once and in the order
+    /// given.
     pub fn tags(&self) -> Vec<&str> {
         let mut tags: Vec<&str> = Vec::new();
         for tag in self.notes.iter().flat_map(|(_, text)| text.split_whitespace()).filter_map(tag) {
@@ -202,51 +202,49 @@ impl Standing {
         tags
     }
 
-    /// Whether the person stopped before the end.
+    /// Whether the user stopped before the end.
     pub fn stopped(&self) -> bool {
         self.stopped
     }
 
-    /// Whether the session was set aside as a mistake: then it counts nowhere.
+    /// Whether the session was discarded as a mistake: then it counts nowhere.
     pub fn is_discarded(&self) -> bool {
         self.discarded
     }
 
-    /// When something was last done that the session's result hangs on, as its journal has it: of an ended session, the
-    /// moment of its end, whatever was noted since. Empty before the first answer.
+    /// When the last entry that affects the session's result was recorded: for an ended session, the moment of its end,
+    /// whatever was noted since. Empty before the first answer.
     pub fn last_act(&self) -> &str {
         &self.last_act
     }
 
-    /// The yard that was chosen last, if the yard was changed in the session.
+    /// The yard chosen last, if it was changed in the session.
     pub fn yard(&self) -> Option<&str> {
         self.yard.as_deref()
     }
 
-    /// What the session came to, as its journal keeps it with its end; `None` where it goes on, or ended before ends
-    /// were kept.
+    /// The session's result, as stored with its end; `None` if it goes on, or ended before results were stored.
     pub fn result(&self) -> Option<&str> {
         self.result.as_deref()
     }
 
-    /// The same, to be read under the text that it ran under: a confirmation that was given stands whatever a hazard's
-    /// class or word is today.
+    /// The same, for reading under the original text: a confirmation stands whatever a hazard's class or word is today.
     #[must_use]
     pub fn as_recorded(self) -> Standing {
         Standing { as_recorded: true, ..self }
     }
 
-    /// The digest of the text of that yard, where the journal has it.
+    /// The digest of that yard's text, if the journal has it.
     pub fn yard_digest(&self) -> Option<&str> {
         self.yard_digest.as_deref()
     }
 
-    /// The entry that an undo would take back.
+    /// The entry that an undo would affect.
     pub fn undoable(&self) -> Option<&Entry> {
         self.undoable.as_ref()
     }
 
-    /// The entry that a redo would bring back.
+    /// The entry that a redo would affect.
     pub fn redoable(&self) -> Option<&Entry> {
         self.redoable.as_ref()
     }

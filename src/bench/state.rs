@@ -1,4 +1,4 @@
-//! What has become of the unit: parts freed, grades changed, time spent, words said.
+//! The state of the unit: parts freed, grades changed, time spent, messages shown.
 
 use std::collections::BTreeSet;
 
@@ -25,28 +25,28 @@ pub struct FreePart {
     pub part: String,
     /// The step that freed it.
     pub step: String,
-    /// The opened part in which it sat; `None` for the unit itself.
+    /// The opened part it was in; `None` for the unit itself.
     pub host: Option<String>,
-    /// The grade that the recipe foresaw.
+    /// The grade the recipe expected.
     pub foreseen: String,
-    /// Its grade now: a check at the bench may have found another.
+    /// Its current grade: a check at the bench may have found another.
     pub grade: String,
     /// Its weight.
     pub presence: Presence,
-    /// What the recipe expected it to weigh.
+    /// The weight the recipe expected.
     pub expected: Estimate<Mass>,
     /// The grade of what remains of it, once a step has opened it; `None` while it is whole.
     pub opened: Option<String>,
 }
 
-/// What became of one step.
+/// The state of one step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Fate {
-    /// Not yet turned to.
+    /// Not begun.
     Open,
-    /// Put off until the others are done, this many times.
+    /// Postponed, this many times.
     Later(u32),
-    /// Begun and not finished.
+    /// Begun but not finished.
     Begun,
     /// Done.
     Done,
@@ -54,39 +54,39 @@ pub enum Fate {
     Skipped,
 }
 
-/// Something said to the person between questions.
+/// A message to the user between questions.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Said {
-    /// How many questions had been answered by then.
+    /// How many questions had been answered before it.
     pub after: usize,
     /// The text.
     pub text: String,
 }
 
-/// What has become of the unit so far.
+/// The state of the unit so far.
 #[derive(Debug, Clone, Default)]
 pub struct UnitState {
-    /// The weight as it came; `None` until it is known, and when it stays unknown.
+    /// The weight as it came; `None` until it is known, and if it stays unknown.
     pub intake: Option<Reading>,
     /// The grade of the unit's remainder.
     pub grade: String,
-    /// Parts out of their hosts, in the order in which they came out.
+    /// Parts out of their hosts, in the order they came out.
     pub parts: Vec<FreePart>,
-    /// What became of each step, in the recipe's order.
+    /// The state of each step, in recipe order.
     pub fates: Vec<Fate>,
     /// The time of each finished step.
     pub minutes: Vec<(String, Minutes)>,
-    /// What was used up.
+    /// Consumables used up.
     pub costs: Vec<Cost>,
-    /// What was said.
+    /// Messages shown.
     pub said: Vec<Said>,
-    /// What the unit still weighs, if it was weighed at the end.
+    /// The unit's final weight, if it was weighed at the end.
     pub remainder: Option<Reading>,
-    /// Items of WEEE Annex VII that are out.
+    /// WEEE Annex VII items that are out.
     pub removed: Vec<String>,
-    /// Items of WEEE Annex VII that were looked for and are not in this unit.
+    /// WEEE Annex VII items that were looked for and are not in this unit.
     pub not_held: Vec<String>,
-    /// The step being worked on, by its place.
+    /// The current step, by index.
     pub current: Option<usize>,
     regrades: Vec<(String, String)>,
     lacking: Vec<String>,
@@ -119,12 +119,12 @@ impl UnitState {
         self.parts.iter().find(|part| part.part == name)
     }
 
-    /// Whether a part is out and there to be worked on.
+    /// Whether a part is out and available.
     pub fn is_at_hand(&self, name: &str) -> bool {
         self.part(name).is_some_and(|part| part.presence != Presence::Absent)
     }
 
-    /// Gives a part another grade: now if it is out, else as soon as the step at hand frees it.
+    /// Changes a part's grade: now if it is out, else as soon as the current step frees it.
     pub fn regrade(&mut self, part: &str, grade: &str) {
         self.touched.insert((self.current, part.to_owned(), Some(grade.to_owned())));
         match self.parts.iter_mut().find(|free| free.part == part) {
@@ -133,12 +133,12 @@ impl UnitState {
         }
     }
 
-    /// The grade that a part was given before it came out, if it was.
+    /// The grade assigned to a part before it came out, if any.
     pub fn regraded(&self, part: &str) -> Option<&str> {
         self.regrades.iter().rev().find(|(known, _)| known == part).map(|(_, grade)| grade.as_str())
     }
 
-    /// The grades that parts were given before they came out.
+    /// The grades assigned to parts before they came out.
     pub fn regrades(&self) -> impl Iterator<Item = &str> {
         self.regrades.iter().map(|(_, grade)| grade.as_str())
     }
@@ -154,14 +154,14 @@ impl UnitState {
         self.lacking.iter().any(|known| known == part)
     }
 
-    /// The parts that the work of a step, by its place, has given a grade, with that grade, or marked as not in this
-    /// unit, with `None`: whether or not that changed anything.
+    /// The parts that a step's work, by index, has graded (with the grade) or marked as not in this unit (with `None`),
+    /// whether or not that changed anything.
     pub fn touched_by(&self, place: usize) -> impl Iterator<Item = (&str, Option<&str>)> {
         let own = self.touched.iter().filter(move |(at, ..)| *at == Some(place));
         own.map(|(_, part, grade)| (part.as_str(), grade.as_deref()))
     }
 
-    /// Whether an item of WEEE Annex VII is out, or was never in.
+    /// Whether a WEEE Annex VII item is out, or was never in.
     pub fn is_clear_of(&self, item: &str) -> bool {
         self.removed.iter().chain(&self.not_held).any(|known| known == item)
     }
@@ -172,7 +172,7 @@ impl UnitState {
         self.current = None;
     }
 
-    /// Takes a part out of its host with the answer to its weight question.
+    /// Takes a part out of its host, with the answer to its weight question.
     pub(super) fn free(&mut self, step: &Step, freed: &Freed, answer: &Answer) {
         let presence = match answer {
             Answer::Weight(reading) => Presence::Weighed(*reading),
@@ -192,7 +192,7 @@ impl UnitState {
         });
     }
 
-    /// Books a step as done: its costs, what it removes, and what it makes of the remainder that it worked on.
+    /// Books a step as done: its costs, what it removes, and what it makes of its remainder.
     pub(super) fn finish_step(&mut self, place: usize, step: &Step, minutes: Minutes) {
         self.fates[place] = Fate::Done;
         self.current = None;
@@ -219,12 +219,12 @@ impl UnitState {
         }
     }
 
-    /// Imagines that an unweighed unit weighs what such units usually do.
+    /// Assumes the usual weight for an unweighed unit.
     pub fn imagine_intake(&mut self, usual: Mass) {
         self.intake.get_or_insert(Reading { net: usual, pieces: 1, finest: Mass::ZERO });
     }
 
-    /// Imagines a step done, its parts as heavy as `expected` says: for what-if only, never recorded.
+    /// Assumes a step done, its parts as heavy as `expected` says. For what-if only, never recorded.
     pub fn imagine_done(&mut self, step: &Step, expected: impl Fn(&Freed) -> Mass) {
         for freed in &step.frees {
             if self.part(&freed.part).is_none() && !self.is_lacking(&freed.part) {
@@ -235,7 +235,7 @@ impl UnitState {
         self.book(step);
     }
 
-    /// The mass of what came out of `host` and was weighed.
+    /// The total mass of weighed parts from `host`.
     pub fn freed_from(&self, host: Option<&str>) -> Mass {
         let weighed =
             self.parts.iter().filter(|part| part.host.as_deref() == host).filter_map(|part| match part.presence {

@@ -1,14 +1,14 @@
-//! What the thing may be, after what was seen.
+//! What the thing may be, given the observations.
 
 use std::collections::BTreeMap;
 
 use super::density::Measured;
 use super::table::Finder;
 
-/// Something that was seen.
+/// An observation.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Seen {
-    /// An answer of a test, both by place.
+    /// An answer to a test, both by index.
     Answer(usize, usize),
     /// A measured density.
     Density(Measured),
@@ -19,16 +19,16 @@ pub enum Seen {
 pub struct Ranked {
     /// The grade.
     pub grade: String,
-    /// What it is, of several under one grade the likeliest.
+    /// What it is; the likeliest of several under one grade.
     pub what: String,
     /// Its probability.
     pub probability: f64,
-    /// Hazards of the candidates behind it.
+    /// Hazards of its candidates.
     pub hazards: Vec<String>,
 }
 
 impl Finder {
-    /// The probability of each candidate, in the order of the table; they add up to 1.
+    /// The probability of each candidate, in table order; they add up to 1.
     #[must_use]
     pub fn belief(&self, seen: &[Seen]) -> Vec<f64> {
         let mut belief: Vec<f64> = self.candidates.iter().map(|candidate| candidate.often).collect();
@@ -45,7 +45,7 @@ impl Finder {
         belief
     }
 
-    /// Grades by their probability, the likeliest first; of equals the one that stands first in the table.
+    /// Grades by probability, likeliest first; among equals the first in the table.
     #[must_use]
     pub fn ranked(&self, seen: &[Seen]) -> Vec<Ranked> {
         let mut by_grade: BTreeMap<&str, (usize, Ranked, f64)> = BTreeMap::new();
@@ -70,7 +70,7 @@ impl Finder {
     }
 }
 
-/// Makes weights add up to 1. None is ever nothing, since no answer is impossible.
+/// Normalises weights to a total of 1. None is ever zero, since no answer is impossible.
 pub(super) fn normalise(weights: &mut [f64]) {
     let sum: f64 = weights.iter().sum();
     if sum > 0.0 {

@@ -2,7 +2,7 @@
 
 use statrs::distribution::{ContinuousCDF, Normal};
 
-/// A density as it was measured.
+/// A measured density.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Measured {
     /// In g/cm³.
@@ -11,18 +11,18 @@ pub struct Measured {
     pub sd: f64,
 }
 
-/// How much of a density's weight goes to none of the materials: bubbles, hollows, something left on. An estimate.
+/// Probability that a density matches none of the materials: bubbles, hollows, something left on. An estimate.
 const ASTRAY: f64 = 0.05;
-/// Where such densities lie, in g/cm³.
+/// The range of such densities, in g/cm³.
 const SPAN: (f64, f64) = (0.5, 22.5);
-/// Alloys of one name scatter by about this share of their density. An estimate.
+/// Alloys of one name vary by about this share of their density. An estimate.
 const SCATTER: f64 = 0.004;
 
 impl Measured {
-    /// A density from a weight and the water that it displaces, with the steps in which both were read.
+    /// A density from a weight and the water it displaces, with the reading steps of both.
     ///
     /// A reading of step d has a standard uncertainty of d/√12; a volume by difference is two such readings, so its own
-    /// is √2 of that. Relative uncertainties add as squares. `None` where a figure is not above nothing.
+    /// is √2 times that. Relative uncertainties add in quadrature. `None` if a value is not above zero.
     #[must_use]
     pub fn from_water(grams: f64, grams_step: f64, ml: f64, ml_step: f64) -> Option<Measured> {
         let sound = [grams, ml].iter().all(|value| value.is_finite() && *value > 0.0)
@@ -34,13 +34,13 @@ impl Measured {
         sound.then_some(Measured { density, sd })
     }
 
-    /// How likely a material of that range of densities is to be measured so, per g/cm³.
+    /// Likelihood of the measurement for a material with that range of densities, per g/cm³.
     #[must_use]
     pub fn likely(&self, range: Option<[f64; 2]>) -> f64 {
         let anywhere = 1.0 / (SPAN.1 - SPAN.0);
         let Some([low, high]) = range else { return anywhere };
         let sd = self.sd.max(SCATTER * self.density).max(1e-6);
-        // A range of nothing is as wide as the scatter, so that a single tabled value is no sharper than alloys are.
+        // A zero-width range is as wide as the scatter, so that a single tabled value is no sharper than alloys are.
         let (low, high) = (low * (1.0 - SCATTER), high * (1.0 + SCATTER));
         let Ok(normal) = Normal::new(self.density, sd) else { return anywhere };
         let within = (normal.cdf(high) - normal.cdf(low)) / (high - low);

@@ -1,29 +1,28 @@
-//! Which test tells most next: expected information gain, in bits.
+//! Which test is most informative next: expected information gain, in bits.
 
 use super::belief::{Seen, normalise};
 use super::density::Measured;
 use super::table::Finder;
 
-/// A test that has not been made, and what it is expected to tell.
+/// A test not made yet, and its expected information.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Next {
-    /// The test, by place.
+    /// The test, by index.
     pub test: usize,
-    /// By how many bits it is expected to lessen the doubt.
+    /// The expected reduction of uncertainty, in bits.
     pub gain: f64,
-    /// That, a minute.
+    /// The same per minute.
     pub per_minute: f64,
 }
 
-/// A test is not offered while something that it would endanger is at least this likely.
+/// A test is not offered while something it would make dangerous is at least this likely.
 const RULED_OUT: f64 = 0.01;
-/// The relative uncertainty that a density is expected to be measured with, before it is: kitchen scale and measuring
-/// jug. An estimate.
+/// The expected relative uncertainty of a density measurement with kitchen scale and measuring jug. An estimate.
 const EXPECTED_SD: f64 = 0.02;
 
 impl Finder {
-    /// Tests that are left, the one that tells most a minute first. A test that would make dust of something dangerous
-    /// is left out until that is ruled out.
+    /// Remaining tests, the most informative per minute first. A test that would make dust of something dangerous is
+    /// left out until that is ruled out.
     #[must_use]
     pub fn next(&self, seen: &[Seen], made: &[usize]) -> Vec<Next> {
         let belief = self.belief(seen);
@@ -44,7 +43,7 @@ impl Finder {
         next
     }
 
-    /// The doubt that is left, in bits: 0 when it is certain.
+    /// The remaining uncertainty, in bits: 0 if certain.
     #[must_use]
     pub fn doubt(&self, seen: &[Seen]) -> f64 {
         entropy(&self.belief(seen))
@@ -61,7 +60,7 @@ impl Finder {
         (before - after).max(0.0)
     }
 
-    /// The doubt expected after a density: over all densities that may be measured, in steps of the uncertainty itself.
+    /// The expected uncertainty after a density: over all possible densities, in steps of the measurement uncertainty.
     fn after_density(&self, belief: &[f64]) -> f64 {
         let (mut density, mut sum, mut weight) = (0.6_f64, 0.0, 0.0);
         while density < 22.0 {
@@ -76,7 +75,7 @@ impl Finder {
     }
 }
 
-/// The doubt after an outcome, times how likely the outcome is.
+/// The uncertainty after an outcome, times the outcome's probability.
 fn expected(belief: &[f64], likely: impl Fn(usize) -> f64) -> f64 {
     let mut joint: Vec<f64> = belief.iter().enumerate().map(|(candidate, share)| share * likely(candidate)).collect();
     let outcome: f64 = joint.iter().sum();

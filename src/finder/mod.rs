@@ -1,6 +1,6 @@
-//! The grade finder: from what one sees to what it may be, and which test tells most next.
+//! The grade finder: from observations to what it may be, and which test is most informative next.
 //!
-//! What is seen counts as independent given what the thing is (naive Bayes). Probabilities come from a table of the
+//! Observations are assumed independent given what the thing is (naive Bayes). Probabilities come from a table of the
 //! catalogue, most of them estimates, each marked so; the result is a help for looking, not a grading. The yard grades.
 
 mod belief;

@@ -1,55 +1,55 @@
-//! The table behind the finder: tests that one can make, and what each candidate shows in them.
+//! The finder's table: the tests, and what each candidate shows in them.
 
 use std::collections::BTreeMap;
 
 use serde::Deserialize;
 use thiserror::Error;
 
-/// Something that one can look at or try.
+/// Something to look at or try.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Test {
     /// Its id.
     pub id: String,
-    /// What is asked.
+    /// The question.
     pub question: String,
     /// How to do it.
     #[serde(default)]
     pub says: String,
-    /// What may be seen; empty for the density, which is measured.
+    /// The possible answers; empty for the density, which is measured.
     #[serde(default)]
     pub answers: Vec<String>,
     /// How long it takes, in minutes.
     pub minutes: f64,
-    /// Hazards whose cautions come before it.
+    /// Hazards whose cautions come first.
     #[serde(default)]
     pub guards: Vec<String>,
     /// Grades that must be ruled out before it is offered: it would make dust of them, or worse.
     #[serde(default)]
     pub not_while: Vec<String>,
-    /// Hazards that an answer shows by itself.
+    /// Hazards revealed by an answer itself.
     #[serde(default)]
     pub shows: BTreeMap<String, String>,
 }
 
-/// Something that it may be.
+/// Something it may be.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Candidate {
-    /// The grade of the tree that it sells under.
+    /// The grade it sells under.
     pub grade: String,
     /// What it is.
     pub what: String,
-    /// How often it turns up at a bench, against the others: a weight.
+    /// Its relative frequency at a bench: a weight.
     pub often: f64,
-    /// Its density in g/cm³, low to high; none where it has no one density.
+    /// Its density in g/cm³, low to high; `None` if it has no single density.
     #[serde(default)]
     pub density: Option<[f64; 2]>,
     /// Hazards that come with it.
     #[serde(default)]
     pub hazards: Vec<String>,
-    /// How likely each answer of a test is, by test. What is left to 1 falls evenly to the answers that are not named;
-    /// a test that is not named tells nothing of this candidate.
+    /// The probability of each answer of a test, by test. The rest up to 1 is split evenly among the answers not named;
+    /// a test not named says nothing about this candidate.
     #[serde(default)]
     pub seen: BTreeMap<String, BTreeMap<String, f64>>,
     /// Where the figures come from.
@@ -58,10 +58,10 @@ pub struct Candidate {
     pub status: String,
 }
 
-/// Why a table was not taken.
+/// Why a table was rejected.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum FinderError {
-    /// The text is no table.
+    /// The text is not a table.
     #[error("the finder's table cannot be read: {0}")]
     Unreadable(String),
     /// Something in it contradicts itself.
@@ -81,7 +81,7 @@ struct File {
     candidate: Vec<Candidate>,
 }
 
-/// No answer is impossible: light deceives, and so do labels. The least probability of any.
+/// The least probability of any answer. None is impossible: light deceives, and so do labels.
 const LEAST: f64 = 0.0005;
 
 /// Tests and candidates.
@@ -120,7 +120,7 @@ impl Finder {
         &self.candidates
     }
 
-    /// The place of a test.
+    /// The index of a test.
     #[must_use]
     pub fn test(&self, id: &str) -> Option<usize> {
         self.tests.iter().position(|test| test.id == id)
@@ -150,7 +150,7 @@ fn check(candidate: &Candidate, tests: &[Test]) -> Result<(), FinderError> {
     Ok(())
 }
 
-/// How likely each answer of a test is for a candidate: they add up to 1.
+/// The probability of each answer of a test for a candidate: they add up to 1.
 fn likely(candidate: &Candidate, test: &Test) -> Vec<f64> {
     let count = test.answers.len();
     let Some(named) = candidate.seen.get(&test.id) else { return vec![1.0 / count.max(1) as f64; count] };

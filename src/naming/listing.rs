@@ -1,4 +1,4 @@
-//! Finding an entry of a list by what it is called or looks like.
+//! Finds a list entry by name or description.
 
 /// One entry of a [`Listing`].
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -7,26 +7,26 @@ pub struct Listed {
     pub id: String,
     /// What it is called.
     pub name: String,
-    /// Other names, each as people say it.
+    /// Other names, as people say them.
     pub also: Vec<String>,
-    /// What it looks like, or where it is met.
+    /// What it looks like, or where it occurs.
     pub looks: String,
 }
 
-/// A list whose entries are found by description.
+/// A list searchable by description.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Listing {
     what: &'static str,
     entries: Vec<Listed>,
-    /// For each entry the words that it is called by, and those of its looks.
+    /// For each entry the words of its names, and those of its looks.
     words: Vec<(Vec<String>, Vec<String>)>,
 }
 
-/// Words that tell nothing.
+/// Stop words.
 const EMPTY: [&str; 14] = ["a", "an", "the", "of", "with", "and", "or", "is", "it", "in", "on", "from", "to", "some"];
 
 impl Listing {
-    /// A list of entries; `what` one of them is, such as `grade`.
+    /// A list of entries; `what` names one of them, such as `grade`.
     pub fn new(what: &'static str, entries: Vec<Listed>) -> Listing {
         let of = |entry: &Listed| {
             let called = format!("{} {} {}", entry.id, entry.name, entry.also.join(" "));
@@ -36,17 +36,17 @@ impl Listing {
         Listing { what, entries, words }
     }
 
-    /// What an entry of it is.
+    /// The noun for an entry.
     pub fn what(&self) -> &'static str {
         self.what
     }
 
-    /// All entries in their order.
+    /// All entries in order.
     pub fn entries(&self) -> &[Listed] {
         &self.entries
     }
 
-    /// The entry that is meant beyond doubt: by its id, its name or one of its other names, whatever the capitals.
+    /// The entry with exactly this id, name or other name, ignoring case.
     pub fn exactly(&self, text: &str) -> Option<&Listed> {
         let text = text.trim();
         let is = |known: &str| known.to_lowercase() == text.to_lowercase();
@@ -55,17 +55,16 @@ impl Listing {
         by_id.or_else(|| by_name.next().filter(|_| by_name.next().is_none()))
     }
 
-    /// Entries that fit a description, the best first. Those in which every word is found, in any order; where there is
-    /// none, those in which at least half of the words are. A word counts more in what the entry is called than in its
-    /// looks, and a slip of one letter is forgiven in a word of five.
+    /// Entries that match a description, best first: those with every word, in any order; if there are none, those with
+    /// at least half of the words. A word counts more in a name than in the looks, and a one-letter slip is forgiven in
+    /// a word of five or more letters.
     pub fn find(&self, description: &str) -> Vec<&Listed> {
         let ranked = self.ranked(description, true);
         let fewest = ranked.iter().map(|(missed, _)| *missed).min().unwrap_or_default();
         ranked.into_iter().filter(|(missed, _)| fewest > 0 || *missed == 0).map(|(_, entry)| entry).collect()
     }
 
-    /// Entries in which every word is found as it is written, the best first. What is written with hyphens is meant for
-    /// an id.
+    /// Entries with every word, forgiving no slips, best first. Hyphenated input is taken as an id.
     pub fn with_all(&self, words: &str) -> Vec<&Listed> {
         let text = words.to_lowercase();
         let is_id = |entry: &Listed| text.split_whitespace().all(|word| !word.contains('-') || entry.id.contains(word));
@@ -74,7 +73,7 @@ impl Listing {
         all.map(|(_, entry)| entry).collect()
     }
 
-    /// Entries with at least half of the words, and how many of these each lacks, the best first.
+    /// Entries with at least half of the words, and how many words each lacks, best first.
     fn ranked(&self, description: &str, forgiving: bool) -> Vec<(usize, &Listed)> {
         let wanted: Vec<String> = words(description).collect();
         let mut found: Vec<(usize, usize, &Listed)> = Vec::new();
@@ -90,7 +89,7 @@ impl Listing {
     }
 }
 
-/// The words of a text that tell something, in small letters and without the `s` of a plural.
+/// The significant words of a text, in lower case and without a plural `s`.
 fn words(text: &str) -> impl Iterator<Item = String> {
     let text = text.to_lowercase();
     let split: Vec<String> = text.split(|c: char| !c.is_alphanumeric()).map(str::to_owned).collect();
@@ -102,7 +101,7 @@ fn words(text: &str) -> impl Iterator<Item = String> {
     })
 }
 
-/// How well a word fits an entry: 0 when it is nowhere.
+/// How well a word matches an entry: 0 if it does not.
 fn score(word: &str, called: &[String], looks: &[String], forgiving: bool) -> usize {
     let begins = |known: &String| known.starts_with(word);
     let slip = |known: &String| forgiving && word.chars().count() >= 5 && strsim::damerau_levenshtein(known, word) == 1;

@@ -1,9 +1,8 @@
-//! The plugs at the back: serial lines and raw USB devices. Bytes in and out, with a time to wait; what they mean is
-//! known in [`crate::scale`].
+//! Ports: serial lines and raw USB devices. Bytes in and out, with a timeout; [`crate::scale`] knows what they mean.
 //!
-//! Serial lines work on every system that the library behind them knows. A raw USB device is a path that gives one
-//! report for each read: `/dev/hidraw0` and its like on Linux. Other systems have no such path; there a scale with a
-//! serial line can be used, or weights are typed.
+//! Serial lines work on every system that the underlying library supports. A raw USB device is a path that gives one
+//! report per read: `/dev/hidraw0` and the like on Linux. Other systems have no such path; there, use a scale with a
+//! serial line, or type weights.
 
 mod raw;
 mod serial;
@@ -13,12 +12,12 @@ use std::time::Duration;
 
 use crate::scale::{Kind, Setup};
 
-/// Something that bytes come from and go to.
+/// A source and sink of bytes.
 pub trait Link {
-    /// What has arrived, at most `most` bytes, waiting no longer than `wait`; nothing if nothing has.
+    /// What has arrived, at most `most` bytes, waiting no longer than `wait`; empty if nothing has.
     ///
     /// # Errors
-    /// The other end is gone, or the system says what else is wrong.
+    /// The other end is disconnected, or another system error.
     fn receive(&mut self, most: usize, wait: Duration) -> io::Result<Vec<u8>>;
 
     /// Sends a text.
@@ -28,10 +27,10 @@ pub trait Link {
     fn send(&mut self, text: &str) -> io::Result<()>;
 }
 
-/// Opens the port that a scale is connected to.
+/// Opens a scale's port.
 ///
 /// # Errors
-/// The port is not there, or may not be opened, or is in use.
+/// The port does not exist, may not be opened, or is in use.
 pub fn open(setup: &Setup) -> io::Result<Box<dyn Link>> {
     match setup.kind {
         Kind::Commands | Kind::Lines => Ok(Box::new(serial::Line::open(setup)?)),

@@ -1,4 +1,4 @@
-//! A raw device that gives one report for each read.
+//! A raw device that gives one report per read.
 
 use std::fs::File;
 use std::io::{self, Read};
@@ -8,17 +8,17 @@ use std::time::Duration;
 
 use super::Link;
 
-/// Reports that wait to be looked at; the reader waits beyond that.
+/// Reports that may be queued; beyond that the reader waits.
 const WAITING: usize = 4;
 
-/// A device that is being read. A read of such a device can be neither cut short nor given a time on every system, so
-/// it is done beside; the reader ends with the first report that nobody wants, or with the device.
+/// A device being read. Such a read can be neither interrupted nor given a timeout on every system, so a separate
+/// thread does it; the reader ends with the first report that nobody wants, or with the device.
 pub(super) struct Device {
     reports: Receiver<io::Result<Vec<u8>>>,
 }
 
 impl Device {
-    /// Opens a device of whose reports no more than the first `most` bytes are wanted.
+    /// Opens a device. Only the first `most` bytes of each report are read.
     pub fn open(path: &str, most: usize) -> io::Result<Device> {
         let file = File::open(path)?;
         let (sender, reports) = sync_channel(WAITING);
@@ -27,9 +27,9 @@ impl Device {
     }
 }
 
-/// Reads until the device is gone or nobody listens.
+/// Reads until the device is gone or nobody receives.
 fn pass_on(mut file: File, most: usize, sender: &SyncSender<io::Result<Vec<u8>>>) {
-    // What is left of a report when fewer bytes are read is dropped by the system: the next read gives the next report.
+    // If fewer bytes are read, the system drops the rest of the report: the next read gives the next report.
     let mut bytes = vec![0; most];
     loop {
         let heard = match file.read(&mut bytes) {

@@ -8,7 +8,7 @@ use serial2::{CharSize, FlowControl, Parity as Bit, SerialPort, Settings, StopBi
 use super::Link;
 use crate::scale::{Parity, Setup};
 
-/// How long a text may take to leave.
+/// Timeout for sending a text.
 const LEAVE: Duration = Duration::from_secs(2);
 
 /// An open serial line.
@@ -34,7 +34,7 @@ impl Line {
         };
         let mut port = SerialPort::open(&setup.port, configure)?;
         port.set_write_timeout(LEAVE)?;
-        // What came before anybody asked is not this weight.
+        // What arrived before the request is not this weight.
         port.discard_input_buffer()?;
         Ok(Line { port })
     }

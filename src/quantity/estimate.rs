@@ -4,7 +4,7 @@ use std::fmt;
 
 use thiserror::Error;
 
-/// What an author expects of a mass or a time: lowest, usual and highest value, in that order.
+/// An author's expectation of a mass or a time: lowest, usual and highest value, in that order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Estimate<T> {
     low: T,
@@ -42,7 +42,7 @@ impl<T: Copy + Ord + fmt::Display> Estimate<T> {
         Estimate { low: value, usual: value, high: value }
     }
 
-    /// The lowest value to expect.
+    /// The lowest expected value.
     pub fn low(&self) -> T {
         self.low
     }
@@ -52,12 +52,12 @@ impl<T: Copy + Ord + fmt::Display> Estimate<T> {
         self.usual
     }
 
-    /// The highest value to expect.
+    /// The highest expected value.
     pub fn high(&self) -> T {
         self.high
     }
 
-    /// Whether `value` lies within low and high.
+    /// Whether `value` lies between low and high.
     pub fn covers(&self, value: T) -> bool {
         self.low <= value && value <= self.high
     }

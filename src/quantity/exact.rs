@@ -1,10 +1,10 @@
-//! Arithmetic that is exact or refused. The decimal type itself drops digits in silence past 28.
+//! Arithmetic that is exact or refused. The decimal type itself silently drops digits past 28.
 
 use rust_decimal::Decimal;
 
 use super::limits::QuantityError;
 
-/// The product, where it can be held exactly.
+/// The product, if it is exactly representable.
 pub(super) fn product(what: &'static str, left: Decimal, right: Decimal) -> Result<Decimal, QuantityError> {
     let (left, right) = (left.normalize(), right.normalize());
     if left.is_zero() || right.is_zero() {
@@ -14,16 +14,16 @@ pub(super) fn product(what: &'static str, left: Decimal, right: Decimal) -> Resu
     product.map(|product| product.normalize()).ok_or(QuantityError::TooFine { what })
 }
 
-/// The sum, where it can be held exactly.
+/// The sum, if it is exactly representable.
 pub(super) fn sum(what: &'static str, left: Decimal, right: Decimal) -> Result<Decimal, QuantityError> {
     let (left, right) = (left.normalize(), right.normalize());
     let sum = left.checked_add(right).filter(|sum| sum.is_zero() || sum.scale() == left.scale().max(right.scale()));
     sum.map(|sum| sum.normalize()).ok_or(QuantityError::TooFine { what })
 }
 
-/// The multiple of `step` that is nearest to `value`, half away from zero. Found from the remainder, not from the
-/// quotient, so that no cut digit of a quotient can make or break a tie. `None` if `step` is not above zero, or so far
-/// below `value` that the arithmetic cannot hold both: then every digit of `value` is far above the step.
+/// The multiple of `step` nearest to `value`, half away from zero. Found from the remainder, not the quotient, so that
+/// no truncated digit of a quotient can make or break a tie. `None` if `step` is not above zero, or so far below
+/// `value` that the arithmetic cannot hold both: then every digit of `value` is far above the step.
 pub(super) fn nearest_multiple(value: Decimal, step: Decimal) -> Option<Decimal> {
     if step <= Decimal::ZERO {
         return None;

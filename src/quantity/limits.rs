@@ -1,19 +1,19 @@
-//! The bounds that every quantity keeps, and the error for stepping over one.
+//! The limits of every quantity, and the error for exceeding one.
 
 use rust_decimal::Decimal;
 use thiserror::Error;
 
 /// The largest mass that Knockdown handles: one million tonnes, in grams. Far above any bench, far below the point
-/// where a 28-digit decimal would start to drop digits.
+/// where a 28-digit decimal would drop digits.
 pub(super) const MAX_GRAMS: i64 = 1_000_000_000_000;
 
 /// The largest amount of money, in major units of its currency.
 pub(super) const MAX_AMOUNT: i64 = 1_000_000_000_000;
 
-/// Why an arithmetic step on quantities was refused. Nothing is ever clamped or wrapped.
+/// Why arithmetic on quantities was refused. Nothing is ever clamped or wrapped.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum QuantityError {
-    /// The result lies outside the range that the kind of quantity allows.
+    /// The result is outside the range of its kind of quantity.
     #[error("{what} of {value} is too large: the limit is {limit}")]
     TooLarge {
         /// Which kind of quantity, in words.
@@ -23,7 +23,7 @@ pub enum QuantityError {
         /// The limit, with its unit.
         limit: String,
     },
-    /// A value below zero where there is no such thing.
+    /// A negative value of a quantity that cannot be negative.
     #[error("{what} of {value} is below zero")]
     Negative {
         /// Which kind of quantity, in words.
@@ -31,7 +31,7 @@ pub enum QuantityError {
         /// The value, with its unit.
         value: String,
     },
-    /// The exact result needs more digits than a decimal carries.
+    /// The exact result needs more digits than a decimal holds.
     #[error("{what}: the exact result has more digits than can be kept (28)")]
     TooFine {
         /// Which kind of quantity, in words.
@@ -47,7 +47,7 @@ pub enum QuantityError {
     },
 }
 
-/// `value` when its magnitude is within `max` of `unit`, which is `in_words`, else the error that names it.
+/// `value` if its magnitude is within `max` of `unit`, named `in_words`; otherwise the error that says so.
 pub(super) fn within(
     what: &'static str,
     value: Decimal,

@@ -17,7 +17,7 @@ use super::notation::Notation;
 use super::quoted::quoted;
 use super::text::ReadError;
 
-/// An exact mass. Held in grams; may be negative as the result of a difference, never as an answer.
+/// An exact mass, held in grams. May be negative as the result of a difference, never as an answer.
 ///
 /// The text form (and the serde form) is grams with the unit, `"1632.93 g"`, and reads back to the same mass.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
@@ -26,14 +26,14 @@ pub struct Mass {
 }
 
 impl Mass {
-    /// No mass at all.
+    /// Zero mass.
     pub const ZERO: Mass = Mass { grams: Decimal::ZERO };
 
     /// `amount` of `unit`, exactly.
     ///
     /// # Errors
-    /// [`QuantityError::TooFine`] when the product cannot be held exactly, [`QuantityError::TooLarge`] past a million
-    /// tonnes.
+    /// [`QuantityError::TooFine`] if the product is not exactly representable, [`QuantityError::TooLarge`] past a
+    /// million tonnes.
     pub fn of(amount: Decimal, unit: MassUnit) -> Result<Mass, QuantityError> {
         Mass::from_grams(exact::product("a mass", amount, unit.grams())?)
     }
@@ -51,18 +51,18 @@ impl Mass {
         self.grams
     }
 
-    /// The mass in `unit`: exact where 28 digits allow it (always for g, kg and t).
+    /// The mass in `unit`: exact if 28 digits allow it (always for g, kg and t).
     pub fn in_unit(self, unit: MassUnit) -> Decimal {
         // Bounded by MAX_GRAMS over one grain, so the quotient always fits; only its tail may be cut at 28 digits.
         self.grams.checked_div(unit.grams()).unwrap_or_default().normalize()
     }
 
-    /// Whether this is less than nothing.
+    /// Whether it is below zero.
     pub fn is_negative(self) -> bool {
         self.grams.is_sign_negative() && !self.grams.is_zero()
     }
 
-    /// Whether this is no mass.
+    /// Whether it is zero.
     pub fn is_zero(self) -> bool {
         self.grams.is_zero()
     }
@@ -83,7 +83,7 @@ impl Mass {
         Mass::from_grams(exact::sum("a mass", self.grams, -other.grams)?)
     }
 
-    /// This mass `factor` times.
+    /// This mass times `factor`.
     ///
     /// # Errors
     /// As [`Mass::of`].
@@ -91,21 +91,20 @@ impl Mass {
         Mass::from_grams(exact::product("a mass", self.grams, factor)?)
     }
 
-    /// What a scale of this `division` shows: the nearest multiple, half away from zero. A division of zero
-    /// changes nothing.
+    /// What a scale of this `division` shows: the nearest multiple, half away from zero. A zero division changes
+    /// nothing.
     pub fn on_scale(self, division: Mass) -> Mass {
         Mass { grams: exact::nearest_multiple(self.grams, division.grams).unwrap_or(self.grams) }
     }
 
-    /// The mass as text in `unit`, at most `places` digits after the mark (half away from zero), trailing zeros
-    /// dropped.
+    /// The mass as text in `unit`, with at most `places` decimals (half away from zero), trailing zeros dropped.
     pub fn show(self, unit: MassUnit, places: u32, notation: Notation) -> String {
         format!("{} {}", notation.show(rounded(self.in_unit(unit), places)), unit.symbol())
     }
 
-    /// The mass as text in the handier unit of the same system as `unit`: kg from 1 kg on, else g; lb from 1 lb on,
-    /// else oz; another troy unit or grain as it is. At most 3 decimals, 1 for g and oz; but a mass that is something
-    /// never shows as 0: it then has as many decimals as its first digit needs.
+    /// The mass as text in the handier unit of `unit`'s system: kg from 1 kg, else g; lb from 1 lb, else oz; other troy
+    /// units and grains as they are. At most 3 decimals, 1 for g and oz; but a non-zero mass never shows as 0: it then
+    /// has as many decimals as its first digit needs.
     pub fn show_friendly(self, unit: MassUnit, notation: Notation) -> String {
         let unit = self.handy_unit(unit);
         let most = if matches!(unit, MassUnit::Gram | MassUnit::Ounce) { 1 } else { 3 };
@@ -113,15 +112,15 @@ impl Mass {
         self.show(unit, places.unwrap_or(most), notation)
     }
 
-    /// The mass as an expectation is told: as [`Mass::show_friendly`], but to three significant digits. Never for a
-    /// weighed or a paid weight.
+    /// An expected mass as text: as [`Mass::show_friendly`], but to three significant digits. Never for a weighed or a
+    /// paid weight.
     pub fn show_rough(self, unit: MassUnit, notation: Notation) -> String {
         let unit = self.handy_unit(unit);
         let value = self.in_unit(unit).round_sf(3).unwrap_or_default().normalize();
         format!("{} {}", notation.show(value), unit.symbol())
     }
 
-    /// The handier unit of the same system as `unit`.
+    /// The handier unit of `unit`'s system.
     fn handy_unit(self, unit: MassUnit) -> MassUnit {
         use MassUnit::{Grain, Gram, Kilogram, Ounce, Pennyweight, Pound, Tonne, TroyOunce};
         let (large, small) = match unit {
@@ -144,7 +143,7 @@ impl Mass {
 impl FromStr for Mass {
     type Err = ReadError;
 
-    /// Reads a signed number with a decimal point, and any unit: `1632.93 g`, `-0.5 lb`.
+    /// Reads a signed number with a decimal point and any unit: `1632.93 g`, `-0.5 lb`.
     fn from_str(text: &str) -> Result<Self, ReadError> {
         let text = text.trim();
         let Some(unit_at) = text.find(char::is_alphabetic) else {

@@ -15,8 +15,8 @@ use super::quoted::quoted;
 
 /// A unit of mass. Every one is defined by an exact number of grams.
 ///
-/// The avoirdupois and troy definitions rest on the international pound, 0.453 592 37 kg exactly (NIST SP 811, App. B;
-/// relations in NIST Handbook 44, App. C).
+/// The avoirdupois and troy definitions are based on the international pound, 0.453 592 37 kg exactly (NIST SP 811,
+/// App. B; relations in NIST Handbook 44, App. C).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum MassUnit {
     /// Gram.
@@ -43,7 +43,7 @@ pub enum MassUnit {
     LongTon,
 }
 
-/// One row of the unit table: symbol, exact grams (mantissa and scale), spellings that are understood.
+/// One row of the unit table: symbol, exact grams (mantissa and scale), accepted spellings.
 struct UnitRow {
     unit: MassUnit,
     symbol: &'static str,
@@ -108,10 +108,10 @@ const UNITS: [UnitRow; 11] = [
 const TON: &str = "a tonne (1000 kg), a short ton (2000 lb) or a long ton (2240 lb); write t, short ton or long ton";
 const HUNDREDWEIGHT: &str = "100 lb (short) or 112 lb (long); write the weight in lb";
 
-/// The longest text, in bytes, that is compared with the known spellings.
+/// The longest text, in bytes, compared with the known spellings.
 const LONGEST_NAME: usize = 40;
 
-/// Why a unit name was not taken.
+/// Why a unit name was rejected.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum UnitError {
     /// A name that means different things in different places.
@@ -122,7 +122,7 @@ pub enum UnitError {
         /// What it can mean, and what to write instead.
         readings: &'static str,
     },
-    /// A name that is no unit of mass; `nearest` is a known one that looks like it.
+    /// An unknown unit; `nearest` is a similar known one.
     #[error("`{name}` is not a unit of mass{}", hint(.nearest))]
     Unknown {
         /// The name as typed.
@@ -140,7 +140,7 @@ fn hint(nearest: &Option<&'static str>) -> String {
 }
 
 impl MassUnit {
-    /// All units, lightest table order: metric, then avoirdupois and troy, then tons.
+    /// All units in table order: metric, then avoirdupois and troy, then tons.
     pub fn all() -> impl Iterator<Item = MassUnit> {
         UNITS.iter().map(|row| row.unit)
     }
@@ -160,7 +160,7 @@ impl MassUnit {
         self.row().symbol
     }
 
-    /// Every spelling that [`FromStr`] takes.
+    /// Every spelling that [`FromStr`] accepts.
     pub fn spellings(self) -> &'static [&'static str] {
         self.row().spellings
     }
@@ -169,10 +169,10 @@ impl MassUnit {
 impl FromStr for MassUnit {
     type Err = UnitError;
 
-    /// Reads a unit name in any case, with inner spaces folded. `ton` and `cwt` alone are refused: they differ by
+    /// Reads a unit name in any case, with inner spaces folded. `ton` and `cwt` alone are rejected: they differ by
     /// country.
     fn from_str(text: &str) -> Result<Self, UnitError> {
-        // A symbol as it is shown and written to files is by far the most frequent, and needs no folding.
+        // A symbol as shown and written to files is by far the most frequent input, and needs no folding.
         if let Some(row) = UNITS.iter().find(|row| row.symbol == text) {
             return Ok(row.unit);
         }
@@ -191,8 +191,8 @@ impl FromStr for MassUnit {
     }
 }
 
-/// The spelling that `name` was meant to be: at most two slips away, and no more than one in two letters; of those the
-/// nearest, a differing first letter counting as one more slip.
+/// The spelling that `name` was probably meant to be: at most two slips away, and no more than one per two letters;
+/// among those the nearest, with a differing first letter counting as one more slip.
 fn nearest_spelling(name: &str) -> Option<&'static str> {
     UNITS
         .iter()

@@ -1,28 +1,28 @@
 //! Roots, logarithms and powers of exact decimals, to a stated precision.
 //!
-//! A decimal holds 28 digits, so no root or logarithm is exact. Those here are right to one part in 10²⁰ for arguments
-//! and results from 10⁻⁶ to 10¹²; nearer to nothing, what is left of the 28 places behind the mark decides. The
-//! arithmetic of the decimals' own crate stops its series for powers of e at 2 · 10⁻⁷, which is too coarse for a table
-//! of wires.
+//! A decimal holds 28 digits, so no root or logarithm is exact. These are accurate to one part in 10²⁰ for arguments
+//! and results from 10⁻⁶ to 10¹²; closer to zero, the remaining of the 28 decimal places limit the accuracy. The
+//! decimal crate's own arithmetic stops its series for powers of e at 2 · 10⁻⁷, which is too coarse for a table of
+//! wires.
 
 use rust_decimal::{Decimal, MathematicalOps};
 
 /// ln 2, to as many digits as a decimal holds.
 const LN_2: Decimal = Decimal::from_parts(2_860_148_159, 2_180_329_217, 375_755_839, false, 28);
 
-/// The ratio of a circle's circumference to its diameter, to 28 digits.
+/// π, to 28 digits.
 pub const PI: Decimal = Decimal::PI;
 
-/// Terms after which no series here has anything left to add.
+/// Number of terms after which no series here changes any more.
 const MOST_TERMS: u32 = 60;
 
-/// The square root; `None` below nothing.
+/// The square root; `None` below zero.
 #[must_use]
 pub fn sqrt(x: Decimal) -> Option<Decimal> {
     x.sqrt().map(|root| root.normalize())
 }
 
-/// The natural logarithm; `None` for nothing and below.
+/// The natural logarithm; `None` for zero and below.
 #[must_use]
 pub fn ln(x: Decimal) -> Option<Decimal> {
     if x <= Decimal::ZERO {
@@ -30,7 +30,7 @@ pub fn ln(x: Decimal) -> Option<Decimal> {
     }
     let (low, high) = (Decimal::new(75, 2), Decimal::new(15, 1));
     let (mut near_one, mut halvings) = (x, 0_i64);
-    // The power of two is exact, so that x is divided once and not time after time.
+    // The power of two is exact, so that x is divided once rather than repeatedly.
     let mut power = Decimal::ONE;
     while near_one > high {
         power = power.checked_mul(Decimal::TWO)?;
@@ -57,7 +57,7 @@ pub fn ln(x: Decimal) -> Option<Decimal> {
     (Decimal::TWO * sum).checked_add(LN_2.checked_mul(Decimal::from(halvings))?).map(|sum| sum.normalize())
 }
 
-/// e to the power of x; `None` where the result cannot be kept.
+/// e to the power of x; `None` if the result is not representable.
 #[must_use]
 pub fn exp(x: Decimal) -> Option<Decimal> {
     if x.abs() > Decimal::from(66) {
@@ -79,8 +79,7 @@ pub fn exp(x: Decimal) -> Option<Decimal> {
     result.map(|result| result.normalize())
 }
 
-/// x to the power of y: by multiplication for a whole y, else by way of the logarithm. `None` where it has no value
-/// that can be kept.
+/// x to the power of y: by multiplication for an integer y, else by logarithm. `None` if it has no representable value.
 #[must_use]
 pub fn pow(x: Decimal, y: Decimal) -> Option<Decimal> {
     if y.fract().is_zero() && y.abs() <= Decimal::from(1000) {
@@ -119,8 +118,8 @@ mod tests {
         assert!(gap <= Decimal::new(1, 20), "{found} is not {wanted}");
     }
 
-    /// Digits of the constants as the NIST Digital Library of Mathematical Functions gives them (from memory); the
-    /// others were worked out to 40 digits with an arbitrary-precision calculator.
+    /// The constants' digits are those of the NIST Digital Library of Mathematical Functions (from memory); the others
+    /// were computed to 40 digits with an arbitrary-precision calculator.
     #[test]
     fn known_values() {
         close(ln(Decimal::TWO), "0.6931471805599453094172321214");

@@ -18,16 +18,16 @@ const MAX_SECONDS: i64 = 3_600_000;
 const PER_MINUTE: Decimal = Decimal::from_parts(60, 0, 0, false, 0);
 const PER_HOUR: Decimal = Decimal::from_parts(3600, 0, 0, false, 0);
 
-/// A length of working time, never negative. Held in seconds, so that 20 seconds, a third of a minute, are exact too.
+/// A length of working time, never negative. Held in seconds, so that 20 seconds, a third of a minute, is exact too.
 ///
-/// The text form (and the serde form) is `12 min`, or `20 s` for what is no decimal number of minutes.
+/// The text form (and the serde form) is `12 min`, or `20 s` if it is not a decimal number of minutes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
 pub struct Minutes {
     seconds: Decimal,
 }
 
 impl Minutes {
-    /// No time.
+    /// Zero time.
     pub const ZERO: Minutes = Minutes { seconds: Decimal::ZERO };
 
     /// A time from its minutes.
@@ -35,7 +35,7 @@ impl Minutes {
     /// # Errors
     /// [`QuantityError::Negative`] below zero, [`QuantityError::TooLarge`] past a thousand hours.
     pub fn new(minutes: Decimal) -> Result<Minutes, QuantityError> {
-        // A product that is too large for a decimal is so for a time.
+        // A product too large for a decimal is also too large for a time.
         Minutes::from_seconds(minutes.checked_mul(PER_MINUTE).unwrap_or(minutes))
     }
 
@@ -51,10 +51,10 @@ impl Minutes {
         Ok(Minutes { seconds: within(what, seconds, MAX_SECONDS, "s", "a thousand hours")? })
     }
 
-    /// Reads a working time: `12` (minutes), `12 min`, `1 h 30 min`, `90 s`. `1:30` is refused with both readings.
+    /// Reads a working time: `12` (minutes), `12 min`, `1 h 30 min`, `90 s`. `1:30` is rejected with both readings.
     ///
     /// # Errors
-    /// [`ReadError`] with the part in question and what to write.
+    /// [`ReadError`] with the offending part and what to write.
     pub fn read(text: &str, notation: Notation) -> Result<Minutes, ReadError> {
         let tokens = tokens(text);
         refuse_clock_time(text, &tokens)?;
@@ -94,12 +94,13 @@ impl Minutes {
     /// The sum.
     ///
     /// # Errors
-    /// [`QuantityError::TooLarge`] past a thousand hours, [`QuantityError::TooFine`] when it cannot be held exactly.
+    /// [`QuantityError::TooLarge`] past a thousand hours, [`QuantityError::TooFine`] if it is not exactly
+    /// representable.
     pub fn plus(self, other: Minutes) -> Result<Minutes, QuantityError> {
         Minutes::from_seconds(exact::sum("a working time", self.seconds, other.seconds)?)
     }
 
-    /// `12 min`; `20 s` for what is no decimal number of minutes. [`Minutes::read`] takes it back.
+    /// `12 min`; `20 s` if it is not a decimal number of minutes. [`Minutes::read`] reads it back.
     pub fn show(self, notation: Notation) -> String {
         let minutes = self.get();
         if exact::product("", minutes, PER_MINUTE) == Ok(self.seconds) {
@@ -127,7 +128,7 @@ fn number_and_unit(text: &str, part: &[Token], notation: Notation) -> Result<(De
     Ok((value, seconds))
 }
 
-/// Refuses `1:30`: hours and minutes, or minutes and seconds.
+/// Rejects `1:30`: hours and minutes, or minutes and seconds?
 fn refuse_clock_time(text: &str, tokens: &[Token]) -> Result<(), ReadError> {
     let [first, colon, second] = tokens else { return Ok(()) };
     if &text[colon.at.clone()] != ":" || first.kind != Kind::Number || second.kind != Kind::Number {

@@ -1,7 +1,7 @@
-//! Exact mass, money, prices and time: the values every other room stands on.
+//! Exact mass, money, prices and time: the values every other room builds on.
 //!
-//! Everything here is a decimal; nothing is a float. A value that exists is a value within its limits: the fields are
-//! private and every way in is checked, so no room above has to ask again whether a weight makes sense.
+//! Everything here is a decimal; nothing is a float. A value that exists is within its limits: fields are private and
+//! every constructor checks, so no room above has to ask again whether a weight makes sense.
 
 mod estimate;
 mod exact;

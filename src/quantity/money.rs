@@ -18,8 +18,8 @@ pub struct Currency(Iso);
 
 impl Currency {
     /// The currency of a three-letter code in capitals, if people pay with it: ISO 4217 also has codes for metals,
-    /// tests, units of account and funds, which are refused. A superseded currency (HRK) is taken, so that old sessions
-    /// still read.
+    /// tests, units of account and funds, which are rejected. A superseded currency (HRK) is accepted, so that old
+    /// sessions can still be read.
     pub fn from_code(code: &str) -> Option<Currency> {
         Iso::from_code(code).filter(|iso| iso.exponent().is_some() && !iso.is_special() && !iso.is_fund()).map(Currency)
     }
@@ -29,9 +29,9 @@ impl Currency {
         self.0.code()
     }
 
-    /// Digits after the mark by ISO 4217: 2 for most, 0 for the yen, 3 for some dinars.
+    /// Decimals by ISO 4217: 2 for most, 0 for the yen, 3 for some dinars.
     pub fn minor_digits(self) -> u32 {
-        // No currency without an exponent is ever made.
+        // A currency without an exponent is never constructed.
         self.0.exponent().map_or(0, u32::from)
     }
 
@@ -40,7 +40,7 @@ impl Currency {
         Decimal::new(1, self.minor_digits())
     }
 
-    /// Whether `name` is this currency's code, in any case, or its sign (`$` is that of several dollars).
+    /// Whether `name` is this currency's code, in any case, or its sign (`$` is the sign of several dollars).
     fn is_called(self, name: &str) -> bool {
         name.eq_ignore_ascii_case(self.code()) || name == self.0.symbol().symbol
     }
@@ -72,7 +72,7 @@ impl Money {
     /// An amount in major units of `currency`.
     ///
     /// # Errors
-    /// [`QuantityError::TooLarge`] past 10¹² major units either way.
+    /// [`QuantityError::TooLarge`] if the magnitude exceeds 10¹² major units.
     pub fn new(amount: Decimal, currency: Currency) -> Result<Money, QuantityError> {
         Ok(Money { amount: within("an amount", amount, MAX_AMOUNT, currency.code(), "")?, currency })
     }
@@ -80,7 +80,7 @@ impl Money {
     /// Reads an amount with an optional sign; the code or sign of `currency` may stand before or after it.
     ///
     /// # Errors
-    /// [`ReadError`]: no number, another currency, or past the limit.
+    /// [`ReadError`]: not a number, another currency, or past the limit.
     pub fn read(text: &str, currency: Currency, notation: Notation) -> Result<Money, ReadError> {
         let (number, name) = split_currency(text)?;
         match name {
@@ -91,7 +91,7 @@ impl Money {
         }
     }
 
-    /// Nothing, in `currency`.
+    /// Zero, in `currency`.
     pub fn zero(currency: Currency) -> Money {
         Money { amount: Decimal::ZERO, currency }
     }
@@ -109,8 +109,8 @@ impl Money {
     /// The sum of two amounts of one currency.
     ///
     /// # Errors
-    /// [`QuantityError::CurrencyMix`], [`QuantityError::TooLarge`], and [`QuantityError::TooFine`] when the sum cannot
-    /// be held exactly (only possible for amounts that were never rounded).
+    /// [`QuantityError::CurrencyMix`], [`QuantityError::TooLarge`], and [`QuantityError::TooFine`] if the sum is not
+    /// exactly representable (only possible for amounts that were never rounded).
     pub fn plus(self, other: Money) -> Result<Money, QuantityError> {
         if self.currency != other.currency {
             return Err(QuantityError::CurrencyMix {
@@ -129,23 +129,23 @@ impl Money {
         self.plus(other.negated())
     }
 
-    /// The same amount the other way.
+    /// The amount with the opposite sign.
     pub fn negated(self) -> Money {
         Money { amount: (-self.amount).normalize(), currency: self.currency }
     }
 
-    /// Rounded to the minor unit, half away from zero: how a line of a ticket is paid.
+    /// Rounded to the minor unit, half away from zero, as a ticket line is paid.
     pub fn rounded(self) -> Money {
         self.rounded_to(self.currency.minor_unit())
     }
 
-    /// Rounded to a multiple of `step`, half away from zero: how cash is paid where the smallest coin is larger than
-    /// the minor unit. A step of zero or less changes nothing.
+    /// Rounded to a multiple of `step`, half away from zero, as cash is paid if the smallest coin is larger than the
+    /// minor unit. A step of zero or less changes nothing.
     pub fn rounded_to(self, step: Decimal) -> Money {
         Money { amount: exact::nearest_multiple(self.amount, step).unwrap_or(self.amount), currency: self.currency }
     }
 
-    /// The digits alone, with at least the minor unit's places and all places that the amount has.
+    /// The digits alone, with at least the minor unit's decimals and all decimals of the amount.
     pub fn digits(self, notation: Notation) -> String {
         let mut amount = self.amount.normalize();
         if amount.scale() < self.currency.minor_digits() {
@@ -154,7 +154,7 @@ impl Money {
         notation.show(amount)
     }
 
-    /// Digits and code: `12.40 CAD`. [`Money::read`] takes it back.
+    /// Digits and code: `12.40 CAD`. [`Money::read`] reads it back.
     pub fn show(self, notation: Notation) -> String {
         format!("{} {}", self.digits(notation), self.currency)
     }
@@ -222,7 +222,7 @@ mod tests {
         ] {
             assert_eq!(Currency::from_code(code).map(Currency::minor_digits), Some(digits), "{code}");
         }
-        // Gold, none, for tests, special drawing rights, an accounting dinar, two funds; a country; a name.
+        // Gold, none, a test code, special drawing rights, an accounting dinar, two funds; a country; a name.
         for code in ["XAU", "XXX", "XTS", "XDR", "XAD", "CLF", "USN", "CA", "DOLLAR", "cad", ""] {
             assert_eq!(Currency::from_code(code), None, "{code}");
         }

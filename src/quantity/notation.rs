@@ -5,7 +5,7 @@ use thiserror::Error;
 
 use super::quoted::quoted;
 
-/// Which mark separates the whole part from the fraction.
+/// The mark between the whole part and the fraction.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Notation {
     /// `1234.5`
@@ -15,13 +15,13 @@ pub enum Notation {
     Comma,
 }
 
-/// Why a text was not taken as a number.
+/// Why a text was not accepted as a number.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum NumberError {
-    /// Nothing was written.
+    /// The text is empty.
     #[error("a number is missing")]
     Missing,
-    /// Something that is not a number.
+    /// Not a number.
     #[error("`{0}` is not a number; write digits such as 12 or 3.6")]
     NotANumber(String),
     /// A mark that can be a decimal mark or a thousands separator.
@@ -34,20 +34,20 @@ pub enum NumberError {
         /// Read as a fraction, in the notation of the answer.
         fraction: String,
     },
-    /// More digits than an exact decimal carries.
+    /// More digits than an exact decimal holds.
     #[error("`{0}` has too many digits to be kept exactly; at most 28 in all")]
     TooLong(String),
-    /// A count that is not a whole number from 1 up to the limit.
+    /// A count that is not an integer from 1 up to the limit.
     #[error("`{text}` is not a count; write a whole number from 1 to {limit}")]
     NotACount {
         /// What was written.
         text: String,
-        /// The largest count that is taken.
+        /// The largest accepted count.
         limit: u32,
     },
 }
 
-/// The largest count that [`read_count`] takes.
+/// The largest count that [`read_count`] accepts.
 pub(super) const MAX_COUNT: u32 = 100_000;
 
 impl Notation {
@@ -69,10 +69,10 @@ impl Notation {
 
     /// Reads an unsigned number.
     ///
-    /// The own mark once is the decimal mark. The other mark is taken where it can only mean one thing: with both marks
-    /// the last is the decimal mark and the first separates thousands; a mark that occurs several times separates
-    /// thousands; the other mark once is a decimal mark when the digits behind it are not three. `1,234` under
-    /// [`Notation::Point`] is refused, with both readings. So the two notations never read one text as two different
+    /// A single own mark is the decimal mark. The other mark is accepted if it can only mean one thing: with both
+    /// marks, the last is the decimal mark and the first separates thousands; a repeated mark separates thousands; a
+    /// single other mark is a decimal mark if it is not followed by exactly three digits. `1,234` under
+    /// [`Notation::Point`] is rejected, with both readings. So the two notations never read one text as two different
     /// numbers.
     ///
     /// # Errors
@@ -81,7 +81,7 @@ impl Notation {
         self.read_typed(text).map(|value| value.normalize())
     }
 
-    /// Reads a number with an optional sign before it: `-4`, `+4`, `4`; the typographic minus is taken too.
+    /// Reads a number with an optional sign: `-4`, `+4`, `4`; the typographic minus is accepted too.
     ///
     /// # Errors
     /// As [`Notation::read`].
@@ -93,8 +93,7 @@ impl Notation {
         self.read(text.strip_prefix('+').unwrap_or(text))
     }
 
-    /// As [`Notation::read`], but the scale of the value is the number of digits that were typed behind the mark, zeros
-    /// included.
+    /// As [`Notation::read`], but the scale of the value is the number of decimals typed, zeros included.
     pub(super) fn read_typed(self, text: &str) -> Result<Decimal, NumberError> {
         let text = text.trim();
         if text.is_empty() {
@@ -105,7 +104,7 @@ impl Notation {
         Decimal::from_str_exact(&plain).map_err(|_| NumberError::TooLong(quoted(text)))
     }
 
-    /// The digits before and behind the decimal mark, without separators; `None` if this is no number.
+    /// The digits before and after the decimal mark, without separators; `None` if it is not a number.
     fn parts(self, text: &str) -> Result<Option<(String, &str)>, NumberError> {
         let (Some(first), Some(last)) = (text.find(['.', ',']), text.rfind(['.', ','])) else {
             return Ok(whole_number(text, None).map(|whole| (whole, "")));
@@ -132,10 +131,10 @@ impl Notation {
     }
 }
 
-/// Reads how many pieces: a whole number from 1 to 100 000.
+/// Reads a number of pieces: an integer from 1 to 100 000.
 ///
 /// # Errors
-/// [`NumberError::NotACount`], or [`NumberError::Missing`] if nothing was written.
+/// [`NumberError::NotACount`], or [`NumberError::Missing`] if the text is empty.
 pub fn read_count(text: &str) -> Result<u32, NumberError> {
     let text = text.trim();
     if text.is_empty() {
@@ -152,8 +151,8 @@ fn all_digits(text: &str) -> bool {
     text.bytes().all(|b| b.is_ascii_digit())
 }
 
-/// The digits of a whole number, without its thousands separators: every group but the first has three digits. Empty
-/// before a decimal mark, as in `.5`, when there is no separator.
+/// The digits of an integer without thousands separators: every group but the first has three digits. Empty before a
+/// decimal mark, as in `.5`, if there is no separator.
 fn whole_number(text: &str, separator: Option<char>) -> Option<String> {
     let Some(separator) = separator else {
         return all_digits(text).then(|| text.to_owned());

@@ -13,7 +13,7 @@ use super::notation::Notation;
 use super::quoted::quoted;
 use super::text::ReadError;
 
-/// What one price buys.
+/// What a price is per.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Basis {
     /// One unit of weight.
@@ -22,7 +22,7 @@ pub enum Basis {
     Piece,
 }
 
-/// An exact price in the unit in which it was quoted. It is never converted to another unit: that would round.
+/// An exact price in the unit in which it was quoted. Never converted to another unit, since that would round.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Price {
     money: Money,
@@ -30,7 +30,7 @@ pub struct Price {
 }
 
 impl Price {
-    /// A price of `amount` per `basis`. Negative is a fee.
+    /// A price of `amount` per `basis`. A negative one is a fee.
     ///
     /// # Errors
     /// [`QuantityError::TooLarge`] past 10¹² major units.
@@ -38,8 +38,8 @@ impl Price {
         Ok(Price { money: Money::new(amount, currency)?, basis })
     }
 
-    /// Reads a price: an amount as [`Money::read`] takes it, then what it buys: `3.55`, `3.55/lb`, `3.55 per lb`, `4
-    /// each`, `185 CAD/t`. Without a basis of its own it is per `basis`.
+    /// Reads a price: an amount as in [`Money::read`], then its basis: `3.55`, `3.55/lb`, `3.55 per lb`, `4 each`, `185
+    /// CAD/t`. The default basis is `basis`.
     ///
     /// # Errors
     /// [`ReadError`] for the amount or the unit.
@@ -49,7 +49,7 @@ impl Price {
         Ok(Price { money, basis: per.map_or(Ok(basis), Basis::of_name)? })
     }
 
-    /// A share of it, exactly: 0.9 of a price is a price on the same basis.
+    /// An exact share of it: 0.9 of a price is a price on the same basis.
     ///
     /// # Errors
     /// [`QuantityError::TooLarge`] past 10¹² major units.
@@ -68,15 +68,15 @@ impl Price {
         self.money.currency()
     }
 
-    /// What it is quoted by.
+    /// The basis of the quote.
     pub fn basis(self) -> Basis {
         self.basis
     }
 
-    /// What a lot of `mass` in `pieces` brings, rounded once to the minor unit, half away from zero.
+    /// The value of a lot of `mass` in `pieces`, rounded once to the minor unit, half away from zero.
     ///
-    /// The division by the unit comes last (price × mass ÷ unit), so a weight that was typed in the price's own unit
-    /// gives an exact product. A true half-cent tie is then seen as one, and nothing else is: another quotient differs
+    /// The division by the unit comes last (price × mass ÷ unit), so a weight typed in the price's own unit gives an
+    /// exact product. A true half-cent tie is then recognised as one, and nothing else is: another quotient differs
     /// from a tie by at least one part in the unit's grams at the product's last decimal, far above the 28th digit.
     ///
     /// # Errors
@@ -98,13 +98,13 @@ impl Price {
         Ok(Money::new(amount, self.currency())?.rounded())
     }
 
-    /// The price without its currency, as a column of one currency shows it: `3.40/lb`, `0.90 each`. [`Price::read`]
-    /// takes it back. With the currency it is the `Display` form: `3.40 CAD/lb`, `0.90 CAD each`.
+    /// The price without its currency, for a column of one currency: `3.40/lb`, `0.90 each`. [`Price::read`] reads it
+    /// back. The `Display` form has the currency: `3.40 CAD/lb`, `0.90 CAD each`.
     pub fn show(self, notation: Notation) -> String {
         format!("{}{}", self.money.digits(notation), self.per())
     }
 
-    /// What stands behind the amount: `/lb`, ` each`.
+    /// The suffix of the amount: `/lb`, ` each`.
     pub fn per(self) -> String {
         match self.basis {
             Basis::Weight(unit) => format!("/{unit}"),
@@ -114,7 +114,7 @@ impl Price {
 }
 
 impl Basis {
-    /// The basis of a name: a unit of weight, `each` or `piece`.
+    /// The basis with this name: a unit of weight, `each` or `piece`.
     fn of_name(name: &str) -> Result<Basis, ReadError> {
         match name.trim().to_lowercase().as_str() {
             "each" | "piece" => Ok(Basis::Piece),
@@ -123,7 +123,7 @@ impl Basis {
     }
 }
 
-/// The amount in a price, and the name of what it buys.
+/// The amount in a price, and the name of its basis.
 fn split_basis(text: &str) -> (&str, Option<&str>) {
     let lower = text.trim_end().to_ascii_lowercase();
     if let Some(amount) = lower.strip_suffix("each").filter(|amount| !amount.trim_end().ends_with('/')) {

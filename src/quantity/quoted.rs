@@ -1,9 +1,9 @@
-//! Typed text as it may be shown in a message: short, and with nothing in it that a terminal would obey.
+//! Typed text for messages: short, and free of anything a terminal would obey.
 
-/// How much of a text a message repeats.
+/// How much of a text a message repeats, in characters.
 const SHOWN_CHARS: usize = 40;
 
-/// `text` cut to its first characters, with control and invisible characters written out as escapes.
+/// `text` cut to its first characters, with control and invisible characters as escapes.
 pub(super) fn quoted(text: &str) -> String {
     let mut shown = String::new();
     for c in text.chars().take(SHOWN_CHARS) {

@@ -1,4 +1,8 @@
+<<<<<<< HEAD
 //! Reading quantities back from their text.
+=======
+//! Parses quantities from their text, which is also the serde form.
+>>>>>>> wt-c
 
 use thiserror::Error;
 
@@ -6,26 +10,26 @@ use super::limits::QuantityError;
 use super::mass_unit::UnitError;
 use super::notation::NumberError;
 
-/// Why a text was not taken as a mass, an amount, a price or a time.
+/// Why a text was not accepted as a mass, an amount, a price or a time.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum ReadError {
-    /// The number in it.
+    /// Its number is invalid.
     #[error("{0}")]
     Number(#[from] NumberError),
-    /// The unit in it.
+    /// Its unit is invalid.
     #[error("{0}")]
     Unit(#[from] UnitError),
     /// The value is outside its limits.
     #[error("{0}")]
     Quantity(#[from] QuantityError),
-    /// Something that has to be written is not.
+    /// A required part is missing.
     #[error("`{seen}` has no {missing}; write for example {example}")]
     Missing {
         /// What was written.
         seen: String,
         /// What is missing.
         missing: &'static str,
-        /// A text that would be taken.
+        /// An acceptable text.
         example: &'static str,
     },
     /// A currency that does not exist, or that nobody pays with.
@@ -52,9 +56,9 @@ pub enum ReadError {
     /// Something in a time that is neither number nor unit, or that is out of order.
     #[error("`{seen}` does not belong in a time{}; write for example 12 min, 1 h 30 min or 90 s", because(.why))]
     NotATime {
-        /// The part that is in question.
+        /// The offending part.
         seen: String,
-        /// Why, where more can be said.
+        /// Why, if more can be said.
         why: Option<&'static str>,
     },
 }

@@ -1,4 +1,4 @@
-//! The words, numbers and signs of an answer.
+//! The tokens of an answer: words, numbers and signs.
 
 use std::iter::Peekable;
 use std::ops::Range;
@@ -27,7 +27,7 @@ pub(super) enum Kind {
     Other,
 }
 
-/// A token and the bytes where it stands.
+/// A token and its byte range.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Token {
     /// What it is.
@@ -36,7 +36,7 @@ pub(super) struct Token {
     pub at: Range<usize>,
 }
 
-/// Cuts a text into tokens. Every character but white space belongs to one.
+/// Splits a text into tokens. Every character but white space belongs to one.
 pub(super) fn tokens(text: &str) -> Vec<Token> {
     let mut chars = text.char_indices().peekable();
     let mut tokens = Vec::new();

@@ -8,7 +8,7 @@
 //! number  = 3.6 | 1/2 | 8 1/2 | ½ | 8½
 //! ```
 //!
-//! Nothing is guessed: what can be read in two ways is refused with both readings.
+//! Nothing is guessed: what can be read in two ways is rejected with both readings.
 
 mod compound;
 mod fault;
@@ -33,22 +33,40 @@ use term::{Parser, Term, Thing};
 pub use fault::{WeighingError, WeighingFault};
 pub use term::WeighingRules;
 
-/// The longest answer that is read, in characters.
+/// The longest accepted answer, in characters.
 const MAX_CHARS: usize = 200;
 
+<<<<<<< HEAD
 /// A weight answer as it was understood.
+=======
+/// The most terms in one answer.
+const MAX_TERMS: usize = 64;
+
+/// The context for reading a weight answer.
+#[derive(Clone, Copy)]
+pub struct WeighingRules<'a> {
+    /// The number format.
+    pub notation: Notation,
+    /// The unit of an answer without one.
+    pub unit: MassUnit,
+    /// Looks up the weight of a named container. The name is passed as typed, trimmed; the weight is never negative.
+    pub tare: &'a dyn Fn(&str) -> Option<Mass>,
+}
+
+/// A weight answer as understood.
+>>>>>>> wt-c
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Weighed {
-    /// What the goods weigh; more than nothing.
+    /// The weight of the goods; above zero.
     pub net: Mass,
-    /// What was taken off: containers and subtracted weights, together.
+    /// What was subtracted: containers and other weights, in total.
     pub tare: Mass,
-    /// How many pieces were multiplied by a unit weight, all such terms together; 1 if there is no such term.
+    /// Number of pieces multiplied by a unit weight, over all such terms; 1 if there is none.
     pub pieces: u32,
-    /// The unit to echo in: the first that was named, else the default.
+    /// The unit for echoing: the first one named, else the default.
     pub unit: MassUnit,
     /// One unit in the last typed digit of the coarsest term: 0.1 kg for `3.6 kg`, half a pound for `8 1/2 lb`. The
-    /// division of the scale was most likely this or a small multiple of it. Of a count × unit weight it is that of the
+    /// scale's division was most likely this or a small multiple of it. For a count × unit weight it is that of the
     /// unit weight; a named container has none.
     pub finest: Mass,
 }
@@ -56,7 +74,7 @@ pub struct Weighed {
 /// Reads a weight answer.
 ///
 /// # Errors
-/// [`WeighingError`] with the place of the trouble and what to write instead. It never repeats a control character.
+/// [`WeighingError`] with the offending place and what to write instead. It never repeats a control character.
 pub fn weigh(text: &str, rules: &WeighingRules<'_>) -> Result<Weighed, WeighingError> {
     refuse_hostile(text)?;
     let tokens = tokens(text);
@@ -67,7 +85,7 @@ pub fn weigh(text: &str, rules: &WeighingRules<'_>) -> Result<Weighed, WeighingE
     total(text, &terms, rules)
 }
 
-/// Refuses what is too long, and characters that a terminal would obey.
+/// Rejects an overlong answer, and characters that a terminal would obey.
 fn refuse_hostile(text: &str) -> Result<(), WeighingError> {
     if let Some((at, _)) = text.char_indices().nth(MAX_CHARS) {
         return Err(fault(at..text.len(), WeighingFault::TooLong { limit: MAX_CHARS }));
@@ -140,7 +158,7 @@ fn first_unit(terms: &[Term]) -> Option<MassUnit> {
     named_units(terms).next()
 }
 
-/// The unit of a number without one: the only one that the answer names, else the default; none if several are named.
+/// The unit of a number without one: the only unit the answer names, else the default; `None` if it names several.
 fn unit_for_bare(terms: &[Term], default: MassUnit) -> Option<MassUnit> {
     let mut units = named_units(terms);
     match units.next() {

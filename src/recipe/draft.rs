@@ -1,4 +1,4 @@
-//! A recipe while its script declares it.
+//! A recipe being declared by its script.
 
 use crate::naming::{one_line, well_formed_id};
 use crate::quantity::{Estimate, Mass, Minutes};
@@ -6,8 +6,8 @@ use crate::quantity::{Estimate, Mass, Minutes};
 use super::step::{Cost, Freed, Mark, Places, Rest};
 use super::{Step, UnitKind};
 
-/// The unit and the steps declared so far. Every method is one word of the script language; what it refuses, it
-/// explains.
+/// The unit and the steps declared so far. Every method is one word of the script language and explains what it
+/// rejects.
 #[derive(Debug, Default)]
 pub struct RecipeDraft {
     pub(super) unit: Option<UnitKind>,
@@ -15,7 +15,7 @@ pub struct RecipeDraft {
     pub(super) steps: Vec<StepDraft>,
 }
 
-/// One step while it is declared.
+/// A step being declared.
 #[derive(Debug, Clone)]
 pub struct StepDraft {
     pub(super) step: Step,
@@ -26,7 +26,7 @@ pub struct StepDraft {
 const MAX_STEPS: usize = 200;
 const MAX_LIST: usize = 60;
 
-/// Adds to a list that has a limit.
+/// Adds to a list with a size limit.
 fn push<T>(list: &mut Vec<T>, item: T, what: &str, max: usize) -> Result<(), String> {
     if list.len() >= max {
         return Err(format!("too many {what}: at most {max}"));
@@ -39,7 +39,7 @@ impl RecipeDraft {
     /// Names the unit. Once only, and first.
     ///
     /// # Errors
-    /// A sentence when the id is malformed or a unit was named before.
+    /// A message if the id is malformed or a unit was named before.
     pub fn unit(&mut self, id: &str, name: &str, mark: Mark) -> Result<(), String> {
         well_formed_id(id)?;
         if let Some(unit) = &self.unit {
@@ -67,18 +67,18 @@ impl RecipeDraft {
         Ok(())
     }
 
-    /// The unit as declared so far, to fill in.
+    /// The unit as declared so far, for filling in.
     ///
     /// # Errors
-    /// A sentence when no unit was named yet.
+    /// A message if no unit was named yet.
     pub fn unit_mut(&mut self) -> Result<&mut UnitKind, String> {
         self.unit.as_mut().ok_or_else(|| "a recipe starts with unit(id, name)".to_owned())
     }
 
-    /// What the unit weighs.
+    /// The unit's expected weight.
     ///
     /// # Errors
-    /// A sentence when no unit was named yet, or the weight is not above zero.
+    /// A message if no unit was named yet, or the weight is not above zero.
     pub fn weighs(&mut self, expected: Estimate<Mass>) -> Result<(), String> {
         let unit = self.unit_mut()?;
         unit.weighs = above_zero(expected, "the unit")?;
@@ -86,10 +86,10 @@ impl RecipeDraft {
         Ok(())
     }
 
-    /// Starts a step and returns its place.
+    /// Starts a step and returns its index.
     ///
     /// # Errors
-    /// A sentence when the id is malformed, taken, or there are too many steps.
+    /// A message if the id is malformed, taken, or there are too many steps.
     pub fn step(&mut self, id: &str, title: &str, mark: Mark) -> Result<usize, String> {
         well_formed_id(id)?;
         if matches!(id, "unit" | "expect") {
@@ -106,7 +106,7 @@ impl RecipeDraft {
         Ok(self.steps.len() - 1)
     }
 
-    /// A step by its place.
+    /// A step by index.
     pub fn step_mut(&mut self, place: usize) -> Option<&mut StepDraft> {
         self.steps.get_mut(place)
     }
@@ -125,7 +125,7 @@ impl StepDraft {
         StepDraft { step, minutes: None, leaves: None }
     }
 
-    /// Notes where a word of the step stands.
+    /// Records where a word of the step is.
     pub fn note(&mut self, word: &str, mark: Mark) {
         self.step.places.note(word, mark);
     }
@@ -135,18 +135,18 @@ impl StepDraft {
         self.minutes = Some(expected);
     }
 
-    /// A tool to have at hand.
+    /// A tool needed for the step.
     ///
     /// # Errors
-    /// A sentence when the list is full; so for the methods below.
+    /// A message if the list is full; likewise for the methods below.
     pub fn tool(&mut self, tool: &str) -> Result<(), String> {
         push(&mut self.step.tools, tool.to_owned(), "tools in one step", MAX_LIST)
     }
 
-    /// A hazard to confirm before the step starts. Naming one twice is no error: guards only ever add up.
+    /// A hazard to confirm before the step starts. Naming one twice is not an error: guards only ever add up.
     ///
     /// # Errors
-    /// A sentence when the list is full.
+    /// A message if the list is full.
     pub fn guard(&mut self, hazard: &str) -> Result<(), String> {
         if self.step.guards.iter().any(|known| known == hazard) {
             return Ok(());
@@ -154,10 +154,10 @@ impl StepDraft {
         push(&mut self.step.guards, hazard.to_owned(), "guards in one step", MAX_LIST)
     }
 
-    /// Steps of which at least one must be done before.
+    /// Steps of which at least one must be done first.
     ///
     /// # Errors
-    /// A sentence when the list is full or the group is empty.
+    /// A message if the list is full or the group is empty.
     pub fn after_any(&mut self, group: Vec<String>) -> Result<(), String> {
         if group.is_empty() {
             return Err("after_any needs at least one step".into());
@@ -168,7 +168,7 @@ impl StepDraft {
     /// The part that the step works on.
     ///
     /// # Errors
-    /// A sentence when the step opens another part already.
+    /// A message if the step already opens another part.
     pub fn opens(&mut self, part: &str) -> Result<(), String> {
         match &self.step.opens {
             Some(other) if other != part => Err(format!("this step already opens `{other}`; one part a step")),
@@ -182,10 +182,10 @@ impl StepDraft {
     /// A part that comes out.
     ///
     /// # Errors
-    /// A sentence when the step frees it already, its name is empty, its weight is not above zero, or the list is full.
+    /// A message if the step frees it already, its name is empty, its weight is not above zero, or the list is full.
     pub fn frees(&mut self, part: &str, expected: Estimate<Mass>, grade: &str, mark: Mark) -> Result<(), String> {
         if part.trim().is_empty() || part.contains(['/', '+']) || part.chars().count() > 60 {
-            // In a journal a slash stands behind the name of a step, a plus between the parts of a mixed lot.
+            // In a journal a slash follows the name of a step, and a plus separates the parts of a mixed lot.
             let seen = one_line(part, 80);
             return Err(format!("the part `{seen}` needs a name of 1 to 60 characters without `/` and `+`"));
         }
@@ -205,10 +205,10 @@ impl StepDraft {
         push(&mut self.step.frees, freed, "parts freed in one step", MAX_LIST)
     }
 
-    /// Where the figures of the part that was freed last come from.
+    /// The source of the figures of the part declared last.
     ///
     /// # Errors
-    /// A sentence when the step frees nothing yet.
+    /// A message if the step frees nothing yet.
     pub fn figures_from(&mut self, source: &str) -> Result<(), String> {
         let freed =
             self.step.frees.last_mut().ok_or("figures_from speaks of the part freed just before it; free one first")?;
@@ -216,10 +216,10 @@ impl StepDraft {
         Ok(())
     }
 
-    /// What the step makes of the remainder that it works on.
+    /// The new grade of the remainder the step works on.
     ///
     /// # Errors
-    /// A sentence when the step said so already.
+    /// A message if the step has declared one already.
     pub fn rest(&mut self, grade: &str, better: bool, mark: Mark) -> Result<(), String> {
         if let Some(rest) = &self.step.rest {
             return Err(format!("this step already turns the remainder into `{}`", rest.grade));
@@ -228,7 +228,7 @@ impl StepDraft {
         Ok(())
     }
 
-    /// What is left of an opened part: `part` must be the one that this step opens.
+    /// The grade of what is left of an opened part: `part` must be the one that this step opens.
     pub fn leaves(&mut self, part: &str, grade: &str, mark: Mark) {
         self.leaves = Some((part.to_owned(), Rest { grade: grade.to_owned(), better: true, mark }));
     }
@@ -236,15 +236,15 @@ impl StepDraft {
     /// An instruction.
     ///
     /// # Errors
-    /// A sentence when the list is full.
+    /// A message if the list is full.
     pub fn says(&mut self, text: &str) -> Result<(), String> {
         push(&mut self.step.says, text.to_owned(), "texts in one step", MAX_LIST)
     }
 
-    /// Something used up.
+    /// A consumable.
     ///
     /// # Errors
-    /// A sentence when it would bring money in, or the list is full.
+    /// A message if it would bring money in, or the list is full.
     pub fn costs(&mut self, cost: Cost) -> Result<(), String> {
         if cost.money.amount().is_sign_negative() {
             return Err(format!("`{}` cannot cost less than nothing ({})", cost.name, cost.money));
@@ -252,15 +252,15 @@ impl StepDraft {
         push(&mut self.step.costs, cost, "costs in one step", MAX_LIST)
     }
 
-    /// An item of WEEE Annex VII that comes out with this step.
+    /// A WEEE Annex VII item that comes out with this step.
     ///
     /// # Errors
-    /// A sentence when the list is full.
+    /// A message if the list is full.
     pub fn removes(&mut self, item: &str) -> Result<(), String> {
         push(&mut self.step.removes, item.to_owned(), "removed items in one step", MAX_LIST)
     }
 
-    /// The step is a frame for steps that the person makes up at the bench.
+    /// Declares the step as a frame for steps made up at the bench.
     pub fn made_up(&mut self) {
         self.step.made_up = true;
     }
@@ -268,7 +268,7 @@ impl StepDraft {
     /// The closure that asks further questions.
     ///
     /// # Errors
-    /// A sentence when the step has one already.
+    /// A message if the step has one already.
     pub fn work(&mut self, number: usize) -> Result<(), String> {
         if self.step.work.is_some() {
             return Err("this step has its work already".into());

@@ -1,4 +1,5 @@
-//! What to do after an accident: cards that say to call for help first, and the few things that their issuers agree on.
+//! What to do after an accident: cards that say to call for help first, and the few things on which their issuers
+//! agree.
 
 use std::collections::BTreeMap;
 
@@ -7,16 +8,16 @@ use thiserror::Error;
 
 use crate::naming::{Listed, Listing};
 
-/// What stands under every card, behind who has reviewed it.
+/// Printed under every card, after its reviewer.
 const NO_SUBSTITUTE: &str = "No substitute for first-aid training and your local emergency services.";
 
-/// A line of a card, and what it rests on.
+/// A line of a card, and its sources.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Advice {
     /// The line.
     pub says: String,
-    /// Its sources by key; or `call` where it says no more than to ask, `card` where it points to another card.
+    /// Its sources by key; or `call` if it only says to ask, `card` if it refers to another card.
     pub on: Vec<String>,
 }
 
@@ -28,40 +29,40 @@ pub struct Emergency {
     pub id: String,
     /// What happened.
     pub name: String,
-    /// Other words that people look for it by.
+    /// Other search terms.
     pub also: Vec<String>,
     /// The call for help.
     pub first: Advice,
-    /// What to do besides.
+    /// Further advice.
     pub lines: Vec<Advice>,
-    /// The hazards at which it is at hand, by id.
+    /// The hazards for which it is offered, by id.
     #[serde(rename = "for")]
     pub hazards: Vec<String>,
     /// How its sources are known, and what is left out.
     pub status: String,
-    /// Name, qualification and day of whoever has reviewed it; empty while nobody qualified has.
+    /// Name, qualification and date of its reviewer; empty until a qualified person has reviewed it.
     pub reviewed_by: String,
 }
 
 impl Emergency {
-    /// Who has reviewed it, and what it cannot stand in for.
+    /// Who has reviewed it, and what it cannot replace.
     pub fn disclaimer(&self) -> String {
         let by = if self.reviewed_by.is_empty() { "nobody qualified" } else { &self.reviewed_by };
         format!("Reviewed by {by}. {NO_SUBSTITUTE}")
     }
 }
 
-/// Where a line of a card comes from.
+/// The source of a line.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Issuer {
-    /// `A` for the issuer's own page, `B` for a report of what an official body advises.
+    /// `A` for the issuer's own page, `B` for a report of an official body's advice.
     pub grade: String,
     /// The page.
     pub at: String,
 }
 
-/// Why the cards were not taken.
+/// Why the cards were rejected.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error("the emergency cards cannot be read: {0}")]
 pub struct EmergencyError(String);
@@ -73,7 +74,7 @@ struct EmergencyFile {
     source: BTreeMap<String, Issuer>,
 }
 
-/// All cards. A card's number is its place, from 1.
+/// All cards. A card's number is its position, from 1.
 #[derive(Debug, Clone)]
 pub struct EmergencyBook {
     cards: Vec<Emergency>,
@@ -88,10 +89,10 @@ impl Default for EmergencyBook {
 }
 
 impl EmergencyBook {
-    /// Reads a catalogue: a TOML text of `[[emergency]]` tables and their sources.
+    /// Parses a catalogue: TOML with `[[emergency]]` tables and their sources.
     ///
     /// # Errors
-    /// The text is none.
+    /// The text is invalid.
     pub fn parse(text: &str) -> Result<EmergencyBook, EmergencyError> {
         let file: EmergencyFile = toml::from_str(text).map_err(|error| EmergencyError(error.to_string()))?;
         Ok(EmergencyBook::new(file.emergency, file.source))
@@ -123,7 +124,7 @@ impl EmergencyBook {
         self.numbered().find(|(_, card)| card.id == id)
     }
 
-    /// The cards of some hazards, in the order of the hazards, each once.
+    /// The cards for some hazards, in the order of the hazards, each once.
     pub fn at_hand<'h>(&self, hazards: impl IntoIterator<Item = &'h str>) -> Vec<(usize, &Emergency)> {
         let mut found: Vec<(usize, &Emergency)> = Vec::new();
         for hazard in hazards {
@@ -136,7 +137,7 @@ impl EmergencyBook {
         found
     }
 
-    /// The card that is meant by its number or id; else those that fit words for what happened, the best first.
+    /// The card with this number or id; else those that match a description of what happened, best first.
     pub fn find(&self, what: &str) -> Vec<(usize, &Emergency)> {
         let by_number = what.parse().ok().and_then(|number: usize| self.numbered().nth(number.checked_sub(1)?));
         match by_number.or_else(|| self.get(&what.to_lowercase())) {
@@ -148,5 +149,5 @@ impl EmergencyBook {
     }
 }
 
-/// The most cards that words bring up.
+/// The most cards returned for a description.
 const MOST_FOUND: usize = 3;

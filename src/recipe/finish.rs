@@ -1,4 +1,4 @@
-//! From a draft to a recipe whose references all hold.
+//! Turns a draft into a recipe whose references are all valid.
 
 use super::draft::{RecipeDraft, StepDraft};
 use super::step::{Mark, Step};
@@ -6,12 +6,12 @@ use super::{API_VERSION, Recipe, UnitKind};
 use crate::naming::{nearest, suggest};
 use crate::quantity::Mass;
 
-/// Something wrong in a recipe, and where.
+/// A fault in a recipe, and where.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Fault {
     /// The place in the script.
     pub mark: Mark,
-    /// What is wrong, with the values seen.
+    /// What is wrong, with the offending values.
     pub message: String,
     /// What to do about it.
     pub hint: String,
@@ -24,10 +24,10 @@ impl Fault {
 }
 
 impl RecipeDraft {
-    /// The recipe, if all its references hold.
+    /// The recipe, if all its references are valid.
     ///
     /// # Errors
-    /// Every fault found, in the order of the script.
+    /// Every fault found, in script order.
     pub fn finish(self) -> Result<Recipe, Vec<Fault>> {
         let start = Mark { line: 1, column: 1 };
         let Some(unit) = self.unit else {
@@ -72,7 +72,7 @@ fn unit_faults(unit: &UnitKind, weighed: bool) -> Vec<Fault> {
     faults
 }
 
-/// Settles what a step left open; a missing time is a fault, since value per hour rests on it.
+/// Fills in what a step left open; a missing time is a fault, since value per hour depends on it.
 fn finish_step(draft: StepDraft, faults: &mut Vec<Fault>) -> Step {
     let mut step = draft.step;
     match draft.minutes {
@@ -104,7 +104,7 @@ fn finish_step(draft: StepDraft, faults: &mut Vec<Fault>) -> Step {
     step
 }
 
-/// Steps that are named must exist; parts that are opened must be freed by another step.
+/// Named steps must exist; opened parts must be freed by another step.
 fn reference_faults(steps: &[Step], faults: &mut Vec<Fault>) {
     let ids = steps.iter().map(|step| step.id.as_str());
     let parts = steps.iter().flat_map(|step| step.frees.iter().map(|freed| freed.part.as_str()));
@@ -137,7 +137,7 @@ fn reference_faults(steps: &[Step], faults: &mut Vec<Fault>) {
     }
 }
 
-/// A frame for made-up steps works on nothing itself, and the ids that it counts up are free.
+/// A frame for made-up steps works on nothing itself, and the ids it generates must be free.
 fn frame_faults(steps: &[Step], faults: &mut Vec<Fault>) {
     for frame in steps.iter().filter(|step| step.made_up) {
         if frame.opens.is_some() || !frame.frees.is_empty() || frame.rest.is_some() {
@@ -158,7 +158,7 @@ fn frame_faults(steps: &[Step], faults: &mut Vec<Fault>) {
     }
 }
 
-/// The least that the parts of one host can weigh together must fit into the most that the host can weigh.
+/// The minimum total weight of a host's parts must fit the maximum weight of the host.
 fn weight_faults(unit: &UnitKind, steps: &[Step], faults: &mut Vec<Fault>) {
     let mut hosts: Vec<(Option<&str>, Mass)> = vec![(None, unit.weighs.high())];
     for freed in steps.iter().flat_map(|step| &step.frees) {
@@ -190,7 +190,7 @@ fn weight_faults(unit: &UnitKind, steps: &[Step], faults: &mut Vec<Fault>) {
     }
 }
 
-/// Every step must be reachable in some order: circles of prerequisites are named.
+/// Every step must be reachable in some order; circular prerequisites are named.
 fn order_faults(steps: &[Step], faults: &mut Vec<Fault>) {
     let mut done = vec![false; steps.len()];
     let is_done = |done: &[bool], id: &str| steps.iter().zip(done).any(|(step, done)| *done && step.id == id);

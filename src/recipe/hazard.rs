@@ -1,4 +1,4 @@
-//! What can hurt, and what a guard demands before a step starts.
+//! Hazards, and what a guard demands before a step starts.
 
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
@@ -14,14 +14,14 @@ use crate::naming::{Listed, Listing};
 pub enum Action {
     /// Read the cautions and confirm.
     Caution,
-    /// Do what the cautions say and type the word that is shown.
+    /// Do what the cautions say and type the word shown.
     Danger,
     /// Only a licensed person may do it: record who did, or hand the unit on whole.
     Licensed,
 }
 
 impl Action {
-    /// The class as a word on screen.
+    /// The class as shown on screen.
     pub fn word(self) -> &'static str {
         match self {
             Action::Caution => "CAUTION",
@@ -31,7 +31,7 @@ impl Action {
     }
 }
 
-/// Something that can hurt, as the catalogue describes it.
+/// A hazard, as in the catalogue.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Hazard {
@@ -39,12 +39,12 @@ pub struct Hazard {
     pub id: String,
     /// What its guard demands.
     pub class: Action,
-    /// The word to type for a danger; says what the person has done.
+    /// The word to type for a danger; says what the user has done.
     #[serde(default)]
     pub word: Option<String>,
     /// Its name.
     pub name: String,
-    /// Where one meets it.
+    /// Where it occurs.
     pub met_in: String,
     /// How it hurts.
     pub hurts: String,
@@ -54,18 +54,18 @@ pub struct Hazard {
     pub protection: Vec<String>,
     /// When to stop and hand on.
     pub stop: String,
-    /// Where it goes.
+    /// How to dispose of it.
     pub disposal: String,
-    /// Items of WEEE Annex VII that it concerns.
+    /// WEEE Annex VII items concerned.
     #[serde(default)]
     pub annex_vii: Vec<String>,
-    /// What it rests on.
+    /// Its source.
     pub source: String,
     /// Whether the source was read, derived, or is from memory.
     pub status: String,
 }
 
-/// Why a hazard catalogue was not taken.
+/// Why a hazard catalogue was rejected.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum HazardError {
     /// The text is not a list of hazards.
@@ -74,7 +74,7 @@ pub enum HazardError {
     /// Two hazards share an id.
     #[error("the hazard `{0}` is listed twice")]
     Twice(String),
-    /// A danger without the word to type, or a word where none is asked.
+    /// A danger without the word to type, or a word without a danger.
     #[error("the hazard `{0}`: a danger needs a `word` in capitals, and only a danger has one")]
     Word(String),
 }
@@ -93,10 +93,10 @@ pub struct HazardBook {
 }
 
 impl HazardBook {
-    /// Reads a catalogue: a TOML text of `[[hazard]]` tables.
+    /// Parses a catalogue: TOML with `[[hazard]]` tables.
     ///
     /// # Errors
-    /// [`HazardError`] names the hazard that is wrong.
+    /// [`HazardError`] names the faulty hazard.
     pub fn parse(text: &str) -> Result<HazardBook, HazardError> {
         let file: HazardFile = toml::from_str(text).map_err(|error| HazardError::Unreadable(error.to_string()))?;
         let mut hazards = BTreeMap::new();
@@ -123,7 +123,7 @@ impl HazardBook {
         self.hazards.values()
     }
 
-    /// The hazards as a list to find one in by description; made on first use.
+    /// The hazards as a searchable list; built on first use.
     pub fn listing(&self) -> &Arc<Listing> {
         self.listing.get_or_init(|| {
             let listed = |hazard: &Hazard| Listed {

@@ -1,9 +1,9 @@
 //! The recipe as pure data: a kind of unit, the steps that take it apart, the parts that come out, the guards on the
 //! way.
 //!
-//! A recipe is written in a script, but nothing here knows that: the script host fills a [`RecipeDraft`], and
-//! [`RecipeDraft::finish`] either returns a [`Recipe`] whose references all hold or the faults that stand in the way.
-//! A step's `work` is only a number here, by which the host finds the closure that it kept.
+//! A recipe is written as a script, but nothing here knows that: the script host fills a [`RecipeDraft`], and
+//! [`RecipeDraft::finish`] returns either a [`Recipe`] whose references are all valid, or the faults. A step's `work`
+//! is only a number here, by which the host finds its closure.
 
 mod draft;
 mod emergency;
@@ -19,83 +19,82 @@ pub use step::{Cost, Freed, Mark, Places, Rest, Step};
 
 use crate::quantity::{Estimate, Mass};
 
-/// The version of the script language that this program speaks. A recipe that needs a newer one says so and is set
-/// aside.
+/// The version of the script language of this program. A recipe that requires a newer one is switched off.
 pub const API_VERSION: u32 = 1;
 
-/// A kind of unit and how to take it apart. All references inside are known to hold.
+/// A kind of unit and how to take it apart. All references inside are valid.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Recipe {
     pub(crate) unit: UnitKind,
     pub(crate) steps: Vec<Step>,
 }
 
-/// What a recipe says of the unit as a whole.
+/// What a recipe says about the unit as a whole.
 #[derive(Debug, Clone, PartialEq)]
 pub struct UnitKind {
     /// The recipe's id: lower-case letters, digits and hyphens.
     pub id: String,
-    /// What people call such a unit.
+    /// The display name of such a unit.
     pub name: String,
-    /// What such a unit weighs as it comes.
+    /// The expected weight of such a unit as it comes.
     pub weighs: Estimate<Mass>,
     /// The grade under which a yard buys it untouched.
     pub whole_grade: String,
     /// Who wrote the recipe.
     pub author: String,
-    /// The licence under which the recipe may be passed on, as an SPDX expression; empty when the author named none.
+    /// The licence for passing on the recipe, as an SPDX expression; empty if not stated.
     pub licence: String,
-    /// Counts up with every change by the author.
+    /// Increases with every change by the author.
     pub revision: u32,
-    /// The script language version that it needs.
+    /// The script API version it requires.
     pub needs_api: u32,
-    /// Hazards that concern the whole unit and are confirmed before the first step.
+    /// Hazards of the whole unit, confirmed before the first step.
     pub guards: Vec<String>,
-    /// What is said before work starts.
+    /// Messages shown before work starts.
     pub says: Vec<String>,
-    /// Items of WEEE Annex VII that such a unit holds and that must come out, by their number in the annex.
+    /// WEEE Annex VII items that such a unit contains and that must come out, by number.
     pub holds: Vec<String>,
-    /// Where the weights come from, or `estimate`.
+    /// The source of the weights, or `estimate`.
     pub figures_from: String,
     /// Where the unit is declared.
     pub mark: Mark,
-    /// Where each of its words stands.
+    /// Where each of its words is.
     pub places: Places,
 }
 
 impl UnitKind {
-    /// Where a word of the unit stands, or else where the unit is declared.
+    /// Where a word of the unit is, or else where the unit is declared.
     pub fn place(&self, word: &str) -> Mark {
         self.places.of(word).unwrap_or(self.mark)
     }
 }
 
 impl Recipe {
-    /// What is said of the unit as a whole.
+    /// The unit as a whole.
     pub fn unit(&self) -> &UnitKind {
         &self.unit
     }
 
-    /// The steps in the order in which they are declared.
+    /// The steps in order of declaration.
     pub fn steps(&self) -> &[Step] {
         &self.steps
     }
 
-    /// Adds a step at the end and gives its place: one that was made up at the bench.
+    /// Appends a step made up at the bench and returns its index.
     pub fn add_step(&mut self, step: Step) -> usize {
         self.steps.push(step);
         self.steps.len() - 1
     }
 
-    /// The step at a place, to be changed while it is made up.
+    /// The step at an index, to change while it is made up.
     ///
     /// # Panics
-    /// There is no step at that place.
+    /// There is no step at that index.
     pub fn step_at(&mut self, place: usize) -> &mut Step {
         &mut self.steps[place]
     }
 
-    /// What is said of the unit, to be changed by what was seen at the bench.
+    /// The unit, to change by what was seen at the bench.
     pub fn unit_mut(&mut self) -> &mut UnitKind {
         &mut self.unit
     }
@@ -105,7 +104,7 @@ impl Recipe {
         self.steps.iter().find(|step| step.id == id)
     }
 
-    /// Every grade that the recipe names, with the mark of the place.
+    /// Every grade the recipe names, with its position.
     pub fn grades(&self) -> impl Iterator<Item = (&str, Mark)> {
         let whole = std::iter::once((self.unit.whole_grade.as_str(), self.unit.place("sold_whole_as")));
         whole.chain(self.steps.iter().flat_map(|step| {
@@ -114,7 +113,7 @@ impl Recipe {
         }))
     }
 
-    /// Every hazard that the recipe names, with the mark of the place.
+    /// Every hazard the recipe names, with its position.
     pub fn hazards(&self) -> impl Iterator<Item = (&str, Mark)> {
         let unit = self.unit.guards.iter().map(|id| (id.as_str(), self.unit.place("guards")));
         unit.chain(self.steps.iter().flat_map(|step| step.guards.iter().map(|id| (id.as_str(), step.place("guards")))))

@@ -2,7 +2,7 @@
 
 use crate::quantity::{Estimate, Mass, Minutes, Money};
 
-/// A place in a script: line and column, both from 1; 0 where unknown.
+/// A position in a script: line and column, both from 1; 0 if unknown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, PartialOrd, Ord)]
 pub struct Mark {
     /// The line.
@@ -11,12 +11,12 @@ pub struct Mark {
     pub column: usize,
 }
 
-/// Where a script used each word of a declaration last, so that what is found there can be pointed at.
+/// Where a script last used each word of a declaration, so that findings can point there.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Places(Vec<(String, Mark)>);
 
 impl Places {
-    /// Notes where a word was used.
+    /// Records where a word was used.
     pub fn note(&mut self, word: &str, mark: Mark) {
         match self.0.iter_mut().find(|(known, _)| known == word) {
             Some((_, place)) => *place = mark,
@@ -24,7 +24,7 @@ impl Places {
         }
     }
 
-    /// Where a word was used last, if it was.
+    /// Where a word was last used, if it was.
     pub fn of(&self, word: &str) -> Option<Mark> {
         self.0.iter().find(|(known, _)| known == word).map(|(_, mark)| *mark)
     }
@@ -39,36 +39,36 @@ pub struct Step {
     pub title: String,
     /// How long it takes.
     pub minutes: Estimate<Minutes>,
-    /// Tools to have at hand.
+    /// Tools needed.
     pub tools: Vec<String>,
     /// Hazards to confirm before it starts, by id.
     pub guards: Vec<String>,
-    /// Prerequisites: of every inner list at least one step must be done.
+    /// Prerequisites: at least one step of every inner list must be done.
     pub after: Vec<Vec<String>>,
-    /// The part that this step opens; `None` when it works on the unit itself.
+    /// The part that this step opens; `None` if it works on the unit itself.
     pub opens: Option<String>,
     /// What comes out.
     pub frees: Vec<Freed>,
-    /// What the step makes of the remainder that it works on.
+    /// The new grade of the remainder it works on.
     pub rest: Option<Rest>,
     /// Instructions, a paragraph each.
     pub says: Vec<String>,
-    /// What is used up each time.
+    /// Consumables used each time.
     pub costs: Vec<Cost>,
-    /// Items of WEEE Annex VII that this step takes out, by number.
+    /// WEEE Annex VII items that this step takes out, by number.
     pub removes: Vec<String>,
     /// The closure that asks further questions, by its number at the script host.
     pub work: Option<usize>,
-    /// Whether it is a frame for steps that the person makes up at the bench.
+    /// Whether it is a frame for steps made up at the bench.
     pub made_up: bool,
     /// Where the step is declared.
     pub mark: Mark,
-    /// Where each of its words stands.
+    /// Where each of its words is.
     pub places: Places,
 }
 
 impl Step {
-    /// A step of which nothing but its id and title is known.
+    /// A step with only its id and title.
     pub fn new(id: &str, title: &str) -> Step {
         Step {
             id: id.to_owned(),
@@ -90,12 +90,12 @@ impl Step {
         }
     }
 
-    /// Whether it was made up at the bench: then no script has declared it.
+    /// Whether it was made up at the bench, so that no script declared it.
     pub fn is_of_the_bench(&self) -> bool {
         self.places == Places::default()
     }
 
-    /// Where a word of this step stands, or else where the step is declared.
+    /// Where a word of this step is, or else where the step is declared.
     pub fn place(&self, word: &str) -> Mark {
         self.places.of(word).unwrap_or(self.mark)
     }
@@ -104,30 +104,30 @@ impl Step {
 /// A part that a step frees.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Freed {
-    /// The part's name, unique within the recipe but for alternative ways to free it.
+    /// The part's name, unique within the recipe except for alternative ways to free it.
     pub part: String,
-    /// What it weighs.
+    /// Its expected weight.
     pub expected: Estimate<Mass>,
     /// The grade under which it sells as it is.
     pub grade: String,
-    /// Where the figures come from, or `estimate`.
+    /// The source of the figures, or `estimate`.
     pub figures_from: String,
     /// Where it is declared.
     pub mark: Mark,
 }
 
-/// What a step makes of the remainder of the unit, or of the part that it opens.
+/// What a step makes of the remainder of the unit, or of the part it opens.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Rest {
     /// The grade under which the remainder sells from then on.
     pub grade: String,
-    /// Whether the author calls it better or worse than before; says how it is shown, not what it is worth.
+    /// Whether the author calls it better or worse than before; affects how it is shown, not its value.
     pub better: bool,
     /// Where it is declared.
     pub mark: Mark,
 }
 
-/// Something used up by a step.
+/// A consumable of a step.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cost {
     /// What it is.

@@ -1,12 +1,11 @@
-//! The items of Annex VII of Directive 2012/19/EU (WEEE): what is to be removed from collected equipment, point 1.
+//! The items of Annex VII of Directive 2012/19/EU (WEEE), point 1: what must be removed from collected equipment.
 //!
 //! Source: consolidated text CELEX 02012L0019-20240408, Annex VII, point 1, in its order; read in a copy. The
-//! descriptions are the project's own short ones. Points 2 (how some items are then treated) and 3 are no items that a
-//! unit holds.
+//! descriptions are the project's own short ones. Points 2 (how some items are then treated) and 3 are not items that a
+//! unit contains.
 
-/// Number, short description, and whether taking it out can hurt whoever does it so badly that a guard must speak of it
-/// first (the project's own judgement; capacitors are left to the guards for stored charge, and to what their label
-/// shows).
+/// Number, short description, and whether removing it is so dangerous that a guard must cover it first (the project's
+/// own judgement; capacitors are left to the guards for stored charge, and to what their label shows).
 const ITEMS: [(&str, &str, bool); 15] = [
     ("1.1", "capacitors containing PCB", false),
     ("1.2", "parts containing mercury", true),
@@ -25,7 +24,7 @@ const ITEMS: [(&str, &str, bool); 15] = [
     ("1.15", "large electrolytic capacitors", false),
 ];
 
-/// What an item is; `None` for a number that the annex does not have.
+/// An item's description; `None` for a number that is not in the annex.
 pub fn item(number: &str) -> Option<&'static str> {
     ITEMS.iter().find(|(known, ..)| *known == number).map(|(_, what, _)| *what)
 }
@@ -35,7 +34,7 @@ pub(super) fn numbers() -> impl Iterator<Item = &'static str> + Clone {
     ITEMS.iter().map(|(number, ..)| *number)
 }
 
-/// Whether a guard must speak of it before it is taken out.
+/// Whether a guard must cover it before it is taken out.
 pub(super) fn needs_guard(number: &str) -> bool {
     ITEMS.iter().any(|(known, _, hurts)| *known == number && *hurts)
 }

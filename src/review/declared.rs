@@ -1,4 +1,4 @@
-//! What can be seen in a recipe's declarations alone.
+//! What a recipe's declarations alone reveal.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -8,13 +8,13 @@ use super::order::{certainly_before, circular_alternatives, frees};
 use crate::naming::suggest;
 use crate::recipe::{Action, Freed, HazardBook, Recipe, Step};
 
-/// Everything that the declarations show, in no order.
+/// All findings from the declarations, unordered.
 pub fn review(recipe: &Recipe, hazards: &HazardBook) -> Vec<Finding> {
     let mut found = Vec::new();
     imprint(recipe, &mut found);
     figures(recipe, &mut found);
     annex_items(recipe, &mut found);
-    // What a step's work asks shows only on the way: see `proofs::none_goes_round`.
+    // What a step's work asks is only known from running it: see `proofs::none_goes_round`.
     found.extend(ways_round(recipe, hazards).iter().filter(|way| way.step.work.is_none()).map(WayRound::finding));
     names(recipe, &mut found);
     circles(recipe, &mut found);
@@ -78,7 +78,7 @@ fn figures(recipe: &Recipe, found: &mut Vec<Finding>) {
     }
 }
 
-/// Items of Annex VII: known numbers only, and those removed are also held.
+/// Annex VII items: known numbers only, and those removed must also be held.
 fn annex_items(recipe: &Recipe, found: &mut Vec<Finding>) {
     let unit = recipe.unit();
     let held = unit.holds.iter().map(|item| (item, unit.place("holds")));
@@ -100,8 +100,8 @@ fn annex_items(recipe: &Recipe, found: &mut Vec<Finding>) {
     }
 }
 
-/// For each step, the guards that are certainly confirmed before its work: the unit's, its own, and those of the steps
-/// that are certainly done before it.
+/// For each step, the guards certain to be confirmed before its work: the unit's, its own, and those of the steps
+/// certain to be done before it.
 fn passed(recipe: &Recipe) -> Vec<BTreeSet<&str>> {
     let guards = |(place, before): (usize, BTreeSet<usize>)| {
         let steps = before.into_iter().chain([place]).filter_map(|at| recipe.steps().get(at));
@@ -110,7 +110,7 @@ fn passed(recipe: &Recipe) -> Vec<BTreeSet<&str>> {
     certainly_before(recipe).into_iter().enumerate().map(guards).collect()
 }
 
-/// A step that frees a part without a grave guard behind which another step frees it.
+/// A step that frees a part without the grave guard under which another step frees it.
 pub(super) struct WayRound<'a> {
     pub step: &'a Step,
     pub freed: &'a Freed,
@@ -131,7 +131,7 @@ impl WayRound<'_> {
     }
 }
 
-/// Where two steps free the same part, what the declarations of one lack of the grave guards of the other.
+/// Where two steps free the same part: which grave guards of one the other's declarations lack.
 pub(super) fn ways_round<'a>(recipe: &'a Recipe, hazards: &HazardBook) -> Vec<WayRound<'a>> {
     let grave = |id: &&str| hazards.get(id).is_none_or(|hazard| hazard.class != Action::Caution);
     let passed = passed(recipe);
@@ -148,7 +148,7 @@ pub(super) fn ways_round<'a>(recipe: &'a Recipe, hazards: &HazardBook) -> Vec<Wa
     ways
 }
 
-/// Names that differ in nothing but capitals and blanks, and steps that are titled alike.
+/// Names that differ only in capitals and blanks, and steps with similar titles.
 fn names(recipe: &Recipe, found: &mut Vec<Finding>) {
     let mut parts: BTreeMap<String, &str> = BTreeMap::new();
     for freed in recipe.steps().iter().flat_map(|step| &step.frees) {
@@ -199,7 +199,7 @@ fn circles(recipe: &Recipe, found: &mut Vec<Finding>) {
     }
 }
 
-/// A part that is opened and partly emptied sells no longer as what it was.
+/// A part that is opened and partly emptied no longer sells as what it was.
 fn opened(recipe: &Recipe, found: &mut Vec<Finding>) {
     for step in recipe.steps().iter().filter(|step| !step.frees.is_empty() && step.rest.is_none()) {
         if let Some(part) = &step.opens {
@@ -215,7 +215,7 @@ fn opened(recipe: &Recipe, found: &mut Vec<Finding>) {
     }
 }
 
-/// A step of which nothing comes.
+/// A step without any effect.
 fn idle(recipe: &Recipe, found: &mut Vec<Finding>) {
     for step in recipe.steps() {
         let leads_on = recipe.steps().iter().any(|other| other.after.iter().flatten().any(|id| *id == step.id));

@@ -1,4 +1,4 @@
-//! A finding: what is wrong, how bad it is, where, and which answers lead there.
+//! A finding: what is wrong, how bad it is, where, and which answers lead to it.
 
 use crate::bench::{Answer, Question, exact};
 use crate::recipe::{Fault, Mark};
@@ -8,7 +8,7 @@ use crate::recipe::{Fault, Mark};
 pub enum Severity {
     /// Worth knowing.
     Note,
-    /// Probably not meant; somebody should look.
+    /// Probably unintended; somebody should look.
     Warning,
     /// Wrong: the script should not be used as it is.
     Error,
@@ -25,14 +25,14 @@ impl Severity {
     }
 }
 
-/// An answer that was supposed to one question.
+/// An assumed answer to one question.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Supposed {
     /// The question: `step/key`.
     pub name: String,
-    /// The exact text, as a journal keeps it.
+    /// The exact text, as in a journal.
     pub exact: String,
-    /// The text that a person would type, as a file of answers holds it.
+    /// The text a person would type, as in an answers file.
     pub typed: String,
 }
 
@@ -53,15 +53,15 @@ impl Supposed {
 pub struct Finding {
     /// How bad it is.
     pub severity: Severity,
-    /// Which rule found it: a short name that stays the same when sentences change.
+    /// The rule that found it: a short name that stays the same when sentences change.
     pub rule: &'static str,
     /// The place in the script.
     pub mark: Mark,
-    /// What is wrong, with the values seen.
+    /// What is wrong, with the offending values.
     pub message: String,
     /// What to do about it; may be empty.
     pub hint: String,
-    /// The answers that lead there, in the order asked; empty where none are needed.
+    /// The answers that lead to it, in the order asked; empty if none are needed.
     pub answers: Vec<Supposed>,
 }
 

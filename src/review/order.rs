@@ -1,11 +1,11 @@
-//! The order of steps: what is certainly done before a step, and ways that lead in a circle.
+//! The order of steps: what is certain to be done before a step, and circular dependencies.
 
 use std::collections::BTreeSet;
 
 use crate::recipe::{Recipe, Step};
 
-/// Settles steps until nothing changes: `holds` tells whether one settles, given those settled so far. What holds once
-/// must go on holding when more are settled.
+/// Settles steps until nothing changes: `holds` tells whether a step settles, given those settled so far. It must be
+/// monotonic: what holds must still hold when more are settled.
 pub(super) fn settle(recipe: &Recipe, holds: impl Fn(usize, &Step, &[bool]) -> bool) -> Vec<bool> {
     let mut settled = vec![false; recipe.steps().len()];
     let mut changed = true;
@@ -31,7 +31,7 @@ pub(super) fn frees(step: &Step, part: &str) -> bool {
     step.frees.iter().any(|freed| freed.part == part)
 }
 
-/// Which steps can be done in some order when one is left out.
+/// Which steps can be done in some order without the given one.
 fn reachable_without(recipe: &Recipe, left_out: usize) -> Vec<bool> {
     settle(recipe, |place, step, done| {
         let done = among(recipe, done);
@@ -40,7 +40,7 @@ fn reachable_without(recipe: &Recipe, left_out: usize) -> Vec<bool> {
     })
 }
 
-/// For each step, the places of the steps that are done before it whichever way is taken; itself not among them.
+/// For each step, the indices of the steps done before it on every path, excluding itself.
 pub(super) fn certainly_before(recipe: &Recipe) -> Vec<BTreeSet<usize>> {
     let count = recipe.steps().len();
     let mut before = vec![BTreeSet::new(); count];
@@ -53,8 +53,7 @@ pub(super) fn certainly_before(recipe: &Recipe) -> Vec<BTreeSet<usize>> {
     before
 }
 
-/// Alternatives that lead in a circle: a step, and a member of one of its OR groups that itself can only be done after
-/// it.
+/// Circular alternatives: a step, and a member of one of its OR groups that itself can only be done after it.
 pub(super) fn circular_alternatives(recipe: &Recipe) -> Vec<(usize, String)> {
     let mut found = Vec::new();
     for (place, step) in recipe.steps().iter().enumerate() {

@@ -1,24 +1,25 @@
 //! The standard interface command set of laboratory scales.
 //!
-//! Commands are upper-case words closed by carriage return and line feed. Read in published operating instructions of
-//! several makers that implement it (the pages on data interchange): `S` the weight once it rests, `SI` the weight at
+//! Commands are upper-case words ended by carriage return and line feed. Read in published operating instructions of
+//! several makers that implement it (the pages on data interchange): `S` the weight once stable, `SI` the weight at
 //! once, `Z` zero, `T` tare; a weight comes back as `S S 100.00 g` (stable) or `S D 100.00 g` (dynamic), `S I` means
-//! that the scale cannot now, `S +` that it is overloaded, `S -` that it stands below its range; `Z A` that it was
-//! zeroed. *From memory*, not read: that `T` answers `T S` with the tare weight, and that `ES`, `ET` and `EL` say that
+//! that the scale cannot do it now, `S +` overload, `S -` below its range; `Z A` that it was zeroed. *From memory*, not
+//! read: that `T` answers `T S` with the tare weight, and that `ES`, `ET` and `EL` mean that a command was not
+//! understood.
 //! a command was not understood.
 
 use rust_decimal::Decimal;
 
 use super::{Amount, Sight, State};
 
-/// Asks for the weight at once, at rest or not.
+/// Requests the weight at once, stable or not.
 pub(super) const WEIGHT: &str = "SI\r\n";
 /// Zeroes the scale.
 pub(super) const ZERO: &str = "Z\r\n";
 /// Tares the scale.
 pub(super) const TARE: &str = "T\r\n";
 
-/// What a line of the scale says; `None` for one that says nothing of the weight.
+/// The meaning of a line from the scale; `None` if it says nothing about the weight.
 pub(super) fn sight(line: &str) -> Option<Sight> {
     let mut words = line.split_whitespace();
     let command = words.next()?;
@@ -43,7 +44,7 @@ pub(super) fn sight(line: &str) -> Option<Sight> {
         "-" => return Some(Sight::bare(State::Under)),
         _ => return None,
     };
-    // Some makers part the sign from the digits by blanks.
+    // Some makers put blanks between sign and digits.
     let rest: Vec<&str> = words.collect();
     let (unit, number) = rest.split_last()?;
     let value: Decimal = number.concat().trim_start_matches('+').parse().ok()?;

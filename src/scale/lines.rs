@@ -1,8 +1,8 @@
-//! Lines of text, by a pattern that the person gives.
+//! Lines of text, parsed by a pattern that the user gives.
 //!
 //! A pattern is a line with fields in it: `{weight}` a number with its sign, `{unit}` its unit, `{state}` a word or
-//! mark that says whether the scale rests, `{skip}` anything. A blank stands for any blanks or none; everything else
-//! stands for itself. `{state},{skip},{weight} {unit}` reads `ST,GS,+  3.600 kg`.
+//! mark for whether the scale is stable, `{skip}` anything. A blank matches any blanks or none; everything else matches
+//! itself. `{state},{skip},{weight} {unit}` reads `ST,GS,+  3.600 kg`.
 
 use rust_decimal::Decimal;
 
@@ -20,11 +20,11 @@ enum Piece {
     Mark(char),
 }
 
-/// What a line looks like.
+/// The pattern of a line.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Pattern(Vec<Piece>);
 
-/// The words by which a scale says how it is.
+/// The words a scale uses for its state.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub(super) struct Words {
     pub stable: Vec<String>,
@@ -34,7 +34,7 @@ pub(super) struct Words {
 }
 
 impl Words {
-    /// The state that a word says; [`State::Unsaid`] for one that is not known.
+    /// The state behind a word; [`State::Unsaid`] for an unknown one.
     fn state(&self, word: &str) -> State {
         let is_in = |words: &[String]| words.iter().any(|known| known == word);
         let states = [
@@ -46,7 +46,7 @@ impl Words {
         states.iter().find(|(words, _)| is_in(words)).map_or(State::Unsaid, |(_, state)| *state)
     }
 
-    /// Over or under, where the line holds such a word at all: then it need hold no weight.
+    /// Over or under, if the line contains such a word at all: then it need not contain a weight.
     fn beyond(&self, line: &str) -> Option<State> {
         let words = line.split(|c: char| c.is_whitespace() || c == ',' || c == ';').filter(|word| !word.is_empty());
         words.map(|word| self.state(word)).find(|state| matches!(state, State::Over | State::Under))
@@ -54,7 +54,7 @@ impl Words {
 }
 
 impl Pattern {
-    /// Reads a pattern.
+    /// Parses a pattern.
     pub fn read(text: &str) -> Result<Pattern, String> {
         let mut pieces = Vec::new();
         let mut rest = text;
@@ -88,7 +88,7 @@ impl Pattern {
         Ok(Pattern(pieces))
     }
 
-    /// What a line says; `None` for one that is none of these, such as the rest of a line that was joined midway.
+    /// The meaning of a line; `None` if it does not match, such as the rest of a line joined midway.
     pub fn sight(&self, line: &str, words: &Words, usual: Option<MassUnit>) -> Option<Sight> {
         if let Some(state) = words.beyond(line) {
             return Some(Sight::bare(state));
@@ -122,7 +122,7 @@ impl Pattern {
         Some(Sight { state, amount: Some(amount) })
     }
 
-    /// Where a free field ends: before whatever the pattern has next.
+    /// Where a free field ends: before the pattern's next piece.
     fn end(&self, place: usize, rest: &str) -> usize {
         let found = match self.0.get(place + 1) {
             Some(Piece::Mark(mark)) => rest.find(*mark),
@@ -134,7 +134,7 @@ impl Pattern {
     }
 }
 
-/// A number at the beginning of a text, blanks allowed around its sign; a point or a comma marks its decimals.
+/// A number at the start of a text, with blanks allowed around its sign; a point or a comma marks its decimals.
 fn number(text: &str) -> Option<(Decimal, &str)> {
     let text = text.trim_start();
     let (negative, digits) = match text.as_bytes().first()? {

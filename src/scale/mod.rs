@@ -1,10 +1,10 @@
-//! What a connected scale says, and when a reading counts. Text and bytes in, weights out: no port is touched here.
+//! What a connected scale says, and when a reading counts. Text and bytes in, weights out: no port is accessed here.
 //!
 //! | way | what it is | asked for a weight |
 //! |---|---|---|
-//! | [`Kind::Commands`] | the standard interface command set of laboratory scales, as published | `SI` until it rests |
-//! | [`Kind::Lines`] | lines of text by a pattern that the person gives | by a text, where the scale wants one |
-//! | [`Kind::Usb`] | data reports of the USB-IF HID Point of Sale usage tables, page 0x8D | reports come by themselves |
+//! | [`Kind::Commands`] | the standard interface command set of laboratory scales, as published | `SI` until stable |
+//! | [`Kind::Lines`] | lines of text by a pattern the user gives | by a text, if the scale needs one |
+//! | [`Kind::Usb`] | data reports of the USB-IF HID Point of Sale usage tables, page 0x8D | reports come unasked |
 //!
 //! [`Talk`] turns what arrives into [`Sight`]s, and a [`Watch`] waits until one of them can be taken.
 
@@ -23,54 +23,54 @@ pub use setup::{Frame, KEYS, Kind, Parity, Setup, check};
 pub use talk::Talk;
 pub use watch::{Refusal, Verdict, Watch};
 
-/// A weight as the scale shows it, digits and all; less than nothing where it stands below its zero.
+/// A weight exactly as displayed; negative if the scale is below its zero.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Amount {
-    /// The number, with as many decimal places as the scale shows.
+    /// The number, with as many decimals as the scale shows.
     pub value: Decimal,
     /// Its unit.
     pub unit: MassUnit,
 }
 
 impl Amount {
-    /// As a person would type it: `3.600 kg`.
+    /// As a user would type it: `3.600 kg`.
     #[must_use]
     pub fn show(&self, notation: Notation) -> String {
         format!("{} {}", notation.show(self.value), self.unit)
     }
 
-    /// As a weight; `None` below zero or beyond what a weight can be.
+    /// As a weight; `None` if negative or beyond the limit of a weight.
     #[must_use]
     pub fn mass(&self) -> Option<Mass> {
         Mass::of(self.value, self.unit).ok().filter(|mass| !mass.is_negative())
     }
 }
 
-/// How a scale is at a moment.
+/// The state of a scale at a moment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum State {
-    /// It says that it rests.
+    /// It reports being stable.
     Stable,
-    /// It says that it moves.
+    /// It reports motion.
     Moving,
-    /// It says neither.
+    /// It reports neither.
     Unsaid,
-    /// More lies on it than it can weigh.
+    /// Overloaded.
     Over,
-    /// It stands below its zero.
+    /// Below its zero.
     Under,
-    /// It cannot weigh just now.
+    /// It cannot weigh at the moment.
     Busy,
-    /// It has carried out what it was told.
+    /// It has carried out an order.
     Done,
-    /// It says that something is wrong with it.
+    /// It reports a fault.
     Fault,
 }
 
-/// What a scale shows at a moment.
+/// A scale's output at a moment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Sight {
-    /// How it is.
+    /// Its state.
     pub state: State,
     /// The weight, if it shows one.
     pub amount: Option<Amount>,

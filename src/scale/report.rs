@@ -2,8 +2,8 @@
 //!
 //! The scale data report is number 3: status, unit, scaling, weight. Status counts from 1 in the order of usages 0x71
 //! to 0x78, units in that of 0x51 to 0x5C; scaling is a signed power of ten; the weight is unsigned, lowest byte first.
-//! Usages and their order were read in public copies of the tables; that the usual devices number the report 3 and give
-//! the weight two bytes comes from public programs that read them, and from their recorded reports.
+//! Usages and their order were read in public copies of the tables; that the usual devices number the report 3 and use
+//! two bytes for the weight comes from public programs that read them, and from their recorded reports.
 
 use rust_decimal::Decimal;
 use rust_decimal::prelude::One;
@@ -11,14 +11,15 @@ use rust_decimal::prelude::One;
 use super::{Amount, Sight, State};
 use crate::quantity::MassUnit;
 
-/// Bytes of a data report with its number: all that is read of one report.
+/// Length of a data report with its number, in bytes: no more is read of a report.
 pub(super) const LENGTH: usize = 6;
 
 /// The number of the data report, and that of the report that holds the status alone.
 const DATA: u8 = 3;
 const STATUS: u8 = 4;
 
-/// What a report says; `None` for one that says nothing of the weight. A report without its number is one byte shorter.
+/// The meaning of a report; `None` if it says nothing about the weight. A report without its number is one byte
+/// shorter.
 pub(super) fn sight(report: &[u8]) -> Option<Sight> {
     match *report {
         [DATA, status, unit, scaling, low, high] | [status, unit, scaling, low, high] => {
@@ -60,7 +61,7 @@ fn weight(status: u8, unit: u8, scaling: i8, weight: u16) -> Option<Sight> {
         10 => (MassUnit::TroyOunce, Decimal::ONE),
         11 => (MassUnit::Ounce, Decimal::ONE),
         12 => (MassUnit::Pound, Decimal::ONE),
-        // Taels differ from place to place, and so do tons by the name of 0x59.
+        // Taels differ from place to place, and so do tons under the name of 0x59.
         _ => return Some(Sight::bare(State::Fault)),
     };
     let number = match scaling {

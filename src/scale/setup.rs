@@ -1,4 +1,4 @@
-//! Which scale is connected, and how it speaks: read from the person's settings.
+//! Which scale is connected, and its protocol: read from the user's settings.
 
 use std::collections::BTreeMap;
 
@@ -6,14 +6,14 @@ use super::lines::{Pattern, Words};
 use super::report;
 use crate::quantity::MassUnit;
 
-/// How a scale speaks.
+/// The protocol of a scale.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Kind {
-    /// By the standard interface command set.
+    /// The standard interface command set.
     Commands,
-    /// By lines of text.
+    /// Lines of text.
     Lines,
-    /// By USB data reports.
+    /// USB data reports.
     Usb,
 }
 
@@ -28,7 +28,7 @@ pub enum Parity {
     Odd,
 }
 
-/// How characters stand on a serial line: `8N1`.
+/// The character format of a serial line: `8N1`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Frame {
     /// Data bits, 7 or 8.
@@ -39,25 +39,25 @@ pub struct Frame {
     pub stops: u8,
 }
 
-/// A scale as the settings describe it.
+/// A scale as described by the settings.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Setup {
-    /// How it speaks.
+    /// Its protocol.
     pub kind: Kind,
     /// Where it is connected: `/dev/ttyUSB0`, `COM3`, `/dev/hidraw0`.
     pub port: String,
     /// Bits per second of a serial line.
     pub speed: u32,
-    /// How characters stand on a serial line.
+    /// The character format of a serial line.
     pub frame: Frame,
-    /// What asks a scale of [`Kind::Lines`] for a weight; `None` where it speaks by itself.
+    /// What requests a weight from a scale of [`Kind::Lines`]; `None` if it sends unasked.
     pub ask: Option<String>,
     pub(super) pattern: Pattern,
     pub(super) words: Words,
     pub(super) unit: Option<MassUnit>,
 }
 
-/// The settings of a scale, each with what it says.
+/// The settings of a scale, each with its meaning.
 pub const KEYS: [(&str, &str); 11] = [
     ("kind", "commands, lines or usb"),
     ("port", "where it is connected, such as /dev/ttyUSB0, COM3 or /dev/hidraw0"),
@@ -73,16 +73,16 @@ pub const KEYS: [(&str, &str); 11] = [
 ];
 
 impl Setup {
-    /// How many bytes to read at a time: one report of a USB scale, or whatever there is.
+    /// How many bytes to read at a time: one report of a USB scale, otherwise whatever is available.
     #[must_use]
     pub fn portion(&self) -> usize {
         if self.kind == Kind::Usb { report::LENGTH } else { 256 }
     }
 
-    /// Reads the settings of a scale; `None` where there are none.
+    /// Reads the settings of a scale; `None` if there are none.
     ///
     /// # Errors
-    /// The key that is not known or does not suit, and what to write.
+    /// An unknown key or invalid value, and what to write.
     pub fn read(settings: &BTreeMap<String, String>) -> Result<Option<Setup>, String> {
         if settings.is_empty() {
             return Ok(None);
@@ -112,10 +112,10 @@ impl Setup {
     }
 }
 
-/// Refuses one setting that could not be used, whatever the others are.
+/// Rejects a setting that could not be used, whatever the others are.
 ///
 /// # Errors
-/// What does not suit, and what to write.
+/// What is invalid, and what to write.
 pub fn check(key: &str, value: &str) -> Result<(), String> {
     match key {
         "kind" => kind(value).map(drop),

@@ -1,12 +1,12 @@
-//! The conversation with a scale: what to send it, and what the bytes that arrive say.
+//! The conversation with a scale: what to send, and what the received bytes mean.
 
 use super::setup::{Kind, Setup};
 use super::{Sight, commands, report};
 
-/// The longest line that is waited for; more without an end is noise, as from a wrong speed.
+/// The longest line accepted; more without a line end is noise, as from a wrong speed.
 const LONGEST: usize = 200;
 
-/// Turns what arrives into what the scale shows.
+/// Turns received bytes into sights.
 #[derive(Debug, Clone)]
 pub struct Talk {
     setup: Setup,
@@ -20,7 +20,7 @@ impl Talk {
         Talk { setup, begun: Vec::new() }
     }
 
-    /// What asks the scale for its weight; `None` where it speaks by itself.
+    /// What requests the scale's weight; `None` if it sends unasked.
     #[must_use]
     pub fn question(&self) -> Option<&str> {
         match self.setup.kind {
@@ -42,7 +42,7 @@ impl Talk {
         (self.setup.kind == Kind::Commands).then_some(commands::TARE)
     }
 
-    /// What these bytes say, in their order. The beginning of a line waits for its end.
+    /// The meaning of these bytes, in order. An incomplete line is kept until its end arrives.
     pub fn hear(&mut self, bytes: &[u8]) -> Vec<Sight> {
         if self.setup.kind == Kind::Usb {
             return report::sight(bytes).into_iter().collect();

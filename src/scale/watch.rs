@@ -1,42 +1,42 @@
-//! Waiting until a reading can be taken.
+//! Waits until a reading can be taken.
 //!
-//! A weight counts once the scale says that it rests, twice in a row with the same weight; where it says neither, once
-//! the weight has stayed the same for a while. Nothing on it is waited for; too much and less than nothing are refused
-//! once they stay.
+//! A weight counts once the scale reports being stable, twice in a row with the same weight; if it reports neither
+//! state, once the weight has stayed the same for a while. An empty scale is waited for; overload and negative weights
+//! are refused if they persist.
 
 use std::time::Duration;
 
 use super::{Amount, Sight, State};
 
-/// How often in a row a scale must say that it rests, or that something is wrong.
+/// How often in a row a scale must report being stable, or a fault.
 const SAID: u32 = 2;
-/// How often in a row a scale that says neither must show the same weight, and for how long.
+/// How often in a row a scale that reports neither must show the same weight, and for how long.
 const SHOWN: u32 = 4;
 const SHOWN_FOR: Duration = Duration::from_millis(1000);
-/// How long anything that stays wrong is waited out: a part that is just being put down may overload a scale.
+/// How long a fault is tolerated: a part just being put down may overload a scale.
 const WRONG_FOR: Duration = Duration::from_millis(700);
-/// How long a scale that says nothing is waited for, and one that does not come to rest.
+/// How long to wait for a scale that is silent, and for one that does not settle.
 const SILENT: Duration = Duration::from_secs(5);
 const RESTLESS: Duration = Duration::from_secs(40);
 
 /// Why there is no reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Refusal {
-    /// More lies on it than it can weigh.
+    /// Overloaded.
     Overload,
-    /// It shows less than nothing.
+    /// It shows a negative weight.
     BelowZero(Option<Amount>),
-    /// It says that something is wrong with it, or that it was not understood.
+    /// It reports a fault, or did not understand.
     Fault,
-    /// It did not come to rest.
+    /// It did not settle.
     Restless,
     /// Nothing was put on it.
     Empty,
-    /// It said nothing that could be understood.
+    /// It sent nothing intelligible.
     Silent,
 }
 
-/// What to do about what the scale shows.
+/// What to do about the current sight.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Verdict {
     /// Wait on.
@@ -58,7 +58,7 @@ pub struct Watch {
 }
 
 impl Watch {
-    /// Takes in a sight at a moment, counted from the beginning of the watch.
+    /// Takes a sight at a moment, counted from the beginning of the watch.
     pub fn see(&mut self, sight: Sight, now: Duration) -> Verdict {
         self.heard = now;
         if self.last == Some(sight) {
@@ -85,7 +85,7 @@ impl Watch {
         }
     }
 
-    /// What to do when nothing has arrived until a moment.
+    /// What to do if nothing has arrived by a moment.
     #[must_use]
     pub fn at(&self, now: Duration) -> Verdict {
         match self.last {
@@ -114,7 +114,7 @@ mod tests {
         Sight { state, amount: Some(Amount { value: value.parse().unwrap(), unit: MassUnit::Kilogram }) }
     }
 
-    /// Sees these sights a quarter of a second apart; the last verdict and how many were seen until then.
+    /// Feeds these sights a quarter of a second apart; returns the last verdict and how many were seen until then.
     fn run(sights: &[Sight]) -> (Verdict, usize) {
         let mut watch = Watch::default();
         for (place, sight) in sights.iter().enumerate() {

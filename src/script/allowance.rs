@@ -1,11 +1,11 @@
 //! What one evaluation of a script may use up: operations, memory, time, stack.
 //!
-//! The engine's own limits leave gaps: closures that its functions call are not counted, values that closures capture have
-//! no size, and an error can be swallowed by the function that called the closure. So everything is counted here, once for
-//! all levels, and an end that was reached stays reached, whatever the script catches.
+//! The engine's own limits leave gaps: closures that its functions call are not counted, values that closures capture
+//! have no size, and an error can be swallowed by the function that called the closure. So everything is counted here,
+//! once for all levels, and an end that was reached stays reached, whatever the script catches.
 //!
-//! Operations decide, and they are the same everywhere. Memory and time only end scripts that make single operations as dear
-//! as no recipe does; a hundred times what the longest recipe takes lies between.
+//! Operations decide, and they are the same everywhere. Memory and time only end scripts that make single operations
+//! as dear as no recipe does; a hundred times what the longest recipe takes lies between.
 
 use std::cell::Cell;
 use std::panic::resume_unwind;
@@ -15,32 +15,33 @@ use std::time::Duration;
 
 /// Operations of one evaluation: some forty times what the longest recipe needs.
 const MAX_OPERATIONS: u64 = 100_000;
-/// How much more memory the thread may hold than before the evaluation, in bytes. Recipes need some ten thousand; a single
-/// operation can still multiply what is there, by copying or printing it.
+/// How much more memory the thread may hold than before the evaluation, in bytes. Recipes need some ten thousand; a
+/// single operation can still multiply what is there, by copying or printing it.
 const MAX_GROWTH: isize = 8 * 1024 * 1024;
-/// How much the thread may hold when an evaluation begins, in bytes. Only values that hold each other in a circle, which
-/// nothing frees, and what a check keeps, add up to that.
+/// How much the thread may hold when an evaluation begins, in bytes. Only values that hold each other in a circle,
+/// which nothing frees, and what a check keeps, add up to that.
 const MAX_HELD: isize = 64 * 1024 * 1024;
 /// The processor time of one evaluation. A recipe takes some two thousandths of a second.
 const MAX_TIME: Duration = Duration::from_millis(250);
 /// How many operations lie between two looks at the clock, which are dear.
 const CLOCK_EVERY: u64 = 16;
-/// The stack on which scripts are read, run and freed, in bytes: enough for the deepest nesting and for the longest chain of
-/// closures that [`MAX_OPERATIONS`] and [`MAX_GROWTH`] let a script build, with a quarter of it left for everything else. Only what
-/// is used of it takes memory.
+/// The stack on which scripts are read, run and freed, in bytes: enough for the deepest nesting and for the longest
+/// chain of closures that [`MAX_OPERATIONS`] and [`MAX_GROWTH`] let a script build, with a quarter of it left for
+/// everything else. Only what is used of it takes memory.
 const STACK: usize = 64 * 1024 * 1024;
 
 /// Tells how many bytes the thread holds.
 static MEMORY: OnceLock<fn() -> isize> = OnceLock::new();
 
-/// Hands the host a count of the bytes that the thread at hand holds. Without it, memory is bounded by operations and sizes alone.
-/// Only the first call counts: a process has one allocator.
+/// Hands the host a count of the bytes that the thread at hand holds. Without it, memory is bounded by operations and
+/// sizes alone. Only the first call counts: a process has one allocator.
 pub fn watch_memory(held: fn() -> isize) {
     let _first = MEMORY.set(held);
 }
 
-/// Runs `act` on a thread with enough stack for whatever a script nests, and waits for it. A program does all of its work in one call
-/// of this: whoever has a host of scripts on a smaller stack must trust the scripts not to nest deeply.
+/// Runs `act` on a thread with enough stack for whatever a script nests, and waits for it. A program does all of its
+/// work in one call of this: whoever has a host of scripts on a smaller stack must trust the scripts not to nest
+/// deeply.
 ///
 /// # Errors
 /// The system's, if it has no thread to give.
@@ -145,8 +146,8 @@ impl Allowance {
         self.effort.get()
     }
 
-    /// Takes up to `bytes` more out of account, for what the program keeps of an evaluation: its results over thousands of sessions
-    /// must not look like values that no script lets go.
+    /// Takes up to `bytes` more out of account, for what the program keeps of an evaluation: its results over
+    /// thousands of sessions must not look like values that no script lets go.
     pub fn keep(&self, bytes: isize) {
         self.kept.set(self.kept.get().saturating_add(bytes));
     }

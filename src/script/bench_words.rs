@@ -112,7 +112,8 @@ fn check_key(ctx: &NativeCallContext, bench: &Bench, question: &Question) -> Out
     Ok(())
 }
 
-/// Asks for an answer of one kind. One of another kind cannot come back; should it, the script is told rather than misled.
+/// Asks for an answer of one kind. One of another kind cannot come back; should it, the script is told rather than
+/// misled.
 fn answered<T>(
     ctx: &NativeCallContext,
     desk: &HostState,

@@ -59,7 +59,8 @@ fn replace(text: &mut ImmutableString, old: &str, new: &str) -> Outcome<()> {
     Ok(())
 }
 
-/// The engine's own multiplies the length asked for before it looks whether that is too long, and the product can wrap round.
+/// The engine's own multiplies the length asked for before it looks whether that is too long, and the product can wrap
+/// round.
 fn pad(list: &mut Array, length: i64, item: Dynamic) -> Outcome<()> {
     let more = usize::try_from(length).unwrap_or(0).saturating_sub(list.len());
     if more.saturating_mul(1 + size(&item)) > MAX_PADDING {
@@ -69,8 +70,8 @@ fn pad(list: &mut Array, length: i64, item: Dynamic) -> Outcome<()> {
     Ok(())
 }
 
-/// A text as long as asked for, in characters, `with` over and over behind it, the last time only what fits. The engine's own
-/// asks for memory at each of them, and never ends where it is to pad with nothing.
+/// A text as long as asked for, in characters, `with` over and over behind it, the last time only what fits. The
+/// engine's own asks for memory at each of them, and never ends where it is to pad with nothing.
 fn pad_text(text: &mut ImmutableString, length: i64, with: &str) -> Outcome<()> {
     let too_long = || Err(EvalAltResult::ErrorDataTooLarge("Length of string".into(), Position::NONE).into());
     let wanted = usize::try_from(length).unwrap_or(0).saturating_sub(text.chars().count());
@@ -99,8 +100,8 @@ fn size(value: &Dynamic) -> usize {
     }
 }
 
-/// A list or map as text, cut where it grows past the limit. The engine's own follows closures into what they hold, and two
-/// that hold each other make it run for ever.
+/// A list or map as text, cut where it grows past the limit. The engine's own follows closures into what they hold,
+/// and two that hold each other make it run for ever.
 fn printed(fill: impl FnOnce(&mut String)) -> ImmutableString {
     let mut out = String::new();
     fill(&mut out);

@@ -34,7 +34,8 @@ impl Catalogue {
         }
     }
 
-    /// The same catalogue with tables that tools look figures up in: names and texts, which tests have shown to be well formed.
+    /// The same catalogue with tables that tools look figures up in: names and texts, which tests have shown to be
+    /// well formed.
     #[must_use]
     pub fn with_tables(self, tables_text: &'static [(&'static str, &'static str)]) -> Catalogue {
         Catalogue { tables_text, ..self }

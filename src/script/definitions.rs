@@ -1,7 +1,7 @@
 //! Definitions of the script language for editors: the engine's own account of what is registered, cleaned.
 //!
-//! The engine writes what it knows: the types that closures take, and for what they give back a piece of a Rust type. The
-//! names of what is taken, what is given back and what it does come from [`WORDS`].
+//! The engine writes what it knows: the types that closures take, and for what they give back a piece of a Rust type.
+//! The names of what is taken, what is given back and what it does come from [`WORDS`].
 
 use std::collections::BTreeSet;
 use std::fmt::Write as _;

@@ -49,7 +49,8 @@ pub(super) struct HostState {
     pub standing: RefCell<Option<Rc<Standing>>>,
     /// The recipe on the bench, while it runs.
     pub bench: RefCell<Option<Rc<Bench>>>,
-    /// What the evaluation at hand may still use up; ended once a question waits, so that the script can try nothing more.
+    /// What the evaluation at hand may still use up; ended once a question waits, so that the script can try nothing
+    /// more.
     pub allowance: Allowance,
     /// Questions that the script itself has asked in this run.
     pub questions: Cell<usize>,

@@ -2,8 +2,8 @@
 //!
 //! Scripts come from strangers. The engine starts empty and gets only packages that compute; the packages that hold
 //! `sleep`, `exit`, `timestamp`, `eval` and names of functions are left out. What the engine's own limits do not cover
-//! is bounded by the desk's [`Allowance`](super::allowance::Allowance), and by functions put in place of the engine's own
-//! where one call could make much out of little.
+//! is bounded by the desk's [`Allowance`](super::allowance::Allowance), and by functions put in place of the engine's
+//! own where one call could make much out of little.
 
 use std::rc::Rc;
 
@@ -21,7 +21,8 @@ use super::refusal::{Outcome, refuse};
 
 /// Builds the engine. Its functions share `desk`.
 pub(super) fn build(desk: &Rc<HostState>, library: Library) -> Engine {
-    // Names of closures come from hashes; with a fixed seed they are the same in every process. Set once, before all use.
+    // Names of closures come from hashes; with a fixed seed they are the same in every process. Set once, before all
+    // use.
     let _already_set = rhai::config::hashing::set_hashing_seed(Some([11, 7, 5, 3]));
     let mut engine = Engine::new_raw();
     packages(&mut engine);
@@ -76,7 +77,8 @@ fn limits(engine: &mut Engine, desk: &Rc<HostState>) {
     engine.on_progress(move |_| (!desk.allowance.spend()).then_some(Dynamic::UNIT));
 }
 
-/// `7/2` is 3.5, not 3: a whole quotient stays whole, any other becomes an exact decimal or as many digits as there are.
+/// `7/2` is 3.5, not 3: a whole quotient stays whole, any other becomes an exact decimal or as many digits as there
+/// are.
 fn exact_division(engine: &mut Engine) {
     let divide = |ctx: NativeCallContext, a: i64, b: i64| -> Outcome<Dynamic> {
         if b == 0 {

@@ -21,8 +21,8 @@ pub(super) fn explain(file: &Rc<str>, source: &Rc<str>, library: &Library, error
     ScriptError::new(file, source, mark_of(position), &message, &hint)
 }
 
-/// The error at the bottom of nested calls and modules, with the best position on the way: in a module, the place of the
-/// import, since the excerpt shows the importing file.
+/// The error at the bottom of nested calls and modules, with the best position on the way: in a module, the place of
+/// the import, since the excerpt shows the importing file.
 fn innermost(error: &EvalAltResult) -> (&EvalAltResult, Position) {
     match error {
         EvalAltResult::ErrorInFunctionCall(_, _, inner, position) => {

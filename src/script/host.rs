@@ -108,7 +108,8 @@ impl Host {
         super::definitions::registered(&self.engine)
     }
 
-    /// What a script or module imports, by name: none where it does not parse. A name that it computes is not among them.
+    /// What a script or module imports, by name: none where it does not parse. A name that it computes is not among
+    /// them.
     pub fn imports(&self, source: &str) -> Vec<String> {
         if source.len() > MAX_SOURCE {
             return Vec::new();
@@ -122,8 +123,8 @@ impl Host {
         self.desk.library.today(name).map(|text| &**text)
     }
 
-    /// The script version that a text asks for, if it is newer than [`API_VERSION`]: then the script is switched off. Nothing
-    /// of it runs.
+    /// The script version that a text asks for, if it is newer than [`API_VERSION`]: then the script is switched off.
+    /// Nothing of it runs.
     pub fn needs_newer(&self, source: &str) -> Option<u32> {
         source::needs_newer(&self.engine, source)
     }
@@ -164,8 +165,8 @@ impl Host {
 
     /// As [`Host::run`], for a recipe that the script was found to declare.
     ///
-    /// A script declares the same in every run. So where no step has work of its own, nothing is left for the script to do, and the
-    /// steps are walked without it.
+    /// A script declares the same in every run. So where no step has work of its own, nothing is left for the script
+    /// to do, and the steps are walked without it.
     ///
     /// # Errors
     /// As [`Host::run`].

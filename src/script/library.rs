@@ -13,10 +13,11 @@ use crate::naming::{nearest, one_line};
 #[derive(Clone, Default)]
 pub struct Library {
     texts: Rc<BTreeMap<String, Rc<str>>>,
-    /// What stands in place of some of them for the script that runs now: a session of before imports what it imported then.
+    /// What stands in place of some of them for the script that runs now: a session of before imports what it imported
+    /// then.
     then: Rc<RefCell<Modules>>,
-    /// Texts that were imported once, parsed. What they declare is evaluated in every run anew, so that no run finds anything
-    /// that another has left.
+    /// Texts that were imported once, parsed. What they declare is evaluated in every run anew, so that no run finds
+    /// anything that another has left.
     parsed: Rc<RefCell<BTreeMap<Rc<str>, Rc<AST>>>>,
 }
 

@@ -1,7 +1,7 @@
 //! What a step's work remembers between two runs of it: the values of the variables that its closure captured.
 //!
-//! A closure sees nothing else that can change: functions see no outer variables, modules and constants stand still, and
-//! the bench is data of its own. So two runs in which all closures remember the same go on alike from there.
+//! A closure sees nothing else that can change: functions see no outer variables, modules and constants stand still,
+//! and the bench is data of its own. So two runs in which all closures remember the same go on alike from there.
 
 use std::fmt::Write;
 
@@ -20,8 +20,8 @@ const MAX_MEMORY: usize = 16 * 1024;
 /// Longer ones are told by their digest: they are kept for every step of every situation.
 const MAX_KEPT: usize = 64;
 
-/// The captured values as a text that is the same only for the same values; `None` where that cannot be told. Empty for a
-/// closure that captured nothing.
+/// The captured values as a text that is the same only for the same values; `None` where that cannot be told. Empty
+/// for a closure that captured nothing.
 pub(super) fn remembered(work: &FnPtr) -> Option<String> {
     let mut text = String::new();
     let told = work.curry().iter().all(|value| tell(value, MAX_DEPTH, &mut text).is_some());

@@ -6,12 +6,14 @@ use std::time::Duration;
 use super::allowance::{Effort, held};
 use super::host::Host;
 
-/// Processor time of one run that is no longer fast. A recipe takes up to a hundredth of a second in a debug build, whose engine is not
-/// optimised, and a fifth of one otherwise; with 200 questions, a run for each, a recipe of slow runs would take a second for a single way.
+/// Processor time of one run that is no longer fast. A recipe takes up to a hundredth of a second in a debug build,
+/// whose engine is not optimised, and a fifth of one otherwise; with 200 questions, a run for each, a recipe of slow
+/// runs would take a second for a single way.
 const SLOW_RUN: Duration = Duration::from_millis(if cfg!(debug_assertions) { 16 } else { 4 });
 /// Processor time after which it counts whether runs are slow.
 const PATIENCE: Duration = Duration::from_millis(300);
-/// Processor time over which the runs are averaged: runs that grow slower with every one are found by the latest of them.
+/// Processor time over which the runs are averaged: runs that grow slower with every one are found by the latest of
+/// them.
 const STRETCH: Duration = Duration::from_millis(200);
 /// What the process may hold while many runs are made and their results kept, in bytes.
 const MAX_KEPT: isize = 40 * 1024 * 1024;
@@ -31,8 +33,8 @@ impl Pace {
         Pace { before, stretch: Cell::new(before) }
     }
 
-    /// As [`Pace::trouble`], for runs that are few and short where a script is honest: slow or not, together they may take no longer
-    /// than it takes to tell.
+    /// As [`Pace::trouble`], for runs that are few and short where a script is honest: slow or not, together they may
+    /// take no longer than it takes to tell.
     pub fn trouble_with_few(&self, host: &Host) -> Option<String> {
         let all = host.effort().since(self.before);
         self.trouble(host).or_else(|| (all.used > PATIENCE).then(|| all.too_slow()))

@@ -19,7 +19,8 @@ impl Host {
         matches!(self.tokens(word).as_slice(), [Token::Identifier(name)] if name.as_str() == word)
     }
 
-    /// Every text in quotes that the code of a script holds, comments left out. Of a text with values in it, each piece.
+    /// Every text in quotes that the code of a script holds, comments left out. Of a text with values in it, each
+    /// piece.
     pub fn texts(&self, source: &str) -> BTreeSet<String> {
         self.tokens(source).iter().filter_map(text).collect()
     }
@@ -29,8 +30,8 @@ impl Host {
         self.desk.library.sources().flat_map(|source| self.texts(source)).collect()
     }
 
-    /// Every text in quotes that the code of a script holds, and that the functions of libraries hold which it calls, whichever
-    /// way it takes. A function is known by its name alone, in whatever library.
+    /// Every text in quotes that the code of a script holds, and that the functions of libraries hold which it calls,
+    /// whichever way it takes. A function is known by its name alone, in whatever library.
     pub fn texts_with_calls(&self, source: &str) -> BTreeSet<String> {
         let functions: Vec<(String, Vec<Token>)> =
             self.desk.library.sources().flat_map(|source| functions(self.tokens(source))).collect();

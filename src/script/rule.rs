@@ -11,8 +11,8 @@ use super::values::seen;
 use crate::market::{MixedLot, MixedRule, Verdict};
 use crate::naming::one_line;
 
-/// A yard's rule for mixed lots, written in its script. Every lot is judged by the script run afresh: what a rule remembers of
-/// one lot must not bear on the next.
+/// A yard's rule for mixed lots, written in its script. Every lot is judged by the script run afresh: what a rule
+/// remembers of one lot must not bear on the next.
 pub(super) struct ScriptedRule {
     pub engine: Rc<Engine>,
     pub desk: Rc<HostState>,

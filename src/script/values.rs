@@ -1,4 +1,5 @@
-//! The values of scripts as their authors know them: numbers of either kind, what a value says, what its type is called.
+//! The values of scripts as their authors know them: numbers of either kind, what a value says, what its type is
+//! called.
 
 use rhai::{Dynamic, ImmutableString, NativeCallContext};
 use rust_decimal::Decimal;
@@ -18,8 +19,8 @@ pub(super) fn from_one(ctx: &NativeCallContext, word: &str, count: i64) -> Outco
     counted.ok_or_else(|| refuse(ctx, format!("{word} is {count}"), "count from 1"))
 }
 
-/// A value as an author would recognise it: what it says when it is short and plain, else what kind of thing it is. Never
-/// descends into a value: closures can hold each other in circles.
+/// A value as an author would recognise it: what it says when it is short and plain, else what kind of thing it is.
+/// Never descends into a value: closures can hold each other in circles.
 pub(super) fn seen(value: &Dynamic) -> String {
     if let Some(text) = value.read_lock::<ImmutableString>() {
         return one_line(&text, 200);

@@ -1,17 +1,17 @@
-//! One event in the life of the stock, as it stands in the log.
+//! One event in the life of the stock, as in the log.
 
 use crate::quantity::Mass;
 
-/// What kind of event an entry records.
+/// The kind of an event.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Kind {
     /// Something was found or given, without a session.
     Add,
-    /// Lots went to another place.
+    /// Lots were moved to another place.
     Move,
     /// Lots turned out to be of another grade.
     Regrade,
-    /// Lots went into one container and cannot be told apart any more.
+    /// Lots went into one container and can no longer be told apart.
     Pool,
     /// Lots are gone without a sale: given away, thrown out, lost.
     WriteOff,
@@ -19,13 +19,13 @@ pub enum Kind {
     Pack,
     /// Lots were sold.
     Sale,
-    /// The last event that stands is taken back.
+    /// The last standing event is undone.
     Undo,
-    /// The event that was taken back last stands again.
+    /// The event undone last is redone.
     Redo,
 }
 
-/// All kinds with the words that stand for them in files.
+/// All kinds with their words in files.
 const WORDS: [(Kind, &str); 9] = [
     (Kind::Add, "add"),
     (Kind::Move, "move"),
@@ -39,29 +39,29 @@ const WORDS: [(Kind, &str); 9] = [
 ];
 
 impl Kind {
-    /// The word that stands for it in files.
+    /// Its word in files.
     pub fn word(self) -> &'static str {
         WORDS.iter().find(|(kind, _)| *kind == self).map_or("", |(_, word)| word)
     }
 
-    /// The kind of a word.
+    /// The kind with this word.
     pub fn of_word(word: &str) -> Option<Kind> {
         WORDS.iter().find(|(_, known)| *known == word).map(|(kind, _)| *kind)
     }
 }
 
-/// What stays of a lot that was sold in part.
+/// The remainder of a lot that was sold in part.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Rest {
     /// The lot.
     pub lot: String,
-    /// What stays of its weight, where it was weighed.
+    /// Its remaining weight, if it was weighed.
     pub mass: Option<Mass>,
-    /// What stays of its pieces; 0 where nobody counted.
+    /// Its remaining pieces; 0 if not counted.
     pub pieces: u32,
 }
 
-/// One event. Which of the optional fields are filled depends on the kind.
+/// One event. The kind determines which optional fields are filled.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Entry {
     /// Position in the log, from 1 without gaps.
@@ -70,13 +70,13 @@ pub struct Entry {
     pub at: String,
     /// What it records.
     pub kind: Kind,
-    /// The lots that it is about.
+    /// The lots concerned.
     pub lots: Vec<String>,
-    /// Of which of them a part stays: the seller brought it home again.
+    /// The remainders of lots sold in part, which came home again.
     pub rest: Vec<Rest>,
     /// The grade of what was added or pooled, or the new grade.
     pub grade: Option<String>,
-    /// The weight of what was added or pooled, where it was weighed.
+    /// The weight of what was added or pooled, if it was weighed.
     pub mass: Option<Mass>,
     /// The number of pieces of what was added.
     pub pieces: Option<u32>,
@@ -86,12 +86,12 @@ pub struct Entry {
     pub yard: Option<String>,
     /// The ticket of a sale, by the name of its file.
     pub ticket: Option<String>,
-    /// What the person said about it.
+    /// The user's note.
     pub note: Option<String>,
 }
 
 impl Entry {
-    /// An entry with nothing but number, time and kind.
+    /// An entry with only number, time and kind.
     pub fn new(seq: u64, at: String, kind: Kind) -> Entry {
         Entry {
             seq,

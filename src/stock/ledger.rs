@@ -1,7 +1,7 @@
-//! What is there now: freed lots and the log, folded.
+//! What is in stock now: freed lots and the log, folded.
 //!
-//! Undo and redo are entries like all others, so nothing is ever erased. The fold keeps two stacks, what stands and
-//! what was taken back; a new entry empties the second.
+//! Undo and redo are entries like all others, so nothing is ever erased. The fold keeps two stacks, the standing
+//! entries and the undone ones; a new entry empties the second.
 
 use jiff::civil::Date;
 
@@ -18,18 +18,18 @@ pub struct Packed {
     pub lots: Vec<String>,
 }
 
-/// An entry that names a lot that is not there: its session was changed since.
+/// An entry that names a missing lot: its session was changed since.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Stray {
     /// The entry.
     pub seq: u64,
     /// What it does.
     pub act: String,
-    /// The lot that it names.
+    /// The lot it names.
     pub lot: String,
 }
 
-/// The stock as it stands.
+/// The current stock.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Ledger {
     lots: Vec<Lot>,
@@ -41,7 +41,7 @@ pub struct Ledger {
 }
 
 impl Ledger {
-    /// Folds what was freed and what was done with it since. `freed` comes in the order of the sessions.
+    /// Folds the freed lots and what was done with them since. `freed` is in session order.
     pub fn of(freed: Vec<Lot>, entries: &[Entry]) -> Ledger {
         let mut standing: Vec<&Entry> = Vec::new();
         let mut taken_back: Vec<&Entry> = Vec::new();
@@ -103,7 +103,7 @@ impl Ledger {
         self.lots.retain(|lot| !entry.lots.contains(&lot.id));
     }
 
-    /// Takes sold lots out; those sold in part keep what stays.
+    /// Removes sold lots; those sold in part keep their remainder.
     fn sell(&mut self, entry: &Entry) {
         for rest in &entry.rest {
             if let Some(lot) = self.lots.iter_mut().find(|lot| lot.id == rest.lot) {
@@ -127,8 +127,8 @@ impl Ledger {
         }
     }
 
-    /// The lot that several become; `None` when none of them is there. Its weight is the one read, else that of its
-    /// parts together, if all are known.
+    /// The lot that several become; `None` if none of them exists. Its weight is the one read, else the total of its
+    /// parts, if all are known.
     fn pooled(&self, entry: &Entry) -> Option<Lot> {
         let parts: Vec<&Lot> = self.lots.iter().filter(|lot| entry.lots.contains(&lot.id)).collect();
         let known = parts.iter().map(|lot| lot.mass).collect::<Option<Vec<Mass>>>();
@@ -144,7 +144,7 @@ impl Ledger {
         })
     }
 
-    /// What is there, freed lots in the order of their sessions, then finds and pools.
+    /// What is in stock: freed lots in session order, then finds and pools.
     pub fn lots(&self) -> &[Lot] {
         &self.lots
     }
@@ -154,7 +154,7 @@ impl Ledger {
         self.lots.iter().find(|lot| lot.id == id)
     }
 
-    /// What is packed for a yard, as far as it is still there.
+    /// What is packed for a yard, as far as it still exists.
     pub fn packed_for(&self, yard: &str) -> Option<Vec<&Lot>> {
         let packed = self.packed.iter().find(|packed| packed.yard == yard)?;
         Some(self.lots.iter().filter(|lot| packed.lots.contains(&lot.id)).collect())
@@ -165,7 +165,7 @@ impl Ledger {
         &self.packed
     }
 
-    /// Entries that name lots that are not there.
+    /// Entries that name missing lots.
     pub fn strays(&self) -> &[Stray] {
         &self.strays
     }
@@ -175,23 +175,23 @@ impl Ledger {
         &self.standing
     }
 
-    /// The entry that an undo would take back.
+    /// The entry that an undo would affect.
     pub fn undoable(&self) -> Option<&Entry> {
         self.standing.last()
     }
 
-    /// The entry that a redo would bring back.
+    /// The entry that a redo would affect.
     pub fn redoable(&self) -> Option<&Entry> {
         self.redoable.as_ref()
     }
 
-    /// The number that the next entry gets.
+    /// The number of the next entry.
     pub fn next_seq(&self) -> u64 {
         self.next
     }
 }
 
-/// The day of a time that a log has checked.
+/// The day of a validated log time.
 fn day_of(at: &str) -> Date {
     at.get(..10).and_then(|day| day.parse().ok()).unwrap_or_default()
 }

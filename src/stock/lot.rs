@@ -1,4 +1,4 @@
-//! A lot: the smallest thing that the stock tells apart.
+//! A lot: the smallest thing the stock distinguishes.
 
 use jiff::civil::Date;
 
@@ -7,21 +7,21 @@ use crate::quantity::Mass;
 /// Something of one grade that is kept together.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Lot {
-    /// What it goes by: `SESSION/part`, `find-3`, `pool-7`.
+    /// Its id: `SESSION/part`, `find-3`, `pool-7`.
     pub id: String,
     /// Its grade.
     pub grade: String,
-    /// Its weight; `None` where it was never weighed.
+    /// Its weight; `None` if it was never weighed.
     pub mass: Option<Mass>,
-    /// The division of the scale that weighed it; zero where that is not known.
+    /// The division of the scale that weighed it; zero if unknown.
     pub division: Mass,
-    /// Number of pieces; 0 where nobody counted.
+    /// Number of pieces; 0 if not counted.
     pub pieces: u32,
     /// Where it lies.
     pub bin: Option<String>,
     /// Since when.
     pub since: Date,
-    /// The container in which it lies mixed with other grades.
+    /// The container in which it is mixed with other grades.
     pub mixed_in: Option<String>,
 }
 
@@ -31,7 +31,7 @@ impl Lot {
         self.id.split_once('/').map(|(session, _)| session)
     }
 
-    /// What it is called without its session.
+    /// Its name without its session.
     pub fn name(&self) -> &str {
         self.id.split_once('/').map_or(self.id.as_str(), |(_, part)| part)
     }

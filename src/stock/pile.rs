@@ -10,7 +10,7 @@ use crate::quantity::Mass;
 /// What makes lots a pile.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Pooling {
-    /// The same grade, wherever it lies.
+    /// The same grade, wherever it is.
     Grade,
     /// The same grade in the same place: what is loaded together.
     Bin,
@@ -21,16 +21,16 @@ pub enum Pooling {
 /// Lots that lie together.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Pile<'a> {
-    /// The grade; of a mixed container that of its first lot.
+    /// The grade; for a mixed container that of its first lot.
     pub grade: &'a str,
-    /// The container, when several grades lie mixed in it.
+    /// The container, if several grades are mixed in it.
     pub mixed_in: Option<&'a str>,
     /// The lots.
     pub lots: Vec<&'a Lot>,
 }
 
 impl Pile<'_> {
-    /// What the weighed lots weigh together; `None` when none was weighed, or past all bounds.
+    /// The total of the weighed lots; `None` if none was weighed, or the total exceeds its limit.
     pub fn mass(&self) -> Option<Mass> {
         let known: Vec<Mass> = self.lots.iter().filter_map(|lot| lot.mass).collect();
         if known.is_empty() { None } else { Mass::sum(known).ok() }
@@ -46,12 +46,12 @@ impl Pile<'_> {
         self.lots.iter().fold(0, |sum: u32, lot| sum.saturating_add(lot.pieces))
     }
 
-    /// Since when the oldest lot lies there.
+    /// The date of the oldest lot.
     pub fn since(&self) -> Option<Date> {
         self.lots.iter().map(|lot| lot.since).min()
     }
 
-    /// The places where it lies, each once.
+    /// Its places, each once.
     pub fn bins(&self) -> Vec<&str> {
         let mut bins: Vec<&str> = self.lots.iter().filter_map(|lot| lot.bin.as_deref()).collect();
         bins.sort_unstable();
@@ -60,7 +60,7 @@ impl Pile<'_> {
     }
 }
 
-/// Sorts lots into piles, by grade, then place. What lies mixed in a container is a pile by itself.
+/// Sorts lots into piles, by grade, then place. The contents of a mixed container are a pile by themselves.
 pub fn piles<'a>(lots: impl IntoIterator<Item = &'a Lot>, pooling: Pooling) -> Vec<Pile<'a>> {
     let mut piles: BTreeMap<(Option<&str>, &str, &str, &str), Pile<'a>> = BTreeMap::new();
     for lot in lots {

@@ -1,4 +1,4 @@
-//! A tool while its script declares it.
+//! A tool being declared by its script.
 
 use rust_decimal::Decimal;
 
@@ -18,10 +18,10 @@ const MAX_EXAMPLES: usize = 60;
 /// Keys that are options of every tool.
 const TAKEN: [&str; 10] =
     ["answers", "yard", "date", "format", "home", "plain", "color", "no-input", "help", "version"];
-/// Keys of results that every tool can have.
+/// Result keys that every tool can have.
 const OUTCOMES: [&str; 4] = ["verdict", "remark", "caution", "refused"];
 
-/// Whether a key is the program's own, so that no input can have it.
+/// Whether a key is reserved, so that no input can have it.
 #[must_use]
 pub fn is_taken(key: &str) -> bool {
     TAKEN.contains(&key) || OUTCOMES.contains(&key)
@@ -37,7 +37,7 @@ impl ToolDraft {
     /// Starts the tool.
     ///
     /// # Errors
-    /// A sentence: an id that is none, or a second tool.
+    /// A message: an invalid id, or a second tool.
     pub fn tool(&mut self, id: &str, title: &str, mark: Mark) -> Result<(), String> {
         naming::well_formed_id(id)?;
         if self.tool.is_some() {
@@ -60,10 +60,10 @@ impl ToolDraft {
         Ok(())
     }
 
-    /// The tool as far as it is declared.
+    /// The tool as far as declared.
     ///
     /// # Errors
-    /// A sentence: none is declared yet.
+    /// A message: no tool is declared yet.
     pub fn tool_mut(&mut self) -> Result<&mut Tool, String> {
         self.tool.as_mut().ok_or_else(|| "no tool is declared yet".to_owned())
     }
@@ -74,10 +74,10 @@ impl ToolDraft {
         self.tool.is_some()
     }
 
-    /// Adds a question; gives its place.
+    /// Adds a question; returns its index.
     ///
     /// # Errors
-    /// A sentence: a key that is none, is taken, or too many of them.
+    /// A message: a key that is invalid or taken, or too many inputs.
     pub fn input(&mut self, key: &str, question: &str, mark: Mark) -> Result<usize, String> {
         naming::well_formed_id(key)?;
         let tool = self.tool_mut()?;
@@ -94,18 +94,18 @@ impl ToolDraft {
         Ok(tool.inputs.len() - 1)
     }
 
-    /// The input at a place.
+    /// The input at an index.
     ///
     /// # Errors
-    /// A sentence: it belongs to another script.
+    /// A message: it belongs to another script.
     pub fn input_mut(&mut self, place: usize) -> Result<&mut Input, String> {
         self.tool_mut()?.inputs.get_mut(place).ok_or_else(|| "this input is not of this tool".to_owned())
     }
 
-    /// Says what kind of answer an input takes.
+    /// Sets the kind of answer an input takes.
     ///
     /// # Errors
-    /// A sentence: it was said before.
+    /// A message: it was set before.
     pub fn kind(&mut self, place: usize, kind: Kind) -> Result<(), String> {
         let input = self.input_mut(place)?;
         match &input.kind {
@@ -117,10 +117,10 @@ impl ToolDraft {
         }
     }
 
-    /// Says what an answer must lie between.
+    /// Sets the range of an answer.
     ///
     /// # Errors
-    /// A sentence: the bounds are in the wrong order.
+    /// A message: the bounds are in the wrong order.
     pub fn between(&mut self, place: usize, low: Decimal, high: Decimal) -> Result<(), String> {
         if low > high {
             return Err(format!("{low} is more than {high}"));
@@ -129,10 +129,10 @@ impl ToolDraft {
         Ok(())
     }
 
-    /// Says when an input is asked.
+    /// Sets when an input is asked.
     ///
     /// # Errors
-    /// A sentence: the other input does not come before this one.
+    /// A message: the other input does not come before this one.
     pub fn when(&mut self, place: usize, key: &str, values: Vec<String>) -> Result<(), String> {
         let tool = self.tool_mut()?;
         let earlier: Vec<&str> =
@@ -145,10 +145,10 @@ impl ToolDraft {
         Ok(())
     }
 
-    /// Adds an example; gives its place.
+    /// Adds an example; returns its index.
     ///
     /// # Errors
-    /// A sentence: there are too many.
+    /// A message: there are too many.
     pub fn example(&mut self, example: Example) -> Result<usize, String> {
         let tool = self.tool_mut()?;
         if tool.examples.len() >= MAX_EXAMPLES {
@@ -181,7 +181,7 @@ impl ToolDraft {
             };
             let texts = input.usual.iter().map(|text| ("what is usual", text));
             let texts = texts.chain((!input.such_as.is_empty()).then_some(("the example", &input.such_as)));
-            // Prices and weights without a unit are refused at a yard of another unit; these texts must carry theirs.
+            // Prices and weights without a unit are rejected at a yard with another unit; these texts must have theirs.
             let unfit = texts.filter_map(|(what, text)| read_fixed(input, text, grades).err().map(|why| (what, why)));
             faults.extend(unfit.map(|(what, why)| {
                 fault(
@@ -201,7 +201,7 @@ impl ToolDraft {
     }
 }
 
-/// Reads a text that stands in a script: with a decimal point, and a unit of its own.
+/// Reads a text in a script: with a decimal point, and an explicit unit.
 fn read_fixed(input: &Input, text: &str, grades: &GradeTree) -> Result<(), String> {
     let Some(currency) = Currency::from_code("CAD") else { return Ok(()) };
     if matches!(input.kind, Some(Kind::Price { .. })) {

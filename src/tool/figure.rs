@@ -1,4 +1,4 @@
-//! What a tool works out: a named value with its unit.
+//! A tool's result: a named value with its unit.
 
 use rust_decimal::Decimal;
 
@@ -11,12 +11,11 @@ pub struct Figure {
     pub key: String,
     /// What it is.
     pub label: String,
-    /// What it comes to.
+    /// Its value.
     pub amount: Amount,
 }
 
-/// What a result comes to. A number is shown exactly as the script gave it: a script that rounds says so in its own
-/// text.
+/// A result's value. A number is shown exactly as the script gave it: a script that rounds says so in its own text.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Amount {
     /// A weight.
@@ -32,7 +31,7 @@ pub enum Amount {
 }
 
 impl Amount {
-    /// The value and its unit as JSON and examples have them: decimals with a point, weights in grams.
+    /// The value and its unit for JSON and examples: decimals with a point, weights in grams.
     #[must_use]
     pub fn parts(&self) -> (String, String) {
         match self {
@@ -44,14 +43,14 @@ impl Amount {
         }
     }
 
-    /// Value and unit in one, as an example states it: `61.1 %`.
+    /// Value and unit together, as in an example: `61.1 %`.
     #[must_use]
     pub fn exact(&self) -> String {
         let (value, unit) = self.parts();
         format!("{value} {unit}").trim_end().to_owned()
     }
 
-    /// The result as somebody reads it.
+    /// The result as shown to the user.
     #[must_use]
     pub fn show(&self, notation: Notation, unit: MassUnit) -> String {
         match self {
@@ -64,7 +63,7 @@ impl Amount {
     }
 }
 
-/// A price with its currency, as somebody reads it: `3.40 CAD/lb`.
+/// A price with its currency, as shown to the user: `3.40 CAD/lb`.
 pub(super) fn shown(price: Price, notation: Notation) -> String {
     let money = Money::new(price.amount(), price.currency());
     money.map_or_else(|_| price.to_string(), |money| format!("{}{}", money.show(notation), price.per()))

@@ -1,4 +1,4 @@
-//! An answer to a tool's question: read from what was typed, shown again as it was understood.
+//! An answer to a tool's question: parsed from what was typed, echoed as understood.
 
 use rust_decimal::Decimal;
 
@@ -8,14 +8,14 @@ use crate::market::GradeTree;
 use crate::naming::{nearest, one_line};
 use crate::quantity::{Basis, Currency, Mass, MassUnit, Notation, Price, WeighingRules, weigh};
 
-/// What an answer was understood as.
+/// An answer as understood.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Value {
     /// A weight.
     Weight(Mass),
     /// A number in the input's unit.
     Number(Decimal),
-    /// A whole number.
+    /// An integer.
     Count(i64),
     /// An option, or a grade.
     Text(String),
@@ -30,23 +30,22 @@ pub enum Value {
 /// An answer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Given {
-    /// What it was understood as.
+    /// The value as understood.
     pub value: Value,
-    /// One step of the last digit that was typed: grams for a weight, else in the input's unit. Nothing for the other
-    /// kinds.
+    /// One step of the last digit typed: grams for a weight, else in the input's unit. `None` for the other kinds.
     pub step: Option<Decimal>,
 }
 
-/// What answers are read against.
+/// The context for reading answers.
 #[derive(Clone, Copy)]
 pub struct Rules<'a> {
-    /// How numbers are written.
+    /// The number format.
     pub notation: Notation,
-    /// The unit of a weight that names none.
+    /// The unit of a weight without one.
     pub unit: MassUnit,
     /// The weight of a named container.
     pub tare: &'a dyn Fn(&str) -> Option<Mass>,
-    /// The grades that there are.
+    /// The grades of the catalogue.
     pub grades: &'a GradeTree,
     /// The currency of prices.
     pub currency: Currency,
@@ -62,7 +61,7 @@ impl Given {
 }
 
 impl Value {
-    /// The answer in a form that reads back without doubt: what JSON, examples and conditions use.
+    /// The answer in an unambiguous form: what JSON, examples and conditions use.
     #[must_use]
     pub fn exact(&self, input: &Input) -> String {
         match self {
@@ -79,7 +78,7 @@ impl Value {
         }
     }
 
-    /// The answer as it is echoed to somebody who writes numbers that way.
+    /// The answer as echoed in that number format.
     #[must_use]
     pub fn show(&self, input: &Input, notation: Notation, unit: MassUnit) -> String {
         match self {
@@ -108,7 +107,7 @@ fn is_metric(unit: MassUnit) -> bool {
 /// Reads an answer.
 ///
 /// # Errors
-/// A sentence that says what is wrong with it and what to write.
+/// A message that says what is wrong with it and what to write.
 pub fn value_of(input: &Input, text: &str, rules: &Rules<'_>) -> Result<Given, String> {
     let text = text.trim();
     if text.is_empty() && input.optional {
@@ -150,12 +149,12 @@ fn count(text: &str) -> Result<i64, String> {
     count.ok_or_else(|| format!("`{}` is no whole number from 0 to 1000000", one_line(text, 40)))
 }
 
-/// Whether options are numbers themselves, such as gauges: then none can be named by its place.
+/// Whether options are themselves numbers, such as gauges: then none can be chosen by position.
 pub fn are_numbers(options: &[String]) -> bool {
     options.iter().any(|option| option.bytes().all(|byte| byte.is_ascii_digit()))
 }
 
-/// The option that was meant: by itself, by its number, by how it begins, or by what only it holds.
+/// The option meant: by its text, its number, its beginning, or a part that only it contains.
 fn option(text: &str, options: &[String]) -> Result<String, String> {
     let lower = text.to_lowercase();
     let exact = options.iter().find(|option| option.to_lowercase() == lower);

@@ -5,17 +5,17 @@ use rust_decimal::Decimal;
 use crate::quantity::MassUnit;
 use crate::recipe::Mark;
 
-/// What kind of answer an input takes.
+/// The kind of answer an input takes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Kind {
     /// A weight, as at the bench.
     Weight,
     /// A number in a unit; the unit may be empty.
     Number {
-        /// The unit in which the script gets it.
+        /// The unit in which the script receives it.
         unit: String,
     },
-    /// A whole number from 0.
+    /// An integer from 0.
     Count,
     /// One of several.
     Choice {
@@ -28,12 +28,12 @@ pub enum Kind {
     Grade,
     /// A price in the yard's currency.
     Price {
-        /// The unit of weight that it buys, unless the answer names another; `None`: the yard's own.
+        /// The unit of weight it is per, unless the answer names another; `None`: the yard's own.
         unit: Option<MassUnit>,
     },
 }
 
-/// When a question is asked: only if an earlier one was answered with one of these.
+/// When a question is asked: only if an earlier one has one of these answers.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct When {
     /// The earlier input.
@@ -47,19 +47,19 @@ pub struct When {
 pub struct Input {
     /// Its key: the option, and the name in scripts and JSON.
     pub key: String,
-    /// What is asked.
+    /// The question.
     pub question: String,
-    /// What kind of answer it takes; `None` until the script says.
+    /// The kind of answer it takes; `None` until the script sets it.
     pub kind: Option<Kind>,
-    /// What Enter alone answers, as one would type it.
+    /// The default answer, as one would type it.
     pub usual: Option<String>,
     /// An example of an answer.
     pub such_as: String,
-    /// What is told when somebody asks `?`.
+    /// The help for `?`.
     pub says: String,
-    /// The least and the most that is taken: grams for a weight, else the number itself.
+    /// The minimum and maximum: grams for a weight, else the number itself.
     pub between: Option<(Decimal, Decimal)>,
-    /// Whether it may stay open.
+    /// Whether it may be left open.
     pub optional: bool,
     /// When it is asked.
     pub when: Option<When>,
@@ -68,7 +68,7 @@ pub struct Input {
 }
 
 impl Input {
-    /// A question of which nothing else is known yet.
+    /// A question with everything else unset.
     #[must_use]
     pub fn new(key: &str, question: &str, mark: Mark) -> Input {
         Input {
@@ -85,7 +85,7 @@ impl Input {
         }
     }
 
-    /// What it takes, in a few words: what a prompt and help show.
+    /// What it takes, in a few words, for the prompt and help.
     #[must_use]
     pub fn takes(&self) -> String {
         let kind = match &self.kind {

@@ -1,5 +1,5 @@
-//! Units of measure beside weight: lengths, volumes, electrical units, time. Each is a power of ten or an exact
-//! multiple of its base, so that a number changes units without rounding wherever a decimal can hold it.
+//! Units of measure other than weight: lengths, volumes, electrical units, time. Each is a power of ten or an exact
+//! multiple of its base, so that numbers convert without rounding wherever a decimal can hold them.
 
 use rust_decimal::Decimal;
 
@@ -8,13 +8,13 @@ use crate::quantity::Notation;
 /// A unit of measure.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Measure {
-    /// How it is written.
+    /// Its symbol.
     pub symbol: &'static str,
     /// Other spellings, in lower case.
     spellings: &'static [&'static str],
     /// What it measures: units of one kind convert.
     kind: &'static str,
-    /// How many of the base unit it is: mantissa and scale.
+    /// Its size in base units: mantissa and scale.
     size: (i64, u32),
 }
 
@@ -64,14 +64,14 @@ static MEASURES: &[Measure] = &[
     unit("%", &["percent", "per cent"], "share", 1, 0),
 ];
 
-/// The unit of a name. Capitals count where they tell two units apart: `mF` is not `MF`, and `m` is not `M`.
+/// The unit with this name. Case counts if it distinguishes two units: `mF` is not `MF`, and `m` is not `M`.
 #[must_use]
 pub fn measure(name: &str) -> Option<&'static Measure> {
     let name = name.trim();
     let lower = name.to_lowercase();
     let exact = MEASURES.iter().find(|unit| unit.symbol == name || unit.spellings.contains(&name));
     let by_spelling = || MEASURES.iter().find(|unit| unit.spellings.contains(&lower.as_str()));
-    // `KV` and `V` in any case are clear; `MF` and `mf` are not, and are refused.
+    // `KV` and `V` in any case are clear; `MF` and `mf` are not, and are rejected.
     let mut loose = MEASURES.iter().filter(|unit| unit.symbol.to_lowercase() == lower);
     let by_case = || loose.next().filter(|_| loose.next().is_none() && lower != "mf");
     exact.or_else(by_spelling).or_else(by_case)
@@ -83,30 +83,30 @@ pub fn measures() -> impl Iterator<Item = &'static Measure> {
 }
 
 impl Measure {
-    /// Whether a number of the one is also a number of the other.
+    /// Whether the two units convert.
     #[must_use]
     pub fn converts_to(&self, other: &Measure) -> bool {
         self.kind == other.kind
     }
 
-    /// How many of `other` a number of this unit is; `None` where they do not convert or the number cannot be kept.
+    /// The number in `other`; `None` if they do not convert or the result is not representable.
     #[must_use]
     pub fn convert(&self, amount: Decimal, other: &Measure) -> Option<Decimal> {
         if self == other {
             return Some(amount);
         }
         let size = |unit: &Measure| Decimal::new(unit.size.0, unit.size.1);
-        // The division comes last, so that 90 s are 1.5 min and not a digit more.
+        // The division comes last, so that 90 s are exactly 1.5 min.
         let in_base = amount.checked_mul(size(self)).filter(|_| self.converts_to(other))?;
         in_base.checked_div(size(other)).map(|amount| amount.normalize())
     }
 }
 
-/// Reads a number that may carry a unit: `0.65`, `650 nF`, `12 ft 6 in`. Gives the number in `unit`, and one step of
-/// the last digit that was typed.
+/// Reads a number with an optional unit: `0.65`, `650 nF`, `12 ft 6 in`. Returns the number in `unit`, and one step of
+/// the last digit typed.
 ///
 /// # Errors
-/// A sentence with what is no number, no unit, or a unit of something else.
+/// A message naming what is not a number, not a unit, or a unit of something else.
 pub(super) fn read(text: &str, unit: &str, notation: Notation) -> Result<(Decimal, Decimal), String> {
     let parts = parts(text);
     if parts.is_empty() {
@@ -154,7 +154,7 @@ fn number_of(text: &str, notation: Notation) -> Result<(Decimal, Decimal), Strin
     Ok((value, Decimal::new(1, places)))
 }
 
-/// Numbers with what stands behind each.
+/// Numbers with what follows each.
 fn parts(text: &str) -> Vec<(String, String)> {
     let mut parts: Vec<(String, String)> = Vec::new();
     let mut in_number = false;
@@ -184,7 +184,7 @@ fn parts(text: &str) -> Vec<(String, String)> {
     parts
 }
 
-/// Whether a digit behind this is part of a unit's name: `mm2`, `cm3`.
+/// Whether a following digit is part of a unit's name: `mm2`, `cm3`.
 fn takes_digit(name: &str) -> bool {
     matches!(name.trim_start(), "mm" | "cm")
 }

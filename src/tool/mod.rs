@@ -1,7 +1,7 @@
-//! Bench tools as pure data: what a tool asks, how an answer is read, and what it comes to.
+//! Bench tools as pure data: what a tool asks, how an answer is read, and its results.
 //!
-//! A tool is a script that declares its inputs and works out results from the answers. Prompts, options, completion,
-//! help, JSON and tests are all made from the declaration in this room.
+//! A tool is a script that declares its inputs and computes results from the answers. Prompts, options, completion,
+//! help, JSON and tests are all generated from the declaration in this room.
 
 mod draft;
 mod figure;
@@ -28,23 +28,23 @@ pub use till::Till;
 /// A bench tool as its script declares it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tool {
-    /// Its id: the command that it becomes.
+    /// Its id, which becomes its command.
     pub id: String,
     /// What it does, in a line.
     pub title: String,
-    /// What is said before the first question.
+    /// Messages shown before the first question.
     pub says: Vec<String>,
-    /// Where its figures come from.
+    /// The sources of its figures.
     pub figures_from: Vec<String>,
-    /// Who wrote it; empty when not said.
+    /// Its author; empty if not stated.
     pub author: String,
-    /// Under which licence it may be passed on; empty when not said.
+    /// The licence for passing it on; empty if not stated.
     pub licence: String,
-    /// Counts up with every change; 1 when not said.
+    /// Increases with every change; 1 if not stated.
     pub revision: u32,
-    /// The script version that it needs; 1 when not said.
+    /// The script API version it requires; 1 if not stated.
     pub needs_api: u32,
-    /// Whether it reads the sessions of the past: then it is a report.
+    /// Whether it reads past sessions, which makes it a report.
     pub reads_sessions: bool,
     /// What it asks, in order.
     pub inputs: Vec<Input>,
@@ -54,25 +54,25 @@ pub struct Tool {
     pub mark: Mark,
 }
 
-/// A worked example: what is given, and what comes of it.
+/// A worked example: inputs and results.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Example {
     /// What it shows.
     pub title: String,
-    /// Keys of inputs with answers as one would type them.
+    /// Input keys with answers as one would type them.
     pub given: Vec<(String, String)>,
-    /// Keys of results with what they come to; `verdict`, `caution` and `refused` are keys as well.
+    /// Result keys with their values; `verdict`, `caution` and `refused` are keys as well.
     pub gives: Vec<(String, String)>,
-    /// The yard whose prices count; the first shipped one when not said.
+    /// The yard whose prices are used; the first shipped one if not stated.
     pub yard: Option<String>,
-    /// The sessions that a report reads here, in place of the person's.
+    /// The sessions that a report reads here, instead of the user's.
     pub sessions: Vec<PastSession>,
     /// Where it is written.
     pub mark: Mark,
 }
 
 impl Tool {
-    /// The input of that key.
+    /// The input with that key.
     #[must_use]
     pub fn input(&self, key: &str) -> Option<&Input> {
         self.inputs.iter().find(|input| input.key == key)

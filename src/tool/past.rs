@@ -1,15 +1,15 @@
-//! A session of the past as a report has it.
+//! A past session, as a report sees it.
 
 use rust_decimal::Decimal;
 
 use crate::quantity::Mass;
 
-/// A session, valued as it was.
+/// A session, valued as it was then.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct PastSession {
     /// Its name.
     pub name: String,
-    /// The day on which it began, year-month-day; empty where that cannot be read.
+    /// The day it began, year-month-day; empty if unreadable.
     pub day: String,
     /// Its recipe.
     pub recipe: String,
@@ -19,11 +19,11 @@ pub struct PastSession {
     pub currency: String,
     /// What it netted.
     pub net: Decimal,
-    /// That, less what the unit would have brought whole; none where the yard does not buy it whole.
+    /// The net minus what the unit would have brought whole; `None` if the yard does not buy it whole.
     pub gain: Option<Decimal>,
     /// Working time in minutes.
     pub minutes: Decimal,
-    /// What the unit weighed, if it was weighed.
+    /// The unit's weight, if weighed.
     pub intake: Option<Mass>,
     /// Whether the prices are invented samples.
     pub sample: bool,
@@ -32,7 +32,7 @@ pub struct PastSession {
 }
 
 impl PastSession {
-    /// Its month, `2026-11`; `no date` where the day cannot be read.
+    /// Its month, `2026-11`; `no date` if the day is unreadable.
     #[must_use]
     pub fn month(&self) -> String {
         self.day.rsplit_once('-').map_or_else(|| "no-date".to_owned(), |(month, _)| month.to_owned())

@@ -1,16 +1,15 @@
-//! What a tool came to: results, verdicts, cautions, and what they rest on.
+//! A tool's output: results, verdicts, cautions, and their sources.
 
 use super::figure::Figure;
 use crate::market::PriceSource;
 use crate::quantity::Price;
 
-/// A price of the yard that a tool asked for.
+/// A yard price that a tool asked for.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PriceUsed {
-    /// The grade that was asked for.
+    /// The requested grade.
     pub grade: String,
-    /// What came of it: what the yard calls it, the grade that carries the price, the price, where it comes from; or
-    /// why there is none.
+    /// The yard's name for it, the grade that carries the price, the price, its source; or why there is none.
     pub found: Result<(String, String, Price, PriceSource), String>,
 }
 
@@ -27,34 +26,34 @@ pub struct RowUsed {
     pub status: String,
 }
 
-/// What a tool came to.
+/// A tool's output.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Sheet {
-    /// Results, in the order in which the script gave them.
+    /// Results, in the order the script gave them.
     pub figures: Vec<Figure>,
-    /// What follows from them, a line each.
+    /// Conclusions, a line each.
     pub verdicts: Vec<String>,
     /// Remarks.
     pub remarks: Vec<String>,
-    /// Hazards of the catalogue whose cautions are to be shown in full.
+    /// Catalogue hazards whose cautions are shown in full.
     pub cautions: Vec<String>,
-    /// An answer that cannot be: its input and why.
+    /// An impossible answer: its input and why.
     pub refused: Option<(String, String)>,
-    /// Prices that it rests on.
+    /// Prices used.
     pub prices: Vec<PriceUsed>,
-    /// Rows of tables that it rests on.
+    /// Table rows used.
     pub rows: Vec<RowUsed>,
 }
 
 impl Sheet {
-    /// The result of that key.
+    /// The result with that key.
     #[must_use]
     pub fn figure(&self, key: &str) -> Option<&Figure> {
         self.figures.iter().find(|figure| figure.key == key)
     }
 
-    /// What an example calls it: a result by its key; `verdict` and `remark`, of several the one that is `wanted`;
-    /// `caution`, all hazards; `refused`, the input that cannot be.
+    /// The result that an example names: a result by its key; `verdict` and `remark`, among several the one that is
+    /// `wanted`; `caution`, all hazards; `refused`, the input with an impossible answer.
     #[must_use]
     pub fn outcome(&self, key: &str, wanted: &str) -> Option<String> {
         let one_of = |lines: &[String]| {
@@ -70,14 +69,14 @@ impl Sheet {
         }
     }
 
-    /// Notes a price once.
+    /// Records a price once.
     pub fn use_price(&mut self, used: PriceUsed) {
         if !self.prices.contains(&used) {
             self.prices.push(used);
         }
     }
 
-    /// Notes a row once.
+    /// Records a row once.
     pub fn use_row(&mut self, used: RowUsed) {
         if !self.rows.contains(&used) {
             self.rows.push(used);

@@ -1,4 +1,4 @@
-//! Tables of the catalogue: published figures that tools look up, each row with its source.
+//! Catalogue tables: published figures that tools look up, each row with its source.
 
 use std::collections::BTreeMap;
 
@@ -19,9 +19,9 @@ pub enum Cell {
 /// One row.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
-    /// What it is looked up by.
+    /// Its key.
     pub key: String,
-    /// Its values by name, in order of the names.
+    /// Its values by name, sorted by name.
     pub cells: BTreeMap<String, Cell>,
     /// Where it comes from.
     pub source: String,
@@ -32,16 +32,16 @@ pub struct Row {
 /// A table: rows in the order of the file.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Table {
-    /// What it holds, and in which units.
+    /// Its contents and their units.
     pub about: String,
     /// Its rows.
     pub rows: Vec<Row>,
 }
 
-/// Why a table was not taken.
+/// Why a table was rejected.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum TableError {
-    /// The text is no table.
+    /// The text is not a table.
     #[error("the table `{table}` cannot be read: {why}")]
     Unreadable {
         /// Its name.
@@ -49,7 +49,7 @@ pub enum TableError {
         /// What is wrong.
         why: String,
     },
-    /// A row that lacks something, or has a value of a kind that no table has.
+    /// A row that lacks something, or has a value of an unsupported kind.
     #[error("the table `{table}`, row {row}: {why}")]
     Row {
         /// Its name.
@@ -66,10 +66,10 @@ pub enum TableError {
 pub struct Tables(BTreeMap<String, Table>);
 
 impl Tables {
-    /// Reads tables from their names and TOML texts: `about`, and `[[row]]` with `key`, `source`, `status` and values.
+    /// Parses tables from their names and TOML texts: `about`, and `[[row]]` with `key`, `source`, `status` and values.
     ///
     /// # Errors
-    /// [`TableError`] with the row that is wrong.
+    /// [`TableError`] with the faulty row.
     pub fn parse<'a>(texts: impl IntoIterator<Item = (&'a str, &'a str)>) -> Result<Tables, TableError> {
         texts
             .into_iter()
@@ -91,7 +91,7 @@ impl Tables {
 }
 
 impl Table {
-    /// The row of a key.
+    /// The row with that key.
     #[must_use]
     pub fn row(&self, key: &str) -> Option<&Row> {
         self.rows.iter().find(|row| row.key == key)
@@ -143,7 +143,8 @@ fn row(value: &toml::Value) -> Result<Row, String> {
 fn cell(name: &str, value: &toml::Value) -> Result<Cell, String> {
     match value {
         toml::Value::Integer(number) => Ok(Cell::Number(Decimal::from(*number))),
-        // The shortest text that gives this float back is what was written, up to 15 digits; longer ones are refused.
+        // The shortest text that parses back to this float is what was written, up to 15 digits; longer ones are
+        // rejected.
         toml::Value::Float(number) => {
             let text = number.to_string();
             let digits = text.chars().filter(char::is_ascii_digit).count();

@@ -1,4 +1,4 @@
-//! What a tool may ask of the yard in use: the price of a grade, and how the yard weighs.
+//! What a tool may ask of the current yard: the price of a grade, and how the yard weighs.
 
 use std::rc::Rc;
 
@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use crate::market::{Book, GradeTree, Priced, Quote, Unsold, Yard};
 use crate::quantity::Mass;
 
-/// A yard on a day, with the quotes that hold then.
+/// A yard on a day, with the quotes valid then.
 #[derive(Clone)]
 pub struct Till {
     /// The yard.
@@ -19,7 +19,7 @@ pub struct Till {
 }
 
 impl Till {
-    /// What a lot of a grade brings, by the unit in which it is quoted.
+    /// The price of a lot of a grade, in the unit in which it is quoted.
     ///
     /// # Errors
     /// Why it is not bought.

@@ -1,4 +1,4 @@
-//! What makes a weight of several units: `8 lb 2 oz`.
+//! Weights in several units: `8 lb 2 oz`.
 
 use std::ops::Range;
 
@@ -10,8 +10,8 @@ use super::super::notation::Notation;
 use super::super::quoted::quoted;
 use super::fault::{WeighingError, WeighingFault, fault};
 
-/// Checks that `minor` can follow `major`: a whole number of the larger unit, then less than one of it in a smaller
-/// unit of which the larger one is a whole multiple.
+/// Checks that `minor` can follow `major`: an integer number of the larger unit, then less than one of it in a smaller
+/// unit that divides it evenly.
 pub(super) fn check_compound(text: &str, notation: Notation, major: &Part, minor: &Part) -> Result<(), WeighingError> {
     let typed = |part: &Part| quoted(&text[part.at.clone()]);
     let wrong = match (major.unit, minor.unit) {
@@ -31,7 +31,7 @@ pub(super) fn check_compound(text: &str, notation: Notation, major: &Part, minor
     Err(fault(major.at.start..minor.at.end, wrong))
 }
 
-/// The two parts with every full `per` of the minor one carried into the major one: 8 lb 20 oz as `9 lb 4 oz`.
+/// The two parts with full larger units carried over: 8 lb 20 oz as `9 lb 4 oz`.
 fn carried_over(
     (upper, larger): (Decimal, MassUnit),
     (lower, smaller): (Decimal, MassUnit),
@@ -47,7 +47,7 @@ fn carried_over(
     format!("{} {larger} {} {smaller}", notation.show(upper), notation.show(lower))
 }
 
-/// How many of `smaller` make one of `larger`, if that is a whole number above one.
+/// How many of `smaller` make one of `larger`, if that is an integer above one.
 fn whole_multiple(larger: MassUnit, smaller: MassUnit) -> Option<Decimal> {
     let per = larger.grams() / smaller.grams();
     (per > Decimal::ONE && per.fract().is_zero()).then_some(per)

@@ -1,4 +1,4 @@
-//! Why a weight answer was refused, and where.
+//! Why a weight answer was rejected, and where.
 
 use std::fmt;
 use std::ops::Range;
@@ -9,10 +9,10 @@ use super::super::limits::QuantityError;
 use super::super::mass_unit::UnitError;
 use super::super::notation::NumberError;
 
-/// A weight answer that was refused.
+/// A rejected weight answer.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct WeighingError {
-    /// The bytes of the answer that are in question; always on character boundaries.
+    /// The offending bytes of the answer; always on character boundaries.
     pub at: Range<usize>,
     /// What is wrong with them and what to write.
     pub fault: WeighingFault,
@@ -40,16 +40,16 @@ pub enum WeighingFault {
     /// Nothing was written.
     #[error("no weight was written; write for example 3.6 kg")]
     Empty,
-    /// The answer goes on for too long.
+    /// The answer is too long.
     #[error("the answer is too long; at most {limit} characters are read")]
     TooLong {
-        /// The most characters that are read.
+        /// The most characters accepted.
         limit: usize,
     },
     /// Too many terms in one sum.
     #[error("the sum is too long; at most {limit} terms are read")]
     TooManyTerms {
-        /// The most terms that are read.
+        /// The most terms accepted.
         limit: usize,
     },
     /// A control character, or the start of an escape sequence.
@@ -70,18 +70,18 @@ pub enum WeighingFault {
     /// A unit that could not be read.
     #[error("{0}")]
     Unit(#[from] UnitError),
-    /// Something else stood where the grammar wants one thing.
+    /// Something other than the grammar expects.
     #[error("{wanted} is wanted here, not `{seen}`")]
     Unexpected {
-        /// What stood there.
+        /// What was found.
         seen: String,
-        /// What can stand there.
+        /// What is expected.
         wanted: &'static str,
     },
-    /// The answer broke off.
+    /// The answer is incomplete.
     #[error("{wanted} is missing after `{after}`")]
     Unfinished {
-        /// The sign or number after which it broke off.
+        /// The last sign or number.
         after: String,
         /// What is missing.
         wanted: &'static str,
@@ -105,20 +105,20 @@ pub enum WeighingFault {
         /// The units that are named.
         named: String,
     },
-    /// A fraction that is none: its denominator is zero, or it is not below one after a whole number.
+    /// An invalid fraction: its denominator is zero, or it is not below one after an integer.
     #[error("`{seen}` is not a fraction below one; write for example 1/2")]
     BadFraction {
         /// The fraction as typed.
         seen: String,
     },
-    /// A fraction that never ends as a decimal.
+    /// A fraction without a finite decimal form.
     #[error(
         "`{seen}` cannot be kept exactly, its decimals never end; write as many as the scale shows, such as {near}"
     )]
     EndlessFraction {
         /// The fraction as typed.
         seen: String,
-        /// It, to three decimals.
+        /// Its value, to three decimals.
         near: String,
     },
     /// `8-1/2`: a mixed number, or a difference.
@@ -139,7 +139,7 @@ pub enum WeighingFault {
         /// The part before it.
         before: String,
     },
-    /// Units of a compound weight that do not descend, or do not go into one another.
+    /// Units of a compound weight that do not descend, or do not divide one another.
     #[error("{minor} cannot follow {major} in one weight; write a sum with +")]
     UnitOrder {
         /// The unit of the earlier part.
@@ -166,12 +166,12 @@ pub enum WeighingFault {
     /// A weight times a weight.
     #[error("two weights cannot be multiplied; a count goes with one weight, such as 12 x 35 g")]
     WeightTimesWeight,
-    /// A name after a minus that is no container.
+    /// A name after a minus that is not a container.
     #[error("there is no container called `{name}`{}", suggestion(.nearest))]
     UnknownContainer {
         /// The name as typed.
         name: String,
-        /// A container that differs by one slip of the fingers.
+        /// A container one slip away.
         nearest: Option<String>,
     },
     /// A container that is added.
@@ -180,10 +180,10 @@ pub enum WeighingFault {
         /// The container.
         name: String,
     },
-    /// Nothing is left, or less.
+    /// Nothing, or less, is left.
     #[error("this comes to {net}; a weight must be more than nothing")]
     NotPositive {
-        /// What it comes to.
+        /// The result.
         net: String,
     },
     /// A result outside the limits of a mass.

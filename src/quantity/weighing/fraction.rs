@@ -1,4 +1,4 @@
-//! Fractions such as `1/2` and `8 1/2`, taken when they end as a decimal.
+//! Fractions such as `1/2` and `8 1/2`, accepted if their decimal form is finite.
 
 use rust_decimal::{Decimal, RoundingStrategy};
 

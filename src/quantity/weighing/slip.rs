@@ -1,11 +1,11 @@
-//! The container that was meant, when its name was typed with one slip.
+//! Finds the container that was meant when its name was typed with one slip.
 
 /// The longest name for which slips are tried.
 const MAX_NAME: usize = 40;
 
-/// A known name that differs from `typed` by one slip: a letter left out, put in, changed, or two neighbours swapped.
+/// A known name one slip away from `typed`: a letter left out, inserted or changed, or two neighbours swapped.
 ///
-/// A weight answer can look a container up but cannot list them, so the slips are tried: some 70 look-ups per letter,
+/// A weight answer can look up a container but cannot list them, so all slips are tried: some 70 look-ups per letter,
 /// only after a name was not found.
 pub(super) fn one_slip_away(typed: &str, known: impl Fn(&str) -> bool) -> Option<String> {
     let letters: Vec<char> = typed.chars().collect();

@@ -22,7 +22,7 @@ pub(super) struct Term {
     pub at: Range<usize>,
 }
 
-/// What a term weighs.
+/// The weight of a term.
 pub(super) enum Thing {
     /// A typed weight: one part, or several in descending units.
     Weight(Vec<Part>),
@@ -30,6 +30,18 @@ pub(super) enum Thing {
     Container(Mass),
 }
 
+<<<<<<< HEAD
+=======
+/// A number with an optional unit.
+pub(super) struct Part {
+    pub number: Decimal,
+    /// One unit in the last typed digit.
+    pub step: Decimal,
+    pub unit: Option<MassUnit>,
+    pub at: Range<usize>,
+}
+
+>>>>>>> wt-c
 /// Reads the tokens of one answer from left to right.
 pub(super) struct Parser<'a> {
     text: &'a str,
@@ -86,7 +98,7 @@ impl<'a> Parser<'a> {
         Ok(Term { taken_off, count, thing, at: self.span(first, self.next) })
     }
 
-    /// A weight; or a container, where the text is no complete weight.
+    /// A weight; or a container, if the text is not a complete weight.
     fn thing(&mut self, taken_off: bool) -> Parsed<Thing> {
         let first = self.next;
         let weight = self.weight().and_then(|parts| match self.kind(0) {
@@ -109,7 +121,7 @@ impl<'a> Parser<'a> {
         }
     }
 
-    /// The container whose name starts here: the longest name that is known, up to the end or to a sign.
+    /// The container whose name starts here: the longest known name up to the end or a sign.
     fn container(&mut self) -> Option<Mass> {
         let first = self.next;
         let ends = (first + 1..=self.tokens.len()).rev().filter(|end| self.ends_name(*end));
@@ -220,7 +232,7 @@ impl<'a> Parser<'a> {
         }
     }
 
-    /// The unit that stands here, of two words or of one; `None` if no word stands here.
+    /// The unit at this point, of one word or two; `None` if there is no word here.
     fn unit(&mut self) -> Parsed<Option<MassUnit>> {
         if self.kind(0) != Some(Kind::Word) {
             return Ok(None);
@@ -250,7 +262,7 @@ impl<'a> Parser<'a> {
         read_count(&self.text[at.clone()]).map_err(|e| fault(at, e.into()))
     }
 
-    /// Refuses `1/2 x …`: what stands before the sign has no unit, so it was meant as a count.
+    /// Rejects `1/2 x …`: what precedes the sign has no unit, so it was meant as a count.
     fn refuse_fraction_as_count(&self, first: usize, thing: &Thing) -> Parsed<()> {
         let Thing::Weight(parts) = thing else { return Ok(()) };
         if parts.iter().any(|part| part.unit.is_some()) {
@@ -260,7 +272,7 @@ impl<'a> Parser<'a> {
         read_count(&self.text[at.clone()]).map(drop).map_err(|e| fault(at, e.into()))
     }
 
-    /// Refuses `8-1/2`, written without spaces: eight and a half, or eight less a half.
+    /// Rejects `8-1/2`, written without spaces: eight and a half, or eight less a half?
     fn refuse_hyphenated_fraction(&self) -> Parsed<()> {
         let Some([before, minus, after, ..]) = self.next.checked_sub(1).and_then(|from| self.tokens.get(from..)) else {
             return Ok(());
@@ -288,17 +300,17 @@ impl<'a> Parser<'a> {
         self.tokens.get(self.next + ahead).map(|token| token.kind)
     }
 
-    /// Where the next token stands; the end of the text after the last.
+    /// The position of the next token; the end of the text after the last.
     fn at(&self) -> Range<usize> {
         self.tokens.get(self.next).map_or(self.text.len()..self.text.len(), |token| token.at.clone())
     }
 
-    /// From the first of some tokens to the end of the last; `end` lies behind `first`.
+    /// From the first of some tokens to the end of the last; `end` is after `first`.
     fn span(&self, first: usize, end: usize) -> Range<usize> {
         self.tokens[first].at.start..self.tokens[end - 1].at.end
     }
 
-    /// What to say where `wanted` does not stand.
+    /// The error if `wanted` is missing.
     fn unexpected(&self, wanted: &'static str) -> WeighingError {
         let at = self.at();
         let seen = quoted(&self.text[at.clone()]);

@@ -1,56 +1,56 @@
-//! Which guards stand before what in a recipe, and which of them another recipe in its place would weaken.
+//! Which guards protect what in a recipe, and which of them a replacement recipe would weaken.
 //!
-//! What a recipe declares is compared exactly: the unit's guards, those of each step, and those of every step that is
-//! certainly done before it. What the work of steps asks is known from the ways that were looked at. A text is never
-//! searched: a hazard that is only named in a comment guards nothing.
+//! A recipe's declarations are compared exactly: the unit's guards, those of each step, and those of every step certain
+//! to be done before it. What steps ask in their work is known from the explored paths. Text is never searched: a
+//! hazard named only in a comment guards nothing.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::order::{certainly_before, frees};
 use crate::recipe::{Recipe, Step};
 
-/// The guards that the work of one step asked, on the ways that were looked at.
+/// The guards asked in one step's work, on the explored paths.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct AskedByWork {
-    /// Asked on every way on which the step was done.
+    /// Asked on every path on which the step was done.
     pub always: BTreeSet<String>,
-    /// Asked on some way at least.
+    /// Asked on at least one path.
     pub sometimes: BTreeSet<String>,
 }
 
-/// The guards that works asked, by the id of the step.
+/// The guards asked in work, by step id.
 pub type WorkGuards = BTreeMap<String, AskedByWork>;
 
-/// Something that a guard can stand before.
+/// Something that a guard can protect.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Spot {
-    /// The unit as a whole: everything.
+    /// The whole unit.
     Unit,
     /// A step, by its id.
     Step(String),
-    /// A step that is not there any more.
+    /// A step that no longer exists.
     StepGone(String),
-    /// A part coming out, by its name.
+    /// Taking out a part, by name.
     Part(String),
-    /// An item of WEEE Annex VII coming out, by its number.
+    /// Taking out a WEEE Annex VII item, by number.
     Item(String),
 }
 
-/// How a guard is weaker than it was. In the order of gravity.
+/// How a guard is weaker than before, gravest first.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Loss {
-    /// It is asked nowhere any more; where it was.
+    /// It is no longer asked anywhere; holds where it was.
     Gone(Vec<Spot>),
-    /// It no longer stands before these.
+    /// It no longer protects these.
     Exposed(Vec<Spot>),
-    /// Before these it is asked on some ways only, and was asked on all.
+    /// It protects these only on some paths, and did on all.
     Sometimes(Vec<Spot>),
-    /// It is asked elsewhere, and still before all that it stood before: from where, to where.
+    /// It is asked elsewhere and still protects everything it did: from where, to where.
     Moved(Vec<Spot>, Vec<Spot>),
 }
 
 impl Loss {
-    /// The gravest is 0.
+    /// Rank of gravity; the gravest is 0.
     fn rank(&self) -> u8 {
         match self {
             Loss::Gone(_) => 0,
@@ -61,7 +61,7 @@ impl Loss {
     }
 }
 
-/// A guard that is weaker than it was.
+/// A guard that is weaker than before.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Weaker {
     /// The hazard, by id.
@@ -78,12 +78,12 @@ pub struct Guards<'a> {
 }
 
 impl<'a> Guards<'a> {
-    /// The guards that a recipe declares, and those that its works were seen to ask.
+    /// The guards that a recipe declares, and those its work was seen to ask.
     pub fn of(recipe: &'a Recipe, work: &'a WorkGuards) -> Guards<'a> {
         Guards { recipe, work, before: certainly_before(recipe) }
     }
 
-    /// Every hazard that is asked about, declared or seen, with the places that ask.
+    /// Every hazard asked about, declared or seen, with the places that ask.
     pub fn asked(&self) -> BTreeMap<&'a str, Vec<Spot>> {
         let mut asked: BTreeMap<&str, Vec<Spot>> = BTreeMap::new();
         for hazard in &self.recipe.unit().guards {
@@ -97,21 +97,21 @@ impl<'a> Guards<'a> {
         asked
     }
 
-    /// What a step asks itself; with what its work asks on some ways only, if `sometimes`.
+    /// What a step itself asks; including what its work asks only on some paths, if `sometimes`.
     fn own(&self, step: &'a Step, sometimes: bool) -> BTreeSet<&'a str> {
         let work = self.work.get(&step.id);
         let seen = work.map(|work| if sometimes { &work.sometimes } else { &work.always });
         step.guards.iter().chain(seen.into_iter().flatten()).map(String::as_str).collect()
     }
 
-    /// Whether a hazard is confirmed before the parts of a step come out; on some ways at least, if `sometimes`.
+    /// Whether a hazard is confirmed before a step's parts come out; on at least some paths, if `sometimes`.
     fn stands_before_step(&self, hazard: &str, place: usize, sometimes: bool) -> bool {
         let mut steps = self.before[place].iter().copied().chain([place]).filter_map(|at| self.recipe.steps().get(at));
         self.recipe.unit().guards.iter().any(|known| known == hazard)
             || steps.any(|step| self.own(step, sometimes).contains(hazard))
     }
 
-    /// Whether a hazard stands before a spot; `None` where there is no such spot.
+    /// Whether a hazard protects a spot; `None` if there is no such spot.
     fn stands_before(&self, hazard: &str, spot: &Spot, sometimes: bool) -> Option<bool> {
         let places = self.places(spot);
         (!places.is_empty()).then(|| places.iter().all(|place| self.stands_before_step(hazard, *place, sometimes)))
@@ -128,7 +128,7 @@ impl<'a> Guards<'a> {
         self.recipe.steps().iter().enumerate().filter(|(_, step)| is_it(step)).map(|(place, _)| place).collect()
     }
 
-    /// Everything that a guard can stand before: steps, then parts, then items.
+    /// Everything that a guard can protect: steps, then parts, then items.
     fn spots(&self) -> Vec<Spot> {
         let steps = self.recipe.steps();
         let parts: BTreeSet<Spot> = steps.iter().flat_map(|s| &s.frees).map(|f| Spot::Part(f.part.clone())).collect();
@@ -136,8 +136,7 @@ impl<'a> Guards<'a> {
         steps.iter().map(|step| Spot::Step(step.id.clone())).chain(parts).chain(items).collect()
     }
 
-    /// Every guard that would be weaker with `new` in the place of this recipe: the gravest losses first, by hazard
-    /// then.
+    /// Every guard that would be weaker if `new` replaced this recipe: gravest losses first, then by hazard.
     pub fn weaker_in(&self, new: &Guards<'_>) -> Vec<Weaker> {
         let asked_there = new.asked();
         let mut found = Vec::new();
@@ -166,7 +165,7 @@ impl<'a> Guards<'a> {
         found
     }
 
-    /// What a hazard no longer stands before in `new`, and before what it stands on some ways only there.
+    /// What a hazard no longer protects in `new`, and what it protects only on some paths there.
     fn exposed_in(&self, new: &Guards<'_>, hazard: &str) -> (Vec<Spot>, Vec<Spot>) {
         let (mut exposed, mut sometimes) = (Vec::new(), Vec::new());
         for spot in self.spots() {
@@ -180,7 +179,7 @@ impl<'a> Guards<'a> {
                 (Some(false), Some(true)) if always => sometimes.push(spot),
                 (Some(false), Some(true)) => {}
                 (Some(false), _) => exposed.push(spot),
-                // What is not there any more needs no guard; but a step that asked may live on under another name.
+                // What no longer exists needs no guard; but a step that asked may live on under another name.
                 (None, _) => exposed.extend(self.lives_on(new, hazard, &spot).map(Spot::StepGone)),
             }
         }
@@ -196,8 +195,8 @@ impl<'a> Guards<'a> {
         (exposed, sometimes)
     }
 
-    /// The id of a step that asked about a hazard itself and is gone, unless all that it brought out stands behind the
-    /// hazard in `new` as well.
+    /// The id of a removed step that itself asked about a hazard, unless the hazard in `new` still protects everything
+    /// the step brought out.
     fn lives_on(&self, new: &Guards<'_>, hazard: &str, spot: &Spot) -> Option<String> {
         let Spot::Step(id) = spot else { return None };
         let step = self.recipe.step(id).filter(|step| self.own(step, true).contains(hazard))?;
@@ -208,7 +207,7 @@ impl<'a> Guards<'a> {
         (!covered).then(|| id.clone())
     }
 
-    /// Whether a spot is only what steps bring out that are among `known` themselves.
+    /// Whether a spot consists only of what steps in `known` bring out.
     fn follows_from(&self, spot: &Spot, known: &[Spot]) -> bool {
         let step = |place: usize| self.recipe.steps().get(place).map(|step| Spot::Step(step.id.clone()));
         matches!(spot, Spot::Part(_) | Spot::Item(_))

@@ -2,7 +2,7 @@ use super::*;
 use crate::quantity::{Estimate, Mass, MassUnit, Minutes};
 use crate::recipe::{Mark, RecipeDraft};
 
-/// A step: id, what it comes after, its guards, the parts that it frees.
+/// A step: id, prerequisites, guards, the parts it frees.
 type Made<'a> = (&'a str, &'a [&'a str], &'a [&'a str], &'a [&'a str]);
 
 fn recipe(unit: &[&str], steps: &[Made<'_>]) -> Recipe {

@@ -1,24 +1,24 @@
-//! How much was looked at, and what was not.
+//! How much was explored, and what was not.
 
-/// How much of a recipe's ways was looked at.
+/// How much of a recipe's paths was explored.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Coverage {
     /// Runs made.
     pub runs: u64,
     /// Situations told apart.
     pub situations: usize,
-    /// Combinations of answers for which the runs stand, from the top to an end; at least this many where it is the
-    /// largest number that can be held.
+    /// Answer combinations that the runs stand for, from the start to an end; a lower bound if it is the largest
+    /// representable number.
     pub combinations: u128,
-    /// Whether every combination of the answers that are tried is among them.
+    /// Whether every combination of the answers tried is included.
     pub complete: bool,
-    /// What was left when the bound was reached, a sentence each; empty when complete.
+    /// What was left when the limit was reached, a sentence each; empty if complete.
     pub left: Vec<String>,
-    /// What is never varied, or only in part, a sentence each: so that nobody takes more for proven than was tried.
+    /// What is never varied, or only in part, a sentence each, so that nobody takes more for proven than was tried.
     pub limits: Vec<String>,
 }
 
-/// What kinds of questions were met: only then is it worth saying how they were answered.
+/// The kinds of questions met: only then is it worth saying how they were answered.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Met {
     pub numbers: bool,

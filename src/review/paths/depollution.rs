@@ -1,22 +1,22 @@
-//! What became of what the law wants out: each item of Annex VII that a unit is said to hold.
+//! What became of what the law demands: each Annex VII item that a unit is said to hold.
 
 use crate::bench::{Fate, UnitState};
 use crate::recipe::{Recipe, Step};
 use crate::review::order::{among, frees, settle};
 
-/// What became of one item.
+/// The state of one item.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub(super) enum Owed {
     /// It is out.
     Out,
-    /// A step that removes it was skipped, or cannot come because of a skipped step or a missing part: the person
+    /// A step that removes it was skipped, or cannot be done because of a skipped step or a missing part: the user
     /// knows, and the tally says so.
     Excused,
-    /// It is inside, and nobody decided that.
+    /// It is still inside, and nobody decided that.
     Inside,
 }
 
-/// What became of each item that the unit holds, in the order of the recipe.
+/// The state of each item that the unit holds, in recipe order.
 pub(super) fn owed(recipe: &Recipe, state: &UnitState) -> Vec<Owed> {
     if recipe.unit().holds.is_empty() {
         return Vec::new();
@@ -26,7 +26,7 @@ pub(super) fn owed(recipe: &Recipe, state: &UnitState) -> Vec<Owed> {
         if state.is_clear_of(item) {
             return Owed::Out;
         }
-        // Where steps are made up at the bench, the person has said of each item whether all of it is out.
+        // If steps are made up at the bench, the user has said of each item whether all of it is out.
         let told = recipe.steps().iter().zip(&state.fates).any(|(step, fate)| step.made_up && *fate == Fate::Done);
         let excused = told || among(recipe, &lost).any(|step| step.removes.contains(item));
         if excused { Owed::Excused } else { Owed::Inside }
@@ -34,8 +34,8 @@ pub(super) fn owed(recipe: &Recipe, state: &UnitState) -> Vec<Owed> {
     items.collect()
 }
 
-/// Which steps can no longer be done because somebody skipped a step or found a part missing: that one, or one that
-/// waits for it. A step that another way has made needless is not lost in that sense.
+/// Which steps can no longer be done because a step was skipped or a part found missing: that step, or one that waits
+/// for it. A step made needless by another way is not lost in this sense.
 fn lost_knowingly(recipe: &Recipe, state: &UnitState) -> Vec<bool> {
     settle(recipe, |place, step, lost| match state.fates.get(place) {
         Some(Fate::Skipped) => true,

@@ -1,4 +1,4 @@
-//! Situations and the ways between them: shortest ways, how many combinations of answers they stand for, heaviest ways.
+//! Situations and the paths between them: shortest paths, the number of answer combinations, heaviest paths.
 
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -7,30 +7,30 @@ use super::situation::Situation;
 use crate::quantity::Mass;
 use crate::review::finding::Supposed;
 
-/// A situation by its number.
+/// The number of a situation.
 pub(super) type Node = usize;
 
-/// Where a way leads.
+/// Where a path leads.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum To {
     /// To another situation.
     Situation(Node),
-    /// To the end: every step that could be done is done or skipped.
+    /// To the end: every possible step is done or skipped.
     Complete,
-    /// Out before that: refused, handed on, or a fault.
+    /// To an early end: refused, handed on, or a fault.
     Out,
 }
 
-/// Answers that lead from one situation on.
+/// Answers that lead on from one situation.
 pub(super) struct Way {
     pub from: Option<Node>,
     pub to: To,
     pub answers: Rc<[Supposed]>,
-    /// How many ways with the same effect it stands for, itself included.
+    /// How many paths with the same effect it stands for, including itself.
     pub stands_for: u128,
     /// Whether it skips a step.
     pub skips: bool,
-    /// The usual weight of the parts that come out, and the part that they come out of; `None` for the unit.
+    /// The usual weight of the parts that come out, and the part they come out of; `None` for the unit.
     pub frees: (Option<String>, Mass),
 }
 
@@ -39,7 +39,7 @@ struct Place {
     first: Option<(Option<Node>, Rc<[Supposed]>)>,
 }
 
-/// All situations met and the ways between them.
+/// All situations found, and the paths between them.
 #[derive(Default)]
 pub(super) struct Graph {
     numbers: BTreeMap<Situation, Node>,
@@ -47,20 +47,20 @@ pub(super) struct Graph {
     ways: Vec<Way>,
 }
 
-/// What is known of the ways to one situation.
+/// What is known about the paths to one situation.
 #[derive(Clone, Default)]
 struct Arrival {
-    /// Number of answers of the shortest way, and its last part.
+    /// Number of answers on the shortest path, and its last edge.
     shortest: Option<(usize, usize)>,
     combinations: u128,
-    /// Whether some way leads there on which no step is skipped.
+    /// Whether some path leads there without a skipped step.
     unskipped: bool,
-    /// For each host the heaviest sum of what came out of it, how many answers the shortest such way takes, and its
-    /// last part.
+    /// For each host, the greatest total of what came out of it, the number of answers on the shortest such path, and
+    /// its last edge.
     heaviest: BTreeMap<Option<String>, Load>,
 }
 
-/// A sum of usual weights, the number of answers that lead to it, and the last way.
+/// A total of usual weights, the number of answers that lead to it, and the last edge.
 #[derive(Clone, Copy)]
 struct Load {
     sum: Mass,
@@ -69,13 +69,13 @@ struct Load {
 }
 
 impl Load {
-    /// Heavier, or as heavy and sooner.
+    /// Heavier, or equally heavy but sooner.
     fn is_better_than(&self, other: &Load) -> bool {
         (self.sum, std::cmp::Reverse(self.length)) > (other.sum, std::cmp::Reverse(other.length))
     }
 }
 
-/// The heaviest sum of usual weights that comes out of one host, and the answers that lead there.
+/// The greatest total of usual weights out of one host, and the answers that lead to it.
 pub(super) struct Heaviest {
     pub host: Option<String>,
     pub mass: Mass,
@@ -93,7 +93,7 @@ impl Graph {
         (node, node == next)
     }
 
-    /// Adds a way; the first one to a situation is the one by which runs reach it.
+    /// Adds a path; runs reach a situation by the first path to it.
     pub fn add(&mut self, way: Way) {
         if let To::Situation(node) = way.to {
             self.places[node].first.get_or_insert_with(|| (way.from, way.answers.clone()));
@@ -117,8 +117,8 @@ impl Graph {
         parts.into_iter().rev().flat_map(|answers| answers.iter().cloned()).collect()
     }
 
-    /// Everything about arrivals, in one pass: a way always leads to where less is left to decide, so that all ways to
-    /// a situation are known before those from it are looked at.
+    /// Computes all arrivals in one pass: a path always leads to where less is left to decide, so all paths to a
+    /// situation are known before those from it are processed.
     pub fn arrivals(&self) -> Arrivals<'_> {
         let mut arrivals = Arrivals {
             graph: self,
@@ -134,7 +134,7 @@ impl Graph {
     }
 }
 
-/// What is known of the ways to every situation, and to the ends.
+/// What is known about the paths to every situation, and to the ends.
 pub(super) struct Arrivals<'a> {
     graph: &'a Graph,
     at: Vec<Arrival>,
@@ -178,22 +178,22 @@ impl Arrivals<'_> {
         self.complete.combinations.saturating_add(self.out.combinations)
     }
 
-    /// Whether some way leads to the end on which no step is skipped.
+    /// Whether some path leads to the end without a skipped step.
     pub fn completes_unskipped(&self) -> bool {
         self.complete.unskipped
     }
 
-    /// How many answers the shortest way to a situation takes.
+    /// Number of answers on the shortest path to a situation.
     pub fn distance(&self, node: Node) -> usize {
         self.at[node].shortest.map_or(usize::MAX, |(length, _)| length)
     }
 
-    /// The answers of the shortest way to a situation.
+    /// The answers on the shortest path to a situation.
     pub fn shortest(&self, node: Node) -> Vec<Supposed> {
         self.trace(self.at[node].shortest.map(|(_, way)| way), |arrival| arrival.shortest.map(|(_, way)| way))
     }
 
-    /// The heaviest way for each host.
+    /// The heaviest path for each host.
     pub fn heaviest(&self) -> Vec<Heaviest> {
         let arrivals = self.at.iter().chain([&self.complete, &self.out]);
         let mut best: BTreeMap<&Option<String>, Load> = BTreeMap::new();
@@ -203,7 +203,7 @@ impl Arrivals<'_> {
             }
         }
         let heaviest = |(host, load): (&Option<String>, Load)| {
-            // Up to where the first part of this host comes out, the shortest way.
+            // Use the shortest path up to where the first part of this host comes out.
             let back = |arrival: &Arrival| {
                 arrival.heaviest.get(host).map(|load| load.way).or(arrival.shortest.map(|(_, way)| way))
             };
@@ -213,7 +213,7 @@ impl Arrivals<'_> {
         best.into_iter().map(heaviest).collect()
     }
 
-    /// Follows ways back to the start.
+    /// Follows a path back to the start.
     fn trace(&self, last: Option<usize>, back: impl Fn(&Arrival) -> Option<usize>) -> Vec<Supposed> {
         let mut parts = Vec::new();
         let mut at = last;

@@ -1,9 +1,10 @@
-//! Every way through a recipe: which answers to suppose, what may be left out without losing anything, what must hold.
+//! Explores every path through a recipe: which answers to assume, what can be skipped without loss, what must hold.
 //!
-//! A session is its recipe and its answers, so a way through is explored by supposing answers and running from the top.
-//! Trying every combination of answers outright would take 2ⁿ runs for n steps that can be skipped. Three facts spare
-//! most of them, and nothing else is spared without being counted in [`Coverage`]:
+//! A session is its recipe and its answers, so a path is explored by assuming answers and running from the start.
+//! Trying every combination of answers would take 2ⁿ runs for n skippable steps. Three facts save most of them, and
+//! nothing else is left out without being reported in [`Coverage`]:
 //!
+<<<<<<< HEAD
 //! * **Between two steps a run is told by its situation**: which steps can still come, which of their prerequisites
 //!   hold, which parts they work on are at hand or known to be missing, what closures of theirs remember
 //!   (`situation`), and what their parts can do that no guard has spoken of yet (`spoken`): a script cannot tell, and
@@ -12,11 +13,21 @@
 //! * **Within a step its work is told by its input**: what its own closure remembers, which parts are missing, and
 //!   what of its own parts no guard has spoken of. The whole tree of its answers is run once for every input; from
 //!   other situations with that input, one way for each effect.
+=======
+//! * **Between two steps a run is determined by its situation**: which steps are still possible, which of their
+//!   prerequisites hold, which parts they work on are at hand or known to be missing, what their closures remember
+//!   (`situation`), and which dangers of their parts no guard has covered yet (`spoken`), since the rules depend on
+//!   those although a script cannot see them. Grades, weights and minutes are recorded but cannot be read back by a
+//!   script. Two paths into one situation have the same future, so it is explored once.
+//! * **Within a step its work is determined by its input**: what its own closure remembers, which parts are missing,
+//!   and what of its own parts no guard has covered. The whole tree of its answers is run once per input; from other
+//!   situations with that input, one path per effect.
+>>>>>>> wt-c
 //! * **A refused guard ends the run at once**, before any further line of the script, so it is run once for each place
 //!   where a tree asks it.
 //!
-//! The engine's limits count over a whole run, so a script that comes close to them could still fail on a longer way
-//! than the one that stood for it. Steps are put off only where their order can matter, one at a time.
+//! The engine's limits count over a whole run, so a script close to them could still fail on a longer path than the one
+//! that stood for it. Steps are postponed only where their order can matter, one at a time.
 
 mod coverage;
 mod depollution;
@@ -45,25 +56,25 @@ use super::finding::Finding;
 use super::guards::WorkGuards;
 pub use coverage::Coverage;
 
-/// Runs a recipe over supposed answers: the one door out of this room.
+/// Runs a recipe over assumed answers: this room's only access to the outside.
 pub trait Runner {
-    /// Runs from the top to the first question without an answer.
+    /// Runs from the start to the first question without an answer.
     fn run(&mut self, standing: Rc<Standing>) -> Reached;
-    /// The most runs that may be made.
+    /// The most runs allowed.
     fn bound(&self) -> u64;
-    /// Why no further run may be made, once the bound is reached.
+    /// Why no more runs may be made, once the limit is reached.
     fn spent(&self) -> Option<String>;
-    /// Whether it has taken so long that what cannot be finished should be left.
+    /// Whether it is so late that what cannot be finished should be dropped.
     fn is_late(&self) -> bool;
 }
 
-/// What one run came to.
+/// The result of one run.
 pub struct Reached {
-    /// The run as far as it came.
+    /// The run as far as it got.
     pub run_result: Option<RunResult>,
-    /// What the script did wrong; empty when nothing.
+    /// The script's faults; empty if there are none.
     pub faults: Vec<Fault>,
-    /// What each step's closure remembers, by the number that the step carries; `None` where that cannot be told.
+    /// What each step's closure remembers, by the step's work number; `None` if that cannot be determined.
     pub memory: Vec<Option<String>>,
 }
 
@@ -73,9 +84,9 @@ pub struct Facts<'a> {
     pub hazards: &'a HazardBook,
     /// Whether a grade is hazardous waste.
     pub is_hazardous: &'a dyn Fn(&str) -> bool,
-    /// Hazards that whoever takes out a part of a grade must have confirmed, by id.
+    /// Hazards that must be confirmed before taking out a part of a grade, by id.
     pub dangers: &'a dyn Fn(&str) -> Vec<String>,
-    /// Items of Annex VII that a part of a grade is, by number.
+    /// Annex VII items of a part of a grade, by number.
     pub items: &'a dyn Fn(&str) -> Vec<String>,
     /// Numbers that the script compares with.
     pub numbers: Vec<Decimal>,
@@ -83,19 +94,19 @@ pub struct Facts<'a> {
     pub weights: Vec<Mass>,
 }
 
-/// What was found, and how much was looked at.
+/// What was found, and how much was explored.
 pub struct Exploration {
     /// Findings, each with the answers that lead to it.
     pub findings: Vec<Finding>,
     /// What was covered and what was not.
     pub coverage: Coverage,
-    /// Every grade that a part or a remainder had on some way.
+    /// Every grade that a part or a remainder had on some path.
     pub grades: BTreeSet<String>,
-    /// The guards that works asked.
+    /// The guards asked in work.
     pub guards: WorkGuards,
 }
 
-/// Explores a recipe as far as the runner's bound allows.
+/// Explores a recipe as far as the runner's limit allows.
 pub fn explore(recipe: &Recipe, facts: &Facts<'_>, runner: &mut dyn Runner) -> Exploration {
     walk::Walk::new(recipe, facts, runner).explore()
 }

@@ -1,4 +1,4 @@
-//! Plays supposed answers on, with usual answers to whatever else is asked, up to the next decision.
+//! Plays assumed answers, with default answers to whatever else is asked, up to the next decision.
 
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -9,35 +9,35 @@ use crate::bench::{Ask, End, RunResult, Standing};
 use crate::recipe::{Fault, Mark};
 use crate::review::finding::Supposed;
 
-/// More questions than this in one step are taken for questions without end. The script host stops a recipe sooner;
-/// this holds whatever runs it.
+/// More questions in one step than this count as endless. The script host stops a recipe sooner; this holds whatever
+/// runs it.
 const MAX_QUESTIONS: usize = 400;
 
-/// A run up to the next step that may be begun, or to its end.
+/// A run up to the next step that can be begun, or to its end.
 pub(super) struct Played {
     /// The run.
     pub run_result: RunResult,
-    /// What the script did wrong; then the run ended there.
+    /// The script's faults, at which the run ended.
     pub faults: Vec<Fault>,
     /// What the closures remember.
     pub memory: Vec<Option<String>>,
 }
 
 impl Played {
-    /// Whether the run waits at a step that may be begun.
+    /// Whether the run waits at a step that can be begun.
     pub fn is_at_junction(&self) -> bool {
         self.faults.is_empty()
             && self.run_result.waits().is_some_and(|question| matches!(question.ask, Ask::Begin { .. }))
     }
 
-    /// The answers from the `from`th on, as they were supposed.
+    /// The answers from number `from` on, as assumed.
     pub fn answers(&self, from: usize) -> Vec<Supposed> {
         let asked = self.run_result.asked.get(from..).unwrap_or_default();
         asked.iter().map(|asked| Supposed::new(&asked.question, &asked.answer)).collect()
     }
 }
 
-/// Plays answers through a runner and keeps the usual answer of every question that it met.
+/// Plays answers through a runner and remembers the default answer of every question met.
 pub(super) struct Player<'a> {
     runner: &'a mut dyn Runner,
     facts: &'a Facts<'a>,
@@ -51,23 +51,23 @@ impl<'a> Player<'a> {
         Player { runner, facts, usual: BTreeMap::new(), runs: 0 }
     }
 
-    /// Why no further run may be made, once the bound is reached.
+    /// Why no more runs may be made, once the limit is reached.
     pub fn spent(&self) -> Option<String> {
         self.runner.spent()
     }
 
-    /// Whether it has taken so long that what cannot be finished should be left.
+    /// Whether it is so late that what cannot be finished should be dropped.
     pub fn is_late(&self) -> bool {
         self.runner.is_late()
     }
 
-    /// The most runs that may be made.
+    /// The most runs allowed.
     pub fn bound(&self) -> u64 {
         self.runner.bound()
     }
 
-    /// Plays the answers, and the usual one to every other question but whether to begin a step. `place` is where a
-    /// step that asks without end is declared.
+    /// Plays the answers, and the default one to every other question except whether to begin a step. `place` is where
+    /// a step that asks endlessly is declared.
     pub fn play(&mut self, trail: &[Supposed], forced: &[Supposed], place: Mark) -> Played {
         for _ in 0..MAX_QUESTIONS {
             let mut played = self.run(trail, forced, place);
@@ -98,7 +98,7 @@ impl<'a> Player<'a> {
     fn run(&mut self, trail: &[Supposed], forced: &[Supposed], place: Mark) -> Played {
         self.runs += 1;
         let usual = self.usual.iter().map(|(name, exact)| (name.as_str(), exact.as_str()));
-        // What is supposed comes last, and so overrides what is usual.
+        // Assumed answers come last and so override the defaults.
         let supposed = trail.iter().chain(forced).map(|answer| (answer.name.as_str(), answer.exact.as_str()));
         let reached = self.runner.run(Rc::new(Standing::supposed(usual.chain(supposed))));
         let mut faults = reached.faults;

@@ -1,4 +1,4 @@
-//! Which answers are supposed to a question. The first is the usual one: what is not varied gets it.
+//! Which answers are assumed for a question. The first is the default, for what is not varied.
 
 use rust_decimal::Decimal;
 
@@ -7,12 +7,12 @@ use crate::bench::{Answer, Ask, Question, Reading, Weighing};
 use crate::quantity::{Mass, MassUnit};
 use crate::recipe::Action;
 
-/// Every answer that is tried: all there are for yes/no, a choice and a guard; for numbers and weights a few, and those
-/// around what the script compares with; one for a line of text, since its words cannot be told apart in any useful
+/// Every answer that is tried: all of them for yes/no, a choice and a guard; for numbers and weights a few, and those
+/// around what the script compares with; one for a line of text, since its words cannot be distinguished in any useful
 /// way.
 ///
 /// `seen` tells whether a script sees the answer: only then is a weight varied. `opened` tells whether some step opens
-/// the part that is weighed: only then does it matter whether the part is there.
+/// the weighed part: only then does it matter whether the part is there.
 pub(super) fn answers(question: &Question, seen: bool, opened: bool, facts: &Facts<'_>) -> Vec<Answer> {
     match &question.ask {
         // Whether to do a step is decided one level up.
@@ -26,7 +26,7 @@ pub(super) fn answers(question: &Question, seen: bool, opened: bool, facts: &Fac
         Ask::Number { .. } => numbers(facts).into_iter().map(Answer::Number).collect(),
         Ask::Count => counts(facts).into_iter().map(Answer::Count).collect(),
         Ask::Text => vec![Answer::Text("-".into())],
-        // What a person makes up is guarded by the bench itself, in one way whatever the recipe.
+        // The bench itself guards what a user makes up, in the same way for every recipe.
         Ask::NextStep | Ask::NextPart { .. } => vec![Answer::NoMore],
         Ask::Listed { list, or } => {
             let usual = or.clone().or_else(|| list.entries().first().map(|entry| entry.id.clone()));
@@ -59,7 +59,7 @@ fn weights(mut masses: Vec<Mass>) -> impl Iterator<Item = Answer> {
     masses.into_iter().map(|net| Answer::Weight(Reading { net, pieces: 1, finest: Mass::ZERO }))
 }
 
-/// Each threshold, and a gram to both sides of it.
+/// Each threshold, and a gram to either side.
 fn around(thresholds: &[Mass]) -> impl Iterator<Item = Mass> + '_ {
     let near = |mass: &Mass| {
         let gram = Mass::from_grams(Decimal::ONE).ok()?;
@@ -68,7 +68,7 @@ fn around(thresholds: &[Mass]) -> impl Iterator<Item = Mass> + '_ {
     thresholds.iter().filter_map(near).flatten().filter(|mass| *mass > Mass::ZERO)
 }
 
-/// 0, 1, 100, and each threshold with one to both sides of it.
+/// 0, 1, 100, and each threshold with one to either side.
 fn numbers(facts: &Facts<'_>) -> Vec<Decimal> {
     let near = facts
         .numbers
@@ -80,7 +80,7 @@ fn numbers(facts: &Facts<'_>) -> Vec<Decimal> {
     all
 }
 
-/// The whole ones of [`numbers`] that can be counted, and 7 for several.
+/// Those of [`numbers`] that can be counts, and 7 for several.
 fn counts(facts: &Facts<'_>) -> Vec<u32> {
     let whole = numbers(facts).into_iter().filter(|number| number.is_integer() && *number <= Decimal::from(10_000));
     let mut all: Vec<u32> =

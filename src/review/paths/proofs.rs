@@ -1,4 +1,4 @@
-//! What must hold on every way: within a step, and at the end.
+//! What must hold on every path: within a step, and at the end.
 
 use super::Facts;
 use super::depollution::{Owed, owed};
@@ -16,7 +16,7 @@ fn error(rule: &'static str, mark: Mark, message: String, hint: impl Into<String
     Finding::new(Severity::Error, rule, mark, message, hint)
 }
 
-/// The guards of a step are asked before a part of it is out, and a step that is done has passed all of its own.
+/// A step's guards are asked before any of its parts is out, and a finished step has passed all of its own.
 pub(super) fn guards_come_first(step: &Step, asked: &[Asked], state: &UnitState, place: usize) -> Vec<Finding> {
     let mut found = Vec::new();
     let own = || asked.iter().filter(|asked| asked.question.step == step.id);
@@ -56,14 +56,14 @@ pub(super) fn guards_come_first(step: &Step, asked: &[Asked], state: &UnitState,
     found
 }
 
-/// A step that takes out an item of Annex VII that can hurt has passed a guard that speaks of it, on this way: one of
-/// its own, of its work, or of what came before. Where a part is the item, its grade says what the guards must speak
-/// of: see [`parts_are_spoken_of`]. Where parts were to come out and none did, nothing had to be guarded.
+/// A step that takes out a dangerous Annex VII item has passed a guard that covers it on this path: its own, its
+/// work's, or an earlier one. If a part is the item, its grade says what the guards must cover: see
+/// [`parts_are_spoken_of`]. If parts were to come out and none did, nothing had to be guarded.
 pub(super) fn outs_are_guarded(step: &Step, run_result: &RunResult, facts: &Facts<'_>) -> Vec<Finding> {
     let state = &run_result.state;
     let is_done = state.minutes.iter().any(|(id, _)| *id == step.id);
     let came_out = step.frees.is_empty() || step.frees.iter().any(|freed| state.is_at_hand(&freed.part));
-    // Steps that are made up are guarded part by part.
+    // Made-up steps are guarded part by part.
     if !is_done || !came_out || step.made_up {
         return Vec::new();
     }
@@ -88,8 +88,8 @@ pub(super) fn outs_are_guarded(step: &Step, run_result: &RunResult, facts: &Fact
     findings.collect()
 }
 
-/// The guards on this way spoke of what the catalogue knows of each part that came out of a step, and the items of
-/// Annex VII that the part is are among those that the unit is said to hold.
+/// The guards on this path covered what the catalogue knows about each part that came out of a step, and the part's
+/// Annex VII items are among those the unit is said to hold.
 pub(super) fn parts_are_spoken_of(
     recipe: &Recipe,
     step: &Step,
@@ -123,8 +123,8 @@ pub(super) fn parts_are_spoken_of(
     found
 }
 
-/// A step whose work runs frees no part without a grave guard behind which another step frees it: on this way its work
-/// asked that guard, or an item of Annex VII that the hazard belongs to was proved not to be there.
+/// A step with work frees no part without a grave guard under which another step frees it: on this path its work asked
+/// that guard, or an Annex VII item of the hazard was proved absent.
 pub(super) fn none_goes_round(
     ways: &[WayRound<'_>],
     step: &Step,
@@ -145,8 +145,7 @@ pub(super) fn none_goes_round(
     bare.map(WayRound::finding).collect()
 }
 
-/// What makes an opened part hazardous stays marked: what is left of it, or a part that came out of it, is hazardous
-/// too.
+/// What makes an opened part hazardous stays marked: its remainder, or a part that came out of it, is hazardous too.
 pub(super) fn hazards_stay_marked(
     recipe: &Recipe,
     step: &Step,
@@ -171,7 +170,7 @@ pub(super) fn hazards_stay_marked(
     Some(error("hazard-unmarked", mark, message, hint))
 }
 
-/// At a complete end: what the law wants out is out, and nothing that was found hazardous stays inside unmarked.
+/// At a complete end, what the law demands is out, and nothing found hazardous stays inside unmarked.
 pub(super) fn ends_clean(recipe: &Recipe, state: &UnitState, is_hazardous: &dyn Fn(&str) -> bool) -> Vec<Finding> {
     let unit = recipe.unit();
     let mut found = Vec::new();
@@ -236,7 +235,7 @@ pub(super) fn fits(recipe: &Recipe, heaviest: &Heaviest) -> Option<Finding> {
     Some(finding)
 }
 
-/// Question keys of one step that differ in nothing but capitals and blanks from each other or from a part of the step.
+/// Question keys of one step that differ only in capitals and blanks from each other or from a part of the step.
 pub(super) fn keys_differ(recipe: &Recipe, asked: &[Asked]) -> Vec<Finding> {
     let mut found = Vec::new();
     for (at, one) in asked.iter().enumerate().filter(|(_, asked)| asked.question.step != UNIT) {

@@ -1,4 +1,4 @@
-//! What the walk has seen: situations with the ways between them, and findings with the ways to them.
+//! What the walk has seen: situations and the paths between them, findings and the paths to them.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
@@ -18,47 +18,47 @@ use crate::review::finding::{Finding, Supposed};
 use crate::review::guards::WorkGuards;
 use crate::review::order::frees;
 
-/// A situation that waits to be expanded.
+/// A situation waiting to be expanded.
 pub(super) struct Task {
     pub node: Node,
     /// Whether to begin a step.
     pub question: Question,
     pub memory: Vec<Option<String>>,
     pub parts: Vec<PartNow>,
-    /// Hazards that the step's parts may bring, and that no guard so far has spoken of.
+    /// Hazards the step's parts may have that no guard has covered so far.
     pub unspoken: BTreeSet<String>,
     /// Which parts can still come out.
     pub coming: Vec<bool>,
     pub put_off_before: bool,
 }
 
-/// Where a run was made from: the situation and the step, neither for the questions before the first step.
+/// Where a run was made from: the situation and the step; neither for the questions before the first step.
 #[derive(Clone, Copy, Default)]
 pub(super) struct Base<'t> {
     pub task: Option<&'t Task>,
     pub place: Option<usize>,
-    /// The tree that the run belongs to: what it shows holds in every situation with the tree's input.
+    /// The tree of the run: its results apply to every situation with the tree's input.
     pub tree: Option<usize>,
     pub put_off_before: bool,
     /// Whether the step is skipped.
     pub skips: bool,
 }
 
-/// One way to a finding.
+/// One path to a finding.
 pub(super) struct Sighting {
     pub from: Option<Node>,
     pub tree: Option<usize>,
     pub answers: Rc<[Supposed]>,
 }
 
-/// What a run led to.
+/// Where a run led.
 pub(super) struct Arrived {
     pub effect: Effect,
     pub to: To,
     pub frees: (Option<String>, Mass),
 }
 
-/// Ways to one finding that are kept: the shortest of them is shown.
+/// Paths kept per finding; the shortest is shown.
 const MAX_SIGHTINGS: usize = 64;
 
 /// What the walk has seen so far.
@@ -66,22 +66,22 @@ pub(super) struct Record<'a> {
     pub recipe: &'a Recipe,
     pub facts: &'a Facts<'a>,
     pub graph: Graph,
-    /// Situations that wait, the next one last.
+    /// Situations waiting, the next one last.
     pub stack: Vec<Task>,
     pub sightings: BTreeMap<(Mark, &'static str, String), (Finding, Vec<Sighting>)>,
     pub grades: BTreeSet<String>,
-    /// The guards that works asked.
+    /// The guards asked in work.
     pub guards: WorkGuards,
-    /// Parts that came out on some way.
+    /// Parts that came out on some path.
     pub out: BTreeSet<String>,
     pub met: Met,
-    /// Steps that were done on some way.
+    /// Steps that were done on some path.
     done: BTreeSet<usize>,
-    /// What steps do to parts that others free.
+    /// What steps do to parts freed by others.
     pub touches: Touches,
-    /// Whether more was learnt of that than the walk began with.
+    /// Whether this has grown since the walk began.
     pub learnt: bool,
-    /// How often a situation was come to, new or known.
+    /// How often a situation was reached, new or known.
     pub arrived: usize,
     fresh: u64,
     ways_round: Vec<WayRound<'a>>,
@@ -108,7 +108,7 @@ impl<'a> Record<'a> {
         }
     }
 
-    /// Takes in a run: what it shows, and where it leads. `None` when it ended before its time.
+    /// Records a run: what it shows, and where it leads. `None` if it ended early.
     pub fn take(&mut self, base: Base<'_>, played: &Played, given: &[Supposed]) -> Option<Arrived> {
         let state = &played.run_result.state;
         self.grades
@@ -142,8 +142,7 @@ impl<'a> Record<'a> {
         Some(Arrived { effect: Effect { at_end: to == To::Complete, parts, unspoken, memory }, to, frees })
     }
 
-    /// The situation in which a run waits, and the hazards that are unspoken of in it; it is put on the stack if it is
-    /// new.
+    /// The situation in which a run waits, and the hazards uncovered in it; a new one is pushed on the stack.
     fn arrive(&mut self, base: Base<'_>, played: &Played) -> Option<(To, BTreeSet<String>)> {
         let question = played.run_result.waits()?.clone();
         self.fresh += 1;
@@ -167,7 +166,7 @@ impl<'a> Record<'a> {
         Some((To::Situation(node), unspoken))
     }
 
-    /// Notes which guards the work of a step asked, and whether it asks them on every way on which the step is done.
+    /// Notes which guards a step's work asked, and whether it asks them on every path on which the step is done.
     fn note_guards(&mut self, base: Base<'_>, state: &UnitState, asked: &[Asked]) {
         let Some((place, step)) = base.place.and_then(|place| Some((place, self.recipe.steps().get(place)?))) else {
             return;
@@ -185,8 +184,8 @@ impl<'a> Record<'a> {
         known.sometimes.extend(seen);
     }
 
-    /// Learns which parts a step marks or grades. That it does counts, not that it changes something here: in another
-    /// situation it may.
+    /// Learns which parts a step marks or grades. What counts is that it does, not that it changes anything here: in
+    /// another situation it may.
     fn learn(&mut self, base: Base<'_>, played: &Played) {
         let (Some(task), Some(place)) = (base.task, base.place) else { return };
         let step = &self.recipe.steps()[place];
@@ -221,7 +220,7 @@ impl<'a> Record<'a> {
         found.into_iter().for_each(|finding| self.sight(finding, base, given));
     }
 
-    /// Keeps a finding and one way to it.
+    /// Keeps a finding and one path to it.
     fn sight(&mut self, finding: Finding, base: Base<'_>, given: &[Supposed]) {
         let key = (finding.mark, finding.rule, finding.message.clone());
         let (_, ways) = self.sightings.entry(key).or_insert_with(|| (finding, Vec::new()));
@@ -239,14 +238,14 @@ impl<'a> Record<'a> {
         }
     }
 
-    /// Adds the way that a run went.
+    /// Adds the path of a run.
     pub fn lead(&mut self, base: Base<'_>, arrived: &Arrived, answers: Rc<[Supposed]>, stands_for: u128) {
         let from = base.task.map(|task| task.node);
         let skips = base.skips;
         self.graph.add(Way { from, to: arrived.to, answers, stands_for, skips, frees: arrived.frees.clone() });
     }
 
-    /// Adds ways that end before their time.
+    /// Adds paths that end early.
     pub fn lead_out(&mut self, base: Base<'_>, stands_for: u128) {
         if stands_for > 0 {
             let from = base.task.map(|task| task.node);

@@ -19,11 +19,11 @@ pub(super) struct PartNow {
     missing: bool,
     /// A step has opened it.
     opened: bool,
-    /// Its grade is hazardous, now or as soon as it comes out.
+    /// Its grade is hazardous, now or once it comes out.
     pub hazardous: bool,
 }
 
-/// One step that can still come.
+/// A step that is still possible.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 struct StepNow {
     place: usize,
@@ -32,21 +32,21 @@ struct StepNow {
     remembers: Option<String>,
 }
 
-/// What of the past still matters. Two runs in equal situations go on alike.
+/// What of the past still matters. Runs in equal situations continue alike.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub(super) struct Situation {
     steps: Vec<StepNow>,
     parts: Vec<PartNow>,
-    /// What became of each item of Annex VII that the unit holds.
+    /// The state of each Annex VII item that the unit holds.
     owed: Vec<Owed>,
     put_off_before: bool,
-    /// Hazards that parts still to come may bring, and no guard so far has spoken of.
+    /// Hazards that parts still to come may have and no guard has covered so far.
     pub unspoken: BTreeSet<String>,
-    /// Set where a memory could not be told: then no two situations are taken for equal.
+    /// Set if a memory could not be determined: then no two situations are considered equal.
     unlike: Option<u64>,
 }
 
-/// The names of all parts, each once, in the order of the recipe.
+/// The names of all parts, each once, in recipe order.
 pub(super) fn parts(recipe: &Recipe) -> Vec<&str> {
     let mut names: Vec<&str> = Vec::new();
     for freed in recipe.steps().iter().flat_map(|step| &step.frees) {
@@ -77,7 +77,7 @@ pub(super) fn parts_now(recipe: &Recipe, state: &UnitState, is_hazardous: &dyn F
     parts(recipe).into_iter().map(now).collect()
 }
 
-/// Whether each step can still come: not decided yet, and none of what it waits for is lost.
+/// Whether each step is still possible: not decided yet, and none of its prerequisites is lost.
 fn possible(recipe: &Recipe, state: &UnitState) -> Vec<bool> {
     let done =
         |id: &str| recipe.steps().iter().zip(&state.fates).any(|(step, fate)| step.id == id && *fate == Fate::Done);
@@ -93,7 +93,7 @@ fn possible(recipe: &Recipe, state: &UnitState) -> Vec<bool> {
     })
 }
 
-/// What a step's work remembers: nothing for a step without one. Outer `None` where it cannot be told.
+/// What a step's work remembers: nothing for a step without work. Outer `None` if that cannot be determined.
 pub(super) fn remembers(step: &Step, memory: &[Option<String>]) -> Option<String> {
     match step.work {
         None => Some(String::new()),
@@ -101,18 +101,18 @@ pub(super) fn remembers(step: &Step, memory: &[Option<String>]) -> Option<String
     }
 }
 
-/// A situation, and what is known of it besides.
+/// A situation, and what else is known about it.
 pub(super) struct Standpoint {
     pub situation: Situation,
-    /// How much can still be decided: every decision lowers it.
+    /// How much is still to be decided: every decision lowers it.
     pub to_decide: usize,
     /// Which parts can still come out, in the order of [`parts`].
     pub coming: Vec<bool>,
 }
 
 impl Situation {
-    /// The situation in which a run waits. `touches` is what was learnt of how steps touch parts. `fresh` is a number
-    /// that no other situation was given.
+    /// The situation in which a run waits. `touches` is what is known about how steps touch parts. `fresh` is a number
+    /// that no other situation has.
     pub fn of(
         recipe: &Recipe,
         played: &Played,
@@ -139,7 +139,8 @@ impl Situation {
         let masked =
             |(part, now): (&str, PartNow)| match coming(part) || worked_on(part) || touches.watched.contains(part) {
                 true => now,
-                // A hazard that was found and stays inside matters to the end; all else of such a part is past.
+                // A hazard that was found and stays inside matters until the end; everything else about such a part is
+                // past.
                 false => PartNow { hazardous: now.hazardous && !now.out, ..PartNow::default() },
             };
         let names = parts(recipe);
@@ -154,20 +155,20 @@ impl Situation {
     }
 }
 
-/// What the works of steps do to parts. Learnt from runs; what is learnt late starts the walk anew.
+/// What the work of steps does to parts. Learned from runs; learning something late restarts the walk.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(super) struct Touches {
-    /// Which step touches which part that another step frees.
+    /// Which step touches which part freed by another step.
     pub by_step: BTreeSet<(usize, String)>,
-    /// Parts that are touched when they can no longer come out: where those are, matters to the end.
+    /// Parts touched when they can no longer come out: where those are matters until the end.
     pub watched: BTreeSet<String>,
-    /// Grades with hazards of their own that parts are given.
+    /// Grades with hazards of their own that are assigned to parts.
     pub graded: BTreeSet<(String, String)>,
 }
 
 impl Touches {
-    /// Hazards that parts may bring out of the steps that `counts`, and items of Annex VII that these take out, of
-    /// which neither a guard so far nor one that the step declares speaks.
+    /// Hazards that parts may have from the steps that `counts`, and Annex VII items these steps take out, covered
+    /// neither by a guard so far nor by one that the step declares.
     pub fn unspoken(
         &self,
         recipe: &Recipe,

@@ -1,11 +1,11 @@
-//! What the guards on a way have spoken of, held against what the catalogue knows of the grade of a part.
+//! What the guards on a path have covered, compared with what the catalogue knows about a part's grade.
 
 use super::Facts;
 use crate::bench::{Ask, Asked, UnitState};
 use crate::recipe::Step;
 use crate::review::annex;
 
-/// The hazards that were confirmed among some of the questions of a way, by id.
+/// The hazards confirmed in some of a path's questions, by id.
 pub(super) fn confirmed<'a>(
     asked: impl IntoIterator<Item = &'a Asked, IntoIter: Clone>,
 ) -> impl Iterator<Item = &'a str> + Clone {
@@ -15,8 +15,8 @@ pub(super) fn confirmed<'a>(
     })
 }
 
-/// The hazards of a grade that no confirmed guard speaks of. One speaks of the hazard that it is for, and of those that
-/// belong to the same item of Annex VII: a swollen battery is guarded as such, and not as a sound one.
+/// The hazards of a grade that no confirmed guard covers. A guard covers its own hazard and those of the same Annex VII
+/// item: a swollen battery is guarded as such, and not as a sound one.
 pub(super) fn silent<'a>(
     facts: &Facts<'_>,
     grade: &str,
@@ -33,8 +33,7 @@ pub(super) fn silent<'a>(
     dangers
 }
 
-/// The items of Annex VII that a step takes out, can hurt, and no confirmed guard speaks of; those that were proved not
-/// to be there left out.
+/// The dangerous Annex VII items that a step takes out and no confirmed guard covers, except those proved absent.
 pub(super) fn silent_items<'a>(
     facts: &'a Facts<'_>,
     step: &'a Step,

@@ -1,4 +1,4 @@
-//! The walk against plain trying-out: the same findings and the same number of combinations, on recipes made at random.
+//! The walk against exhaustive trial: the same findings and the same number of combinations, on random recipes.
 
 use std::cell::RefCell;
 use std::collections::BTreeSet;

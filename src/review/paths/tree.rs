@@ -1,4 +1,4 @@
-//! The answers within one step: every combination of them, those nearest to the usual ones first.
+//! The answers within one step: every combination, those closest to the defaults first.
 
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::rc::Rc;
@@ -11,41 +11,40 @@ use crate::bench::{Ask, Asked};
 use crate::recipe::{Mark, Recipe};
 use crate::review::finding::Supposed;
 
-/// What a way through a step changes for what follows.
+/// What a path through a step changes for what follows.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Effect {
     /// Whether nothing follows.
     pub at_end: bool,
     /// What matters of each part.
     pub parts: Vec<PartNow>,
-    /// Hazards that parts still to come may bring, and that no guard has spoken of.
+    /// Hazards that parts still to come may have and no guard has covered.
     pub unspoken: BTreeSet<String>,
     /// What the step's work remembers.
     pub memory: Option<String>,
 }
 
-/// A way through a step that others with the same effect resemble.
+/// A path through a step, representing others with the same effect.
 pub(super) struct Class {
     pub answers: Rc<[Supposed]>,
     pub stands_for: u128,
 }
 
-/// How far the combinations of answers of one step were tried.
+/// How far the answer combinations of one step were tried.
 #[derive(Default)]
 pub(super) struct Tree {
-    /// One way for each effect with which the run goes on.
+    /// One path for each effect after which the run goes on.
     pub classes: BTreeMap<Effect, Class>,
-    /// Ways that end there: refused, handed on, faulty.
+    /// Paths that end there: refused, handed on, faulty.
     pub ending: u128,
-    /// Combinations that are known to be left, each with all that may follow from it.
+    /// Combinations known to be left, each with everything that may follow.
     pub left: usize,
-    /// How many answers at once were varied in every combination.
+    /// The number of simultaneously varied answers that was tried in every combination.
     pub varied: usize,
 }
 
-/// A combination to try: those answers of a run that was made before which come first, another one, and how many of
-/// them are not the usual ones. What branches off one run shares its answers: a run can have hundreds of questions with
-/// as many branches.
+/// A combination to try: leading answers from an earlier run, another one, and how many of them are not defaults.
+/// Branches off one run share its answers: a run can have hundreds of questions with as many branches.
 struct Branch {
     run: Rc<[Supposed]>,
     kept: usize,
@@ -54,13 +53,13 @@ struct Branch {
 }
 
 impl Branch {
-    /// The answers given on purpose.
+    /// The answers given explicitly.
     fn answers(&self) -> Vec<Supposed> {
         self.run[..self.kept].iter().chain(&self.other).cloned().collect()
     }
 }
 
-/// Where a tree stands.
+/// The root of a tree.
 pub(super) struct Root<'a> {
     /// The answers that lead to the step.
     pub trail: &'a [Supposed],
@@ -72,9 +71,9 @@ pub(super) struct Root<'a> {
     pub most: u64,
 }
 
-/// Runs every combination of answers, as far as the bound allows, and hands each to `look`, which tells its effect;
-/// `None` for one that ends the run. Every run is a different combination: of a run's questions, the answers given on
-/// purpose stand, and each later question branches off once for every other answer that it takes.
+/// Runs every answer combination, as far as the limit allows, and passes each to `look`, which returns its effect, or
+/// `None` if it ends the run. Every run is a different combination: of a run's questions, the explicit answers stand,
+/// and each later question branches off once per other possible answer.
 pub(super) fn grow(
     recipe: &Recipe,
     facts: &Facts<'_>,
@@ -86,7 +85,7 @@ pub(super) fn grow(
     let first = Branch { run: root.opening.clone().into(), kept: root.opening.len(), other: None, varied: 0 };
     let mut queue = VecDeque::from([first]);
     let begun = player.runs;
-    // How many combinations vary one answer, how many of those were tried, and how many there may be in all.
+    // How many combinations vary one answer, how many of those were tried, and how many there may be in total.
     let (mut singles, mut tried, mut outlook) = (0_usize, 0_usize, 0_u64);
     while let Some(branch) = queue.pop_front() {
         if branch.varied == 1 {
@@ -94,7 +93,7 @@ pub(super) fn grow(
             outlook = estimate(singles, tried, queue.len().saturating_sub(left));
             tried += 1;
         }
-        // Each that waits takes a run at least.
+        // Each waiting combination takes at least one run.
         let is_hopeless = outlook.max(player.runs - begun + queue.len() as u64) > root.most;
         if player.spent().is_some() || player.runs - begun >= root.most || is_hopeless && player.is_late() {
             tree.left = queue.len() + 1;
@@ -128,7 +127,7 @@ pub(super) fn grow(
     tree
 }
 
-/// How many combinations there may be in all, if all questions take the same number of answers and none depends on
+/// Estimates the total number of combinations, if all questions take the same number of answers and none depends on
 /// another: `singles` vary one answer; the first `tried` of them led to `doubles` that vary a second one as well, the
 /// earlier ones to more. Of m questions with k answers each, m(k - 1) vary one and m(m - 1)(k - 1)²/2 two, and there
 /// are k to the m.
@@ -144,17 +143,17 @@ fn estimate(singles: usize, tried: usize, doubles: usize) -> u64 {
     u32::try_from(questions).ok().and_then(|questions| answers.checked_pow(questions)).unwrap_or(u64::MAX)
 }
 
-/// Estimates need this many tried combinations.
+/// Estimates need at least this many tried combinations.
 const LEAST_TRIED: usize = 3;
 
-/// Whether a guard was asked before under the same name: its answer stands for both. No other question may repeat.
+/// Whether a guard was asked before under the same name: its answer applies to both. No other question may repeat.
 fn is_repeated(before: &[Asked], asked: &Asked) -> bool {
     let is_same =
         |known: &Asked| known.question.key == asked.question.key && known.question.step == asked.question.step;
     matches!(asked.question.ask, Ask::Guard { .. }) && before.iter().any(is_same)
 }
 
-/// The other answers that a question takes.
+/// The other possible answers to a question.
 fn others(recipe: &Recipe, facts: &Facts<'_>, asked: &Asked) -> Vec<Supposed> {
     if matches!(asked.question.ask, Ask::Begin { .. }) {
         return Vec::new();

@@ -1,4 +1,4 @@
-//! The walk: depth first from situation to situation, each expanded once.
+//! The walk: depth-first from situation to situation, each expanded once.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -15,22 +15,22 @@ use crate::recipe::{Recipe, Step};
 use crate::review::finding::{Finding, Severity, Supposed};
 use crate::review::order::frees;
 
-/// What the work of a step goes by: the step, what it remembers, what matters of each part, and what no guard has
-/// spoken of.
+/// What determines a step's work: the step, what it remembers, what matters of each part, and what no guard has
+/// covered.
 type Input = (usize, String, Vec<PartNow>, BTreeSet<String>);
 
-/// A tree that was grown, and the situations with its input.
+/// A grown tree, and the situations with its input.
 struct Grown {
     tree: Tree,
     nodes: Vec<Node>,
 }
 
-/// One tree gets no more than this part of the bound, so that one step alone does not use it up,
+/// At most 1/SHARE of the run limit per step tree, so that no single step uses it up,
 const SHARE: u64 = 2;
 /// and at least this many runs.
 const LEAST_SHARE: u64 = 200;
 
-/// Situations are counted for likeness once this many were come to.
+/// Situations are compared for repetition once this many were reached.
 const LEAST_ARRIVALS: usize = 100;
 
 /// The walk over one recipe.
@@ -66,7 +66,7 @@ impl<'a> Walk<'a> {
         self.finish()
     }
 
-    /// Starts anew with what was learnt of how steps touch the parts of others.
+    /// Restarts with what was learned about how steps touch others' parts.
     fn begin_again(&mut self) {
         let touches = std::mem::take(&mut self.record.touches);
         self.record = Record::new(self.record.recipe, self.record.facts, touches);
@@ -76,12 +76,12 @@ impl<'a> Walk<'a> {
         self.left.clear();
     }
 
-    /// Walks until nothing waits, the bound is reached, or something was learnt that calls for a new start: then
-    /// `false`.
+    /// Walks until nothing waits, the limit is reached, or something was learned that calls for a restart; returns
+    /// `false` for the last.
     fn walk(&mut self) -> bool {
         self.grow(Base::default(), Vec::new());
-        // At the bottom of the first descent nearly every work was looked at, and most of what there is to learn was
-        // learnt.
+        // By the bottom of the first descent nearly every step's work has run, and most of what can be learned is
+        // known.
         let mut descended = false;
         while let Some(task) = self.record.stack.pop() {
             if self.record.learnt && descended && self.player.spent().is_none() {
@@ -95,7 +95,7 @@ impl<'a> Walk<'a> {
             let before = self.record.stack.len();
             self.expand(&task);
             descended |= self.record.stack.len() == before;
-            // The situation met first goes on top, so that the first descent does every step in the usual way.
+            // The situation found first goes on top, so that the first descent does every step in the default way.
             self.record.stack[before..].reverse();
         }
         if !self.record.learnt {
@@ -110,15 +110,15 @@ impl<'a> Walk<'a> {
         spent.is_some()
     }
 
-    /// Why the walk cannot come to an end, if so: hardly two ways lead to the same situation, so that there are more
-    /// situations with every step.
+    /// Why the walk cannot finish: hardly any two paths lead to the same situation, so that the situations multiply
+    /// with every step.
     fn hopeless(&self) -> Option<String> {
         let (met, arrived) = (self.record.graph.len(), self.record.arrived);
         let hopeless = arrived > LEAST_ARRIVALS && met * 10 > arrived * 9 && self.player.is_late();
         hopeless.then(|| format!("{met} of the {arrived} situations that were come to are unlike all others"))
     }
 
-    /// Tries the step at which a run waits: done in every way, skipped, put off.
+    /// Tries the step at which a run waits: done in every way, skipped, postponed.
     fn expand(&mut self, task: &Task) {
         let Some(place) = self.steps().iter().position(|step| step.id == task.question.step) else { return };
         let step = &self.steps()[place];
@@ -143,8 +143,8 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// What of each part can matter to a step: all of those that it frees, opens or touches; of others, whether they
-    /// are known to be missing or hazardous while they are still inside.
+    /// What can matter to a step about each part: everything for those it frees, opens or touches; for others, whether
+    /// they are known to be missing or hazardous while still inside.
     fn matters(&self, place: usize, task: &Task) -> Vec<PartNow> {
         let step = &self.steps()[place];
         let touched = |part: &str| self.record.touches.by_step.contains(&(place, part.to_owned()));
@@ -153,8 +153,8 @@ impl<'a> Walk<'a> {
         now.map(|(part, now)| if own(part) || !now.out { *now } else { PartNow::default() }).collect()
     }
 
-    /// Whether the order in which a step is done can change what follows: its work remembers something, or another step
-    /// frees a part of it as well.
+    /// Whether the order of a step can change what follows: its work remembers something, or another step also frees
+    /// one of its parts.
     fn order_matters(&self, step: &Step, task: &Task) -> bool {
         let frees =
             |other: &Step, part: &str| other.id != step.id && other.frees.iter().any(|freed| freed.part == part);
@@ -175,7 +175,7 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// Grows the tree of a step, or of the questions before the first, and gives its number.
+    /// Grows the tree of a step, or of the questions before the first, and returns its number.
     fn grow(&mut self, base: Base<'_>, opening: Vec<Supposed>) -> usize {
         let number = self.trees.len();
         let base = Base { tree: Some(number), ..base };
@@ -213,7 +213,7 @@ impl<'a> Walk<'a> {
         number
     }
 
-    /// From another situation with the input of a tree: one way for each effect.
+    /// From another situation with a tree's input: one path per effect.
     fn walk_again(&mut self, base: Base<'_>, opening: &[Supposed], known: usize) {
         let Some(task) = base.task else { return };
         let trail = self.record.graph.trail(task.node);
@@ -221,7 +221,7 @@ impl<'a> Walk<'a> {
         let classes: Vec<_> =
             tree.tree.classes.values().map(|class| (class.answers.clone(), class.stands_for)).collect();
         let ending = tree.tree.ending;
-        // A step that was put off asks to begin under another key; its answers would not do for the others.
+        // A postponed step asks to begin under another key; its answers would not fit the others.
         if classes.first().is_none_or(|(answers, _)| answers.first() == opening.first()) {
             tree.nodes.push(task.node);
         }
@@ -278,7 +278,7 @@ impl<'a> Walk<'a> {
         Exploration { findings, coverage, grades: self.record.grades, guards: self.record.guards }
     }
 
-    /// The shortest way to a sighting, from any situation in which it is seen.
+    /// The shortest path to a sighting, from any situation in which it is seen.
     fn shortest(&self, sighting: &Sighting, arrivals: &Arrivals<'_>) -> Vec<Supposed> {
         let others = sighting.tree.map(|tree| self.trees[tree].nodes.iter().copied()).into_iter().flatten();
         let near = sighting.from.into_iter().chain(others).min_by_key(|node| arrivals.distance(*node));
@@ -287,7 +287,7 @@ impl<'a> Walk<'a> {
         way
     }
 
-    /// Runs the way to each fault of the script once more, so that no way is shown that does not lead there.
+    /// Reruns the path to each script fault, so that no path is shown that does not lead there.
     fn check_ways(&mut self, findings: &mut [Finding]) {
         for finding in findings.iter_mut().filter(|finding| finding.rule == "script" && !finding.answers.is_empty()) {
             let played = self.player.play(&finding.answers, &[], finding.mark);
@@ -304,7 +304,7 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// What never happened on any way, once every way was looked at.
+    /// What never happened on any path, once every path was explored.
     fn never(&self, completes: bool) -> Vec<Finding> {
         let recipe = self.record.recipe;
         let mut found = Vec::new();
@@ -313,7 +313,7 @@ impl<'a> Walk<'a> {
             let hint = "look at what it comes after, and whether the part that it opens ever comes out";
             found.push(Finding::new(Severity::Error, "unreachable", step.mark, message, hint));
         }
-        // Where the script fails, parts do not come out for that reason alone.
+        // If the script fails, that alone may be why parts do not come out.
         let faulty = self.record.sightings.values().any(|(finding, _)| finding.rule == "script");
         for part in parts(recipe).into_iter().filter(|part| !faulty && !self.record.out.contains(*part)) {
             let declared = self.steps().iter().enumerate().filter(|(place, _)| self.begun.contains(place));

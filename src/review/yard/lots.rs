@@ -1,4 +1,4 @@
-//! A yard's rule for mixed lots, tried on sample lots of two grades.
+//! Tests a yard's mixed-lot rule on sample lots of two grades.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -9,22 +9,22 @@ use crate::market::{GradeTree, MixedLot, MixedPart, Offer, Verdict, Yard};
 use crate::quantity::{Basis, Mass, Price};
 use crate::review::finding::{Finding, Severity};
 
-/// What trying the rule came to.
+/// The result of testing the rule.
 #[derive(Debug, Default)]
 pub struct Lots {
     /// What was found.
     pub findings: Vec<Finding>,
     /// Sample lots judged.
     pub judged: u64,
-    /// Why not all were, if so.
+    /// Why some sample lots were not judged.
     pub left: Option<String>,
 }
 
 /// Parts of a sample lot in grams: half and half, and nearly all of one grade.
 const MIXES: [(u32, u32); 3] = [(10_000, 10_000), (19_800, 200), (200, 19_800)];
 
-/// Judges a lot of every two grades that the yard prices, and of each with one that it does not, in three mixes.
-/// `spent` says why no further lot may be judged, once that is so.
+/// Judges a lot of every two grades that the yard prices, and of each with one it does not, in three mixes. `spent`
+/// says why no more lots may be judged, once a limit is reached.
 pub fn judge_samples(yard: &Yard, tree: &GradeTree, places: &YardPlaces, spent: &dyn Fn() -> Option<String>) -> Lots {
     let mut lots = Lots::default();
     let Some(rule) = yard.mixed_rule() else { return lots };
@@ -55,7 +55,7 @@ pub fn judge_samples(yard: &Yard, tree: &GradeTree, places: &YardPlaces, spent: 
 /// One finding stands for all that differ only in the sample lot.
 fn kind_of(finding: &Finding) -> String {
     let what = finding.message.split_once(": ").map_or("", |(_, what)| what);
-    // What stands in backquotes names the sample; only the words around it tell the kind.
+    // Backquoted text names the sample; only the words around it show the kind.
     what.split('`').step_by(2).collect()
 }
 
@@ -121,7 +121,7 @@ fn judge(
     )
 }
 
-/// The price by weight, to compare; `None` for one by the piece.
+/// The price by weight, for comparison; `None` for one by the piece.
 fn per_gram(offer: &Offer) -> Option<Decimal> {
     match offer.price().basis() {
         Basis::Weight(unit) => offer.price().amount().checked_div(unit.grams()),

@@ -1,4 +1,4 @@
-//! What can be said of a yard: its prices, its dates, its rule for mixed lots.
+//! Reviews a yard: its prices, its dates, its rule for mixed lots.
 
 mod lots;
 mod places;
@@ -17,20 +17,20 @@ use crate::quantity::{Mass, Notation};
 pub use lots::{Lots, judge_samples};
 pub use places::YardPlaces;
 
-/// Prices older than this many days are worth a remark.
+/// Prices older than this many days get a remark.
 const OLD: i32 = 365;
 
-/// The most grades that one sentence names.
+/// The most grades named in one sentence.
 const NAMED: usize = 8;
 
-/// Everything that a yard's declarations show on the day `today`.
+/// All findings from a yard's declarations on the day `today`.
 pub fn review(yard: &Yard, places: &YardPlaces, today: Date) -> Vec<Finding> {
     let mut found = Vec::new();
     dates(yard, places, today, &mut found);
     for offer in yard.offers() {
         tiers(yard, offer, places, &mut found);
         minimum(yard, offer, places, &mut found);
-        // A price of nothing is fine for what is bought; a charge of nothing is a slip.
+        // A zero price is fine for what is bought; a zero charge is a slip.
         if offer.price().amount().is_zero() && places.is_charge(offer.grade()) {
             let message = format!("the charge for `{}` is nothing", offer.grade());
             found.push(warning(
@@ -52,7 +52,7 @@ fn warning(rule: &'static str, mark: crate::recipe::Mark, message: String, hint:
     Finding::new(Severity::Warning, rule, mark, message, hint)
 }
 
-/// One date that stands before all prices, not to come, and not long past.
+/// There must be one date, before all prices, neither in the future nor long past.
 fn dates(yard: &Yard, places: &YardPlaces, today: Date, found: &mut Vec<Finding>) {
     let undated = places.undated();
     if let Some((first, mark)) = undated.first() {
@@ -98,7 +98,7 @@ fn tiers(yard: &Yard, offer: &Offer, places: &YardPlaces, found: &mut Vec<Findin
     }
 }
 
-/// Minimum lots that keep nothing out, or leave a price without use.
+/// Minimum lots that exclude nothing, or make a price useless.
 fn minimum(yard: &Yard, offer: &Offer, places: &YardPlaces, found: &mut Vec<Finding>) {
     let Some(least) = offer.minimum() else { return };
     let show = |mass: Mass| mass.show(yard.unit(), 3, yard.notation());
@@ -127,8 +127,7 @@ fn minimum(yard: &Yard, offer: &Offer, places: &YardPlaces, found: &mut Vec<Find
     }
 }
 
-/// Grades that a yard prices and that none of these grades would be sold as there. Names that are no grades do not
-/// count.
+/// Grades a yard prices that none of these grades would be sold as there. Ignores names that are not grades.
 pub fn unreached(yard: &Yard, tree: &GradeTree, grades: &BTreeSet<String>, places: &YardPlaces) -> Option<Finding> {
     let sold_as = |grade: &String| {
         tree.lineage(grade).find(|wider| yard.offer(&wider.id).is_some()).map(|wider| wider.id.as_str())

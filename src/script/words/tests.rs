@@ -214,8 +214,9 @@ fn nothing_registered_is_unlisted_and_nothing_listed_is_unregistered() {
     let listed: BTreeSet<String> = names().map(str::to_owned).collect();
     let unlisted: Vec<_> =
         registered.iter().filter(|name| !listed.contains(*name) && !in_unit(name) && !is_sign(name)).collect();
-    // Of these an author need not know: `/=` is `/` with a sign before it; what begins with two underscores is the host's own
-    // and refused to scripts; an index is what sheet.KEY stands for; the others stand in for functions of the engine that go by the same name.
+    // Of these an author need not know: `/=` is `/` with a sign before it; what begins with two underscores is the
+    // host's own and refused to scripts; an index is what sheet.KEY stands for; the others stand in for functions of
+    // the engine that go by the same name.
     let known = ["/=", "__run", "cos", "index$get$", "pad", "replace", "sin", "tan", "to_debug", "to_json"];
     assert_eq!(unlisted, known, "add what is new to WORDS");
     let gone: Vec<_> = listed.difference(&registered).collect();
