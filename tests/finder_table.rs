@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may fail by panicking")]
 
-use knockdown::finder::{Finder, Measured, Seen};
+use knockdown::finder::{Finder, Measured, SeenSigns};
 use knockdown::market::GradeTree;
 use knockdown::recipe::HazardBook;
 use knockdown::store::Home;
@@ -37,16 +37,16 @@ fn every_grade_and_hazard_that_it_names_is_in_the_catalogue() {
 fn each_candidate_that_shows_what_it_mostly_shows_is_found() {
     let finder = finder();
     for candidate in finder.candidates() {
-        let mut seen: Vec<Seen> = Vec::new();
+        let mut seen: Vec<SeenSigns> = Vec::new();
         for (place, test) in finder.tests().iter().enumerate() {
             let Some(answers) = candidate.seen.get(&test.id) else { continue };
             let (most, _) = answers.iter().max_by(|a, b| a.1.total_cmp(b.1)).unwrap();
             let answer = test.answers.iter().position(|answer| answer == most).unwrap();
-            seen.push(Seen::Answer(place, answer));
+            seen.push(SeenSigns::Answer(place, answer));
         }
         if let Some([low, high]) = candidate.density {
             let density = f64::midpoint(low, high);
-            seen.push(Seen::Density(Measured { density, sd: 0.01 * density }));
+            seen.push(SeenSigns::Density(Measured { density, sd: 0.01 * density }));
         }
         let ranked = finder.ranked(&seen);
         let place = ranked.iter().position(|ranked| ranked.grade == candidate.grade).unwrap();
@@ -91,11 +91,11 @@ fn densities_meet_those_of_the_published_table() {
 fn the_spark_test_waits_until_the_dangerous_are_ruled_out() {
     let finder = finder();
     let spark = finder.test("spark").unwrap();
-    let offered = |seen: &[Seen]| finder.next(seen, &[]).iter().any(|next| next.test == spark);
+    let offered = |seen: &[SeenSigns]| finder.next(seen, &[]).iter().any(|next| next.test == spark);
     assert!(!offered(&[]));
     let answer = |test: &str, answer: &str| {
         let place = finder.test(test).unwrap();
-        Seen::Answer(place, finder.tests()[place].answers.iter().position(|known| known == answer).unwrap())
+        SeenSigns::Answer(place, finder.tests()[place].answers.iter().position(|known| known == answer).unwrap())
     };
     assert!(!offered(&[answer("colour", "pale gold")]));
     assert!(!offered(&[answer("form", "casting with parting lines")]));
@@ -113,12 +113,12 @@ fn the_spark_test_waits_until_the_dangerous_are_ruled_out() {
 fn what_it_names_first_after_one_look_is_what_somebody_would_who_knows() {
     let finder = finder();
     let first = |seen: &[(&str, &str)]| {
-        let seen: Vec<Seen> = seen
+        let seen: Vec<SeenSigns> = seen
             .iter()
             .map(|(test, answer)| {
                 let place = finder.test(test).unwrap();
                 let answers = &finder.tests()[place].answers;
-                Seen::Answer(place, answers.iter().position(|known| known == answer).unwrap())
+                SeenSigns::Answer(place, answers.iter().position(|known| known == answer).unwrap())
             })
             .collect();
         finder.ranked(&seen)[0].grade.clone()

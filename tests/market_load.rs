@@ -5,7 +5,7 @@
 use std::fs;
 
 use knockdown::market::load::format::LoadFile;
-use knockdown::market::load::{Effort, Line, Outlet, Pile, Problem, Rate, Step, score, solve};
+use knockdown::market::load::{LoadEffort, LoadLine, LoadPile, LoadProblem, Outlet, PriceStep, Rate, score, solve};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 use serde_json::Value;
@@ -34,7 +34,7 @@ fn rows(value: &Value) -> Vec<Vec<i64>> {
 fn best_loads_match() {
     for (id, file, answer) in cases() {
         let problem = file.problem().unwrap();
-        let solved = solve(&problem, &Effort::default()).unwrap();
+        let solved = solve(&problem, &LoadEffort::default()).unwrap();
         assert!(solved.is_proven(), "{id}");
         assert_eq!(solved.plan.value, answer["value_cents"].as_i64().unwrap(), "{id}");
         assert_eq!(problem.hold_all(), answer["hold_all_cents"].as_i64().unwrap(), "{id}");
@@ -67,8 +67,8 @@ fn the_published_optimum_of_a_warehouse_location_problem_is_found() {
     assert_eq!((opening.len(), supply.len()), (16, 50));
     // More than any one supply costs, so that supplying a customer always beats leaving them out.
     let large = 2_000_000 * 100_000;
-    let line = |cost: i64| Line {
-        steps: vec![Step { from: 0, rate: Rate { num: large - cost, den: 1 } }],
+    let line = |cost: i64| LoadLine {
+        steps: vec![PriceStep { from: 0, rate: Rate { num: large - cost, den: 1 } }],
         by_piece: true,
         division: 0,
     };
@@ -78,9 +78,9 @@ fn the_published_optimum_of_a_warehouse_location_problem_is_found() {
         lines: supply.iter().map(|costs| line(costs[at])).collect(),
         line_of: (0..supply.len()).map(Some).collect(),
     };
-    let piles = vec![Pile { lots: 1, mass: 1, pieces: 1, hold: 0 }; supply.len()];
-    let problem = Problem::new(piles, (0..opening.len()).map(outlet).collect(), None, None).unwrap();
-    let solved = solve(&problem, &Effort { nodes: u64::MAX, stop: None }).unwrap();
+    let piles = vec![LoadPile { lots: 1, mass: 1, pieces: 1, hold: 0 }; supply.len()];
+    let problem = LoadProblem::new(piles, (0..opening.len()).map(outlet).collect(), None, None).unwrap();
+    let solved = solve(&problem, &LoadEffort { nodes: u64::MAX, stop: None }).unwrap();
     assert!(solved.is_proven());
     // 932615.750, as published.
     assert_eq!(50 * large - solved.plan.value, 93_261_575_000);

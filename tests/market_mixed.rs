@@ -7,16 +7,16 @@ use std::rc::Rc;
 use crate::market_fixture::{book, built, buys, d, draft, fraction, haul, kg, tree};
 use knockdown::market::haul::{Haul, Mix};
 use knockdown::market::tally::TallyError;
-use knockdown::market::{MixedLot, MixedPart, MixedRule, Tally, Unsold, Verdict, Yard};
+use knockdown::market::{MixVerdict, MixedLot, MixedPart, MixedRule, Tally, Unsold, Yard};
 use knockdown::quantity::MassUnit;
 use rust_decimal::Decimal;
 
-type Judge = fn(&MixedLot) -> Result<Verdict, String>;
+type Judge = fn(&MixedLot) -> Result<MixVerdict, String>;
 
 struct Rule(Judge);
 
 impl MixedRule for Rule {
-    fn judge(&self, lot: &MixedLot) -> Result<Verdict, String> {
+    fn judge(&self, lot: &MixedLot) -> Result<MixVerdict, String> {
         (self.0)(lot)
     }
 }
@@ -95,14 +95,14 @@ fn a_box_below_zero_is_a_problem_and_no_sale() {
 fn a_yards_rule_decides() {
     let by = |rule| mixed_line(&boxed("steel-light"), &yard(Some(rule)));
     // 4 kg × 4.00 = 16.00; less 15 %: 4 kg × 3.40 = 13.60.
-    assert_eq!(by(|lot| Ok(Verdict::AsGrade(lot.heaviest_grade().unwrap().into()))), Ok(d("16")));
-    assert_eq!(by(|_| Ok(Verdict::AsGradeLess("copper-2".into(), Decimal::from(15)))), Ok(d("13.60")));
-    assert_eq!(by(|_| Ok(Verdict::AsGradeLess("copper-2".into(), Decimal::ONE_HUNDRED))), Ok(d("0")));
+    assert_eq!(by(|lot| Ok(MixVerdict::AsGrade(lot.heaviest_grade().unwrap().into()))), Ok(d("16")));
+    assert_eq!(by(|_| Ok(MixVerdict::AsGradeLess("copper-2".into(), Decimal::from(15)))), Ok(d("13.60")));
+    assert_eq!(by(|_| Ok(MixVerdict::AsGradeLess("copper-2".into(), Decimal::ONE_HUNDRED))), Ok(d("0")));
     assert_eq!(
         by(|lot| if lot.share("steel-light") > Decimal::new(2, 1) {
-            Ok(Verdict::Refused("too much iron".into()))
+            Ok(MixVerdict::Refused("too much iron".into()))
         } else {
-            Ok(Verdict::AsGrade("copper-2".into()))
+            Ok(MixVerdict::AsGrade("copper-2".into()))
         }),
         Err(Unsold::Refused("too much iron".into())),
         "1 of 4 kg is a quarter"
@@ -113,18 +113,18 @@ fn a_yards_rule_decides() {
 fn a_rule_that_fails_is_told_and_sells_nothing() {
     let by = |rule| mixed_line(&boxed("steel-light"), &yard(Some(rule)));
     assert_eq!(by(|_| Err("line 7: no such grade".into())), Err(Unsold::RuleFailed("line 7: no such grade".into())));
-    assert_eq!(by(|_| Ok(Verdict::AsGrade("plastic".into()))), Err(Unsold::NoPrice));
+    assert_eq!(by(|_| Ok(MixVerdict::AsGrade("plastic".into()))), Err(Unsold::NoPrice));
     for percent in ["-1", "100.1", "79228162514264337593543950335"] {
-        let lot = Verdict::AsGradeLess("copper-2".into(), d(percent));
+        let lot = MixVerdict::AsGradeLess("copper-2".into(), d(percent));
         assert!(matches!(judged(lot), Err(Unsold::RuleFailed(why)) if why.contains("within 0 and 100")));
     }
 }
 
 /// The mixed line under a rule that always gives `verdict`.
-fn judged(verdict: Verdict) -> Result<Decimal, Unsold> {
-    struct Always(Verdict);
+fn judged(verdict: MixVerdict) -> Result<Decimal, Unsold> {
+    struct Always(MixVerdict);
     impl MixedRule for Always {
-        fn judge(&self, _: &MixedLot) -> Result<Verdict, String> {
+        fn judge(&self, _: &MixedLot) -> Result<MixVerdict, String> {
             Ok(self.0.clone())
         }
     }

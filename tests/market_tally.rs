@@ -5,8 +5,8 @@
 use crate::market_fixture::{
     book, built, buys, d, draft, fraction, haul, hollow, kg, lb, minutes, money, oven, plain_kg, quote, remainder, tree,
 };
-use knockdown::market::haul::{Consumable, Haul, Reading, Remainder, RemainderOf, WeightSource};
-use knockdown::market::tally::{BalanceVerdict, CostKind, Problem, worth};
+use knockdown::market::haul::{BalanceReading, Consumable, Haul, Remainder, RemainderOf, WeightSource};
+use knockdown::market::tally::{BalanceVerdict, CostKind, TallyProblem, worth};
 use knockdown::market::{Quote, Tally, Unsold, Yard};
 use knockdown::quantity::{Mass, MassUnit, Money, Notation};
 use rust_decimal::Decimal;
@@ -255,7 +255,7 @@ fn a_negative_remainder_is_shouted_and_never_clamped() {
     haul.remainders = vec![remainder("steel-light", kg("-0.3"), WeightSource::Computed)];
     let tally = tally(&haul, &built(hollow()));
     let mass = kg("-0.3");
-    assert_eq!(tally.problems, [Problem::NegativeRemainder { of: "Countertop microwave oven".into(), mass }]);
+    assert_eq!(tally.problems, [TallyProblem::NegativeRemainder { of: "Countertop microwave oven".into(), mass }]);
     let said = tally.problems[0].words(MassUnit::Kilogram, Notation::Point);
     assert!(said.starts_with("what is left of Countertop microwave oven comes out at -0.3 kg"), "{said}");
     let left = tally.unsold.iter().find(|item| item.remainder).unwrap();
@@ -279,7 +279,7 @@ fn what_was_handed_on_is_not_sold() {
 fn the_balance_says_what_it_can() {
     let yard = plain_kg("CAD", &[("steel-light", "1")]);
     let with = |intake: &str, readings: &[&str], how| {
-        let reading = |mass: &&str| Reading { part: "p".into(), mass: kg(mass), division: kg("0.1") };
+        let reading = |mass: &&str| BalanceReading { part: "p".into(), mass: kg(mass), division: kg("0.1") };
         let haul = Haul {
             intake: Some(kg(intake)),
             intake_division: kg("0.1"),

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use knockdown::plan::{self, Effort, Freed, Item, Problem, ProblemData, Rule, Settled, Step};
+use knockdown::plan::{self, Effort, FreedItem, Item, PlanStep, Problem, ProblemData, Rule, Settled};
 
 /// Opencast mining, from H. P. Williams, *Model Building in Mathematical Programming* (fifth edition, pages 269-270 and
 /// 324-325): 30 blocks in four levels, each resting under the four blocks above it; a block of 100 % metal is worth
@@ -215,16 +215,16 @@ mod by_quality {
         };
         data.grades.insert("as it stands".into(), rest(&[], 0));
         for (id, &(way, parts, r)) in choices.iter().enumerate() {
-            let mut frees = vec![Freed { item: token, grade: "token".into() }];
+            let mut frees = vec![FreedItem { item: token, grade: "token".into() }];
             for part in parts {
                 let grade = format!("{part} by way {way}");
                 data.grades.insert(grade.clone(), expected(*part, quality, way, known) * UNIT / 100);
-                frees.push(Freed { item: first + inside.iter().position(|p| p == part).unwrap(), grade });
+                frees.push(FreedItem { item: first + inside.iter().position(|p| p == part).unwrap(), grade });
             }
             let cost = COSTS.iter().find(|row| row.0 == assembly && row.1 == parts).map_or(0, |row| row.2[way - 1]);
             data.grades.insert(format!("rest {id}"), rest(parts, r));
             data.rules.push(Rule { item: 0, all_of: vec![id], grade: format!("rest {id}") });
-            data.steps.push(Step { id, host: 0, minutes: 1, cost_cents: cost * UNIT, requires: Vec::new(), frees });
+            data.steps.push(PlanStep { id, host: 0, minutes: 1, cost_cents: cost * UNIT, requires: Vec::new(), frees });
         }
         (Problem::new(data).unwrap(), choices)
     }

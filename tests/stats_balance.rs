@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
 
 use knockdown::stats::Uncertain;
-use knockdown::stats::balance::{Fraction, Suspect, gap, reconcile, weigh_up};
+use knockdown::stats::balance::{Suspect, WeightedFraction, gap, reconcile, weigh_up};
 use serde_json::Value;
 
 const SAMPLES: &str = include_str!("cases/balance-samples.json");
@@ -65,9 +65,11 @@ fn the_sample_cases_come_out_as_given() {
         same(&format!("{id} gap sd"), plain.sd, number(&answer["gap_sd"]));
         same(&format!("{id} gap z"), plain.z, number(&answer["gap_z"]));
 
-        let both =
-            |(reading, expected): (&Uncertain, &Uncertain)| Fraction::Both { reading: *reading, expected: *expected };
-        let parts: Vec<Fraction> = readings.iter().zip(&expected).map(both).collect();
+        let both = |(reading, expected): (&Uncertain, &Uncertain)| WeightedFraction::Both {
+            reading: *reading,
+            expected: *expected,
+        };
+        let parts: Vec<WeightedFraction> = readings.iter().zip(&expected).map(both).collect();
         let full = weigh_up(&intake, &parts).expect(id);
         same(&format!("{id} χ²"), full.chi2, number(&answer["chi2"]));
         assert_eq!(full.dof as u64, answer["dof"].as_u64().expect(id));

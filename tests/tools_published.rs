@@ -9,7 +9,7 @@ use std::path::Path;
 use knockdown::authoring::{Answers, ToolAtYard};
 use knockdown::quantity::maths;
 use knockdown::store::Home;
-use knockdown::tool::{Amount, Cell, Given, Kind, Sheet};
+use knockdown::tool::{Amount, GivenInput, InputKind, Sheet, TableCell};
 use knockdown::world::{FixedClock, World};
 use rust_decimal::Decimal;
 
@@ -26,7 +26,7 @@ fn run(at: &ToolAtYard<'_>, given: &[(&str, &str)]) -> Sheet {
     for input in &at.tool.inputs {
         let text = given.iter().find(|(key, _)| *key == input.key).map(|(_, text)| *text);
         let answer = match text {
-            _ if !at.is_asked(input, &answers) => Given::NOTHING,
+            _ if !at.is_asked(input, &answers) => GivenInput::NOTHING,
             Some(text) => at.read(input, text).unwrap(),
             None => at.usual(input).unwrap_or_else(|| panic!("{} needs an answer", input.key)),
         };
@@ -519,7 +519,7 @@ fn a_material_that_fits_brings_the_caution_of_what_it_is() {
 
 /// The hazards that a row of a table names.
 fn hazards_of(row: &knockdown::tool::Row) -> Vec<&str> {
-    let Some(Cell::Text(text)) = row.cells.get("hazard") else {
+    let Some(TableCell::Text(text)) = row.cells.get("hazard") else {
         panic!("{} names no hazard and no lack of one", row.key)
     };
     text.split(", ").filter(|hazard| !hazard.is_empty()).collect()
@@ -532,7 +532,9 @@ fn contacts_bring_the_caution_of_their_alloy() {
     let (_folder, world) = world();
     let at = world.tool_at("contacts", None, None).unwrap();
     let table = world.host().catalogue().tables().get("fineness").unwrap();
-    let Some(Kind::Choice { options }) = &at.tool.input("alloy").unwrap().kind else { panic!("alloy is no choice") };
+    let Some(InputKind::Choice { options }) = &at.tool.input("alloy").unwrap().kind else {
+        panic!("alloy is no choice")
+    };
     assert_eq!(options.len(), table.rows.len() + 1);
     for alloy in options {
         let given =

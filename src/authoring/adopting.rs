@@ -10,14 +10,14 @@ use super::rehearsal::{ExampleReport, ToolSummary};
 use super::testing::TestReport;
 use crate::quantity::Price;
 use crate::review::guards::{Guards, Spot};
-use crate::store::bundle::{Bundle, Kind};
+use crate::store::bundle::{Bundle, BundleKind};
 use crate::store::home::Shelf;
-use crate::world::{AppError, Changes, Found, OfferedScript, Origin, World, shipped};
+use crate::world::{AppError, Changes, FoundScript, OfferedScript, Origin, World, shipped};
 
 pub use weakened::{Unshown, WeakenedGuards};
 
-/// A bundle that was examined and loads. Nothing is written before [`Offer::take`].
-pub struct Offer {
+/// A bundle that was examined and loads. Nothing is written before [`AdoptionOffer::take`].
+pub struct AdoptionOffer {
     /// The bundle.
     pub bundle: Bundle,
     /// What its script declares.
@@ -81,14 +81,14 @@ pub struct Module {
     pub unnamed: Vec<String>,
 }
 
-impl Offer {
+impl AdoptionOffer {
     /// Examines a bundle: loads its script with its own modules, compares it with what it would replace, runs its
     /// tests.
     ///
     /// # Errors
     /// The script or a module is at fault or needs a newer program; the bundle's description contradicts the script; a
     /// module travels along that nothing imports or that would replace a shipped one.
-    pub fn examine(world: &World, bundle: Bundle) -> Result<Offer, AppError> {
+    pub fn examine(world: &World, bundle: Bundle) -> Result<AdoptionOffer, AppError> {
         let offered = OfferedScript {
             shelf: bundle.kind.shelf(),
             id: bundle.id.clone(),
@@ -105,12 +105,12 @@ impl Offer {
         // Checked alone: which grades other recipes reach says nothing about the offer.
         let checked = check_one(&offered, &subject, Bounds::default());
         let tested = match bundle.kind {
-            Kind::Recipe if bundle.session.is_some() && !checked.is_sound() => Tested::LeftOff,
-            Kind::Recipe if bundle.session.is_some() => Tested::Session(offered.play_test(&bundle.id)),
-            Kind::Tool | Kind::Report => Tested::Examples(checked.rehearsal.reports.clone()),
-            Kind::Recipe | Kind::Yard => Tested::Not,
+            BundleKind::Recipe if bundle.session.is_some() && !checked.is_sound() => Tested::LeftOff,
+            BundleKind::Recipe if bundle.session.is_some() => Tested::Session(offered.play_test(&bundle.id)),
+            BundleKind::Tool | BundleKind::Report => Tested::Examples(checked.rehearsal.reports.clone()),
+            BundleKind::Recipe | BundleKind::Yard => Tested::Not,
         };
-        Ok(Offer {
+        Ok(AdoptionOffer {
             hazards: asked_hazards(&declared, &checked),
             present: present(world, &offered, &bundle, &declared, &checked)?,
             modules: bundle
@@ -225,7 +225,7 @@ fn present(
 }
 
 /// Price changes against the existing yard; empty if that cannot be read.
-fn prices(world: &World, kind: Kind, found: &Found, declared: &Declared) -> Vec<PriceChange> {
+fn prices(world: &World, kind: BundleKind, found: &FoundScript, declared: &Declared) -> Vec<PriceChange> {
     let loaded = world
         .host()
         .open(&found.file(), &found.text)

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::facts::{Declared, Facts};
-use crate::store::bundle::{Bundle, Contents, Kind};
+use crate::store::bundle::{Bundle, BundleKind, Contents};
 use crate::store::home::Shelf;
 use crate::world::{AppError, World};
 
@@ -13,7 +13,7 @@ impl World {
     ///
     /// # Errors
     /// No such script, it is at fault, its id differs from its file name, or it contains what a bundle may not.
-    pub fn bundle(&self, kind: Kind, id: &str, notes: &str) -> Result<Bundle, AppError> {
+    pub fn bundle(&self, kind: BundleKind, id: &str, notes: &str) -> Result<Bundle, AppError> {
         let found = self.find(kind.shelf(), id)?;
         let script = self.script(&found)?;
         let facts = Declared::by(self, kind, &script)?.facts();

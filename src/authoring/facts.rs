@@ -5,7 +5,7 @@ use std::rc::Rc;
 use crate::market::Yard;
 use crate::recipe::Recipe;
 use crate::script::Script;
-use crate::store::bundle::Kind;
+use crate::store::bundle::BundleKind;
 use crate::tool::Tool;
 use crate::world::{AppError, World};
 
@@ -32,11 +32,11 @@ pub(super) struct Facts {
 
 impl Declared {
     /// Runs the declarations of a script.
-    pub(super) fn by(world: &World, kind: Kind, script: &Script) -> Result<Declared, AppError> {
+    pub(super) fn by(world: &World, kind: BundleKind, script: &Script) -> Result<Declared, AppError> {
         Ok(match kind {
-            Kind::Recipe => Declared::Recipe(world.host().recipe(script)?),
-            Kind::Yard => Declared::Yard(Box::new(world.host().yard(script)?)),
-            Kind::Tool | Kind::Report => Declared::Tool(Box::new(world.host().tool(script)?)),
+            BundleKind::Recipe => Declared::Recipe(world.host().recipe(script)?),
+            BundleKind::Yard => Declared::Yard(Box::new(world.host().yard(script)?)),
+            BundleKind::Tool | BundleKind::Report => Declared::Tool(Box::new(world.host().tool(script)?)),
         })
     }
 

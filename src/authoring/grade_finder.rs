@@ -2,10 +2,10 @@
 
 use rust_decimal::prelude::ToPrimitive;
 
-use crate::finder::{Finder, Measured, Next, Ranked, Seen, Test};
+use crate::finder::{Finder, Measured, Next, Ranked, SeenSigns, Test};
 use crate::naming::suggest;
 use crate::quantity::{Currency, MassUnit, Notation};
-use crate::tool::{Given, Input, Kind, Rules, Value, value_of};
+use crate::tool::{GivenInput, Input, InputKind, Rules, Value, value_of};
 use crate::world::{AppError, World, shipped};
 
 /// A candidate with at least this probability is named, and its cautions are shown even if likelier ones have none.
@@ -17,7 +17,7 @@ pub const CANNOT_TELL: &str = "cannot tell";
 #[derive(Debug, Clone, PartialEq)]
 struct Made {
     test: usize,
-    seen: Option<Seen>,
+    seen: Option<SeenSigns>,
     words: String,
 }
 
@@ -76,10 +76,10 @@ impl GradeFinder<'_> {
         let mut options = self.finder.tests()[test].answers.clone();
         options.push(CANNOT_TELL.to_owned());
         let known = options.clone();
-        let read = self.read("answer", Kind::Choice { options }, text)?;
+        let read = self.read("answer", InputKind::Choice { options }, text)?;
         let Value::Text(words) = read.value else { return Err("that is no answer".to_owned()) };
         let place = known.iter().position(|option| *option == words).filter(|place| place + 1 < known.len());
-        self.keep(test, place.map(|answer| Seen::Answer(test, answer)), words.clone());
+        self.keep(test, place.map(|answer| SeenSigns::Answer(test, answer)), words.clone());
         Ok(words)
     }
 
@@ -88,8 +88,8 @@ impl GradeFinder<'_> {
     /// # Errors
     /// What is wrong with either.
     pub fn measure(&mut self, test: usize, weight: &str, displaced: &str) -> Result<String, String> {
-        let weighed = self.read("weight", Kind::Weight, weight)?;
-        let water = self.read("displaced", Kind::Number { unit: "ml".to_owned() }, displaced)?;
+        let weighed = self.read("weight", InputKind::Weight, weight)?;
+        let water = self.read("displaced", InputKind::Number { unit: "ml".to_owned() }, displaced)?;
         let float = |number: Option<rust_decimal::Decimal>| number.and_then(|number| number.to_f64()).unwrap_or(0.0);
         let grams = match weighed.value {
             Value::Weight(mass) => float(Some(mass.grams())),
@@ -108,7 +108,7 @@ impl GradeFinder<'_> {
             return Err(format!("{:.3} g/cm³ is no solid's density; check both units", measured.density));
         }
         let words = format!("{:.2} ± {:.2} g/cm³", measured.density, measured.sd);
-        self.keep(test, Some(Seen::Density(measured)), words.clone());
+        self.keep(test, Some(SeenSigns::Density(measured)), words.clone());
         Ok(words)
     }
 
@@ -122,12 +122,12 @@ impl GradeFinder<'_> {
         self.made.pop().map(|made| made.test)
     }
 
-    fn keep(&mut self, test: usize, seen: Option<Seen>, words: String) {
+    fn keep(&mut self, test: usize, seen: Option<SeenSigns>, words: String) {
         self.made.retain(|made| made.test != test);
         self.made.push(Made { test, seen, words });
     }
 
-    fn read(&self, key: &str, kind: Kind, text: &str) -> Result<Given, String> {
+    fn read(&self, key: &str, kind: InputKind, text: &str) -> Result<GivenInput, String> {
         let input = Input { kind: Some(kind), ..Input::new(key, "", Default::default()) };
         let rules = Rules {
             notation: self.notation,
@@ -139,7 +139,7 @@ impl GradeFinder<'_> {
         value_of(&input, text, &rules)
     }
 
-    fn seen(&self) -> Vec<Seen> {
+    fn seen(&self) -> Vec<SeenSigns> {
         self.made.iter().filter_map(|made| made.seen).collect()
     }
 

@@ -14,12 +14,12 @@ mod tool_sketch;
 mod tools;
 mod yard_sketch;
 
-pub use adopting::{Module, Offer, Present, PriceChange, Tested, Unshown, WeakenedGuards};
-pub use check::{Bounds, Checked, Kind, Placed, Subject, check};
+pub use adopting::{AdoptionOffer, Module, Present, PriceChange, Tested, Unshown, WeakenedGuards};
+pub use check::{Bounds, Checked, Placed, Subject, SubjectKind, check};
 pub use draft::{Draft, draft};
 pub use facts::Declared;
 pub use grade_finder::{CANNOT_TELL, GradeFinder, NAMED_FROM};
-pub use health::{Finding, Found, examine};
+pub use health::{Health, HealthFinding, examine};
 pub use rehearsal::{ExampleReport, ToolSummary};
 pub use scaffold::{RecipeSketch, StepSketch};
 pub use testing::{Difference, TestReport};

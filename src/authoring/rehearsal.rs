@@ -7,7 +7,7 @@ use super::testing::Difference;
 use super::tools::{Answers, ToolAtYard};
 use crate::quantity::Notation;
 use crate::script::Pace;
-use crate::tool::{Example, Given, Sheet, Tool};
+use crate::tool::{Example, GivenInput, Sheet, Tool};
 use crate::world::{AppError, World};
 
 /// The result of running a tool's example.
@@ -165,7 +165,7 @@ fn answers_of(at: &ToolAtYard<'_>, example: &Example) -> Result<Answers, (String
     for input in &at.tool.inputs {
         let text = example.given.iter().find(|(key, _)| *key == input.key).map(|(_, text)| text);
         let given = match text {
-            _ if !at.is_asked(input, &answers) => Given::NOTHING,
+            _ if !at.is_asked(input, &answers) => GivenInput::NOTHING,
             Some(text) => at.read(input, text).map_err(|why| (input.key.clone(), why))?,
             None => at.usual(input).ok_or_else(|| (input.key.clone(), "the example gives no answer".to_owned()))?,
         };

@@ -7,7 +7,7 @@ use crate::naming::well_formed_id;
 use crate::quantity::{MassUnit, Notation};
 use crate::recipe::Mark;
 use crate::store::home::Shelf;
-use crate::tool::{Example, Input, Kind, Rules, Value, value_of};
+use crate::tool::{Example, Input, InputKind, Rules, Value, value_of};
 use crate::world::{AppError, OfferedScript, World};
 
 /// What is asked for a new tool.
@@ -90,8 +90,8 @@ impl ToolSketch {
         if let Some(first) = self.inputs.first() {
             let value = format!("sheet.{}", first.key.replace('-', "_"));
             let value = match &first.kind {
-                Some(Kind::YesNo) => format!("if {value} {{ \"yes\" }} else {{ \"no\" }}"),
-                Some(Kind::Number { unit }) if !unit.is_empty() => format!("{value}, {}", quoted(unit)),
+                Some(InputKind::YesNo) => format!("if {value} {{ \"yes\" }} else {{ \"no\" }}"),
+                Some(InputKind::Number { unit }) if !unit.is_empty() => format!("{value}, {}", quoted(unit)),
                 _ => value,
             };
             let (key, label) = (quoted(&self.result_key()), quoted(&self.result));
@@ -116,16 +116,16 @@ impl ToolSketch {
 /// The words that say what an input takes.
 fn kind_words(input: &Input) -> String {
     match &input.kind {
-        Some(Kind::Weight) => ".weight()".to_owned(),
-        Some(Kind::Number { unit }) if unit.is_empty() => ".number()".to_owned(),
-        Some(Kind::Number { unit }) => format!(".number({})", quoted(unit)),
-        Some(Kind::Count) => ".count()".to_owned(),
-        Some(Kind::Choice { options }) => {
+        Some(InputKind::Weight) => ".weight()".to_owned(),
+        Some(InputKind::Number { unit }) if unit.is_empty() => ".number()".to_owned(),
+        Some(InputKind::Number { unit }) => format!(".number({})", quoted(unit)),
+        Some(InputKind::Count) => ".count()".to_owned(),
+        Some(InputKind::Choice { options }) => {
             format!(".choice([{}])", options.iter().map(|option| quoted(option)).collect::<Vec<_>>().join(", "))
         }
-        Some(Kind::YesNo) => ".yes_no()".to_owned(),
-        Some(Kind::Grade) => ".grade()".to_owned(),
-        Some(Kind::Price { .. }) => ".price()".to_owned(),
+        Some(InputKind::YesNo) => ".yes_no()".to_owned(),
+        Some(InputKind::Grade) => ".grade()".to_owned(),
+        Some(InputKind::Price { .. }) => ".price()".to_owned(),
         None => String::new(),
     }
 }
@@ -178,13 +178,13 @@ impl World {
 #[must_use]
 pub fn input_of(key: &str, question: &str, kind: &str) -> Option<Input> {
     let kind = match kind {
-        "weight" => Kind::Weight,
-        "number" => Kind::Number { unit: String::new() },
-        "count" => Kind::Count,
-        "choice" => Kind::Choice { options: Vec::new() },
-        "yes_no" | "yes no" | "yes/no" => Kind::YesNo,
-        "grade" => Kind::Grade,
-        "price" => Kind::Price { unit: None },
+        "weight" => InputKind::Weight,
+        "number" => InputKind::Number { unit: String::new() },
+        "count" => InputKind::Count,
+        "choice" => InputKind::Choice { options: Vec::new() },
+        "yes_no" | "yes no" | "yes/no" => InputKind::YesNo,
+        "grade" => InputKind::Grade,
+        "price" => InputKind::Price { unit: None },
         _ => return None,
     };
     Some(Input { kind: Some(kind), ..Input::new(key, question, Mark::default()) })
@@ -216,8 +216,10 @@ mod tests {
     fn input(kind: &str, typed: &str, unit: &str, options: &[&str]) -> Input {
         let mut input = input_of("lot-size", "What of it?", kind).unwrap();
         match &mut input.kind {
-            Some(Kind::Number { unit: of }) => unit.clone_into(of),
-            Some(Kind::Choice { options: of }) => *of = options.iter().map(|option| (*option).to_owned()).collect(),
+            Some(InputKind::Number { unit: of }) => unit.clone_into(of),
+            Some(InputKind::Choice { options: of }) => {
+                *of = options.iter().map(|option| (*option).to_owned()).collect()
+            }
             _ => {}
         }
         let such_as = world().typical(&input, typed, Notation::Comma, MassUnit::Pound);

@@ -7,10 +7,10 @@ use jiff::civil::Date;
 use crate::pricing::quotes;
 use crate::quantity::{Mass, MassUnit, Notation};
 use crate::script::Script;
-use crate::sessions::history::{Archive, RecipeChoice, Record};
+use crate::sessions::history::{Archive, RecipeChoice, SessionRecord};
 use crate::store::Id;
 use crate::store::home::Shelf;
-use crate::tool::{Given, Input, PastSession, Rules, Sheet, Till, Tool, value_of};
+use crate::tool::{GivenInput, Input, PastSession, Rules, Sheet, Till, Tool, value_of};
 use crate::world::{AppError, World};
 
 /// A tool, its script, and the yard at which it works.
@@ -28,7 +28,7 @@ pub struct ToolAtYard<'w> {
 }
 
 /// Answers by input key.
-pub type Answers = BTreeMap<String, Given>;
+pub type Answers = BTreeMap<String, GivenInput>;
 
 impl World {
     /// A tool by its exact id, with its script.
@@ -73,11 +73,11 @@ impl ToolAtYard<'_> {
     ///
     /// # Errors
     /// What is wrong with it.
-    pub fn read(&self, input: &Input, text: &str) -> Result<Given, String> {
+    pub fn read(&self, input: &Input, text: &str) -> Result<GivenInput, String> {
         self.read_as(input, text, self.notation)
     }
 
-    fn read_as(&self, input: &Input, text: &str, notation: Notation) -> Result<Given, String> {
+    fn read_as(&self, input: &Input, text: &str, notation: Notation) -> Result<GivenInput, String> {
         let tare = |name: &str| -> Option<Mass> { self.world.container(name) };
         let rules = Rules {
             notation,
@@ -91,10 +91,10 @@ impl ToolAtYard<'_> {
 
     /// What Enter alone answers: texts of the script are written with a decimal point.
     #[must_use]
-    pub fn usual(&self, input: &Input) -> Option<Given> {
+    pub fn usual(&self, input: &Input) -> Option<GivenInput> {
         let text = input.usual.as_ref();
         let usual = text.and_then(|text| self.read_as(input, text, Notation::Point).ok());
-        usual.or_else(|| input.optional.then_some(Given::NOTHING))
+        usual.or_else(|| input.optional.then_some(GivenInput::NOTHING))
     }
 
     /// Whether an input is asked, after these answers.
@@ -133,7 +133,7 @@ fn past_sessions(world: &World) -> Result<Vec<PastSession>, AppError> {
     Ok(sessions)
 }
 
-fn past_session(archive: &Archive<'_>, id: &Id, record: Record) -> Result<PastSession, AppError> {
+fn past_session(archive: &Archive<'_>, id: &Id, record: SessionRecord) -> Result<PastSession, AppError> {
     let past = archive.play(record, &RecipeChoice::AsRan)?;
     let valuation = archive.as_it_was(&past.occasion(), &mut Vec::new())?;
     let tally = past.tally(archive.world(), &valuation)?;

@@ -17,7 +17,7 @@ use super::run::Halted;
 use super::state::Fate;
 use crate::naming::Listing;
 use crate::quantity::{Estimate, Mass};
-use crate::recipe::{Freed, Rest, Step};
+use crate::recipe::{Freed, RestGrade, Step};
 
 /// The most made-up steps per session.
 const MOST_STEPS: usize = 100;
@@ -25,79 +25,9 @@ const MOST_STEPS: usize = 100;
 /// The most hazards, and the most parts, per step.
 const MOST_OF_A_STEP: usize = 40;
 
-<<<<<<< HEAD
 /// What is left sells as before.
 const SAME: &str = "same";
 
-=======
-/// The unit itself, as something that a step can be done on.
-const UNIT_ITSELF: &str = "the unit itself";
-
-/// What is left sells as before.
-const SAME: &str = "same";
-
-/// The longest title of a step, in characters.
-const MAX_TITLE: usize = 80;
-
-/// The longest name of a part, in characters.
-const MAX_PART: usize = 60;
-
-/// Parses the title of the next step.
-pub(super) fn title(text: &str) -> Result<String, NotAnAnswer> {
-    if text.is_empty() {
-        return Err(NotAnAnswer::new(format!("say what is done next, or `{FINISHED}`")));
-    }
-    if text.chars().count() > MAX_TITLE || text.chars().any(is_unsafe) {
-        return Err(NotAnAnswer::new(format!("say it in one plain line of at most {MAX_TITLE} characters")));
-    }
-    plain_text(text)
-}
-
-/// Parses the name of a part that comes out: plain, and unlike all keys of the step and all parts so far.
-pub(super) fn part(text: &str, taken: &[String]) -> Result<String, NotAnAnswer> {
-    if text.is_empty() {
-        return Err(NotAnAnswer::new(format!("name what comes out, or `{NOTHING}` when nothing does")));
-    }
-    if text.contains(['/', '+', ',']) || text.chars().count() > MAX_PART || text.chars().any(is_unsafe) {
-        let most = format!("a part's name has at most {MAX_PART} characters, and no `/`, `,` or `+`");
-        return Err(NotAnAnswer::new(most));
-    }
-    let counted = ["guard.", "part-", "grade-", "danger-", "begin"].iter().any(|start| text.starts_with(start));
-    if counted || matches!(text, "what" | "on" | "rest" | "minutes" | UNIT_ITSELF) {
-        let seen = shortened(text);
-        return Err(NotAnAnswer::new(format!("a question goes by the name `{seen}`; call the part something else")));
-    }
-    if taken.iter().any(|known| known.eq_ignore_ascii_case(text)) {
-        let seen = shortened(text);
-        return Err(NotAnAnswer::new(format!("`{seen}` is out already; say how this one differs, as in `{seen} 2`")));
-    }
-    plain_text(text)
-}
-
-/// Parses a list entry: its id or name; anything else counts as a description, and matches are offered.
-pub(super) fn listed(text: &str, list: &Listing, or: Option<&str>) -> Result<String, NotAnAnswer> {
-    if let Some(word) = or.filter(|word| word.eq_ignore_ascii_case(text)) {
-        return Ok(word.to_owned());
-    }
-    if let Some(entry) = list.exactly(text) {
-        return Ok(entry.id.clone());
-    }
-    let what = list.what();
-    let or = or.map(|word| format!(", or `{word}`")).unwrap_or_default();
-    if text.is_empty() {
-        return Err(NotAnAnswer::new(format!("describe it in a few words, or name a {what} by its id{or}")));
-    }
-    let offers: Vec<_> = list.find(text).into_iter().take(9).map(|e| (e.id.clone(), e.name.clone())).collect();
-    let seen = shortened(text);
-    let message = match offers.len() {
-        0 => format!("no {what} fits `{seen}`; try other words{or}"),
-        1 => format!("`{seen}` may be this {what}; answer 1, or describe it otherwise{or}"),
-        _ => format!("`{seen}` may be one of these; answer its number, or describe it otherwise{or}"),
-    };
-    Err(NotAnAnswer { offers, ..NotAnAnswer::new(message) })
-}
-
->>>>>>> wt-c
 impl Bench {
     /// Asks what is done next, until nothing is; then what became of the unit.
     pub(super) fn make_up(&self, frame: &Step) -> Result<(), Halted> {
@@ -129,7 +59,7 @@ impl Bench {
         if let Some(part) = host {
             let text = format!("What is left of `{part}`: under which grade does it sell?");
             let grade = self.listed(id, "rest", text, self.grades.listing(), None)?;
-            let rest = Rest { grade, better: true, mark: frame.mark };
+            let rest = RestGrade { grade, better: true, mark: frame.mark };
             self.revise(|recipe| recipe.step_at(place).rest = Some(rest));
         }
         let step = self.recipe().steps()[place].clone();

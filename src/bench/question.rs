@@ -150,13 +150,8 @@ pub enum Answer {
     Minutes(Minutes),
 }
 
-<<<<<<< HEAD
 /// A weight as a scale gave it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
-=======
-/// A weight from a scale.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
->>>>>>> wt-c
 pub struct Reading {
     /// The goods alone.
     pub net: Mass,

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::quantity::{Estimate, Mass, Minutes};
-use crate::recipe::{Cost, Freed, Recipe, Step};
+use crate::recipe::{Freed, Recipe, Step, StepCost};
 
 use super::question::{Answer, Reading};
 
@@ -77,7 +77,7 @@ pub struct UnitState {
     /// The time of each finished step.
     pub minutes: Vec<(String, Minutes)>,
     /// Consumables used up.
-    pub costs: Vec<Cost>,
+    pub costs: Vec<StepCost>,
     /// Messages shown.
     pub said: Vec<Said>,
     /// The unit's final weight, if it was weighed at the end.

@@ -6,7 +6,7 @@ use clap::{Arg, ArgMatches, Command, value_parser};
 
 use super::options::text;
 use super::{Code, Outcome};
-use crate::authoring::Offer;
+use crate::authoring::AdoptionOffer;
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
 use crate::shell::{findings, forms, offer};
@@ -39,7 +39,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
         );
         return Err(AppError::Refused(message));
     }
-    let offer = Offer::examine(&terminal.world, bundle)?;
+    let offer = AdoptionOffer::examine(&terminal.world, bundle)?;
     terminal.show(&offer::offer(&terminal.world, &offer));
     terminal.blank_line();
     findings::show(terminal, &offer.checked);
@@ -62,7 +62,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
 }
 
 /// Asks once. Without somebody at a terminal there is nobody to agree.
-fn agreed(terminal: &Terminal, offer: &Offer) -> Result<bool, AppError> {
+fn agreed(terminal: &Terminal, offer: &AdoptionOffer) -> Result<bool, AppError> {
     if !terminal.on_terminal || !terminal.may_ask {
         let message = format!(
             "nothing is taken in without a terminal; once you have looked at it, say so with --digest {}",

@@ -8,7 +8,7 @@ use super::options::text;
 use super::{Code, NAMED, Outcome};
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
-use crate::store::bundle::Kind;
+use crate::store::bundle::BundleKind;
 use crate::store::files;
 use crate::world::AppError;
 
@@ -34,7 +34,7 @@ pub(super) fn declare() -> Command {
 
 pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let (shelf, id) = terminal.world.named(&NAMED, text(matches, "name").unwrap_or_default())?;
-    let kind = Kind::of(shelf).ok_or_else(|| AppError::Name(format!("{id} travels with what imports it")))?;
+    let kind = BundleKind::of(shelf).ok_or_else(|| AppError::Name(format!("{id} travels with what imports it")))?;
     let bundle = terminal.world.bundle(kind, &id, text(matches, "notes").unwrap_or_default())?;
     match matches.get_one::<PathBuf>("out") {
         None => terminal.write_stdout(&bundle.text()),

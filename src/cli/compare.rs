@@ -10,7 +10,7 @@ use super::options::{self, text};
 use super::{Code, Outcome};
 use crate::sessions::history::{Archive, Comparison, Filter, compare};
 use crate::shell::format::{Format, json_text};
-use crate::shell::history::layout::Layout;
+use crate::shell::history::layout::PageLayout;
 use crate::shell::history::{compare as pages, compare_json};
 use crate::shell::terminal::Terminal;
 use crate::store::Home;
@@ -75,7 +75,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
         terminal.say(crate::shell::ink::Ink::Plain, &format!("No session of {id} fits. bench {id} makes one."));
     } else {
         let (_, yard) = terminal.world.yard(&terminal.world.yard_id(None)?)?;
-        terminal.show(&pages::page(&named, terminal.world.unit(&yard)?, Layout::of(terminal)));
+        terminal.show(&pages::page(&named, terminal.world.unit(&yard)?, PageLayout::of(terminal)));
     }
     let mut whole = true;
     for (name, comparison) in &named {

@@ -5,7 +5,7 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 use super::options::text;
 use super::{Code, NAMED, Outcome};
 use crate::sessions::history::{Archive, learned_copy};
-use crate::shell::history::layout::Layout;
+use crate::shell::history::layout::PageLayout;
 use crate::shell::history::learned;
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
@@ -30,7 +30,7 @@ fn copy_learned(terminal: &Terminal, word: &str, replace: bool) -> Outcome {
     let rewritten = learned_copy(&archive, word)?;
     let path = terminal.world.keep_learned(&rewritten, replace)?;
     let (_, yard) = terminal.world.yard(&terminal.world.yard_id(None)?)?;
-    terminal.show(&learned::page(&rewritten, &path, terminal.world.unit(&yard)?, Layout::of(terminal)));
+    terminal.show(&learned::page(&rewritten, &path, terminal.world.unit(&yard)?, PageLayout::of(terminal)));
     for (id, why) in &rewritten.lapses {
         terminal.say_aside(&format!("warning: {id} is left out: {why}"));
     }

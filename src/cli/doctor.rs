@@ -3,7 +3,7 @@
 use clap::{ArgMatches, Command};
 
 use super::{Code, Outcome};
-use crate::authoring::{Found, examine};
+use crate::authoring::{Health, examine};
 use crate::shell::health_page;
 use crate::shell::terminal::Terminal;
 
@@ -14,6 +14,6 @@ pub(super) fn declare() -> Command {
 pub(super) fn run(terminal: &mut Terminal, _: &ArgMatches) -> Outcome {
     let findings = examine(&terminal.world);
     terminal.show(&health_page::page(&findings));
-    let sound = findings.iter().all(|finding| !matches!(finding.found, Found::Wrong(_)));
+    let sound = findings.iter().all(|finding| !matches!(finding.found, Health::Wrong(_)));
     Ok(if sound { Code::Done } else { Code::Failed })
 }

@@ -9,13 +9,13 @@ use super::options::{self, date_of, text};
 use super::stock::{read_weight, stock};
 use super::{Code, Outcome};
 use crate::market::load::format::LoadFile;
-use crate::market::load::{Effort, solve};
+use crate::market::load::{LoadEffort, solve};
 use crate::shell::format::{Format, json_text};
 use crate::shell::forms::whole;
 use crate::shell::ink::Ink;
 use crate::shell::load as pages;
 use crate::shell::terminal::Terminal;
-use crate::stock::Kind;
+use crate::stock::ActKind;
 use crate::store::files::read_text;
 use crate::store::home::Shelf;
 use crate::store::stock::StockLog;
@@ -130,7 +130,7 @@ fn pack(terminal: &Terminal, plan: &LoadPlan<'_>) -> Result<(), AppError> {
         let lots = delivery.piles.iter().flat_map(|pile| pile.lots.iter().map(|lot| lot.id.clone())).collect();
         let yard = delivery.valuation.yard.id();
         // Packing for one yard changes the log, so the next needs a fresh look.
-        let entry = terminal.world.act_on_stock(&terminal.world.stock()?, Kind::Pack, |entry| {
+        let entry = terminal.world.act_on_stock(&terminal.world.stock()?, ActKind::Pack, |entry| {
             entry.lots = lots;
             entry.yard = Some(yard.to_owned());
         })?;
@@ -146,7 +146,7 @@ fn problem(terminal: &Terminal, matches: &ArgMatches, path: &Path) -> Outcome {
     let problem = file.problem().map_err(|error| wrong(error.to_string()))?;
     let (started, limit) = (Instant::now(), Duration::from_secs(seconds(matches)));
     let stop = || started.elapsed() >= limit;
-    let effort = Effort { nodes: u64::MAX, stop: Some(&stop) };
+    let effort = LoadEffort { nodes: u64::MAX, stop: Some(&stop) };
     let solved = solve(&problem, &effort).map_err(|error| wrong(error.to_string()))?;
     options::write_as(
         terminal,

@@ -9,7 +9,7 @@ use serde_json::Value;
 use super::{Outcome, options};
 use crate::plan::{self, Effort, Problem, ProblemData, Settled};
 use crate::shell::format::Format;
-use crate::shell::problem_page::{self as pages, Answer};
+use crate::shell::problem_page::{self as pages, SolvedProblem};
 use crate::shell::terminal::Terminal;
 use crate::store::files;
 use crate::world::AppError;
@@ -41,14 +41,14 @@ fn read(text: &str) -> Result<Problem, String> {
     Problem::new(data.map_err(|error| error.to_string())?).map_err(|fault| fault.to_string())
 }
 
-fn answer(problem: &Problem) -> Result<Answer, String> {
+fn answer(problem: &Problem) -> Result<SolvedProblem, String> {
     let begun = Instant::now();
     let out_of_time = || begun.elapsed() > SEARCH;
     let effort = Effort { nodes: u64::MAX, stop: Some(&out_of_time) };
     let nothing = Settled::default();
     let best = plan::best_plan(problem, &effort).map_err(|error| error.to_string())?;
     let order = plan::anytime_order(problem, &[], &best.plan.steps).map_err(|error| error.to_string())?;
-    Ok(Answer {
+    Ok(SolvedProblem {
         do_nothing_millicents: plan::evaluate(problem, &[]).map_err(|error| error.to_string())?.value_millicents,
         frontier: plan::frontier(problem, &nothing, &effort).map_err(|error| error.to_string())?,
         bundle: plan::best_bundle(problem, &nothing, &effort).map_err(|error| error.to_string())?,

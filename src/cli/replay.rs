@@ -6,9 +6,9 @@ use rust_decimal::Decimal;
 use super::options::{self, date_of, text};
 use super::{Code, Outcome};
 use crate::quantity::Notation;
-use crate::sessions::history::{Archive, RecipeChoice, Replayed, Terms, Totals, replay};
+use crate::sessions::history::{Archive, RecipeChoice, ReplayTerms, ReplayTotals, Replayed, replay};
 use crate::shell::format::{Format, json_text};
-use crate::shell::history::layout::Layout;
+use crate::shell::history::layout::PageLayout;
 use crate::shell::history::{replay as pages, replay_files};
 use crate::shell::progress::Progress;
 use crate::shell::terminal::Terminal;
@@ -106,7 +106,7 @@ pub(super) fn chosen(terminal: &Terminal, matches: &ArgMatches) -> Result<Vec<Id
 pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let ids = chosen(terminal, matches)?;
     let yards = matches.get_many::<String>("yard").into_iter().flatten();
-    let terms = Terms {
+    let terms = ReplayTerms {
         yards: yards.map(|word| terminal.world.yard_id(Some(word))).collect::<Result<_, _>>()?,
         date: date_of(matches),
         recipe: matches.get_one("recipe-revision").cloned().unwrap_or(RecipeChoice::AsRan),
@@ -116,7 +116,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     archive.warnings.iter().for_each(|warning| terminal.say_aside(&format!("warning: {warning}")));
     let mut sessions: Vec<Replayed> = Vec::with_capacity(ids.len());
     let mut lapses: Vec<(String, String)> = Vec::new();
-    let mut totals = Totals::default();
+    let mut totals = ReplayTotals::default();
     let mut progress = Progress::new(terminal, "sessions", ids.len());
     archive.each_told(&ids, |id, told| {
         match told.and_then(|told| replay(&archive, id, told, &terms)) {
@@ -144,14 +144,16 @@ fn show(
     terminal: &Terminal,
     matches: &ArgMatches,
     sessions: &[Replayed],
-    totals: &Totals,
+    totals: &ReplayTotals,
     lapses: &[(String, String)],
-    terms: &Terms,
+    terms: &ReplayTerms,
 ) -> Result<(), AppError> {
     match options::format_of(matches) {
         Format::Json => terminal.put(&json_text(&replay_files::json(sessions, totals, lapses))?),
         Format::Csv => terminal.put(&replay_files::csv(sessions).map_err(|e| AppError::Refused(format!("CSV: {e}")))?),
-        Format::Text | Format::Markdown => terminal.show(&pages::page(sessions, totals, terms, Layout::of(terminal))),
+        Format::Text | Format::Markdown => {
+            terminal.show(&pages::page(sessions, totals, terms, PageLayout::of(terminal)))
+        }
     }
     Ok(())
 }

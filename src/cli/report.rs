@@ -8,7 +8,7 @@ use super::options::{self, text};
 use super::replay::{all, chosen, is_all, sessions};
 use super::{Code, Outcome};
 use crate::sessions::history::{Archive, report};
-use crate::shell::history::layout::Layout;
+use crate::shell::history::layout::PageLayout;
 use crate::shell::ink::Ink;
 use crate::shell::progress::Progress;
 use crate::shell::report::{Report, SheetFacts, html, markdown, sheet_html, sheet_text};
@@ -97,7 +97,7 @@ pub(super) fn run_sheet(terminal: &mut Terminal, matches: &ArgMatches) -> Outcom
         hazards: terminal.world.host().catalogue().hazards(),
         emergencies: terminal.world.host().catalogue().emergencies(),
         unit: terminal.world.unit(&yard)?,
-        notation: Layout::of(terminal).notation,
+        notation: PageLayout::of(terminal).notation,
     };
     let written = if text(matches, "format") == Some("text") { sheet_text(&facts) } else { sheet_html(&facts) };
     deliver(terminal, matches, &written)?;

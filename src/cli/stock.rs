@@ -10,7 +10,7 @@ use crate::shell::forms::whole;
 use crate::shell::ink::Ink;
 use crate::shell::stock as pages;
 use crate::shell::terminal::Terminal;
-use crate::stock::{Entry, Kind, Pooling};
+use crate::stock::{ActKind, Pooling, StockEntry};
 use crate::store::stock::StockLog;
 use crate::trips::Stock;
 use crate::world::AppError;
@@ -142,7 +142,7 @@ fn log(terminal: &Terminal) -> Outcome {
     Ok(Code::Done)
 }
 
-fn taken(terminal: &Terminal, entry: Option<Entry>, done: &str, nothing: &str) -> Outcome {
+fn taken(terminal: &Terminal, entry: Option<StockEntry>, done: &str, nothing: &str) -> Outcome {
     let said = entry.map_or_else(|| nothing.to_owned(), |entry| format!("{done}: {}", entry.words()));
     terminal.say(Ink::Plain, &said);
     Ok(Code::Done)
@@ -152,7 +152,7 @@ fn add(terminal: &Terminal, matches: &ArgMatches) -> Outcome {
     let grade = text(matches, "grade").unwrap_or_default();
     terminal.world.known_grade(grade)?;
     let weighed = read_weight(terminal, text(matches, "weight").unwrap_or_default())?;
-    let entry = terminal.world.act_on_stock(&stock(terminal)?, Kind::Add, |entry| {
+    let entry = terminal.world.act_on_stock(&stock(terminal)?, ActKind::Add, |entry| {
         entry.grade = Some(grade.to_owned());
         entry.mass = Some(weighed.net);
         entry.pieces = Some(weighed.pieces);
@@ -174,10 +174,10 @@ fn change(terminal: &Terminal, act: &str, matches: &ArgMatches) -> Outcome {
     grade.as_deref().map(|grade| terminal.world.known_grade(grade)).transpose()?;
     let mass = option("weighs").map(|text| read_weight(terminal, &text)).transpose()?.map(|weighed| weighed.net);
     let kind = match act {
-        "move" => Kind::Move,
-        "regrade" => Kind::Regrade,
-        "pool" => Kind::Pool,
-        _ => Kind::WriteOff,
+        "move" => ActKind::Move,
+        "regrade" => ActKind::Regrade,
+        "pool" => ActKind::Pool,
+        _ => ActKind::WriteOff,
     };
     let entry = terminal.world.act_on_stock(&stock, kind, |entry| {
         entry.lots = lots;

@@ -16,8 +16,8 @@ use crate::shell::terminal::Terminal;
 use crate::shell::tool_page;
 use crate::store::answers;
 use crate::store::home::Shelf;
-use crate::tool::{Example, Given, Input, Kind, Tool};
-use crate::world::{AppError, Listed, World};
+use crate::tool::{Example, GivenInput, Input, InputKind, Tool};
+use crate::world::{AppError, ListedScript, World};
 
 pub(super) fn declare() -> Command {
     Command::new("tools")
@@ -30,7 +30,7 @@ pub(super) fn declare() -> Command {
 
 pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let listed = listed(&terminal.world)?;
-    let listed: Vec<(&Listed, Option<String>)> =
+    let listed: Vec<(&ListedScript, Option<String>)> =
         listed.iter().map(|tool| (tool, trouble(&terminal.world, tool))).collect();
     options::write_as(
         terminal,
@@ -41,10 +41,10 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
 }
 
 /// Tools, then reports, which are tools that read sessions.
-pub(super) fn listed(world: &World) -> Result<Vec<Listed>, AppError> {
+pub(super) fn listed(world: &World) -> Result<Vec<ListedScript>, AppError> {
     let mut listed = world.listed(Shelf::Tools)?;
     let reports = world.listed(Shelf::Reports)?;
-    let new: Vec<Listed> =
+    let new: Vec<ListedScript> =
         reports.into_iter().filter(|report| listed.iter().all(|tool| tool.id != report.id)).collect();
     listed.extend(new);
     Ok(listed)
@@ -56,7 +56,7 @@ pub(super) fn is_ours(id: &str) -> bool {
 }
 
 /// Why a tool cannot be used, if it cannot.
-fn trouble(world: &World, listed: &Listed) -> Option<String> {
+fn trouble(world: &World, listed: &ListedScript) -> Option<String> {
     if is_ours(&listed.id) {
         return Some(format!("`{}` is a command of the program's own; give the tool another id", listed.id));
     }
@@ -110,17 +110,17 @@ fn option(input: &Input) -> Arg {
         None => format!("{} ({})", input.question, input.takes()),
     };
     let name = match &input.kind {
-        Some(Kind::Weight) => "WEIGHT",
-        Some(Kind::Number { .. } | Kind::Count) => "NUMBER",
-        Some(Kind::Grade) => "GRADE",
-        Some(Kind::Price { .. }) => "PRICE",
-        Some(Kind::Choice { .. } | Kind::YesNo) | None => "ANSWER",
+        Some(InputKind::Weight) => "WEIGHT",
+        Some(InputKind::Number { .. } | InputKind::Count) => "NUMBER",
+        Some(InputKind::Grade) => "GRADE",
+        Some(InputKind::Price { .. }) => "PRICE",
+        Some(InputKind::Choice { .. } | InputKind::YesNo) | None => "ANSWER",
     };
     let arg =
         Arg::new(input.key.clone()).long(input.key.clone()).value_name(name).allow_hyphen_values(true).help(takes);
     match &input.kind {
-        Some(Kind::YesNo) => arg.value_parser(Known(vec!["yes".to_owned(), "no".to_owned()])),
-        Some(Kind::Choice { options }) => arg.value_parser(Known(options.clone())),
+        Some(InputKind::YesNo) => arg.value_parser(Known(vec!["yes".to_owned(), "no".to_owned()])),
+        Some(InputKind::Choice { options }) => arg.value_parser(Known(options.clone())),
         _ => arg,
     }
 }
@@ -257,7 +257,7 @@ fn fill(
             if let Some(typed) = typed {
                 return Err(AppError::Answer(format!("{} has no bearing after the answers before it", typed.at)));
             }
-            answers.insert(input.key.clone(), Given::NOTHING);
+            answers.insert(input.key.clone(), GivenInput::NOTHING);
             continue;
         }
         let usual = at.usual(input).filter(|_| !asks_all);

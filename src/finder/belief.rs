@@ -7,7 +7,7 @@ use super::table::Finder;
 
 /// An observation.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Seen {
+pub enum SeenSigns {
     /// An answer to a test, both by index.
     Answer(usize, usize),
     /// A measured density.
@@ -30,13 +30,13 @@ pub struct Ranked {
 impl Finder {
     /// The probability of each candidate, in table order; they add up to 1.
     #[must_use]
-    pub fn belief(&self, seen: &[Seen]) -> Vec<f64> {
+    pub fn belief(&self, seen: &[SeenSigns]) -> Vec<f64> {
         let mut belief: Vec<f64> = self.candidates.iter().map(|candidate| candidate.often).collect();
         for seen in seen {
             for (place, belief) in belief.iter_mut().enumerate() {
                 *belief *= match seen {
-                    Seen::Answer(test, answer) => self.likely[*test][place][*answer],
-                    Seen::Density(measured) => measured.likely(self.candidates[place].density),
+                    SeenSigns::Answer(test, answer) => self.likely[*test][place][*answer],
+                    SeenSigns::Density(measured) => measured.likely(self.candidates[place].density),
                 };
             }
             normalise(&mut belief);
@@ -47,7 +47,7 @@ impl Finder {
 
     /// Grades by probability, likeliest first; among equals the first in the table.
     #[must_use]
-    pub fn ranked(&self, seen: &[Seen]) -> Vec<Ranked> {
+    pub fn ranked(&self, seen: &[SeenSigns]) -> Vec<Ranked> {
         let mut by_grade: BTreeMap<&str, (usize, Ranked, f64)> = BTreeMap::new();
         for (place, (candidate, probability)) in self.candidates.iter().zip(self.belief(seen)).enumerate() {
             let entry = by_grade.entry(&candidate.grade).or_insert_with(|| {

@@ -1,6 +1,6 @@
 //! Which test is most informative next: expected information gain, in bits.
 
-use super::belief::{Seen, normalise};
+use super::belief::{SeenSigns, normalise};
 use super::density::Measured;
 use super::table::Finder;
 
@@ -24,7 +24,7 @@ impl Finder {
     /// Remaining tests, the most informative per minute first. A test that would make dust of something dangerous is
     /// left out until that is ruled out.
     #[must_use]
-    pub fn next(&self, seen: &[Seen], made: &[usize]) -> Vec<Next> {
+    pub fn next(&self, seen: &[SeenSigns], made: &[usize]) -> Vec<Next> {
         let belief = self.belief(seen);
         let may = |test: usize| {
             let endangered = &self.tests[test].not_while;
@@ -45,7 +45,7 @@ impl Finder {
 
     /// The remaining uncertainty, in bits: 0 if certain.
     #[must_use]
-    pub fn doubt(&self, seen: &[Seen]) -> f64 {
+    pub fn doubt(&self, seen: &[SeenSigns]) -> f64 {
         entropy(&self.belief(seen))
     }
 
@@ -136,7 +136,7 @@ mod tests {
     #[test]
     fn the_example_worked_by_hand() {
         let finder = Finder::parse(TABLE).unwrap();
-        let red = [Seen::Answer(0, 0)];
+        let red = [SeenSigns::Answer(0, 0)];
         assert!((finder.belief(&red)[0] - 0.964_285_7).abs() < 1e-6);
         assert_eq!(finder.ranked(&red)[0].grade, "copper-1");
         assert!((finder.doubt(&[]) - 0.811_278).abs() < 1e-5, "{}", finder.doubt(&[]));
@@ -155,18 +155,18 @@ mod tests {
     #[test]
     fn a_test_that_endangers_is_offered_only_once_the_danger_is_ruled_out() {
         let finder = Finder::parse(TABLE).unwrap();
-        let offered = |seen: &[Seen]| finder.next(seen, &[]).iter().any(|next| next.test == 1);
+        let offered = |seen: &[SeenSigns]| finder.next(seen, &[]).iter().any(|next| next.test == 1);
         assert!(!offered(&[]));
-        assert!(!offered(&[Seen::Answer(0, 0)]), "3.6 % is not ruled out");
-        let heavy = Seen::Density(Measured { density: 8.93, sd: 0.05 });
-        assert!(offered(&[Seen::Answer(0, 0), heavy]));
-        assert!(!offered(&[Seen::Density(Measured { density: 1.8, sd: 0.05 })]));
+        assert!(!offered(&[SeenSigns::Answer(0, 0)]), "3.6 % is not ruled out");
+        let heavy = SeenSigns::Density(Measured { density: 8.93, sd: 0.05 });
+        assert!(offered(&[SeenSigns::Answer(0, 0), heavy]));
+        assert!(!offered(&[SeenSigns::Density(Measured { density: 1.8, sd: 0.05 })]));
     }
 
     #[test]
     fn order_does_not_matter_and_each_test_is_made_once() {
         let finder = Finder::parse(TABLE).unwrap();
-        let (red, heavy) = (Seen::Answer(0, 0), Seen::Density(Measured { density: 8.8, sd: 0.1 }));
+        let (red, heavy) = (SeenSigns::Answer(0, 0), SeenSigns::Density(Measured { density: 8.8, sd: 0.1 }));
         let (one, other) = (finder.belief(&[red, heavy]), finder.belief(&[heavy, red]));
         one.iter().zip(&other).for_each(|(a, b)| assert!((a - b).abs() < 1e-12));
         assert!(finder.next(&[red], &[0]).iter().all(|next| next.test != 0));

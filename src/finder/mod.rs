@@ -8,7 +8,7 @@ mod density;
 mod gain;
 mod table;
 
-pub use belief::{Ranked, Seen};
+pub use belief::{Ranked, SeenSigns};
 pub use density::Measured;
 pub use gain::Next;
-pub use table::{Candidate, Finder, FinderError, Test};
+pub use table::{Finder, FinderError, GradeCandidate, Test};

@@ -35,7 +35,7 @@ pub struct Test {
 /// Something it may be.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Candidate {
+pub struct GradeCandidate {
     /// The grade it sells under.
     pub grade: String,
     /// What it is.
@@ -78,7 +78,7 @@ pub enum FinderError {
 #[serde(deny_unknown_fields)]
 struct File {
     test: Vec<Test>,
-    candidate: Vec<Candidate>,
+    candidate: Vec<GradeCandidate>,
 }
 
 /// The least probability of any answer. None is impossible: light deceives, and so do labels.
@@ -88,7 +88,7 @@ const LEAST: f64 = 0.0005;
 #[derive(Debug, Clone, Default)]
 pub struct Finder {
     pub(super) tests: Vec<Test>,
-    pub(super) candidates: Vec<Candidate>,
+    pub(super) candidates: Vec<GradeCandidate>,
     /// Probabilities by test, candidate and answer.
     pub(super) likely: Vec<Vec<Vec<f64>>>,
 }
@@ -116,7 +116,7 @@ impl Finder {
 
     /// The candidates, in the order of the table.
     #[must_use]
-    pub fn candidates(&self) -> &[Candidate] {
+    pub fn candidates(&self) -> &[GradeCandidate] {
         &self.candidates
     }
 
@@ -127,7 +127,7 @@ impl Finder {
     }
 }
 
-fn check(candidate: &Candidate, tests: &[Test]) -> Result<(), FinderError> {
+fn check(candidate: &GradeCandidate, tests: &[Test]) -> Result<(), FinderError> {
     let wrong = |why: String| FinderError::Wrong { place: format!("{} ({})", candidate.grade, candidate.what), why };
     if !candidate.often.is_finite() || candidate.often <= 0.0 {
         return Err(wrong(format!("`often` is {}", candidate.often)));
@@ -151,7 +151,7 @@ fn check(candidate: &Candidate, tests: &[Test]) -> Result<(), FinderError> {
 }
 
 /// The probability of each answer of a test for a candidate: they add up to 1.
-fn likely(candidate: &Candidate, test: &Test) -> Vec<f64> {
+fn likely(candidate: &GradeCandidate, test: &Test) -> Vec<f64> {
     let count = test.answers.len();
     let Some(named) = candidate.seen.get(&test.id) else { return vec![1.0 / count.max(1) as f64; count] };
     let rest = (1.0 - named.values().sum::<f64>()).max(0.0);

@@ -12,7 +12,7 @@ use super::quote::{Aside, Quote};
 use super::yard::Yard;
 use crate::quantity::Mass;
 
-pub use listing::{Listing, PriceSource, Priced, Unsold};
+pub use listing::{PriceListing, PriceSource, Priced, Unsold};
 
 /// A yard's module and the quotes valid on one day.
 ///
@@ -106,7 +106,7 @@ impl<'a> Book<'a> {
     ///
     /// # Errors
     /// [`Unsold::UnknownGrade`], [`Unsold::NoPrice`].
-    pub fn listing(&self, grade: &str) -> Result<Listing<'a>, Unsold> {
+    pub fn listing(&self, grade: &str) -> Result<PriceListing<'a>, Unsold> {
         if self.tree.get(grade).is_none() {
             return Err(Unsold::UnknownGrade { nearest: self.tree.nearest(grade).map(str::to_owned) });
         }
@@ -114,16 +114,16 @@ impl<'a> Book<'a> {
         tree.lineage(grade).find_map(|level| self.at_level(level)).ok_or(Unsold::NoPrice)
     }
 
-    fn at_level(&self, level: &'a super::Grade) -> Option<Listing<'a>> {
+    fn at_level(&self, level: &'a super::Grade) -> Option<PriceListing<'a>> {
         let quote = self.quotes.get(level.id.as_str()).copied();
         let offer = self.yard.offer(&level.id);
-        Listing::new(level, offer, quote, self.yard)
+        PriceListing::new(level, offer, quote, self.yard)
     }
 
     /// The price of a lot at its weight, or why it is not bought. `None` stands for an unknown weight.
     ///
     /// # Errors
-    /// As [`Book::listing`] and [`Listing::at`].
+    /// As [`Book::listing`] and [`PriceListing::at`].
     pub fn price(&self, grade: &str, mass: Option<Mass>) -> Result<Priced, Unsold> {
         self.listing(grade)?.at(mass)
     }

@@ -31,7 +31,7 @@ pub struct Haul {
     /// Why the unit, or what is left of it, went to a licensed person, if it did.
     pub handed_on: Option<String>,
     /// The readings that should add up to the unit's weight: freed parts as they came out, and weighed remainders.
-    pub readings: Vec<Reading>,
+    pub readings: Vec<BalanceReading>,
     /// This unit's share of a trip to the yard.
     pub trip_share: Option<Money>,
 }
@@ -149,7 +149,7 @@ pub struct Consumable {
 
 /// One reading of a scale.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Reading {
+pub struct BalanceReading {
     /// What was on it.
     pub part: String,
     /// What it showed.

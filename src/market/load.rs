@@ -1,6 +1,6 @@
 //! Which piles go to which yard, and on how many trips?
 //!
-//! Integers only. A [`Problem`] says what is in stock, what each yard pays for how much of it, and what a trip costs;
+//! Integers only. A [`LoadProblem`] says what is in stock, what each yard pays for how much of it, and what a trip costs;
 //! [`solve`] finds the most valuable plan, and bounds how much better another could be if its effort ran out. Every
 //! plan is scored by one exact evaluator, [`score`].
 //!
@@ -18,9 +18,9 @@ mod score;
 mod solve;
 mod trips;
 
-pub use problem::{Fault, Line, MAX_YARDS, Outlet, Pile, Problem, Rate, Step};
-pub use score::{Plan, Refusal, score};
-pub use solve::{Effort, Solved, solve, solve_with_trips};
+pub use problem::{LoadFault, LoadLine, LoadPile, LoadProblem, MAX_YARDS, Outlet, PriceStep, Rate};
+pub use score::{LoadAssignment, LoadRefusal, score};
+pub use solve::{LoadEffort, Solved, solve, solve_with_trips};
 
 #[cfg(test)]
 mod tests;

@@ -80,7 +80,7 @@ impl MixedPart {
 
 /// How a yard accepts a mixed lot.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Verdict {
+pub enum MixVerdict {
     /// All of it as this grade.
     AsGrade(String),
     /// All of it as this grade, with this percentage taken off the price, from 0 to 100.
@@ -95,7 +95,7 @@ pub trait MixedRule {
     ///
     /// # Errors
     /// A message if the rule itself fails; the lot is then unsold and the message shown.
-    fn judge(&self, lot: &MixedLot) -> Result<Verdict, String>;
+    fn judge(&self, lot: &MixedLot) -> Result<MixVerdict, String>;
 }
 
 /// The default if a yard states no rule: the lot goes at the price of its lowest-priced grade, and is unsold if any
@@ -104,10 +104,10 @@ pub trait MixedRule {
 pub struct LowestGrade;
 
 impl MixedRule for LowestGrade {
-    fn judge(&self, lot: &MixedLot) -> Result<Verdict, String> {
+    fn judge(&self, lot: &MixedLot) -> Result<MixVerdict, String> {
         Ok(match lot.lowest_grade() {
-            Some(grade) => Verdict::AsGrade(grade.to_owned()),
-            None => Verdict::Refused("the lot is empty".into()),
+            Some(grade) => MixVerdict::AsGrade(grade.to_owned()),
+            None => MixVerdict::Refused("the lot is empty".into()),
         })
     }
 }

@@ -19,7 +19,7 @@ pub use book::{Book, PriceSource, Priced, Unsold};
 pub use effects::Effects;
 pub use grade::{Grade, GradeError, GradeTree};
 pub use haul::Haul;
-pub use mixed::{LowestGrade, MixedLot, MixedPart, MixedRule, Verdict};
+pub use mixed::{LowestGrade, MixVerdict, MixedLot, MixedPart, MixedRule};
 pub use quote::{Aside, INDEX, Quote, index_value};
 pub use tally::Tally;
 pub use yard::{Link, Offer, OfferId, Yard, YardDraft, YardError, YardProblem};

@@ -15,7 +15,7 @@ use super::quote::{Aside, Quote};
 use crate::quantity::{Currency, Mass, MassUnit, Minutes, Money, Notation, QuantityError};
 
 pub use balance::{Balance, BalanceVerdict};
-pub use line::{Cost, CostKind, Item, Line, MixNote, Problem, UnsoldItem};
+pub use line::{Cost, CostKind, Line, MixNote, TallyItem, TallyProblem, UnsoldItem};
 pub use totals::{Recovery, Whole};
 
 /// Why a haul cannot be valued at all.
@@ -128,7 +128,7 @@ pub struct Tally {
     /// Sellable metal as a share of the intake; `None` if undetermined.
     pub recovery: Option<Recovery>,
     /// What must be corrected before the figures mean anything.
-    pub problems: Vec<Problem>,
+    pub problems: Vec<TallyProblem>,
     /// Why the unit, or what is left of it, went to a licensed person.
     pub handed_on: Option<String>,
 }
@@ -172,7 +172,7 @@ impl Tally {
     }
 
     /// The remainders among the lines, each with the line that it is in.
-    pub fn remainders(&self) -> impl Iterator<Item = (&Line, &Item)> {
+    pub fn remainders(&self) -> impl Iterator<Item = (&Line, &TallyItem)> {
         self.lines
             .iter()
             .flat_map(|line| line.items.iter().map(move |item| (line, item)))

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 
 use crate::quantity::{Mass, Money, Price};
 
-pub use reconcile::{Cause, Finding, Reconciliation, key, reconcile};
+pub use reconcile::{Cause, Reconciliation, TicketFinding, key, reconcile};
 
 /// One line of a ticket.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -7,7 +7,7 @@
 use std::collections::HashMap;
 
 use super::flow::{ClosureGraph, Solver};
-use super::net::{Key, Priced, Relaxation};
+use super::net::{Key, PricedInequality, Relaxation};
 
 /// Prices that worked before.
 pub(super) type Prices = HashMap<Key, f64>;
@@ -75,7 +75,8 @@ impl<'a> Pricing<'a> {
 
     fn rounded(&self, prices: &[f64]) -> Vec<i128> {
         let limit = self.limit;
-        let clamp = |(p, price): (&Priced, &f64)| (*price as i128).clamp(p.range.0.max(-limit), p.range.1.min(limit));
+        let clamp =
+            |(p, price): (&PricedInequality, &f64)| (*price as i128).clamp(p.range.0.max(-limit), p.range.1.min(limit));
         self.relaxation.priced.iter().zip(prices).map(clamp).collect()
     }
 
@@ -115,7 +116,7 @@ impl<'a> Pricing<'a> {
     /// One price: the bound is the upper envelope of lines, one per closure.
     fn intersect(
         &self,
-        only: &Priced,
+        only: &PricedInequality,
         memory: &mut Prices,
         target: impl Fn() -> Option<i128>,
         mut met: impl FnMut(&[bool]),
@@ -220,7 +221,7 @@ struct Row {
 }
 
 impl Row {
-    fn new(priced: &Priced, limit: i128) -> Self {
+    fn new(priced: &PricedInequality, limit: i128) -> Self {
         let size = priced.terms.iter().map(|t| t.1.abs() as f64).sum::<f64>() / priced.terms.len() as f64;
         let (low, high) = (priced.range.0.max(-limit) as f64, priced.range.1.min(limit) as f64);
         Self { constant: priced.constant as f64, size, low, high }
@@ -277,7 +278,7 @@ impl<'a, 'b> Volume<'a, 'b> {
     /// Prices a step down from the centre, against the slacks of the mean closure.
     fn trial(&self, target: Option<i128>) -> Option<Vec<f64>> {
         let priced = &self.pricing.relaxation.priced;
-        let slack = |(p, row): (&Priced, &Row)| {
+        let slack = |(p, row): (&PricedInequality, &Row)| {
             let sum: f64 = p.terms.iter().map(|t| t.1 as f64 * self.mean[t.0 as usize]).sum();
             (row.constant + sum) / row.size
         };
@@ -304,7 +305,7 @@ impl<'a, 'b> Volume<'a, 'b> {
 }
 
 /// The starting price: the middle of a bounded range, otherwise zero.
-fn first_price(priced: &Priced) -> f64 {
+fn first_price(priced: &PricedInequality) -> f64 {
     match priced.range {
         (_, i128::MAX) => 0.0,
         (low, high) => (low + high) as f64 / 2.0,

@@ -24,7 +24,7 @@ pub struct Item {
 
 /// An item that a step takes out of its host, and the grade it has then.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Freed {
+pub struct FreedItem {
     /// The item that comes out.
     pub item: usize,
     /// Its grade as freed.
@@ -33,7 +33,7 @@ pub struct Freed {
 
 /// One piece of work.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Step {
+pub struct PlanStep {
     /// Position in the list of steps.
     pub id: usize,
     /// The item it is done on: item 0, or one that must be free by then.
@@ -48,7 +48,7 @@ pub struct Step {
     pub requires: Vec<Vec<usize>>,
     /// What comes out of the host.
     #[serde(default)]
-    pub frees: Vec<Freed>,
+    pub frees: Vec<FreedItem>,
 }
 
 /// Changes the grade of an item once all of the named steps are done. The last rule that matches counts.
@@ -70,7 +70,7 @@ pub struct ProblemData {
     /// The unit and its parts.
     pub items: Vec<Item>,
     /// The work that can be done.
-    pub steps: Vec<Step>,
+    pub steps: Vec<PlanStep>,
     /// Grade changes, in order of precedence: the last that matches counts.
     #[serde(default)]
     pub rules: Vec<Rule>,

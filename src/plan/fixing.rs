@@ -8,7 +8,7 @@ use super::waiting::reachable;
 
 /// What is settled about a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Mark {
+pub(super) enum StepMark {
     Free,
     In,
     Out,
@@ -20,14 +20,14 @@ pub(super) struct Conflict;
 
 /// Constraints on every plan, whatever the marks.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Terms {
+pub(super) struct BoundTerms {
     /// The time cap in minutes, including time already spent.
     pub(super) cap: Option<i64>,
     /// At least one step of each list is done.
     pub(super) demands: Rc<[Vec<usize>]>,
 }
 
-impl Terms {
+impl BoundTerms {
     pub(super) fn are_met_by(&self, plan: &Plan) -> bool {
         self.cap.is_none_or(|cap| plan.minutes <= cap)
             && self.demands.iter().all(|ways| ways.iter().any(|way| plan.steps.contains(way)))
@@ -35,7 +35,7 @@ impl Terms {
 }
 
 /// Propagates `marks` and the terms.
-pub(super) fn propagate(problem: &Problem, marks: &mut [Mark], terms: &Terms) -> Result<(), Conflict> {
+pub(super) fn propagate(problem: &Problem, marks: &mut [StepMark], terms: &BoundTerms) -> Result<(), Conflict> {
     loop {
         let spare = spare_minutes(problem, marks, terms.cap)?;
         let blocked = block_unreachable(problem, marks, spare)?;
@@ -47,25 +47,25 @@ pub(super) fn propagate(problem: &Problem, marks: &mut [Mark], terms: &Terms) ->
     }
 }
 
-fn spare_minutes(problem: &Problem, marks: &[Mark], cap: Option<i64>) -> Result<i64, Conflict> {
+fn spare_minutes(problem: &Problem, marks: &[StepMark], cap: Option<i64>) -> Result<i64, Conflict> {
     let Some(cap) = cap else { return Ok(i64::MAX) };
-    let spent: i64 = problem.steps().iter().filter(|s| marks[s.id] == Mark::In).map(|s| s.minutes).sum();
+    let spent: i64 = problem.steps().iter().filter(|s| marks[s.id] == StepMark::In).map(|s| s.minutes).sum();
     if spent > cap { Err(Conflict) } else { Ok(cap - spent) }
 }
 
 /// Rules out free steps that no order of work reaches in the remaining time.
-fn block_unreachable(problem: &Problem, marks: &mut [Mark], spare: i64) -> Result<bool, Conflict> {
+fn block_unreachable(problem: &Problem, marks: &mut [StepMark], spare: i64) -> Result<bool, Conflict> {
     let allowed = |s: usize| match marks[s] {
-        Mark::In => true,
-        Mark::Free => problem.steps()[s].minutes <= spare,
-        Mark::Out => false,
+        StepMark::In => true,
+        StepMark::Free => problem.steps()[s].minutes <= spare,
+        StepMark::Out => false,
     };
     let (reached, _) = reachable(problem.structure(), allowed);
     let mut changed = false;
     for (mark, reached) in marks.iter_mut().zip(reached) {
         match *mark {
-            Mark::In if !reached => return Err(Conflict),
-            Mark::Free if !reached => (*mark, changed) = (Mark::Out, true),
+            StepMark::In if !reached => return Err(Conflict),
+            StepMark::Free if !reached => (*mark, changed) = (StepMark::Out, true),
             _ => {}
         }
     }
@@ -73,25 +73,25 @@ fn block_unreachable(problem: &Problem, marks: &mut [Mark], spare: i64) -> Resul
 }
 
 /// Forces the last way left to satisfy a demand.
-fn force_demanded(marks: &mut [Mark], demands: &[Vec<usize>]) -> Result<bool, Conflict> {
+fn force_demanded(marks: &mut [StepMark], demands: &[Vec<usize>]) -> Result<bool, Conflict> {
     let mut changed = false;
     for ways in demands {
         if let Some(only) = last_way(ways.iter().copied(), marks)? {
-            (marks[only], changed) = (Mark::In, true);
+            (marks[only], changed) = (StepMark::In, true);
         }
     }
     Ok(changed)
 }
 
 /// Forces the last way left to satisfy a need, and rules out what excludes a forced step.
-fn force_needed(problem: &Problem, marks: &mut [Mark]) -> Result<bool, Conflict> {
+fn force_needed(problem: &Problem, marks: &mut [StepMark]) -> Result<bool, Conflict> {
     let structure = problem.structure();
-    let mut stack: Vec<usize> = (0..marks.len()).filter(|&s| marks[s] == Mark::In).collect();
+    let mut stack: Vec<usize> = (0..marks.len()).filter(|&s| marks[s] == StepMark::In).collect();
     let mut changed = false;
     while let Some(step) = stack.pop() {
         for &group in structure.needs.row(step) {
             if let Some(only) = last_way(structure.members.row(group as usize).iter().map(|&s| s as usize), marks)? {
-                marks[only] = Mark::In;
+                marks[only] = StepMark::In;
                 stack.push(only);
                 changed = true;
             }
@@ -99,9 +99,9 @@ fn force_needed(problem: &Problem, marks: &mut [Mark]) -> Result<bool, Conflict>
         for &group in structure.helps.row(step).iter().filter(|&&g| structure.exclusive[g as usize]) {
             for other in structure.members.row(group as usize).iter().map(|&s| s as usize).filter(|&s| s != step) {
                 match marks[other] {
-                    Mark::In => return Err(Conflict),
-                    Mark::Free => (marks[other], changed) = (Mark::Out, true),
-                    Mark::Out => {}
+                    StepMark::In => return Err(Conflict),
+                    StepMark::Free => (marks[other], changed) = (StepMark::Out, true),
+                    StepMark::Out => {}
                 }
             }
         }
@@ -110,11 +110,11 @@ fn force_needed(problem: &Problem, marks: &mut [Mark]) -> Result<bool, Conflict>
 }
 
 /// The only free step of a group with none forced and all others ruled out.
-fn last_way(members: impl Iterator<Item = usize>, marks: &[Mark]) -> Result<Option<usize>, Conflict> {
-    let mut open = members.filter(|&s| marks[s] != Mark::Out);
+fn last_way(members: impl Iterator<Item = usize>, marks: &[StepMark]) -> Result<Option<usize>, Conflict> {
+    let mut open = members.filter(|&s| marks[s] != StepMark::Out);
     match (open.next(), open.next()) {
         (None, _) => Err(Conflict),
-        (Some(only), None) if marks[only] == Mark::Free => Ok(Some(only)),
+        (Some(only), None) if marks[only] == StepMark::Free => Ok(Some(only)),
         _ => Ok(None),
     }
 }

@@ -12,7 +12,7 @@ use std::rc::Rc;
 
 use super::bound::{Bound, Prices, Pricing};
 use super::evaluate::{Plan, evaluate};
-use super::fixing::{Conflict, Mark, Terms, propagate};
+use super::fixing::{BoundTerms, Conflict, StepMark, propagate};
 use super::net::Relaxation;
 use super::objective::Objective;
 use super::problem::Problem;
@@ -35,7 +35,7 @@ impl Default for Effort<'_> {
 }
 
 /// The result of a search.
-pub(super) struct Outcome {
+pub(super) struct SearchOutcome {
     pub(super) best: Option<Plan>,
     /// No plan scores more.
     pub(super) bound: i128,
@@ -66,13 +66,13 @@ impl Memory {
 /// Searches for the best plan under `marks` (propagated) and `terms`, starting from the `known` feasible plans.
 pub(super) fn search(
     problem: &Problem,
-    marks: Vec<Mark>,
-    terms: &Terms,
+    marks: Vec<StepMark>,
+    terms: &BoundTerms,
     objective: Objective,
     effort: &Effort,
     known: &[&Plan],
     memory: &Memory,
-) -> Outcome {
+) -> SearchOutcome {
     let mut search =
         Search { problem, terms, objective, memory, best: None, open: BinaryHeap::new(), nodes: 0, wanted: Vec::new() };
     search.repair(&marks, &vec![false; marks.len()]);
@@ -87,7 +87,7 @@ pub(super) fn search(
 struct Branch {
     bound: i128,
     depth: u32,
-    marks: Vec<Mark>,
+    marks: Vec<StepMark>,
     /// Prices used to bound its parent.
     prices: Rc<Prices>,
 }
@@ -121,7 +121,7 @@ const POLISHED: usize = 500;
 
 struct Search<'a> {
     problem: &'a Problem,
-    terms: &'a Terms,
+    terms: &'a BoundTerms,
     objective: Objective,
     memory: &'a Memory,
     best: Option<(i128, Plan)>,
@@ -132,7 +132,7 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
-    fn run(mut self, effort: &Effort) -> Outcome {
+    fn run(mut self, effort: &Effort) -> SearchOutcome {
         let mut bound = None;
         while let Some(branch) = self.open.pop() {
             if self.beaten(branch.bound) {
@@ -146,7 +146,7 @@ impl Search<'_> {
             self.explore(branch);
         }
         let found = self.best.as_ref().map_or(i128::MIN, |b| b.0);
-        Outcome {
+        SearchOutcome {
             finished: bound.is_none(),
             bound: bound.unwrap_or(found).max(found),
             best: self.best.map(|b| b.1),
@@ -180,7 +180,7 @@ impl Search<'_> {
 
     fn split(&mut self, branch: Branch, relaxation: &Relaxation, bound: &Bound) {
         let step = choose(self.problem, &branch.marks, relaxation, bound);
-        for mark in [Mark::In, Mark::Out] {
+        for mark in [StepMark::In, StepMark::Out] {
             let mut marks = branch.marks.clone();
             marks[step] = mark;
             if propagate(self.problem, &mut marks, self.terms).is_ok() {
@@ -191,11 +191,11 @@ impl Search<'_> {
     }
 
     /// Settles every step that no better plan has the other way; returns how many.
-    fn fix(&self, marks: &mut [Mark], relaxation: &Relaxation, bound: &Bound) -> Result<usize, Conflict> {
+    fn fix(&self, marks: &mut [StepMark], relaxation: &Relaxation, bound: &Bound) -> Result<usize, Conflict> {
         let mut fixed = 0;
         for (node, &step) in relaxation.free.iter().enumerate() {
             if self.beaten(bound.score - bound.regret[node]) {
-                marks[step] = if bound.closure[node] { Mark::In } else { Mark::Out };
+                marks[step] = if bound.closure[node] { StepMark::In } else { StepMark::Out };
                 fixed += 1;
             }
         }
@@ -235,7 +235,7 @@ impl Search<'_> {
         let mut wanted = vec![false; branch.marks.len()];
         relaxation.free.iter().zip(closure).for_each(|(&s, &taken)| wanted[s] = taken);
         for (wanted, mark) in wanted.iter_mut().zip(&branch.marks) {
-            *wanted |= *mark == Mark::In;
+            *wanted |= *mark == StepMark::In;
         }
         if self.wanted != wanted {
             self.repair(&branch.marks, &wanted);
@@ -244,11 +244,11 @@ impl Search<'_> {
     }
 
     /// Does what is possible of the wanted and settled steps, and keeps the plan if it is the best so far.
-    fn repair(&mut self, marks: &[Mark], wanted: &[bool]) {
+    fn repair(&mut self, marks: &[StepMark], wanted: &[bool]) {
         let mut builder = Builder::new(self.problem, self.terms.cap);
         builder.reserve(marks);
-        builder.take(|s| marks[s] == Mark::In || wanted[s]);
-        if (0..marks.len()).any(|s| marks[s] == Mark::In && !builder.done[s]) {
+        builder.take(|s| marks[s] == StepMark::In || wanted[s]);
+        if (0..marks.len()).any(|s| marks[s] == StepMark::In && !builder.done[s]) {
             return;
         }
         if self.keep(&builder.steps()) && marks.len() <= POLISHED {
@@ -270,11 +270,11 @@ impl Search<'_> {
     }
 
     /// Adds and drops single steps while that helps.
-    fn polish(&mut self, marks: &[Mark]) {
+    fn polish(&mut self, marks: &[StepMark]) {
         let mut improved = true;
         while improved {
             improved = false;
-            for step in (0..marks.len()).filter(|&s| marks[s] == Mark::Free) {
+            for step in (0..marks.len()).filter(|&s| marks[s] == StepMark::Free) {
                 let Some((_, plan)) = &self.best else { return };
                 let mut steps = plan.steps.clone();
                 match steps.iter().position(|&s| s == step) {
@@ -306,8 +306,8 @@ impl<'a> Builder<'a> {
     }
 
     /// Reserves time for the settled steps.
-    fn reserve(&mut self, marks: &[Mark]) {
-        for step in self.problem.steps().iter().filter(|s| marks[s.id] == Mark::In) {
+    fn reserve(&mut self, marks: &[StepMark]) {
+        for step in self.problem.steps().iter().filter(|s| marks[s.id] == StepMark::In) {
             self.reserved[step.id] = true;
             self.spare = self.spare.saturating_sub(step.minutes);
         }
@@ -350,7 +350,7 @@ impl<'a> Builder<'a> {
 }
 
 /// The free step on which the relaxation is most undecided.
-fn choose(problem: &Problem, marks: &[Mark], relaxation: &Relaxation, bound: &Bound) -> usize {
+fn choose(problem: &Problem, marks: &[StepMark], relaxation: &Relaxation, bound: &Bound) -> usize {
     let undecided = |n: usize| bound.mean[n].min(1.0 - bound.mean[n]);
     let nodes = 0..relaxation.free.len();
     let widest = nodes.max_by(|&a, &b| undecided(a).total_cmp(&undecided(b)).then(b.cmp(&a)));
@@ -361,10 +361,11 @@ fn choose(problem: &Problem, marks: &[Mark], relaxation: &Relaxation, bound: &Bo
 }
 
 /// A free step that the bound treats too favourably although the closures found agree on it.
-fn unsettled(problem: &Problem, marks: &[Mark], relaxation: &Relaxation, bound: &Bound) -> Option<usize> {
+fn unsettled(problem: &Problem, marks: &[StepMark], relaxation: &Relaxation, bound: &Bound) -> Option<usize> {
     let structure = problem.structure();
-    let free = |s: usize| marks[s] == Mark::Free;
-    let taken = |s: usize| marks[s] == Mark::In || relaxation.free.binary_search(&s).is_ok_and(|n| bound.closure[n]);
+    let free = |s: usize| marks[s] == StepMark::Free;
+    let taken =
+        |s: usize| marks[s] == StepMark::In || relaxation.free.binary_search(&s).is_ok_and(|n| bound.closure[n]);
     let (reached, _) = super::waiting::reachable(structure, taken);
     let stuck = (0..marks.len()).filter(|&s| taken(s) && !reached[s]);
     let helpers = stuck.flat_map(|s| structure.needs.row(s)).flat_map(|&g| structure.members.row(g as usize));

@@ -4,9 +4,9 @@
 //! method (1967): solve at the rate reached so far until nothing beats it.
 
 use super::evaluate::{Plan, evaluate};
-use super::fixing::Mark;
+use super::fixing::StepMark;
 use super::general::Effort;
-use super::ladder::Rate;
+use super::ladder::HourlyRate;
 use super::objective::Objective;
 use super::problem::Problem;
 use super::solve::{NoPlan, Position, Settled, Solution};
@@ -15,11 +15,11 @@ use super::waiting::Waiting;
 /// A bundle of steps that can be done next.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[non_exhaustive]
-pub struct Bundle {
+pub struct StepBundle {
     /// The new steps, in an executable order.
     pub steps: Vec<usize>,
     /// What they add to the value, and how long they take.
-    pub rate: Rate,
+    pub rate: HourlyRate,
     /// Whether no bundle is proven better, nor as good in fewer minutes.
     pub proven: bool,
 }
@@ -31,14 +31,14 @@ pub struct Bundle {
 ///
 /// # Errors
 /// See [`NoPlan`].
-pub fn best_bundle(problem: &Problem, settled: &Settled, effort: &Effort) -> Result<Option<Bundle>, NoPlan> {
+pub fn best_bundle(problem: &Problem, settled: &Settled, effort: &Effort) -> Result<Option<StepBundle>, NoPlan> {
     let settled = Settled { forced: Vec::new(), any_of: Vec::new(), ..settled.clone() };
     let position = Position::new(problem, &settled)?;
     let start = evaluate(problem, &settled.done).map_err(NoPlan::Done)?;
     let search = Search { position, start, effort };
     let entries = search.entries();
     let Some(&first) = entries.first() else { return Ok(None) };
-    let mut best = search.with_entry(first, Rate { millicents: 0, minutes: 1 })?;
+    let mut best = search.with_entry(first, HourlyRate { millicents: 0, minutes: 1 })?;
     let mut proven = best.proven;
     loop {
         let better = search.at(&search.position, search.rate(&best.plan))?;
@@ -63,21 +63,21 @@ impl Search<'_, '_> {
         let problem = self.position.problem;
         let mut wait = Waiting::new(problem.structure());
         self.start.steps.iter().for_each(|&s| wait.complete(s, |_| ()));
-        let ready = |&s: &usize| self.position.marks[s] == Mark::Free && wait.missing[s] == 0;
+        let ready = |&s: &usize| self.position.marks[s] == StepMark::Free && wait.missing[s] == 0;
         (0..problem.steps().len()).filter(ready).collect()
     }
 
-    fn at(&self, position: &Position, rate: Rate) -> Result<Solution, NoPlan> {
+    fn at(&self, position: &Position, rate: HourlyRate) -> Result<Solution, NoPlan> {
         let objective = Objective::new(position.problem, rate.minutes.into(), rate.millicents.into());
         position.maximise(&objective, self.effort)
     }
 
-    fn with_entry(&self, entry: usize, rate: Rate) -> Result<Solution, NoPlan> {
+    fn with_entry(&self, entry: usize, rate: HourlyRate) -> Result<Solution, NoPlan> {
         self.at(&self.position.forcing(entry)?, rate)
     }
 
-    fn rate(&self, plan: &Plan) -> Rate {
-        Rate {
+    fn rate(&self, plan: &Plan) -> HourlyRate {
+        HourlyRate {
             millicents: plan.value_millicents - self.start.value_millicents,
             minutes: plan.minutes - self.start.minutes,
         }
@@ -88,7 +88,7 @@ impl Search<'_, '_> {
     }
 
     /// The shortest bundle at the rate of `best`, which no bundle beats.
-    fn shortest(&self, entries: &[usize], mut best: Plan, mut proven: bool) -> Result<Bundle, NoPlan> {
+    fn shortest(&self, entries: &[usize], mut best: Plan, mut proven: bool) -> Result<StepBundle, NoPlan> {
         let rate = self.rate(&best);
         for &entry in entries {
             let other = match self.with_entry(entry, rate) {
@@ -102,6 +102,6 @@ impl Search<'_, '_> {
         }
         let rate = self.rate(&best);
         best.steps.retain(|s| !self.start.steps.contains(s));
-        Ok(Bundle { steps: best.steps, rate, proven })
+        Ok(StepBundle { steps: best.steps, rate, proven })
     }
 }

@@ -11,14 +11,14 @@ use super::solve::{NoPlan, Position, Settled, Solution};
 
 /// Money over time, as a fraction.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Rate {
+pub struct HourlyRate {
     /// Millicents gained.
     pub millicents: i64,
     /// In this many minutes, at least 1.
     pub minutes: i64,
 }
 
-impl Rate {
+impl HourlyRate {
     /// Compares two rates exactly.
     #[must_use]
     pub fn compare(&self, other: &Self) -> std::cmp::Ordering {
@@ -38,9 +38,9 @@ pub struct Rung {
     /// Cash over that of the first rung.
     pub gain_millicents: i64,
     /// That gain per extra minute; `None` on the first rung.
-    pub average: Option<Rate>,
+    pub average: Option<HourlyRate>,
     /// Gain over the rung below: whoever values time at less continues to here. `None` on the first rung.
-    pub marginal: Option<Rate>,
+    pub marginal: Option<HourlyRate>,
     /// Whether the search for this rung was completed.
     pub proven: bool,
 }
@@ -105,7 +105,7 @@ pub(super) fn cash(problem: &Problem, plan: &Plan) -> i64 {
 fn rungs(problem: &Problem, solutions: Vec<Solution>) -> Vec<Rung> {
     let place = |s: &Solution| (cash(problem, &s.plan), s.plan.minutes);
     let places: Vec<(i64, i64)> = solutions.iter().map(place).collect();
-    let rate = |from: (i64, i64), to: (i64, i64)| Rate { millicents: to.0 - from.0, minutes: to.1 - from.1 };
+    let rate = |from: (i64, i64), to: (i64, i64)| HourlyRate { millicents: to.0 - from.0, minutes: to.1 - from.1 };
     let rung = |(n, solution): (usize, Solution)| Rung {
         cash_millicents: places[n].0,
         gain_millicents: places[n].0 - places[0].0,

@@ -1,6 +1,6 @@
 //! The closure relaxation under construction: nodes, arcs, and inequalities that are priced.
 
-use super::fixing::Mark;
+use super::fixing::StepMark;
 use super::objective::Objective;
 use super::problem::Problem;
 
@@ -24,7 +24,7 @@ pub(super) enum Key {
 
 /// `constant + Σ coefficient × node`, which is ≥ 0 (or 0, or free in sign while the price is bounded) in every plan.
 #[derive(Debug, Clone)]
-pub(super) struct Priced {
+pub(super) struct PricedInequality {
     pub(super) key: Key,
     pub(super) constant: i128,
     pub(super) terms: Vec<(u32, i64)>,
@@ -32,7 +32,7 @@ pub(super) struct Priced {
     pub(super) range: (i128, i128),
 }
 
-impl Priced {
+impl PricedInequality {
     pub(super) fn new(key: Key, range: (i128, i128)) -> Self {
         Self { key, constant: 0, terms: Vec::new(), range }
     }
@@ -63,7 +63,7 @@ pub(super) struct Relaxation {
     /// `(a, b)`: node a requires node b.
     pub(super) arcs: Vec<(u32, u32)>,
     pub(super) constant: i128,
-    pub(super) priced: Vec<Priced>,
+    pub(super) priced: Vec<PricedInequality>,
 }
 
 impl Relaxation {
@@ -76,7 +76,7 @@ impl Relaxation {
 /// A relaxation under construction.
 pub(super) struct Net<'a> {
     pub(super) problem: &'a Problem,
-    pub(super) marks: &'a [Mark],
+    pub(super) marks: &'a [StepMark],
     /// Worth of one millicent.
     pub(super) millicent: i128,
     pub(super) steps: Vec<Lit>,
@@ -87,12 +87,13 @@ pub(super) struct Net<'a> {
 }
 
 impl<'a> Net<'a> {
-    pub(super) fn new(problem: &'a Problem, marks: &'a [Mark], objective: &Objective) -> Self {
-        let free: Vec<usize> = (0..marks.len()).filter(|&s| marks[s] == Mark::Free).collect();
-        let mut steps: Vec<Lit> = marks.iter().map(|m| if *m == Mark::In { Lit::True } else { Lit::False }).collect();
+    pub(super) fn new(problem: &'a Problem, marks: &'a [StepMark], objective: &Objective) -> Self {
+        let free: Vec<usize> = (0..marks.len()).filter(|&s| marks[s] == StepMark::Free).collect();
+        let mut steps: Vec<Lit> =
+            marks.iter().map(|m| if *m == StepMark::In { Lit::True } else { Lit::False }).collect();
         free.iter().enumerate().for_each(|(node, &s)| steps[s] = Lit::Node(node as u32));
         let weights = free.iter().map(|&s| objective.effort(problem, s)).collect();
-        let settled = (0..marks.len()).filter(|&s| marks[s] == Mark::In);
+        let settled = (0..marks.len()).filter(|&s| marks[s] == StepMark::In);
         let constant = settled.map(|s| objective.effort(problem, s)).sum();
         let relaxation = Relaxation { free, weights, arcs: Vec::new(), constant, priced: Vec::new() };
         let mut net =
@@ -127,7 +128,7 @@ impl<'a> Net<'a> {
     }
 
     /// Prices an inequality, unless nothing in it is open.
-    pub(super) fn price(&mut self, priced: Priced) {
+    pub(super) fn price(&mut self, priced: PricedInequality) {
         if !priced.terms.is_empty() {
             self.relaxation.priced.push(priced);
         }
@@ -148,7 +149,7 @@ impl<'a> Net<'a> {
             many => {
                 let any = self.node();
                 let lowest = if structure.exclusive[group] { -PRICE_LIMIT } else { 0 };
-                let mut priced = Priced::new(Key::Group(group), (lowest, PRICE_LIMIT));
+                let mut priced = PricedInequality::new(Key::Group(group), (lowest, PRICE_LIMIT));
                 priced.add(any, -1);
                 for &lit in many {
                     self.require(lit, any);
@@ -175,7 +176,7 @@ impl<'a> Net<'a> {
             if ways.iter().any(|&way| self.steps[way] == Lit::True) {
                 continue;
             }
-            let mut priced = Priced::new(Key::Demand(at), (0, PRICE_LIMIT));
+            let mut priced = PricedInequality::new(Key::Demand(at), (0, PRICE_LIMIT));
             priced.constant = -1;
             ways.iter().for_each(|&way| priced.add(self.steps[way], 1));
             self.price(priced);
@@ -184,7 +185,7 @@ impl<'a> Net<'a> {
 
     pub(super) fn cap(&mut self, cap: Option<i64>) {
         let Some(cap) = cap else { return };
-        let mut priced = Priced::new(Key::Cap, (0, PRICE_LIMIT));
+        let mut priced = PricedInequality::new(Key::Cap, (0, PRICE_LIMIT));
         priced.constant = i128::from(cap);
         for step in self.problem.steps() {
             priced.add(self.steps[step.id], -step.minutes);

@@ -6,7 +6,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::data::{Item, ProblemData, Step};
+use super::data::{Item, PlanStep, ProblemData};
 use super::structure::Structure;
 use super::validate;
 
@@ -26,7 +26,7 @@ impl Problem {
     ///
     /// # Errors
     /// The first fault found, naming the step, item or rule and the offending value.
-    pub fn new(data: ProblemData) -> Result<Self, validate::Fault> {
+    pub fn new(data: ProblemData) -> Result<Self, validate::ProblemFault> {
         validate::references(&data)?;
         let minute_value = validate::minute_value(data.value_of_time_cents_per_hour)?;
         let structure = Structure::new(&data);
@@ -49,7 +49,7 @@ impl Problem {
 
     /// The steps, in the order of their numbers.
     #[must_use]
-    pub fn steps(&self) -> &[Step] {
+    pub fn steps(&self) -> &[PlanStep] {
         &self.data.steps
     }
 
@@ -83,7 +83,7 @@ impl Problem {
 }
 
 impl TryFrom<ProblemData> for Problem {
-    type Error = validate::Fault;
+    type Error = validate::ProblemFault;
 
     fn try_from(data: ProblemData) -> Result<Self, Self::Error> {
         Self::new(data)

@@ -5,8 +5,8 @@
 //! spoils it (a node that the spoiling steps require), or gained by something done for it (a node that requires those
 //! steps).
 
-use super::fixing::Mark;
-use super::net::{Key, Lit, Net, Priced};
+use super::fixing::StepMark;
+use super::net::{Key, Lit, Net, PricedInequality};
 
 /// A rule that may still match.
 struct OpenRule {
@@ -62,7 +62,7 @@ fn prices(net: &Net, item: usize) -> Prices {
     let mut prices = Prices { base: base_prices(net, item), rules: Vec::new() };
     for &r in structure.rules_of.row(item) {
         let rule = &structure.rules[r as usize];
-        if rule.all_of.iter().any(|&s| net.marks[s] == Mark::Out) {
+        if rule.all_of.iter().any(|&s| net.marks[s] == StepMark::Out) {
             continue;
         }
         let lits: Vec<Lit> = rule.all_of.iter().map(|&s| net.steps[s]).filter(|l| *l != Lit::True).collect();
@@ -162,9 +162,9 @@ impl Tranche {
 
     /// The rule's steps not done, minus one, plus later matching rules that restore the item: negative if the rule
     /// counts.
-    fn unmatched(&self, net: &mut Net, rule: &OpenRule, later: &[OpenRule]) -> Priced {
+    fn unmatched(&self, net: &mut Net, rule: &OpenRule, later: &[OpenRule]) -> PricedInequality {
         let range = (0, self.worth * mass(net, self.item));
-        let mut priced = Priced::new(Key::Rule { rule: rule.rule, price: self.price }, range);
+        let mut priced = PricedInequality::new(Key::Rule { rule: rule.rule, price: self.price }, range);
         priced.constant = rule.lits.len() as i128 - 1;
         rule.lits.iter().for_each(|&lit| priced.add(lit, -1));
         for good in later.iter().filter(|r| r.price >= self.price) {
@@ -217,7 +217,7 @@ impl Tranche {
     /// Some way is taken to the price of a present item, or the tranche is lost.
     fn unless_lost(&self, net: &mut Net, lost: Lit, ways: &[&[Lit]]) {
         let range = (0, self.worth * mass(net, self.item));
-        let mut priced = Priced::new(Key::Upgrade { item: self.item, price: self.price }, range);
+        let mut priced = PricedInequality::new(Key::Upgrade { item: self.item, price: self.price }, range);
         priced.add(lost, 1);
         priced.add(net.freed[self.item], -1);
         for way in ways {

@@ -6,14 +6,14 @@
 //! heaviest closure stays an upper bound (Lagrangian relaxation). A relaxation with nothing priced is the problem
 //! itself, except for circular OR prerequisites, which the evaluator finds: that is the closure class.
 
-use super::fixing::{Mark, Terms};
+use super::fixing::{BoundTerms, StepMark};
 use super::net::{Lit, Net, Relaxation};
 use super::objective::Objective;
 use super::problem::Problem;
 use super::regrade;
 
 /// Relaxes what is left of a problem under `marks`, which must have been propagated.
-pub(super) fn relax(problem: &Problem, marks: &[Mark], terms: &Terms, objective: &Objective) -> Relaxation {
+pub(super) fn relax(problem: &Problem, marks: &[StepMark], terms: &BoundTerms, objective: &Objective) -> Relaxation {
     let mut net = Net::new(problem, marks, objective);
     net.prerequisites();
     for item in 0..problem.items().len() {

@@ -2,8 +2,8 @@
 
 use super::bound::Pricing;
 use super::evaluate::{NotExecutable, Plan, evaluate};
-use super::fixing::{Mark, Terms, propagate};
-use super::general::{Effort, Memory, Outcome, search};
+use super::fixing::{BoundTerms, StepMark, propagate};
+use super::general::{Effort, Memory, SearchOutcome, search};
 use super::objective::Objective;
 use super::problem::Problem;
 use super::relax::relax;
@@ -90,8 +90,8 @@ pub fn is_closure(problem: &Problem) -> bool {
 #[derive(Clone)]
 pub(super) struct Position<'a> {
     pub(super) problem: &'a Problem,
-    pub(super) marks: Vec<Mark>,
-    terms: Terms,
+    pub(super) marks: Vec<StepMark>,
+    terms: BoundTerms,
     memory: Memory,
 }
 
@@ -111,34 +111,34 @@ impl<'a> Position<'a> {
         if let Some(&step) = settled.any_of.iter().flatten().find(|&&step| step >= count) {
             return Err(NoPlan::Unknown { step, count });
         }
-        let terms = Terms { cap, demands: settled.any_of.iter().map(|ways| sorted(ways)).collect() };
-        let marks = vec![Mark::Free; problem.steps().len()];
+        let terms = BoundTerms { cap, demands: settled.any_of.iter().map(|ways| sorted(ways)).collect() };
+        let marks = vec![StepMark::Free; problem.steps().len()];
         let mut position = Self { problem, marks, terms, memory: Memory::default() };
-        position.settle(&settled.done, Mark::In)?;
-        position.settle(&settled.forced, Mark::In)?;
-        position.settle(&settled.forbidden, Mark::Out)?;
+        position.settle(&settled.done, StepMark::In)?;
+        position.settle(&settled.forced, StepMark::In)?;
+        position.settle(&settled.forbidden, StepMark::Out)?;
         position.propagated()
     }
 
     /// The same with one more step forced.
     pub(super) fn forcing(&self, step: usize) -> Result<Self, NoPlan> {
         let mut position = self.clone();
-        position.settle(&[step], Mark::In)?;
+        position.settle(&[step], StepMark::In)?;
         position.propagated()
     }
 
     /// The same with at most `minutes` in all, including those already spent.
     pub(super) fn within(&self, minutes: i64) -> Result<Self, NoPlan> {
-        let terms = Terms { cap: Some(minutes), ..self.terms.clone() };
+        let terms = BoundTerms { cap: Some(minutes), ..self.terms.clone() };
         Self { terms, ..self.clone() }.propagated()
     }
 
-    fn settle(&mut self, steps: &[usize], mark: Mark) -> Result<(), NoPlan> {
+    fn settle(&mut self, steps: &[usize], mark: StepMark) -> Result<(), NoPlan> {
         let count = self.marks.len();
         for &step in steps {
             match self.marks.get_mut(step) {
                 None => return Err(NoPlan::Unknown { step, count }),
-                Some(seen) if *seen != Mark::Free && *seen != mark => return Err(NoPlan::Infeasible),
+                Some(seen) if *seen != StepMark::Free && *seen != mark => return Err(NoPlan::Infeasible),
                 Some(seen) => *seen = mark,
             }
         }
@@ -165,7 +165,7 @@ impl<'a> Position<'a> {
         if let Some(plan) = self.by_cut(objective) {
             return Ok(Solution { bound_millicents: plan.value_millicents, plan, proven: true, nodes: 0 });
         }
-        let Outcome { best, bound, nodes, finished } =
+        let SearchOutcome { best, bound, nodes, finished } =
             search(self.problem, self.marks.clone(), &self.terms, *objective, effort, known, &self.memory);
         let plan = best.ok_or(if finished { NoPlan::Infeasible } else { NoPlan::Unfinished { nodes } })?;
         let proven = bound <= objective.score(&plan);
@@ -175,13 +175,13 @@ impl<'a> Position<'a> {
 
     /// The best plan if one minimum cut finds it: the smallest heaviest closure has the fewest minutes and steps.
     fn by_cut(&self, objective: &Objective) -> Option<Plan> {
-        let relaxation = relax(self.problem, &self.marks, &Terms::default(), &objective.untied());
+        let relaxation = relax(self.problem, &self.marks, &BoundTerms::default(), &objective.untied());
         if !relaxation.is_exact() {
             return None;
         }
         let closure = Pricing::new(&relaxation).heaviest();
         let taken = relaxation.free.iter().zip(&closure).filter(|(_, taken)| **taken).map(|(&s, _)| s);
-        let settled = (0..self.marks.len()).filter(|&s| self.marks[s] == Mark::In);
+        let settled = (0..self.marks.len()).filter(|&s| self.marks[s] == StepMark::In);
         let steps: Vec<usize> = settled.chain(taken).collect();
         evaluate(self.problem, &steps).ok().filter(|plan| self.terms.are_met_by(plan))
     }

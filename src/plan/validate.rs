@@ -1,12 +1,12 @@
 //! Validates a problem before anything is computed from it.
 
-use super::data::{MILLICENTS_PER_CENT, ProblemData, Step};
+use super::data::{MILLICENTS_PER_CENT, PlanStep, ProblemData};
 use super::structure::Structure;
 
 /// Why a problem is rejected.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
-pub enum Fault {
+pub enum ProblemFault {
     /// There are no items.
     #[error("there are no items; item 0 must be the whole unit")]
     NoItems,
@@ -92,12 +92,12 @@ pub enum Fault {
 }
 
 /// Checks that everything named exists and makes sense where it is.
-pub(super) fn references(data: &ProblemData) -> Result<(), Fault> {
+pub(super) fn references(data: &ProblemData) -> Result<(), ProblemFault> {
     if data.items.is_empty() {
-        return Err(Fault::NoItems);
+        return Err(ProblemFault::NoItems);
     }
     if let Some(minutes) = data.time_cap_minutes.filter(|&m| m < 0) {
-        return Err(Fault::TimeCap { minutes });
+        return Err(ProblemFault::TimeCap { minutes });
     }
     items(data)?;
     (0..data.steps.len()).try_for_each(|s| step(data, s))?;
@@ -110,11 +110,11 @@ pub(super) fn references(data: &ProblemData) -> Result<(), Fault> {
     })
 }
 
-fn items(data: &ProblemData) -> Result<(), Fault> {
+fn items(data: &ProblemData) -> Result<(), ProblemFault> {
     for (position, item) in data.items.iter().enumerate() {
-        let fault = |why: String| Err(Fault::Item { item: position, why });
+        let fault = |why: String| Err(ProblemFault::Item { item: position, why });
         if item.id != position {
-            return Err(Fault::Numbering { what: "item", position, id: item.id });
+            return Err(ProblemFault::Numbering { what: "item", position, id: item.id });
         }
         if item.mass_g < 0 {
             return fault(format!("mass of {} g is below 0", item.mass_g));
@@ -130,13 +130,13 @@ fn items(data: &ProblemData) -> Result<(), Fault> {
     let whole = data.items[0].grade.as_deref();
     match whole {
         Some(grade) => priced(data, "item 0", grade)?,
-        None => return Err(Fault::Item { item: 0, why: "the whole unit has no grade".into() }),
+        None => return Err(ProblemFault::Item { item: 0, why: "the whole unit has no grade".into() }),
     }
     rooted(data)
 }
 
 /// Every chain of hosts must end at item 0.
-fn rooted(data: &ProblemData) -> Result<(), Fault> {
+fn rooted(data: &ProblemData) -> Result<(), ProblemFault> {
     let mut rooted = vec![false; data.items.len()];
     rooted[0] = true;
     for start in 0..data.items.len() {
@@ -144,7 +144,7 @@ fn rooted(data: &ProblemData) -> Result<(), Fault> {
         while let Some(host) = chain.last().filter(|&&i| !rooted[i]).and_then(|&i| data.items[i].host) {
             if chain.len() > data.items.len() {
                 let why = "sits in a circle of hosts that never reaches item 0".into();
-                return Err(Fault::Item { item: start, why });
+                return Err(ProblemFault::Item { item: start, why });
             }
             chain.push(host);
         }
@@ -153,12 +153,12 @@ fn rooted(data: &ProblemData) -> Result<(), Fault> {
     Ok(())
 }
 
-fn step(data: &ProblemData, position: usize) -> Result<(), Fault> {
+fn step(data: &ProblemData, position: usize) -> Result<(), ProblemFault> {
     let step = &data.steps[position];
     let place = format!("step {position}");
-    let fault = |why: String| Err(Fault::Step { step: position, why });
+    let fault = |why: String| Err(ProblemFault::Step { step: position, why });
     if step.id != position {
-        return Err(Fault::Numbering { what: "step", position, id: step.id });
+        return Err(ProblemFault::Numbering { what: "step", position, id: step.id });
     }
     if step.minutes < 1 {
         return fault(format!("takes {} minutes; it must take at least 1", step.minutes));
@@ -173,8 +173,8 @@ fn step(data: &ProblemData, position: usize) -> Result<(), Fault> {
     frees(data, step, &place)
 }
 
-fn frees(data: &ProblemData, step: &Step, place: &str) -> Result<(), Fault> {
-    let fault = |why: String| Err(Fault::Step { step: step.id, why });
+fn frees(data: &ProblemData, step: &PlanStep, place: &str) -> Result<(), ProblemFault> {
+    let fault = |why: String| Err(ProblemFault::Step { step: step.id, why });
     for (n, freed) in step.frees.iter().enumerate() {
         known_item(data, place, freed.item)?;
         priced(data, place, &freed.grade)?;
@@ -194,7 +194,7 @@ fn frees(data: &ProblemData, step: &Step, place: &str) -> Result<(), Fault> {
 }
 
 /// Parts must not weigh more than what contains them.
-fn contents(data: &ProblemData) -> Result<(), Fault> {
+fn contents(data: &ProblemData) -> Result<(), ProblemFault> {
     let mut inside = vec![0_i128; data.items.len()];
     let mut freed = vec![false; data.items.len()];
     data.steps.iter().flat_map(|s| &s.frees).for_each(|f| freed[f.item] = true);
@@ -203,37 +203,37 @@ fn contents(data: &ProblemData) -> Result<(), Fault> {
     }
     match data.items.iter().find(|i| inside[i.id] > i128::from(i.mass_g)) {
         None => Ok(()),
-        Some(item) => Err(Fault::Item {
+        Some(item) => Err(ProblemFault::Item {
             item: item.id,
             why: format!("weighs {} g but {} g are taken out of it", item.mass_g, inside[item.id]),
         }),
     }
 }
 
-fn known_item(data: &ProblemData, place: &str, item: usize) -> Result<(), Fault> {
+fn known_item(data: &ProblemData, place: &str, item: usize) -> Result<(), ProblemFault> {
     if item < data.items.len() {
         return Ok(());
     }
-    Err(Fault::UnknownItem { place: place.into(), item, last: data.items.len() - 1 })
+    Err(ProblemFault::UnknownItem { place: place.into(), item, last: data.items.len() - 1 })
 }
 
-fn known_step(data: &ProblemData, place: &str, step: usize) -> Result<(), Fault> {
+fn known_step(data: &ProblemData, place: &str, step: usize) -> Result<(), ProblemFault> {
     if step < data.steps.len() {
         return Ok(());
     }
-    Err(Fault::UnknownStep { place: place.into(), step, count: data.steps.len() })
+    Err(ProblemFault::UnknownStep { place: place.into(), step, count: data.steps.len() })
 }
 
-fn priced(data: &ProblemData, place: &str, grade: &str) -> Result<(), Fault> {
+fn priced(data: &ProblemData, place: &str, grade: &str) -> Result<(), ProblemFault> {
     if data.grades.contains_key(grade) {
         return Ok(());
     }
-    Err(Fault::UnpricedGrade { place: place.into(), grade: grade.into() })
+    Err(ProblemFault::UnpricedGrade { place: place.into(), grade: grade.into() })
 }
 
 /// Millicents per minute for a value of time in cents per hour: cents × 1000 ÷ 60.
-pub(super) fn minute_value(cents: i64) -> Result<i64, Fault> {
-    let fault = Fault::ValueOfTime { cents };
+pub(super) fn minute_value(cents: i64) -> Result<i64, ProblemFault> {
+    let fault = ProblemFault::ValueOfTime { cents };
     if cents < 0 || cents % 3 != 0 {
         return Err(fault);
     }
@@ -241,19 +241,19 @@ pub(super) fn minute_value(cents: i64) -> Result<i64, Fault> {
 }
 
 /// Every step must be reachable by some order of work, ignoring that two ways to free a part exclude each other.
-pub(super) fn runnable(data: &ProblemData, structure: &Structure) -> Result<(), Fault> {
+pub(super) fn runnable(data: &ProblemData, structure: &Structure) -> Result<(), ProblemFault> {
     if let Some(step) = data.steps.iter().find(|s| s.host != 0 && structure.freed_by[s.host].is_none()) {
         let why = format!("is done on item {}, which no step frees", step.host);
-        return Err(Fault::Step { step: step.id, why });
+        return Err(ProblemFault::Step { step: step.id, why });
     }
     let (reached, _) = super::waiting::reachable(structure, |_| true);
     let steps: Vec<usize> = (0..data.steps.len()).filter(|&s| !reached[s]).collect();
-    if steps.is_empty() { Ok(()) } else { Err(Fault::NeverRuns { steps }) }
+    if steps.is_empty() { Ok(()) } else { Err(ProblemFault::NeverRuns { steps }) }
 }
 
 /// Values and their differences must fit an i64, and the solvers' products an i128. Returns a limit on the size of any
 /// value.
-pub(super) fn magnitudes(data: &ProblemData, structure: &Structure, minute_value: i64) -> Result<i64, Fault> {
+pub(super) fn magnitudes(data: &ProblemData, structure: &Structure, minute_value: i64) -> Result<i64, ProblemFault> {
     let dearest = structure.rules.iter().map(|r| r.price).chain(structure.freed_prices.iter().flatten().copied());
     let dearest = dearest.chain([structure.whole_price]).map(i64::unsigned_abs).max().unwrap_or(0);
     let mass: u128 = data.items.iter().map(|i| u128::from(i.mass_g.unsigned_abs())).sum();
@@ -269,7 +269,7 @@ pub(super) fn magnitudes(data: &ProblemData, structure: &Structure, minute_value
         let fits = widest <= i128::MAX as u128 && minutes <= i64::MAX as u128 && total <= i64::MAX as u128 / 2;
         i64::try_from(total).ok().filter(|_| fits)
     };
-    fits().ok_or(Fault::TooLarge)
+    fits().ok_or(ProblemFault::TooLarge)
 }
 
 #[cfg(test)]

@@ -10,10 +10,10 @@ mod serial;
 use std::io;
 use std::time::Duration;
 
-use crate::scale::{Kind, Setup};
+use crate::scale::{ScaleKind, Setup};
 
 /// A source and sink of bytes.
-pub trait Link {
+pub trait PortLink {
     /// What has arrived, at most `most` bytes, waiting no longer than `wait`; empty if nothing has.
     ///
     /// # Errors
@@ -23,7 +23,7 @@ pub trait Link {
     /// Sends a text.
     ///
     /// # Errors
-    /// As [`Link::receive`]; or nothing can be sent this way.
+    /// As [`PortLink::receive`]; or nothing can be sent this way.
     fn send(&mut self, text: &str) -> io::Result<()>;
 }
 
@@ -31,9 +31,9 @@ pub trait Link {
 ///
 /// # Errors
 /// The port does not exist, may not be opened, or is in use.
-pub fn open(setup: &Setup) -> io::Result<Box<dyn Link>> {
+pub fn open(setup: &Setup) -> io::Result<Box<dyn PortLink>> {
     match setup.kind {
-        Kind::Commands | Kind::Lines => Ok(Box::new(serial::Line::open(setup)?)),
-        Kind::Usb => Ok(Box::new(raw::Device::open(&setup.port, setup.portion())?)),
+        ScaleKind::Commands | ScaleKind::Lines => Ok(Box::new(serial::SerialLine::open(setup)?)),
+        ScaleKind::Usb => Ok(Box::new(raw::Device::open(&setup.port, setup.portion())?)),
     }
 }

@@ -6,7 +6,7 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender, sync_channel};
 use std::thread;
 use std::time::Duration;
 
-use super::Link;
+use super::PortLink;
 
 /// Reports that may be queued; beyond that the reader waits.
 const WAITING: usize = 4;
@@ -45,7 +45,7 @@ fn pass_on(mut file: File, most: usize, sender: &SyncSender<io::Result<Vec<u8>>>
     }
 }
 
-impl Link for Device {
+impl PortLink for Device {
     fn receive(&mut self, most: usize, wait: Duration) -> io::Result<Vec<u8>> {
         match self.reports.recv_timeout(wait) {
             Ok(report) => report.map(|mut report| {

@@ -5,19 +5,19 @@ use std::time::Duration;
 
 use serial2::{CharSize, FlowControl, Parity as Bit, SerialPort, Settings, StopBits};
 
-use super::Link;
+use super::PortLink;
 use crate::scale::{Parity, Setup};
 
 /// Timeout for sending a text.
 const LEAVE: Duration = Duration::from_secs(2);
 
 /// An open serial line.
-pub(super) struct Line {
+pub(super) struct SerialLine {
     port: SerialPort,
 }
 
-impl Line {
-    pub fn open(setup: &Setup) -> io::Result<Line> {
+impl SerialLine {
+    pub fn open(setup: &Setup) -> io::Result<SerialLine> {
         let frame = setup.frame;
         let configure = |mut settings: Settings| {
             settings.set_raw();
@@ -36,11 +36,11 @@ impl Line {
         port.set_write_timeout(LEAVE)?;
         // What arrived before the request is not this weight.
         port.discard_input_buffer()?;
-        Ok(Line { port })
+        Ok(SerialLine { port })
     }
 }
 
-impl Link for Line {
+impl PortLink for SerialLine {
     fn receive(&mut self, most: usize, wait: Duration) -> io::Result<Vec<u8>> {
         self.port.set_read_timeout(wait)?;
         let mut bytes = vec![0; most];

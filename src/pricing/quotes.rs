@@ -24,7 +24,8 @@ pub fn quotes(world: &World) -> Result<(Vec<Quote>, Vec<String>), AppError> {
     let mut warnings = Vec::new();
     let from_tickets = reading.records.iter().any(|record| record.ticket().is_some());
     let sales = if from_tickets { world.standing_sales()? } else { Vec::new() };
-    let stands = |record: &&store::quotes::Quote| record.ticket().is_none_or(|id| sales.iter().any(|sale| sale == id));
+    let stands =
+        |record: &&store::quotes::QuoteRecord| record.ticket().is_none_or(|id| sales.iter().any(|sale| sale == id));
     for record in reading.records.iter().filter(stands) {
         match understand(world, record) {
             Some(quote) => quotes.push(quote),
@@ -37,7 +38,7 @@ pub fn quotes(world: &World) -> Result<(Vec<Quote>, Vec<String>), AppError> {
     Ok((quotes, warnings))
 }
 
-fn understand(world: &World, record: &store::quotes::Quote) -> Option<Quote> {
+fn understand(world: &World, record: &store::quotes::QuoteRecord) -> Option<Quote> {
     let code: String = record.price.chars().filter(char::is_ascii_uppercase).take(3).collect();
     let price = Price::read(&record.price, Currency::from_code(&code)?, Basis::Piece, Notation::Point).ok()?;
     Some(Quote {
@@ -187,7 +188,7 @@ fn share_of_index(world: &World, yard: &Yard, share: &str, index: &str, on: Date
 }
 
 fn keep(world: &World, quote: &Quote, origin: Option<&str>) -> Result<(), AppError> {
-    let record = store::quotes::Quote {
+    let record = store::quotes::QuoteRecord {
         origin: origin.map(str::to_owned).or_else(|| Some(quote.origin.clone()).filter(|said| said != "typed")),
         ..record(world, &quote.yard, &quote.grade, quote.price, quote.date)
     };
@@ -196,8 +197,8 @@ fn keep(world: &World, quote: &Quote, origin: Option<&str>) -> Result<(), AppErr
 }
 
 /// A quote as the log stores it, without its origin.
-pub(crate) fn record(world: &World, yard: &str, grade: &str, price: Price, date: Date) -> store::quotes::Quote {
-    store::quotes::Quote {
+pub(crate) fn record(world: &World, yard: &str, grade: &str, price: Price, date: Date) -> store::quotes::QuoteRecord {
+    store::quotes::QuoteRecord {
         at: world.clock.stamp(),
         yard: yard.to_owned(),
         grade: grade.to_owned(),

@@ -10,7 +10,7 @@ use crate::world::{AppError, World};
 const MILE: Decimal = Decimal::from_parts(1_609_344, 0, 0, false, 6);
 
 /// The user's trip costs and exchange rates, read for one home currency.
-pub struct Terms<'w> {
+pub struct TripTerms<'w> {
     world: &'w World,
     /// The currency in which everything is compared.
     pub home: Currency,
@@ -18,10 +18,10 @@ pub struct Terms<'w> {
     pub notation: Notation,
 }
 
-impl<'w> Terms<'w> {
+impl<'w> TripTerms<'w> {
     /// Terms in a home currency.
-    pub fn new(world: &'w World, home: Currency, notation: Notation) -> Terms<'w> {
-        Terms { world, home, notation }
+    pub fn new(world: &'w World, home: Currency, notation: Notation) -> TripTerms<'w> {
+        TripTerms { world, home, notation }
     }
 
     /// The cost of one trip to a yard: from `asked` (`12.50`, or `YARD=12.50` for one yard), else from the settings;

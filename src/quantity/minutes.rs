@@ -10,7 +10,7 @@ use super::limits::{QuantityError, within};
 use super::notation::Notation;
 use super::quoted::quoted;
 use super::text::ReadError;
-use super::token::{Kind, Token, tokens};
+use super::token::{Token, TokenKind, tokens};
 
 /// The longest working time: a thousand hours.
 const MAX_SECONDS: i64 = 3_600_000;
@@ -131,7 +131,7 @@ fn number_and_unit(text: &str, part: &[Token], notation: Notation) -> Result<(De
 /// Rejects `1:30`: hours and minutes, or minutes and seconds?
 fn refuse_clock_time(text: &str, tokens: &[Token]) -> Result<(), ReadError> {
     let [first, colon, second] = tokens else { return Ok(()) };
-    if &text[colon.at.clone()] != ":" || first.kind != Kind::Number || second.kind != Kind::Number {
+    if &text[colon.at.clone()] != ":" || first.kind != TokenKind::Number || second.kind != TokenKind::Number {
         return Ok(());
     }
     let (left, right) = (&text[first.at.clone()], &text[second.at.clone()]);

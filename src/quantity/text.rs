@@ -1,8 +1,4 @@
-<<<<<<< HEAD
 //! Reading quantities back from their text.
-=======
-//! Parses quantities from their text, which is also the serde form.
->>>>>>> wt-c
 
 use thiserror::Error;
 

@@ -6,7 +6,7 @@ use std::str::CharIndices;
 
 /// What a token is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Kind {
+pub(super) enum TokenKind {
     /// Digits and marks: `1,234.5`.
     Number,
     /// A number with an exponent: `1e3`.
@@ -31,7 +31,7 @@ pub(super) enum Kind {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Token {
     /// What it is.
-    pub kind: Kind,
+    pub kind: TokenKind,
     /// Where it stands.
     pub at: Range<usize>,
 }
@@ -46,10 +46,10 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
         }
         let kind = match c {
             '0'..='9' | '.' | ',' => number(text, &mut chars),
-            '+' => Kind::Plus,
-            '-' | '−' | '–' => Kind::Minus,
-            '×' | '*' => Kind::Times,
-            '/' | '⁄' => Kind::Slash,
+            '+' => TokenKind::Plus,
+            '-' | '−' | '–' => TokenKind::Minus,
+            '×' | '*' => TokenKind::Times,
+            '/' | '⁄' => TokenKind::Slash,
             _ if c.is_alphabetic() => word(text, start, &mut chars),
             _ => vulgar(c),
         };
@@ -60,43 +60,43 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
 }
 
 /// The rest of a number, with its exponent if it has one.
-fn number(text: &str, chars: &mut Peekable<CharIndices<'_>>) -> Kind {
+fn number(text: &str, chars: &mut Peekable<CharIndices<'_>>) -> TokenKind {
     while chars.next_if(|(_, c)| c.is_ascii_digit() || matches!(c, '.' | ',')).is_some() {}
     let rest = chars.peek().map_or("", |(at, _)| &text[*at..]);
-    let Some(exponent) = rest.strip_prefix(['e', 'E']) else { return Kind::Number };
+    let Some(exponent) = rest.strip_prefix(['e', 'E']) else { return TokenKind::Number };
     if !exponent.trim_start_matches(['+', '-']).starts_with(|c: char| c.is_ascii_digit()) {
-        return Kind::Number;
+        return TokenKind::Number;
     }
     while chars.next_if(|(_, c)| c.is_ascii_digit() || matches!(c, 'e' | 'E' | '+' | '-')).is_some() {}
-    Kind::Exponent
+    TokenKind::Exponent
 }
 
 /// The rest of a word. The full stop of an abbreviation belongs to it, the decimal mark of a following number does not.
-fn word(text: &str, start: usize, chars: &mut Peekable<CharIndices<'_>>) -> Kind {
+fn word(text: &str, start: usize, chars: &mut Peekable<CharIndices<'_>>) -> TokenKind {
     while chars.next_if(|(_, c)| c.is_alphabetic()).is_some() {}
     let end = chars.peek().map_or(text.len(), |(at, _)| *at);
     if !text[end..].starts_with('.') || text[end + 1..].starts_with(|c: char| c.is_ascii_digit()) {
         return match &text[start..end] {
-            "x" | "X" => Kind::Times,
-            word if word.eq_ignore_ascii_case("less") => Kind::Minus,
-            _ => Kind::Word,
+            "x" | "X" => TokenKind::Times,
+            word if word.eq_ignore_ascii_case("less") => TokenKind::Minus,
+            _ => TokenKind::Word,
         };
     }
     chars.next();
-    Kind::Word
+    TokenKind::Word
 }
 
-fn vulgar(c: char) -> Kind {
+fn vulgar(c: char) -> TokenKind {
     match c {
-        '½' => Kind::Vulgar(1, 2),
-        '⅓' => Kind::Vulgar(1, 3),
-        '⅔' => Kind::Vulgar(2, 3),
-        '¼' => Kind::Vulgar(1, 4),
-        '¾' => Kind::Vulgar(3, 4),
-        '⅛' => Kind::Vulgar(1, 8),
-        '⅜' => Kind::Vulgar(3, 8),
-        '⅝' => Kind::Vulgar(5, 8),
-        '⅞' => Kind::Vulgar(7, 8),
-        _ => Kind::Other,
+        '½' => TokenKind::Vulgar(1, 2),
+        '⅓' => TokenKind::Vulgar(1, 3),
+        '⅔' => TokenKind::Vulgar(2, 3),
+        '¼' => TokenKind::Vulgar(1, 4),
+        '¾' => TokenKind::Vulgar(3, 4),
+        '⅛' => TokenKind::Vulgar(1, 8),
+        '⅜' => TokenKind::Vulgar(3, 8),
+        '⅝' => TokenKind::Vulgar(5, 8),
+        '⅞' => TokenKind::Vulgar(7, 8),
+        _ => TokenKind::Other,
     }
 }

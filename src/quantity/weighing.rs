@@ -26,7 +26,7 @@ use super::mass::Mass;
 use super::mass_unit::MassUnit;
 use super::quoted::quoted;
 use super::token::tokens;
-use compound::Part;
+use compound::WeightPart;
 use fault::fault;
 use term::{Parser, Term, Thing};
 
@@ -36,25 +36,7 @@ pub use term::WeighingRules;
 /// The longest accepted answer, in characters.
 const MAX_CHARS: usize = 200;
 
-<<<<<<< HEAD
 /// A weight answer as it was understood.
-=======
-/// The most terms in one answer.
-const MAX_TERMS: usize = 64;
-
-/// The context for reading a weight answer.
-#[derive(Clone, Copy)]
-pub struct WeighingRules<'a> {
-    /// The number format.
-    pub notation: Notation,
-    /// The unit of an answer without one.
-    pub unit: MassUnit,
-    /// Looks up the weight of a named container. The name is passed as typed, trimmed; the weight is never negative.
-    pub tare: &'a dyn Fn(&str) -> Option<Mass>,
-}
-
-/// A weight answer as understood.
->>>>>>> wt-c
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Weighed {
     /// The weight of the goods; above zero.
@@ -132,7 +114,7 @@ fn total(text: &str, terms: &[Term], rules: &WeighingRules<'_>) -> Result<Weighe
 }
 
 /// The weight of one thing and one unit in its last typed digit.
-fn weight(parts: &[Part], bare: Result<MassUnit, WeighingError>) -> Result<(Mass, Mass), WeighingError> {
+fn weight(parts: &[WeightPart], bare: Result<MassUnit, WeighingError>) -> Result<(Mass, Mass), WeighingError> {
     let (mut sum, mut step) = (Mass::ZERO, Mass::ZERO);
     for part in parts {
         let wrong = |error: QuantityError| fault(part.at.clone(), WeighingFault::Quantity(error));

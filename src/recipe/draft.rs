@@ -3,7 +3,7 @@
 use crate::naming::{one_line, well_formed_id};
 use crate::quantity::{Estimate, Mass, Minutes};
 
-use super::step::{Cost, Freed, Mark, Places, Rest};
+use super::step::{Freed, Mark, Places, RestGrade, StepCost};
 use super::{Step, UnitKind};
 
 /// The unit and the steps declared so far. Every method is one word of the script language and explains what it
@@ -20,7 +20,7 @@ pub struct RecipeDraft {
 pub struct StepDraft {
     pub(super) step: Step,
     pub(super) minutes: Option<Estimate<Minutes>>,
-    pub(super) leaves: Option<(String, Rest)>,
+    pub(super) leaves: Option<(String, RestGrade)>,
 }
 
 const MAX_STEPS: usize = 200;
@@ -224,13 +224,13 @@ impl StepDraft {
         if let Some(rest) = &self.step.rest {
             return Err(format!("this step already turns the remainder into `{}`", rest.grade));
         }
-        self.step.rest = Some(Rest { grade: grade.to_owned(), better, mark });
+        self.step.rest = Some(RestGrade { grade: grade.to_owned(), better, mark });
         Ok(())
     }
 
     /// The grade of what is left of an opened part: `part` must be the one that this step opens.
     pub fn leaves(&mut self, part: &str, grade: &str, mark: Mark) {
-        self.leaves = Some((part.to_owned(), Rest { grade: grade.to_owned(), better: true, mark }));
+        self.leaves = Some((part.to_owned(), RestGrade { grade: grade.to_owned(), better: true, mark }));
     }
 
     /// An instruction.
@@ -245,7 +245,7 @@ impl StepDraft {
     ///
     /// # Errors
     /// A message if it would bring money in, or the list is full.
-    pub fn costs(&mut self, cost: Cost) -> Result<(), String> {
+    pub fn costs(&mut self, cost: StepCost) -> Result<(), String> {
         if cost.money.amount().is_sign_negative() {
             return Err(format!("`{}` cannot cost less than nothing ({})", cost.name, cost.money));
         }

@@ -14,7 +14,7 @@ const NO_SUBSTITUTE: &str = "No substitute for first-aid training and your local
 /// A line of a card, and its sources.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Advice {
+pub struct EmergencyCard {
     /// The line.
     pub says: String,
     /// Its sources by key; or `call` if it only says to ask, `card` if it refers to another card.
@@ -32,9 +32,9 @@ pub struct Emergency {
     /// Other search terms.
     pub also: Vec<String>,
     /// The call for help.
-    pub first: Advice,
+    pub first: EmergencyCard,
     /// Further advice.
-    pub lines: Vec<Advice>,
+    pub lines: Vec<EmergencyCard>,
     /// The hazards for which it is offered, by id.
     #[serde(rename = "for")]
     pub hazards: Vec<String>,

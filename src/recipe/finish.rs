@@ -8,7 +8,7 @@ use crate::quantity::Mass;
 
 /// A fault in a recipe, and where.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Fault {
+pub struct RecipeFault {
     /// The place in the script.
     pub mark: Mark,
     /// What is wrong, with the offending values.
@@ -17,9 +17,9 @@ pub struct Fault {
     pub hint: String,
 }
 
-impl Fault {
-    fn new(mark: Mark, message: impl Into<String>, hint: impl Into<String>) -> Fault {
-        Fault { mark, message: message.into(), hint: hint.into() }
+impl RecipeFault {
+    fn new(mark: Mark, message: impl Into<String>, hint: impl Into<String>) -> RecipeFault {
+        RecipeFault { mark, message: message.into(), hint: hint.into() }
     }
 }
 
@@ -28,14 +28,22 @@ impl RecipeDraft {
     ///
     /// # Errors
     /// Every fault found, in script order.
-    pub fn finish(self) -> Result<Recipe, Vec<Fault>> {
+    pub fn finish(self) -> Result<Recipe, Vec<RecipeFault>> {
         let start = Mark { line: 1, column: 1 };
         let Some(unit) = self.unit else {
-            return Err(vec![Fault::new(start, "this recipe describes no unit", "start with unit(\"id\", \"name\")")]);
+            return Err(vec![RecipeFault::new(
+                start,
+                "this recipe describes no unit",
+                "start with unit(\"id\", \"name\")",
+            )]);
         };
         let mut faults = unit_faults(&unit, self.weighs.is_some());
         if self.steps.is_empty() {
-            faults.push(Fault::new(unit.mark, "this recipe has no step", "add step(\"id\", \"title\").minutes(…)"));
+            faults.push(RecipeFault::new(
+                unit.mark,
+                "this recipe has no step",
+                "add step(\"id\", \"title\").minutes(…)",
+            ));
         }
         let mut steps = Vec::new();
         for draft in self.steps {
@@ -54,30 +62,38 @@ impl RecipeDraft {
     }
 }
 
-fn unit_faults(unit: &UnitKind, weighed: bool) -> Vec<Fault> {
+fn unit_faults(unit: &UnitKind, weighed: bool) -> Vec<RecipeFault> {
     let mut faults = Vec::new();
     if unit.needs_api > API_VERSION {
-        faults.push(Fault::new(
+        faults.push(RecipeFault::new(
             unit.mark,
             format!("`{}` needs script version {}; this program speaks {API_VERSION}", unit.id, unit.needs_api),
             "use a newer Knockdown for this recipe",
         ));
     }
     if !weighed {
-        faults.push(Fault::new(unit.mark, "the unit has no weight", "add .weighs((10.kg..19.kg).usually(13.kg))"));
+        faults.push(RecipeFault::new(
+            unit.mark,
+            "the unit has no weight",
+            "add .weighs((10.kg..19.kg).usually(13.kg))",
+        ));
     }
     if unit.whole_grade.is_empty() {
-        faults.push(Fault::new(unit.mark, "the unit has no whole grade", "add .sold_whole_as(\"appliance-light\")"));
+        faults.push(RecipeFault::new(
+            unit.mark,
+            "the unit has no whole grade",
+            "add .sold_whole_as(\"appliance-light\")",
+        ));
     }
     faults
 }
 
 /// Fills in what a step left open; a missing time is a fault, since value per hour depends on it.
-fn finish_step(draft: StepDraft, faults: &mut Vec<Fault>) -> Step {
+fn finish_step(draft: StepDraft, faults: &mut Vec<RecipeFault>) -> Step {
     let mut step = draft.step;
     match draft.minutes {
         Some(minutes) => step.minutes = minutes,
-        None => faults.push(Fault::new(
+        None => faults.push(RecipeFault::new(
             step.mark,
             format!("the step `{}` does not say how long it takes", step.id),
             "add .minutes(low, usual, high)",
@@ -86,12 +102,12 @@ fn finish_step(draft: StepDraft, faults: &mut Vec<Fault>) -> Step {
     if let Some((part, rest)) = draft.leaves {
         match &step.opens {
             Some(opened) if *opened == part && step.rest.is_none() => step.rest = Some(rest),
-            Some(opened) if *opened == part => faults.push(Fault::new(
+            Some(opened) if *opened == part => faults.push(RecipeFault::new(
                 rest.mark,
                 format!("the step `{}` says twice what is left of `{part}`", step.id),
                 "keep either leaves or spoils/cleans",
             )),
-            _ => faults.push(Fault::new(
+            _ => faults.push(RecipeFault::new(
                 rest.mark,
                 format!("the step `{}` says what is left of `{part}`, but does not open it", step.id),
                 match step.opens.as_deref().and_then(|opened| nearest(&part, [opened])) {
@@ -105,13 +121,13 @@ fn finish_step(draft: StepDraft, faults: &mut Vec<Fault>) -> Step {
 }
 
 /// Named steps must exist; opened parts must be freed by another step.
-fn reference_faults(steps: &[Step], faults: &mut Vec<Fault>) {
+fn reference_faults(steps: &[Step], faults: &mut Vec<RecipeFault>) {
     let ids = steps.iter().map(|step| step.id.as_str());
     let parts = steps.iter().flat_map(|step| step.frees.iter().map(|freed| freed.part.as_str()));
     for step in steps {
         for (group, name) in step.after.iter().flat_map(|group| group.iter().map(move |name| (group, name))) {
             if !ids.clone().any(|id| id == name) {
-                faults.push(Fault::new(
+                faults.push(RecipeFault::new(
                     step.place(if group.len() > 1 { "after_any" } else { "after" }),
                     format!("the step `{}` comes after `{name}`, which is no step", step.id),
                     suggest(name, ids.clone()),
@@ -120,14 +136,14 @@ fn reference_faults(steps: &[Step], faults: &mut Vec<Fault>) {
         }
         if let Some(part) = &step.opens {
             if !parts.clone().any(|known| known == part) {
-                faults.push(Fault::new(
+                faults.push(RecipeFault::new(
                     step.place("opens"),
                     format!("the step `{}` opens `{part}`, which no step frees", step.id),
                     suggest(part, parts.clone()),
                 ));
             }
             if step.frees.iter().any(|freed| freed.part == *part) {
-                faults.push(Fault::new(
+                faults.push(RecipeFault::new(
                     step.place("opens"),
                     format!("the step `{}` opens `{part}` and frees it too", step.id),
                     "give what comes out another name",
@@ -138,10 +154,10 @@ fn reference_faults(steps: &[Step], faults: &mut Vec<Fault>) {
 }
 
 /// A frame for made-up steps works on nothing itself, and the ids it generates must be free.
-fn frame_faults(steps: &[Step], faults: &mut Vec<Fault>) {
+fn frame_faults(steps: &[Step], faults: &mut Vec<RecipeFault>) {
     for frame in steps.iter().filter(|step| step.made_up) {
         if frame.opens.is_some() || !frame.frees.is_empty() || frame.rest.is_some() {
-            faults.push(Fault::new(
+            faults.push(RecipeFault::new(
                 frame.mark,
                 format!("the steps of `{}` are made up at the bench, so it can name no parts of its own", frame.id),
                 "free parts in a step of its own before it",
@@ -153,13 +169,13 @@ fn frame_faults(steps: &[Step], faults: &mut Vec<Fault>) {
         };
         for step in steps.iter().filter(|step| counted(&step.id)) {
             let message = format!("a step that is made up in `{}` may come to be called `{}`", frame.id, step.id);
-            faults.push(Fault::new(step.mark, message, "give this step another id"));
+            faults.push(RecipeFault::new(step.mark, message, "give this step another id"));
         }
     }
 }
 
 /// The minimum total weight of a host's parts must fit the maximum weight of the host.
-fn weight_faults(unit: &UnitKind, steps: &[Step], faults: &mut Vec<Fault>) {
+fn weight_faults(unit: &UnitKind, steps: &[Step], faults: &mut Vec<RecipeFault>) {
     let mut hosts: Vec<(Option<&str>, Mass)> = vec![(None, unit.weighs.high())];
     for freed in steps.iter().flat_map(|step| &step.frees) {
         if !hosts.iter().any(|(part, _)| *part == Some(freed.part.as_str())) {
@@ -181,7 +197,7 @@ fn weight_faults(unit: &UnitKind, steps: &[Step], faults: &mut Vec<Fault>) {
         let Ok(total) = Mass::sum(lightest.iter().map(|(_, low)| *low)) else { continue };
         if total > capacity {
             let host = host.unwrap_or("the unit");
-            faults.push(Fault::new(
+            faults.push(RecipeFault::new(
                 last,
                 format!("the parts of `{host}` weigh at least {total} together, but it weighs at most {capacity}"),
                 "lower the parts' low weights or raise the high weight of what holds them",
@@ -191,7 +207,7 @@ fn weight_faults(unit: &UnitKind, steps: &[Step], faults: &mut Vec<Fault>) {
 }
 
 /// Every step must be reachable in some order; circular prerequisites are named.
-fn order_faults(steps: &[Step], faults: &mut Vec<Fault>) {
+fn order_faults(steps: &[Step], faults: &mut Vec<RecipeFault>) {
     let mut done = vec![false; steps.len()];
     let is_done = |done: &[bool], id: &str| steps.iter().zip(done).any(|(step, done)| *done && step.id == id);
     loop {
@@ -211,7 +227,7 @@ fn order_faults(steps: &[Step], faults: &mut Vec<Fault>) {
         let knows_all = step.after.iter().flatten().all(|id| steps.iter().any(|s| s.id == *id));
         let host_known = step.opens.as_ref().is_none_or(|p| steps.iter().any(|s| s.frees.iter().any(|f| f.part == *p)));
         if knows_all && host_known {
-            faults.push(Fault::new(
+            faults.push(RecipeFault::new(
                 step.mark,
                 format!("the step `{}` can never start: it waits for {}", step.id, waits.join(", ")),
                 "these steps wait for each other in a circle; take one of the prerequisites out",

@@ -12,10 +12,10 @@ mod hazard;
 mod step;
 
 pub use draft::{RecipeDraft, StepDraft};
-pub use emergency::{Advice, Emergency, EmergencyBook, EmergencyError, Issuer};
-pub use finish::Fault;
+pub use emergency::{Emergency, EmergencyBook, EmergencyCard, EmergencyError, Issuer};
+pub use finish::RecipeFault;
 pub use hazard::{Action, Hazard, HazardBook, HazardError};
-pub use step::{Cost, Freed, Mark, Places, Rest, Step};
+pub use step::{Freed, Mark, Places, RestGrade, Step, StepCost};
 
 use crate::quantity::{Estimate, Mass};
 

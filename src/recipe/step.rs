@@ -50,11 +50,11 @@ pub struct Step {
     /// What comes out.
     pub frees: Vec<Freed>,
     /// The new grade of the remainder it works on.
-    pub rest: Option<Rest>,
+    pub rest: Option<RestGrade>,
     /// Instructions, a paragraph each.
     pub says: Vec<String>,
     /// Consumables used each time.
-    pub costs: Vec<Cost>,
+    pub costs: Vec<StepCost>,
     /// WEEE Annex VII items that this step takes out, by number.
     pub removes: Vec<String>,
     /// The closure that asks further questions, by its number at the script host.
@@ -118,7 +118,7 @@ pub struct Freed {
 
 /// What a step makes of the remainder of the unit, or of the part it opens.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Rest {
+pub struct RestGrade {
     /// The grade under which the remainder sells from then on.
     pub grade: String,
     /// Whether the author calls it better or worse than before; affects how it is shown, not its value.
@@ -129,7 +129,7 @@ pub struct Rest {
 
 /// A consumable of a step.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Cost {
+pub struct StepCost {
     /// What it is.
     pub name: String,
     /// What it costs, in the author's currency.

@@ -1,7 +1,7 @@
 //! A finding: what is wrong, how bad it is, where, and which answers lead to it.
 
 use crate::bench::{Answer, Question, exact};
-use crate::recipe::{Fault, Mark};
+use crate::recipe::{Mark, RecipeFault};
 
 /// How bad a finding is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -78,7 +78,7 @@ impl Finding {
     }
 
     /// A fault of the script itself.
-    pub fn of_fault(fault: Fault) -> Finding {
+    pub fn of_fault(fault: RecipeFault) -> Finding {
         Finding::new(Severity::Error, "script", fault.mark, fault.message, fault.hint)
     }
 }

@@ -10,7 +10,7 @@
 
 use rust_decimal::Decimal;
 
-use super::{Amount, Sight, State};
+use super::{ScaleAmount, Sight, State};
 
 /// Requests the weight at once, stable or not.
 pub(super) const WEIGHT: &str = "SI\r\n";
@@ -49,7 +49,7 @@ pub(super) fn sight(line: &str) -> Option<Sight> {
     let (unit, number) = rest.split_last()?;
     let value: Decimal = number.concat().trim_start_matches('+').parse().ok()?;
     let unit = unit.parse().ok()?;
-    Some(Sight { state, amount: Some(Amount { value, unit }) })
+    Some(Sight { state, amount: Some(ScaleAmount { value, unit }) })
 }
 
 #[cfg(test)]
@@ -60,7 +60,7 @@ mod tests {
     #[test]
     fn published_replies() {
         let weight = |state, value: &str, unit| {
-            Some(Sight { state, amount: Some(Amount { value: value.parse().unwrap(), unit }) })
+            Some(Sight { state, amount: Some(ScaleAmount { value: value.parse().unwrap(), unit }) })
         };
         assert_eq!(sight("S S     100.00 g"), weight(State::Stable, "100.00", MassUnit::Gram));
         assert_eq!(sight("S S      129.09 kg"), weight(State::Stable, "129.09", MassUnit::Kilogram));

@@ -6,7 +6,7 @@
 
 use rust_decimal::Decimal;
 
-use super::{Amount, Sight, State};
+use super::{ScaleAmount, Sight, State};
 use crate::quantity::MassUnit;
 
 /// One piece of a pattern.
@@ -118,7 +118,7 @@ impl Pattern {
             }
         }
         let whole = rest.trim().is_empty();
-        let amount = Amount { value: value.filter(|_| whole)?, unit: unit? };
+        let amount = ScaleAmount { value: value.filter(|_| whole)?, unit: unit? };
         Some(Sight { state, amount: Some(amount) })
     }
 

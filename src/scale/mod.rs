@@ -2,11 +2,11 @@
 //!
 //! | way | what it is | asked for a weight |
 //! |---|---|---|
-//! | [`Kind::Commands`] | the standard interface command set of laboratory scales, as published | `SI` until stable |
-//! | [`Kind::Lines`] | lines of text by a pattern the user gives | by a text, if the scale needs one |
-//! | [`Kind::Usb`] | data reports of the USB-IF HID Point of Sale usage tables, page 0x8D | reports come unasked |
+//! | [`ScaleKind::Commands`] | the standard interface command set of laboratory scales, as published | `SI` until stable |
+//! | [`ScaleKind::Lines`] | lines of text by a pattern the user gives | by a text, if the scale needs one |
+//! | [`ScaleKind::Usb`] | data reports of the USB-IF HID Point of Sale usage tables, page 0x8D | reports come unasked |
 //!
-//! [`Talk`] turns what arrives into [`Sight`]s, and a [`Watch`] waits until one of them can be taken.
+//! [`Talk`] turns what arrives into [`Sight`]s, and a [`ScaleWatch`] waits until one of them can be taken.
 
 mod commands;
 mod lines;
@@ -19,20 +19,20 @@ use rust_decimal::Decimal;
 
 use crate::quantity::{Mass, MassUnit, Notation};
 
-pub use setup::{Frame, KEYS, Kind, Parity, Setup, check};
+pub use setup::{Frame, KEYS, Parity, ScaleKind, Setup, check};
 pub use talk::Talk;
-pub use watch::{Refusal, Verdict, Watch};
+pub use watch::{ScaleRefusal, ScaleVerdict, ScaleWatch};
 
 /// A weight exactly as displayed; negative if the scale is below its zero.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Amount {
+pub struct ScaleAmount {
     /// The number, with as many decimals as the scale shows.
     pub value: Decimal,
     /// Its unit.
     pub unit: MassUnit,
 }
 
-impl Amount {
+impl ScaleAmount {
     /// As a user would type it: `3.600 kg`.
     #[must_use]
     pub fn show(&self, notation: Notation) -> String {
@@ -73,7 +73,7 @@ pub struct Sight {
     /// Its state.
     pub state: State,
     /// The weight, if it shows one.
-    pub amount: Option<Amount>,
+    pub amount: Option<ScaleAmount>,
 }
 
 impl Sight {

@@ -8,7 +8,7 @@
 use rust_decimal::Decimal;
 use rust_decimal::prelude::One;
 
-use super::{Amount, Sight, State};
+use super::{ScaleAmount, Sight, State};
 use crate::quantity::MassUnit;
 
 /// Length of a data report with its number, in bytes: no more is read of a report.
@@ -69,7 +69,10 @@ fn weight(status: u8, unit: u8, scaling: i8, weight: u16) -> Option<Sight> {
         -9..0 => Decimal::new(weight.into(), scaling.unsigned_abs().into()),
         _ => return None,
     };
-    Some(Sight { state, amount: Some(Amount { value: if factor.is_one() { number } else { number * factor }, unit }) })
+    Some(Sight {
+        state,
+        amount: Some(ScaleAmount { value: if factor.is_one() { number } else { number * factor }, unit }),
+    })
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ use crate::quantity::MassUnit;
 
 /// The protocol of a scale.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum ScaleKind {
     /// The standard interface command set.
     Commands,
     /// Lines of text.
@@ -43,14 +43,14 @@ pub struct Frame {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Setup {
     /// Its protocol.
-    pub kind: Kind,
+    pub kind: ScaleKind,
     /// Where it is connected: `/dev/ttyUSB0`, `COM3`, `/dev/hidraw0`.
     pub port: String,
     /// Bits per second of a serial line.
     pub speed: u32,
     /// The character format of a serial line.
     pub frame: Frame,
-    /// What requests a weight from a scale of [`Kind::Lines`]; `None` if it sends unasked.
+    /// What requests a weight from a scale of [`ScaleKind::Lines`]; `None` if it sends unasked.
     pub ask: Option<String>,
     pub(super) pattern: Pattern,
     pub(super) words: Words,
@@ -76,7 +76,7 @@ impl Setup {
     /// How many bytes to read at a time: one report of a USB scale, otherwise whatever is available.
     #[must_use]
     pub fn portion(&self) -> usize {
-        if self.kind == Kind::Usb { report::LENGTH } else { 256 }
+        if self.kind == ScaleKind::Usb { report::LENGTH } else { 256 }
     }
 
     /// Reads the settings of a scale; `None` if there are none.
@@ -134,11 +134,11 @@ pub fn check(key: &str, value: &str) -> Result<(), String> {
     }
 }
 
-fn kind(text: &str) -> Result<Kind, String> {
+fn kind(text: &str) -> Result<ScaleKind, String> {
     match text {
-        "commands" => Ok(Kind::Commands),
-        "lines" => Ok(Kind::Lines),
-        "usb" => Ok(Kind::Usb),
+        "commands" => Ok(ScaleKind::Commands),
+        "lines" => Ok(ScaleKind::Lines),
+        "usb" => Ok(ScaleKind::Usb),
         _ => Err(format!("{text:?} is no kind of scale; write commands, lines or usb")),
     }
 }

@@ -1,6 +1,6 @@
 //! The conversation with a scale: what to send, and what the received bytes mean.
 
-use super::setup::{Kind, Setup};
+use super::setup::{ScaleKind, Setup};
 use super::{Sight, commands, report};
 
 /// The longest line accepted; more without a line end is noise, as from a wrong speed.
@@ -24,27 +24,27 @@ impl Talk {
     #[must_use]
     pub fn question(&self) -> Option<&str> {
         match self.setup.kind {
-            Kind::Commands => Some(commands::WEIGHT),
-            Kind::Lines => self.setup.ask.as_deref(),
-            Kind::Usb => None,
+            ScaleKind::Commands => Some(commands::WEIGHT),
+            ScaleKind::Lines => self.setup.ask.as_deref(),
+            ScaleKind::Usb => None,
         }
     }
 
     /// What zeroes the scale, if it takes orders.
     #[must_use]
     pub fn zero(&self) -> Option<&'static str> {
-        (self.setup.kind == Kind::Commands).then_some(commands::ZERO)
+        (self.setup.kind == ScaleKind::Commands).then_some(commands::ZERO)
     }
 
     /// What makes the scale tare what lies on it, if it takes orders.
     #[must_use]
     pub fn tare(&self) -> Option<&'static str> {
-        (self.setup.kind == Kind::Commands).then_some(commands::TARE)
+        (self.setup.kind == ScaleKind::Commands).then_some(commands::TARE)
     }
 
     /// The meaning of these bytes, in order. An incomplete line is kept until its end arrives.
     pub fn hear(&mut self, bytes: &[u8]) -> Vec<Sight> {
-        if self.setup.kind == Kind::Usb {
+        if self.setup.kind == ScaleKind::Usb {
             return report::sight(bytes).into_iter().collect();
         }
         let mut sights = Vec::new();
@@ -60,7 +60,7 @@ impl Talk {
             let line = line.trim_matches(|c: char| c.is_control());
             if !line.is_empty() {
                 sights.extend(match self.setup.kind {
-                    Kind::Commands => commands::sight(line),
+                    ScaleKind::Commands => commands::sight(line),
                     _ => self.setup.pattern.sight(line, &self.setup.words, self.setup.unit),
                 });
             }

@@ -6,7 +6,7 @@
 
 use std::time::Duration;
 
-use super::{Amount, Sight, State};
+use super::{ScaleAmount, Sight, State};
 
 /// How often in a row a scale must report being stable, or a fault.
 const SAID: u32 = 2;
@@ -21,11 +21,11 @@ const RESTLESS: Duration = Duration::from_secs(40);
 
 /// Why there is no reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Refusal {
+pub enum ScaleRefusal {
     /// Overloaded.
     Overload,
     /// It shows a negative weight.
-    BelowZero(Option<Amount>),
+    BelowZero(Option<ScaleAmount>),
     /// It reports a fault, or did not understand.
     Fault,
     /// It did not settle.
@@ -38,18 +38,18 @@ pub enum Refusal {
 
 /// What to do about the current sight.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Verdict {
+pub enum ScaleVerdict {
     /// Wait on.
     Wait,
     /// Take this weight.
-    Take(Amount),
+    Take(ScaleAmount),
     /// Give up.
-    Refuse(Refusal),
+    Refuse(ScaleRefusal),
 }
 
 /// What has been seen so far.
 #[derive(Debug, Clone, Default)]
-pub struct Watch {
+pub struct ScaleWatch {
     last: Option<Sight>,
     /// How often in a row, and since when.
     times: u32,
@@ -57,9 +57,9 @@ pub struct Watch {
     heard: Duration,
 }
 
-impl Watch {
+impl ScaleWatch {
     /// Takes a sight at a moment, counted from the beginning of the watch.
-    pub fn see(&mut self, sight: Sight, now: Duration) -> Verdict {
+    pub fn see(&mut self, sight: Sight, now: Duration) -> ScaleVerdict {
         self.heard = now;
         if self.last == Some(sight) {
             self.times += 1;
@@ -70,31 +70,31 @@ impl Watch {
         let rests = match sight.state {
             State::Stable => self.times >= SAID,
             State::Unsaid => self.times >= SHOWN && now.saturating_sub(self.since) >= SHOWN_FOR,
-            State::Over if stays => return Verdict::Refuse(Refusal::Overload),
-            State::Under if stays => return Verdict::Refuse(Refusal::BelowZero(sight.amount)),
-            State::Fault if stays => return Verdict::Refuse(Refusal::Fault),
+            State::Over if stays => return ScaleVerdict::Refuse(ScaleRefusal::Overload),
+            State::Under if stays => return ScaleVerdict::Refuse(ScaleRefusal::BelowZero(sight.amount)),
+            State::Fault if stays => return ScaleVerdict::Refuse(ScaleRefusal::Fault),
             _ => false,
         };
         match sight.amount.filter(|_| rests) {
             Some(amount) if amount.value.is_zero() => self.at(now),
             Some(amount) if amount.value.is_sign_negative() && stays => {
-                Verdict::Refuse(Refusal::BelowZero(Some(amount)))
+                ScaleVerdict::Refuse(ScaleRefusal::BelowZero(Some(amount)))
             }
-            Some(amount) if amount.value.is_sign_positive() => Verdict::Take(amount),
+            Some(amount) if amount.value.is_sign_positive() => ScaleVerdict::Take(amount),
             _ => self.at(now),
         }
     }
 
     /// What to do if nothing has arrived by a moment.
     #[must_use]
-    pub fn at(&self, now: Duration) -> Verdict {
+    pub fn at(&self, now: Duration) -> ScaleVerdict {
         match self.last {
-            _ if now.saturating_sub(self.heard) >= SILENT => Verdict::Refuse(Refusal::Silent),
+            _ if now.saturating_sub(self.heard) >= SILENT => ScaleVerdict::Refuse(ScaleRefusal::Silent),
             Some(sight) if now >= RESTLESS => {
                 let empty = sight.amount.is_some_and(|amount| amount.value.is_zero());
-                Verdict::Refuse(if empty { Refusal::Empty } else { Refusal::Restless })
+                ScaleVerdict::Refuse(if empty { ScaleRefusal::Empty } else { ScaleRefusal::Restless })
             }
-            _ => Verdict::Wait,
+            _ => ScaleVerdict::Wait,
         }
     }
 
@@ -111,24 +111,24 @@ mod tests {
     use crate::quantity::MassUnit;
 
     fn sight(state: State, value: &str) -> Sight {
-        Sight { state, amount: Some(Amount { value: value.parse().unwrap(), unit: MassUnit::Kilogram }) }
+        Sight { state, amount: Some(ScaleAmount { value: value.parse().unwrap(), unit: MassUnit::Kilogram }) }
     }
 
     /// Feeds these sights a quarter of a second apart; returns the last verdict and how many were seen until then.
-    fn run(sights: &[Sight]) -> (Verdict, usize) {
-        let mut watch = Watch::default();
+    fn run(sights: &[Sight]) -> (ScaleVerdict, usize) {
+        let mut watch = ScaleWatch::default();
         for (place, sight) in sights.iter().enumerate() {
             let verdict = watch.see(*sight, Duration::from_millis(250 * place as u64));
-            if verdict != Verdict::Wait {
+            if verdict != ScaleVerdict::Wait {
                 return (verdict, place + 1);
             }
         }
-        (Verdict::Wait, sights.len())
+        (ScaleVerdict::Wait, sights.len())
     }
 
-    fn taken(verdict: Verdict) -> Option<String> {
+    fn taken(verdict: ScaleVerdict) -> Option<String> {
         match verdict {
-            Verdict::Take(amount) => Some(amount.value.to_string()),
+            ScaleVerdict::Take(amount) => Some(amount.value.to_string()),
             _ => None,
         }
     }
@@ -147,33 +147,33 @@ mod tests {
         assert_eq!((taken(verdict).as_deref(), seen), (Some("3.6"), 5));
         let wavering: Vec<Sight> =
             (0..40).map(|n| sight(State::Unsaid, if n % 3 == 0 { "3.6" } else { "3.7" })).collect();
-        assert_eq!(run(&wavering).0, Verdict::Wait);
+        assert_eq!(run(&wavering).0, ScaleVerdict::Wait);
     }
 
     #[test]
     fn overload_and_less_than_nothing_are_refused() {
         let over = [Sight::bare(State::Over); 6];
-        assert_eq!(run(&over), (Verdict::Refuse(Refusal::Overload), 4));
+        assert_eq!(run(&over), (ScaleVerdict::Refuse(ScaleRefusal::Overload), 4));
         let brief = [over[0], over[0], sight(State::Stable, "3.6"), sight(State::Stable, "3.6")];
         assert_eq!(taken(run(&brief).0).as_deref(), Some("3.6"), "a part put down hard overloads for a moment");
         let negative = sight(State::Stable, "-1.100");
-        let refused = Verdict::Refuse(Refusal::BelowZero(negative.amount));
+        let refused = ScaleVerdict::Refuse(ScaleRefusal::BelowZero(negative.amount));
         assert_eq!(run(&[negative; 6]).0, refused);
-        assert_eq!(run(&[Sight::bare(State::Under); 6]).0, Verdict::Refuse(Refusal::BelowZero(None)));
-        assert_eq!(run(&[Sight::bare(State::Fault); 6]).0, Verdict::Refuse(Refusal::Fault));
+        assert_eq!(run(&[Sight::bare(State::Under); 6]).0, ScaleVerdict::Refuse(ScaleRefusal::BelowZero(None)));
+        assert_eq!(run(&[Sight::bare(State::Fault); 6]).0, ScaleVerdict::Refuse(ScaleRefusal::Fault));
     }
 
     #[test]
     fn an_empty_scale_is_waited_for_and_a_silent_one_is_not() {
         let zero = sight(State::Stable, "0.000");
-        assert_eq!(run(&[zero; 100]).0, Verdict::Wait);
-        assert_eq!(run(&[zero; 200]).0, Verdict::Refuse(Refusal::Empty));
-        assert_eq!(run(&[sight(State::Moving, "3.6"); 200]).0, Verdict::Refuse(Refusal::Restless));
-        assert_eq!(Watch::default().at(Duration::from_secs(6)), Verdict::Refuse(Refusal::Silent));
-        assert_eq!(Watch::default().at(Duration::from_secs(4)), Verdict::Wait);
-        let mut gone_quiet = Watch::default();
-        assert_eq!(gone_quiet.see(sight(State::Moving, "3.6"), Duration::from_secs(4)), Verdict::Wait);
-        assert_eq!(gone_quiet.at(Duration::from_secs(8)), Verdict::Wait);
-        assert_eq!(gone_quiet.at(Duration::from_secs(9)), Verdict::Refuse(Refusal::Silent));
+        assert_eq!(run(&[zero; 100]).0, ScaleVerdict::Wait);
+        assert_eq!(run(&[zero; 200]).0, ScaleVerdict::Refuse(ScaleRefusal::Empty));
+        assert_eq!(run(&[sight(State::Moving, "3.6"); 200]).0, ScaleVerdict::Refuse(ScaleRefusal::Restless));
+        assert_eq!(ScaleWatch::default().at(Duration::from_secs(6)), ScaleVerdict::Refuse(ScaleRefusal::Silent));
+        assert_eq!(ScaleWatch::default().at(Duration::from_secs(4)), ScaleVerdict::Wait);
+        let mut gone_quiet = ScaleWatch::default();
+        assert_eq!(gone_quiet.see(sight(State::Moving, "3.6"), Duration::from_secs(4)), ScaleVerdict::Wait);
+        assert_eq!(gone_quiet.at(Duration::from_secs(8)), ScaleVerdict::Wait);
+        assert_eq!(gone_quiet.at(Duration::from_secs(9)), ScaleVerdict::Refuse(ScaleRefusal::Silent));
     }
 }

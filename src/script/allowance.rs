@@ -83,7 +83,7 @@ impl Stop {
 
 /// What all evaluations of a host so far came to.
 #[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Effort {
+pub(super) struct RunEffort {
     /// How many there were.
     pub runs: u32,
     /// Processor time that they used.
@@ -92,10 +92,10 @@ pub(super) struct Effort {
     pub forced: u32,
 }
 
-impl Effort {
+impl RunEffort {
     /// What has come to it since an earlier moment.
-    pub fn since(self, earlier: Effort) -> Effort {
-        Effort {
+    pub fn since(self, earlier: RunEffort) -> RunEffort {
+        RunEffort {
             runs: self.runs.saturating_sub(earlier.runs),
             used: self.used.saturating_sub(earlier.used),
             forced: self.forced.saturating_sub(earlier.forced),
@@ -117,7 +117,7 @@ pub(super) struct Allowance {
     most: Cell<isize>,
     begun: Cell<Duration>,
     stop: Cell<Option<Stop>>,
-    effort: Cell<Effort>,
+    effort: Cell<RunEffort>,
 }
 
 impl Allowance {
@@ -132,9 +132,9 @@ impl Allowance {
 
     /// Adds up what the evaluation took.
     pub fn close(&self) {
-        let Effort { runs, used, forced } = self.effort.get();
+        let RunEffort { runs, used, forced } = self.effort.get();
         let by_force = matches!(self.stop.get(), Some(Stop::Operations | Stop::Memory | Stop::Time));
-        self.effort.set(Effort {
+        self.effort.set(RunEffort {
             runs: runs.saturating_add(1),
             used: used.saturating_add(processor_time().saturating_sub(self.begun.get())),
             forced: forced.saturating_add(u32::from(by_force)),
@@ -142,7 +142,7 @@ impl Allowance {
     }
 
     /// What all evaluations so far came to.
-    pub fn effort(&self) -> Effort {
+    pub fn effort(&self) -> RunEffort {
         self.effort.get()
     }
 

@@ -8,7 +8,7 @@ use rust_decimal::Decimal;
 use super::desk::HostState;
 use super::limits::{MAX_NAME, MAX_PARAGRAPH};
 use super::recipe_words::texts;
-use super::refusal::{Outcome, refuse, showable};
+use super::refusal::{ScriptResult, refuse, showable};
 use super::word::{Word, word};
 use crate::bench::{Answer, Ask, Bench, End, Question, Weighing};
 use crate::naming::{one_line, suggest};
@@ -72,7 +72,7 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
 }
 
 /// Asks under the step at work. The key must be new in this run and free of what the program itself asks.
-fn ask(ctx: &NativeCallContext, desk: &HostState, key: &str, text: &str, ask: Ask) -> Outcome<Answer> {
+fn ask(ctx: &NativeCallContext, desk: &HostState, key: &str, text: &str, ask: Ask) -> ScriptResult<Answer> {
     let bench = desk.bench(ctx)?;
     let step = bench.current().map_err(|message| refuse(ctx, message, ""))?.id.clone();
     let question = Question { step, key: key.to_owned(), text: text.to_owned(), ask };
@@ -89,7 +89,7 @@ fn ask(ctx: &NativeCallContext, desk: &HostState, key: &str, text: &str, ask: As
     answer.map_err(|halted| desk.halt(halted))
 }
 
-fn check_key(ctx: &NativeCallContext, bench: &Bench, question: &Question) -> Outcome<()> {
+fn check_key(ctx: &NativeCallContext, bench: &Bench, question: &Question) -> ScriptResult<()> {
     let key = question.key.as_str();
     let plain = (1..=60).contains(&key.len()) && key.chars().all(|c| c.is_alphanumeric() || " -_".contains(c));
     if !plain || matches!(key, "begin" | "minutes") || key.starts_with("begin-") {
@@ -121,7 +121,7 @@ fn answered<T>(
     text: &str,
     kind: Ask,
     read: fn(&Answer) -> Option<T>,
-) -> Outcome<T> {
+) -> ScriptResult<T> {
     let answer = ask(ctx, desk, key, text, kind)?;
     read(&answer).ok_or_else(|| {
         refuse(ctx, format!("the answer {answer:?} does not belong to this question"), "answer it again")
@@ -162,17 +162,18 @@ fn questions(engine: &mut Engine, desk: &Rc<HostState>) {
         _ => None,
     });
     let shared = desk.clone();
-    let choose = move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str, list: Array| -> Outcome<String> {
-        let options = texts(&ctx, list, "options")?;
-        let twice = options.iter().enumerate().find(|(i, option)| options[..*i].contains(option));
-        if let Some((_, option)) = twice {
-            return Err(refuse(&ctx, format!("the option {option:?} is listed twice"), "list each option once"));
-        }
-        if !(2..=20).contains(&options.len()) {
-            return Err(refuse(&ctx, format!("{} options", options.len()), "give 2 to 20 options to choose from"));
-        }
-        answered(&ctx, &shared, key, text, Ask::Choice { options }, chosen)
-    };
+    let choose =
+        move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str, list: Array| -> ScriptResult<String> {
+            let options = texts(&ctx, list, "options")?;
+            let twice = options.iter().enumerate().find(|(i, option)| options[..*i].contains(option));
+            if let Some((_, option)) = twice {
+                return Err(refuse(&ctx, format!("the option {option:?} is listed twice"), "list each option once"));
+            }
+            if !(2..=20).contains(&options.len()) {
+                return Err(refuse(&ctx, format!("{} options", options.len()), "give 2 to 20 options to choose from"));
+            }
+            answered(&ctx, &shared, key, text, Ask::Choice { options }, chosen)
+        };
     engine.register_fn("choose", choose);
     let shared = desk.clone();
     engine.register_fn("number", move |ctx: NativeCallContext, _: BenchHandle, key: &str, text: &str, unit: &str| {
@@ -187,7 +188,7 @@ fn questions(engine: &mut Engine, desk: &Rc<HostState>) {
 
 fn weights(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
-    engine.register_fn("weigh", move |ctx: NativeCallContext, _: BenchHandle, part: &str| -> Outcome<Mass> {
+    engine.register_fn("weigh", move |ctx: NativeCallContext, _: BenchHandle, part: &str| -> ScriptResult<Mass> {
         let bench = shared.bench(&ctx)?;
         let weighed = bench.weigh_now(part).map_err(|message| refuse(&ctx, message, ""))?;
         weighed.map_err(|halted| shared.halt(halted))
@@ -201,7 +202,7 @@ fn weights(engine: &mut Engine, desk: &Rc<HostState>) {
 
 fn reports(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
-    engine.register_fn("say", move |ctx: NativeCallContext, _: BenchHandle, text: &str| -> Outcome<()> {
+    engine.register_fn("say", move |ctx: NativeCallContext, _: BenchHandle, text: &str| -> ScriptResult<()> {
         let bench = shared.bench(&ctx)?;
         showable(&ctx, "the text", text, MAX_PARAGRAPH)?;
         if bench.run.borrow().state.said.len() >= MAX_SAID {
@@ -217,7 +218,7 @@ fn reports(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn(
         "regrade",
-        move |ctx: NativeCallContext, _: BenchHandle, part: &str, grade: &str| -> Outcome<()> {
+        move |ctx: NativeCallContext, _: BenchHandle, part: &str, grade: &str| -> ScriptResult<()> {
             let bench = shared.bench(&ctx)?;
             known_part(&ctx, &bench, part)?;
             shared.known_grade(&ctx, grade)?;
@@ -226,21 +227,21 @@ fn reports(engine: &mut Engine, desk: &Rc<HostState>) {
         },
     );
     let shared = desk.clone();
-    engine.register_fn("lacks", move |ctx: NativeCallContext, _: BenchHandle, part: &str| -> Outcome<()> {
+    engine.register_fn("lacks", move |ctx: NativeCallContext, _: BenchHandle, part: &str| -> ScriptResult<()> {
         let bench = shared.bench(&ctx)?;
         known_part(&ctx, &bench, part)?;
         bench.run.borrow_mut().state.lacks(part);
         Ok(())
     });
     let shared = desk.clone();
-    engine.register_fn("hand_on", move |ctx: NativeCallContext, _: BenchHandle, reason: &str| -> Outcome<()> {
+    engine.register_fn("hand_on", move |ctx: NativeCallContext, _: BenchHandle, reason: &str| -> ScriptResult<()> {
         let bench = shared.bench(&ctx)?;
         showable(&ctx, "the reason", reason, MAX_QUESTION)?;
         let halted = bench.run.borrow_mut().finish(End::HandedOn(reason.to_owned()));
         Err(shared.halt(halted))
     });
     let shared = desk.clone();
-    engine.register_fn("guard", move |ctx: NativeCallContext, _: BenchHandle, hazard: &str| -> Outcome<()> {
+    engine.register_fn("guard", move |ctx: NativeCallContext, _: BenchHandle, hazard: &str| -> ScriptResult<()> {
         let bench = shared.bench(&ctx)?;
         shared.known_hazard(&ctx, hazard)?;
         let step = bench.current().map_err(|message| refuse(&ctx, message, ""))?.id.clone();
@@ -251,26 +252,29 @@ fn reports(engine: &mut Engine, desk: &Rc<HostState>) {
 /// What a look at the unit tells of it as a whole.
 fn unit_at_hand(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
-    engine.register_fn("unit_is", move |ctx: NativeCallContext, _: BenchHandle, name: &str| -> Outcome<()> {
+    engine.register_fn("unit_is", move |ctx: NativeCallContext, _: BenchHandle, name: &str| -> ScriptResult<()> {
         let bench = shared.bench(&ctx)?;
         showable(&ctx, "the unit's name", name, MAX_NAME)?;
         bench.revise(|recipe| name.clone_into(&mut recipe.unit_mut().name));
         Ok(())
     });
     let shared = desk.clone();
-    engine.register_fn("sells_whole_as", move |ctx: NativeCallContext, _: BenchHandle, grade: &str| -> Outcome<()> {
-        let bench = shared.bench(&ctx)?;
-        shared.known_grade(&ctx, grade)?;
-        let whole = bench.revise(|recipe| std::mem::replace(&mut recipe.unit_mut().whole_grade, grade.to_owned()));
-        let mut run = bench.run.borrow_mut();
-        // A step that was done before may have made something else of what is left.
-        if run.state.grade == whole {
-            grade.clone_into(&mut run.state.grade);
-        }
-        Ok(())
-    });
+    engine.register_fn(
+        "sells_whole_as",
+        move |ctx: NativeCallContext, _: BenchHandle, grade: &str| -> ScriptResult<()> {
+            let bench = shared.bench(&ctx)?;
+            shared.known_grade(&ctx, grade)?;
+            let whole = bench.revise(|recipe| std::mem::replace(&mut recipe.unit_mut().whole_grade, grade.to_owned()));
+            let mut run = bench.run.borrow_mut();
+            // A step that was done before may have made something else of what is left.
+            if run.state.grade == whole {
+                grade.clone_into(&mut run.state.grade);
+            }
+            Ok(())
+        },
+    );
     let shared = desk.clone();
-    engine.register_fn("holds_no", move |ctx: NativeCallContext, _: BenchHandle, item: &str| -> Outcome<()> {
+    engine.register_fn("holds_no", move |ctx: NativeCallContext, _: BenchHandle, item: &str| -> ScriptResult<()> {
         let bench = shared.bench(&ctx)?;
         let recipe = bench.recipe();
         let held = &recipe.unit().holds;
@@ -283,7 +287,7 @@ fn unit_at_hand(engine: &mut Engine, desk: &Rc<HostState>) {
     });
 }
 
-fn known_part(ctx: &NativeCallContext, bench: &Bench, part: &str) -> Outcome<()> {
+fn known_part(ctx: &NativeCallContext, bench: &Bench, part: &str) -> ScriptResult<()> {
     let recipe = bench.recipe();
     let parts = recipe.steps().iter().flat_map(|step| step.frees.iter().map(|freed| freed.part.as_str()));
     if parts.clone().any(|known| known == part) {

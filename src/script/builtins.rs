@@ -4,7 +4,7 @@ use rhai::{Array, Dynamic, Engine, EvalAltResult, ImmutableString, Map, NativeCa
 use rust_decimal::{Decimal, MathematicalOps};
 
 use super::limits::MAX_TEXT;
-use super::refusal::{Outcome, refuse};
+use super::refusal::{ScriptResult, refuse};
 use super::values::seen;
 
 /// The most entries and bytes that one call may add to a list; the engine's own limits are looked at after the call.
@@ -37,20 +37,20 @@ pub(super) fn register(engine: &mut Engine) {
         engine.register_fn(name, |list: &mut Array| printed(|out| list_in(list, out)));
         engine.register_fn(name, |map: &mut Map| printed(|out| map_in(map, out)));
     }
-    engine.register_fn("to_json", |ctx: NativeCallContext, _: &mut Map| -> Outcome<String> {
+    engine.register_fn("to_json", |ctx: NativeCallContext, _: &mut Map| -> ScriptResult<String> {
         Err(refuse(&ctx, "a script cannot write JSON", "every listing of the program has --format json"))
     });
     let checked: [(&str, Checked); 3] =
         [("sin", Decimal::checked_sin), ("cos", Decimal::checked_cos), ("tan", Decimal::checked_tan)];
     for (name, function) in checked {
-        engine.register_fn(name, move |ctx: NativeCallContext, x: Decimal| -> Outcome<Decimal> {
+        engine.register_fn(name, move |ctx: NativeCallContext, x: Decimal| -> ScriptResult<Decimal> {
             function(&x).ok_or_else(|| refuse(&ctx, format!("{name} of {x} has no value that can be kept"), ""))
         });
     }
 }
 
 /// The engine's own makes its whole result before its length is looked at: up to 16 KiB for each of 16 Ki places.
-fn replace(text: &mut ImmutableString, old: &str, new: &str) -> Outcome<()> {
+fn replace(text: &mut ImmutableString, old: &str, new: &str) -> ScriptResult<()> {
     let longer = text.matches(old).count().saturating_mul(new.len());
     if longer > MAX_TEXT {
         return Err(EvalAltResult::ErrorDataTooLarge("Length of string".into(), Position::NONE).into());
@@ -61,7 +61,7 @@ fn replace(text: &mut ImmutableString, old: &str, new: &str) -> Outcome<()> {
 
 /// The engine's own multiplies the length asked for before it looks whether that is too long, and the product can wrap
 /// round.
-fn pad(list: &mut Array, length: i64, item: Dynamic) -> Outcome<()> {
+fn pad(list: &mut Array, length: i64, item: Dynamic) -> ScriptResult<()> {
     let more = usize::try_from(length).unwrap_or(0).saturating_sub(list.len());
     if more.saturating_mul(1 + size(&item)) > MAX_PADDING {
         return Err(EvalAltResult::ErrorDataTooLarge("Size of array/BLOB".into(), Position::NONE).into());
@@ -72,7 +72,7 @@ fn pad(list: &mut Array, length: i64, item: Dynamic) -> Outcome<()> {
 
 /// A text as long as asked for, in characters, `with` over and over behind it, the last time only what fits. The
 /// engine's own asks for memory at each of them, and never ends where it is to pad with nothing.
-fn pad_text(text: &mut ImmutableString, length: i64, with: &str) -> Outcome<()> {
+fn pad_text(text: &mut ImmutableString, length: i64, with: &str) -> ScriptResult<()> {
     let too_long = || Err(EvalAltResult::ErrorDataTooLarge("Length of string".into(), Position::NONE).into());
     let wanted = usize::try_from(length).unwrap_or(0).saturating_sub(text.chars().count());
     let each = with.chars().count().max(1);

@@ -6,7 +6,7 @@ use rhai::AST;
 
 use super::error::ScriptError;
 use super::library::Modules;
-use crate::recipe::{Fault, Mark};
+use crate::recipe::{Mark, RecipeFault};
 
 /// A compiled script.
 #[derive(Clone)]
@@ -41,7 +41,7 @@ impl Script {
     }
 
     /// Faults that were found in what the script declares, as errors of it.
-    pub(super) fn in_script(&self, faults: Vec<Fault>) -> Vec<ScriptError> {
+    pub(super) fn in_script(&self, faults: Vec<RecipeFault>) -> Vec<ScriptError> {
         faults.into_iter().map(|fault| ScriptError::from_fault(&self.file, &self.source, fault)).collect()
     }
 }

@@ -9,11 +9,11 @@ use super::allowance::{Allowance, Stop};
 use super::catalogue::Catalogue;
 use super::job::Job;
 use super::library::Library;
-use super::refusal::{Outcome, refuse};
+use super::refusal::{ScriptResult, refuse};
 use crate::bench::{Bench, Halted, Standing};
 use crate::market::{GradeTree, YardDraft};
 use crate::naming::{Listing, nearest};
-use crate::recipe::{Fault, HazardBook, Mark, RecipeDraft};
+use crate::recipe::{HazardBook, Mark, RecipeDraft, RecipeFault};
 use crate::review::yard::YardPlaces;
 use crate::tool::ToolDraft;
 
@@ -57,7 +57,7 @@ pub(super) struct HostState {
     /// The place of the work that failed without a place of its own.
     pub work_at: Cell<Option<Mark>>,
     /// What is wrong with a recipe that was to run.
-    pub faults: RefCell<Vec<Fault>>,
+    pub faults: RefCell<Vec<RecipeFault>>,
 }
 
 impl HostState {
@@ -111,7 +111,7 @@ impl HostState {
     }
 
     /// Refuses a grade that the catalogue does not have.
-    pub fn known_grade(&self, ctx: &NativeCallContext, grade: &str) -> Outcome<()> {
+    pub fn known_grade(&self, ctx: &NativeCallContext, grade: &str) -> ScriptResult<()> {
         let tree = self.catalogue.grades();
         if tree.get(grade).is_some() {
             return Ok(());
@@ -120,7 +120,7 @@ impl HostState {
     }
 
     /// Refuses a hazard that the catalogue does not have.
-    pub fn known_hazard(&self, ctx: &NativeCallContext, hazard: &str) -> Outcome<()> {
+    pub fn known_hazard(&self, ctx: &NativeCallContext, hazard: &str) -> ScriptResult<()> {
         let book = self.catalogue.hazards();
         if book.get(hazard).is_some() {
             return Ok(());
@@ -129,7 +129,7 @@ impl HostState {
     }
 
     /// The recipe on the bench.
-    pub fn bench(&self, ctx: &NativeCallContext) -> Outcome<Rc<Bench>> {
+    pub fn bench(&self, ctx: &NativeCallContext) -> ScriptResult<Rc<Bench>> {
         if self.allowance.stopped().is_some() {
             return Err(EvalAltResult::ErrorTerminated(Dynamic::UNIT, ctx.call_position()).into());
         }
@@ -141,7 +141,7 @@ impl HostState {
 }
 
 /// Refuses to declare while a recipe is on the bench: what it declares is settled by then.
-pub(super) fn declaring(ctx: &NativeCallContext, desk: &HostState) -> Outcome<()> {
+pub(super) fn declaring(ctx: &NativeCallContext, desk: &HostState) -> ScriptResult<()> {
     if desk.job.borrow().is_some() {
         return Err(refuse(ctx, "a tool's work can declare nothing", "declare inputs outside of works_out(…)"));
     }

@@ -8,13 +8,13 @@ use rhai::{Dynamic, EvalAltResult, FnPtr, NativeCallContext, Position};
 use super::bench_words::BenchHandle;
 use super::desk::{HostState, suggest_grade, suggest_hazard};
 use super::job::Job;
-use super::refusal::{Outcome, refuse};
+use super::refusal::{ScriptResult, refuse};
 use super::sheet_words::SheetHandle;
 use crate::bench::{Bench, Halted, Work};
-use crate::recipe::{Fault, Recipe};
+use crate::recipe::{Recipe, RecipeFault};
 
 /// What `__run()` does: puts the declared recipe on the bench and drives it. Nothing is borrowed while a closure runs.
-pub(super) fn drive(ctx: &NativeCallContext, desk: &Rc<HostState>) -> Outcome<()> {
+pub(super) fn drive(ctx: &NativeCallContext, desk: &Rc<HostState>) -> ScriptResult<()> {
     if let Some(job) = desk.order.take() {
         return work_out(ctx, desk, job);
     }
@@ -37,23 +37,23 @@ pub(super) fn drive(ctx: &NativeCallContext, desk: &Rc<HostState>) -> Outcome<()
 }
 
 /// The recipe that a script declared, if all that it names exists.
-pub(super) fn finish(desk: &HostState) -> Result<Rc<Recipe>, Vec<Fault>> {
+pub(super) fn finish(desk: &HostState) -> Result<Rc<Recipe>, Vec<RecipeFault>> {
     let recipe = desk.recipe.take().finish()?;
     let mut faults = Vec::new();
     let (grades, hazards) = (desk.catalogue.grades(), desk.catalogue.hazards());
     for (grade, mark) in recipe.grades().filter(|(grade, _)| grades.get(grade).is_none()) {
         let message = format!("there is no grade `{grade}`");
-        faults.push(Fault { mark, message, hint: suggest_grade(grades, grade) });
+        faults.push(RecipeFault { mark, message, hint: suggest_grade(grades, grade) });
     }
     for (hazard, mark) in recipe.hazards().filter(|(hazard, _)| hazards.get(hazard).is_none()) {
         let message = format!("there is no hazard `{hazard}`");
-        faults.push(Fault { mark, message, hint: suggest_hazard(hazards, hazard) });
+        faults.push(RecipeFault { mark, message, hint: suggest_hazard(hazards, hazard) });
     }
     if faults.is_empty() { Ok(Rc::new(recipe)) } else { Err(faults) }
 }
 
 /// What the host does with a tool at the end of its script: runs its work inside the evaluation that made it.
-fn work_out(ctx: &NativeCallContext, desk: &HostState, job: Rc<Job>) -> Outcome<()> {
+fn work_out(ctx: &NativeCallContext, desk: &HostState, job: Rc<Job>) -> ScriptResult<()> {
     let work = desk.tool_work.take();
     let work = work.ok_or_else(|| refuse(ctx, "this tool works nothing out", "add works_out(|sheet| { … })"))?;
     *desk.job.borrow_mut() = Some(job);

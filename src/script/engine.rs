@@ -17,7 +17,7 @@ use rust_decimal::Decimal;
 use super::desk::HostState;
 use super::library::Library;
 use super::limits::MAX_TEXT;
-use super::refusal::{Outcome, refuse};
+use super::refusal::{ScriptResult, refuse};
 
 /// Builds the engine. Its functions share `desk`.
 pub(super) fn build(desk: &Rc<HostState>, library: Library) -> Engine {
@@ -80,7 +80,7 @@ fn limits(engine: &mut Engine, desk: &Rc<HostState>) {
 /// `7/2` is 3.5, not 3: a whole quotient stays whole, any other becomes an exact decimal or as many digits as there
 /// are.
 fn exact_division(engine: &mut Engine) {
-    let divide = |ctx: NativeCallContext, a: i64, b: i64| -> Outcome<Dynamic> {
+    let divide = |ctx: NativeCallContext, a: i64, b: i64| -> ScriptResult<Dynamic> {
         if b == 0 {
             return Err(refuse(&ctx, format!("{a} / 0 has no value"), "check the divisor first"));
         }
@@ -93,7 +93,7 @@ fn exact_division(engine: &mut Engine) {
         }
     };
     engine.register_fn("/", divide);
-    engine.register_fn("/=", move |ctx: NativeCallContext, a: &mut Dynamic, b: i64| -> Outcome<()> {
+    engine.register_fn("/=", move |ctx: NativeCallContext, a: &mut Dynamic, b: i64| -> ScriptResult<()> {
         let whole = a.as_int().ok();
         let quotient = match whole {
             Some(a) => divide(ctx, a, b)?,

@@ -4,7 +4,7 @@ use std::fmt;
 use std::rc::Rc;
 
 use crate::naming::one_line;
-use crate::recipe::{Fault, Mark};
+use crate::recipe::{Mark, RecipeFault};
 
 /// An error in a script, with the source that it points into.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -37,7 +37,7 @@ impl ScriptError {
     }
 
     /// An error from a fault that a pure room found.
-    pub fn from_fault(file: &Rc<str>, source: &Rc<str>, fault: Fault) -> ScriptError {
+    pub fn from_fault(file: &Rc<str>, source: &Rc<str>, fault: RecipeFault) -> ScriptError {
         ScriptError::new(file, source, fault.mark, &fault.message, &fault.hint)
     }
 

@@ -4,7 +4,7 @@ use std::rc::Rc;
 
 use rhai::{AST, Dynamic, Engine, EvalAltResult, NativeCallContext, Scope};
 
-use super::allowance::{Effort, Stop};
+use super::allowance::{RunEffort, Stop};
 use super::catalogue::Catalogue;
 use super::compiled::Script;
 use super::contain::{DEFECT, contained, settle};
@@ -142,7 +142,7 @@ impl Host {
     }
 
     /// What all evaluations so far came to.
-    pub(super) fn effort(&self) -> Effort {
+    pub(super) fn effort(&self) -> RunEffort {
         self.desk.allowance.effort()
     }
 

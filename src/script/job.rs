@@ -3,12 +3,12 @@
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
-use crate::tool::{Given, PastSession, Sheet, Till};
+use crate::tool::{GivenInput, PastSession, Sheet, Till};
 
 /// What a tool works with: the answers, the yard, and the sheet that it fills.
 pub(super) struct Job {
     /// Answers by key; one for every input.
-    pub given: BTreeMap<String, Given>,
+    pub given: BTreeMap<String, GivenInput>,
     /// The yard in use.
     pub till: Till,
     /// Sessions of the past, oldest first; `None` for a tool that does not say that it reads them.

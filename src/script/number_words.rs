@@ -3,7 +3,7 @@
 use rhai::{Dynamic, Engine, NativeCallContext};
 use rust_decimal::{Decimal, RoundingStrategy};
 
-use super::refusal::{Outcome, refuse};
+use super::refusal::{ScriptResult, refuse};
 use super::values::{number, seen};
 use super::word::{Word, word};
 use crate::quantity::{Basis, Mass, Price, maths};
@@ -41,7 +41,7 @@ pub(super) fn register(engine: &mut Engine) {
 }
 
 fn rates(engine: &mut Engine) {
-    engine.register_fn("of", |ctx: NativeCallContext, rate: Price, mass: Mass| -> Outcome<Decimal> {
+    engine.register_fn("of", |ctx: NativeCallContext, rate: Price, mass: Mass| -> ScriptResult<Decimal> {
         rate.of(mass, 1).map(|money| money.amount()).map_err(|error| refuse(&ctx, error.to_string(), ""))
     });
     engine.register_fn("amount", |rate: Price| rate.amount());
@@ -65,14 +65,14 @@ fn numbers(engine: &mut Engine) {
             .register_fn(name, move |ctx: NativeCallContext, x: i64| kept(&ctx, name, &x, function(Decimal::from(x))));
     }
     engine.register_fn("pi", || maths::PI);
-    let power = move |ctx: &NativeCallContext, x: Decimal, y: &Dynamic| -> Outcome<Decimal> {
+    let power = move |ctx: &NativeCallContext, x: Decimal, y: &Dynamic| -> ScriptResult<Decimal> {
         let exponent = number(y).ok_or_else(|| refuse(ctx, format!("{} is no exponent", seen(y)), "such as 0.5"))?;
         kept(ctx, "pow", &format!("{x}, {exponent}"), maths::pow(x, exponent))
     };
     engine.register_fn("pow", move |ctx: NativeCallContext, x: Decimal, y: Dynamic| power(&ctx, x, &y));
     engine.register_fn("pow", move |ctx: NativeCallContext, x: i64, y: Dynamic| power(&ctx, Decimal::from(x), &y));
     for (name, least, round) in [("rounded", 0, to_places as Rounding), ("significant", 1, to_digits as Rounding)] {
-        let cut = move |ctx: &NativeCallContext, x: Decimal, digits: i64| -> Outcome<Decimal> {
+        let cut = move |ctx: &NativeCallContext, x: Decimal, digits: i64| -> ScriptResult<Decimal> {
             let digits = u32::try_from(digits).ok().filter(|digits| (least..=28).contains(digits));
             let digits =
                 digits.ok_or_else(|| refuse(ctx, format!("{name} takes {least} to 28"), "write a whole number"))?;

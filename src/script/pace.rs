@@ -3,7 +3,7 @@
 use std::cell::Cell;
 use std::time::Duration;
 
-use super::allowance::{Effort, held};
+use super::allowance::{RunEffort, held};
 use super::host::Host;
 
 /// Processor time of one run that is no longer fast. A recipe takes up to a hundredth of a second in a debug build,
@@ -21,9 +21,9 @@ const MAX_KEPT: isize = 40 * 1024 * 1024;
 /// Watches many runs of one script in a row that nobody waits for one by one: a check, a session from a file.
 #[derive(Debug, Clone)]
 pub struct Pace {
-    before: Effort,
+    before: RunEffort,
     /// Where the latest stretch began.
-    stretch: Cell<Effort>,
+    stretch: Cell<RunEffort>,
 }
 
 impl Pace {

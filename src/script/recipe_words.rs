@@ -7,13 +7,13 @@ use rust_decimal::Decimal;
 
 use super::desk::{HostState, declaring};
 use super::limits::{MAX_NAME, MAX_PARAGRAPH};
-use super::refusal::{Outcome, mark, refuse, showable};
+use super::refusal::{ScriptResult, mark, refuse, showable};
 use super::unit_words::estimate;
 use super::values::{from_one, number, seen};
 use super::word::{Word, word};
 use crate::naming::id_of_title;
 use crate::quantity::{Currency, Estimate, Minutes, Money};
-use crate::recipe::{Cost, StepDraft, UnitKind};
+use crate::recipe::{StepCost, StepDraft, UnitKind};
 
 /// A script's hold on the unit that it declares.
 #[derive(Debug, Clone, Copy)]
@@ -100,7 +100,7 @@ const MAX_FIGURES_FROM: usize = 400;
 const MAX_LIST: usize = 60;
 
 /// The texts of a list; anything else in it is refused with its place.
-pub(super) fn texts(ctx: &NativeCallContext, list: Array, what: &str) -> Outcome<Vec<String>> {
+pub(super) fn texts(ctx: &NativeCallContext, list: Array, what: &str) -> ScriptResult<Vec<String>> {
     if list.len() > MAX_LIST {
         return Err(refuse(ctx, format!("the {what} have {} entries; at most {MAX_LIST} are taken", list.len()), ""));
     }
@@ -118,7 +118,7 @@ pub(super) fn texts(ctx: &NativeCallContext, list: Array, what: &str) -> Outcome
 
 fn unit(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
-    engine.register_fn("unit", move |ctx: NativeCallContext, id: &str, name: &str| -> Outcome<UnitHandle> {
+    engine.register_fn("unit", move |ctx: NativeCallContext, id: &str, name: &str| -> ScriptResult<UnitHandle> {
         declaring(&ctx, &shared)?;
         showable(&ctx, "the unit's name", name, MAX_NAME)?;
         let declared = shared.recipe.borrow_mut().unit(id, name, mark(&ctx));
@@ -137,7 +137,7 @@ fn unit(engine: &mut Engine, desk: &Rc<HostState>) {
     unit_text(engine, desk, "author", MAX_NAME, |unit, text| unit.author = text);
     unit_text(engine, desk, "licence", MAX_NAME, |unit, text| unit.licence = text);
     let shared = desk.clone();
-    engine.register_fn("says", move |ctx: NativeCallContext, _: UnitHandle, text: &str| -> Outcome<UnitHandle> {
+    engine.register_fn("says", move |ctx: NativeCallContext, _: UnitHandle, text: &str| -> ScriptResult<UnitHandle> {
         showable(&ctx, "the text of `says`", text, MAX_PARAGRAPH)?;
         let mut full = false;
         let unit = with_unit(&ctx, &shared, |unit| match unit.says.len() {
@@ -157,7 +157,7 @@ fn unit(engine: &mut Engine, desk: &Rc<HostState>) {
     unit_list(engine, desk, "holds", |unit, list| unit.holds = list);
 }
 
-fn with_unit(ctx: &NativeCallContext, desk: &HostState, fill: impl FnOnce(&mut UnitKind)) -> Outcome<UnitHandle> {
+fn with_unit(ctx: &NativeCallContext, desk: &HostState, fill: impl FnOnce(&mut UnitKind)) -> ScriptResult<UnitHandle> {
     declaring(ctx, desk)?;
     let mut draft = desk.recipe.borrow_mut();
     let unit = draft.unit_mut().map_err(|message| refuse(ctx, message, ""))?;
@@ -198,7 +198,7 @@ fn unit_number(engine: &mut Engine, desk: &Rc<HostState>, word: &'static str, fi
 
 fn step(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
-    let declare = move |ctx: &NativeCallContext, id: &str, title: &str| -> Outcome<StepHandle> {
+    let declare = move |ctx: &NativeCallContext, id: &str, title: &str| -> ScriptResult<StepHandle> {
         declaring(ctx, &shared)?;
         showable(ctx, "the step's title", title, MAX_NAME)?;
         let declared = shared.recipe.borrow_mut().step(id, title, mark(ctx));
@@ -230,7 +230,7 @@ fn step(engine: &mut Engine, desk: &Rc<HostState>) {
         move |ctx: NativeCallContext, step: StepHandle, name: &str, amount: Dynamic, code: &str| {
             showable(&ctx, "the name of a cost", name, MAX_NAME)?;
             let money = money(&ctx, &amount, code)?;
-            with_step(&ctx, &shared, step, |draft| draft.costs(Cost { name: name.to_owned(), money }))
+            with_step(&ctx, &shared, step, |draft| draft.costs(StepCost { name: name.to_owned(), money }))
         },
     );
     let shared = desk.clone();
@@ -287,7 +287,7 @@ fn with_step(
     desk: &HostState,
     step: StepHandle,
     fill: impl FnOnce(&mut StepDraft) -> Result<(), String>,
-) -> Outcome<StepHandle> {
+) -> ScriptResult<StepHandle> {
     declaring(ctx, desk)?;
     let mut recipe = desk.recipe.borrow_mut();
     let draft = recipe.step_mut(step.0).ok_or_else(|| refuse(ctx, "this step belongs to another script", ""))?;
@@ -322,7 +322,7 @@ fn step_list(
     });
 }
 
-fn minutes(ctx: &NativeCallContext, values: [&Dynamic; 3]) -> Outcome<Estimate<Minutes>> {
+fn minutes(ctx: &NativeCallContext, values: [&Dynamic; 3]) -> ScriptResult<Estimate<Minutes>> {
     let hint = "write minutes(low, usual, high), such as minutes(4, 6, 12)";
     let mut times = [Minutes::ZERO; 3];
     for (time, value) in times.iter_mut().zip(values) {
@@ -334,7 +334,7 @@ fn minutes(ctx: &NativeCallContext, values: [&Dynamic; 3]) -> Outcome<Estimate<M
     Estimate::new(times[0], times[1], times[2]).map_err(|error| refuse(ctx, error.to_string(), hint))
 }
 
-fn money(ctx: &NativeCallContext, amount: &Dynamic, code: &str) -> Outcome<Money> {
+fn money(ctx: &NativeCallContext, amount: &Dynamic, code: &str) -> ScriptResult<Money> {
     let hint = "write costs(\"cutting disc\", 0.90, \"AUD\")";
     let amount = number(amount).ok_or_else(|| refuse(ctx, format!("{} is no amount", seen(amount)), hint))?;
     let currency =

@@ -6,7 +6,7 @@ use crate::naming;
 use crate::recipe::Mark;
 
 /// What a function gives that may refuse.
-pub(super) type Outcome<T> = Result<T, Box<EvalAltResult>>;
+pub(super) type ScriptResult<T> = Result<T, Box<EvalAltResult>>;
 
 /// An error that a host function raises: a sentence and what to do.
 #[derive(Debug, Clone)]
@@ -36,6 +36,6 @@ pub(super) fn mark_of(position: Position) -> Mark {
 }
 
 /// Refuses a text that is too long for a screen, or holds a character that cannot be seen.
-pub(super) fn showable(ctx: &NativeCallContext, what: &str, text: &str, most: usize) -> Outcome<()> {
+pub(super) fn showable(ctx: &NativeCallContext, what: &str, text: &str, most: usize) -> ScriptResult<()> {
     naming::showable(what, text, most).map_err(|message| refuse(ctx, message, ""))
 }

@@ -8,7 +8,7 @@ use super::compiled::Script;
 use super::contain::settle;
 use super::desk::HostState;
 use super::values::seen;
-use crate::market::{MixedLot, MixedRule, Verdict};
+use crate::market::{MixVerdict, MixedLot, MixedRule};
 use crate::naming::one_line;
 
 /// A yard's rule for mixed lots, written in its script. Every lot is judged by the script run afresh: what a rule
@@ -20,7 +20,7 @@ pub(super) struct ScriptedRule {
 }
 
 impl MixedRule for ScriptedRule {
-    fn judge(&self, lot: &MixedLot) -> Result<Verdict, String> {
+    fn judge(&self, lot: &MixedLot) -> Result<MixVerdict, String> {
         self.desk.clear();
         self.desk.allowance.begin();
         self.desk.library.stand_in(&self.script.then);
@@ -28,7 +28,7 @@ impl MixedRule for ScriptedRule {
             self.engine.eval_ast_with_scope::<Dynamic>(&mut Scope::new(), &self.script.declares).map(drop)?;
             let rule = self.desk.mixed.take().ok_or("the rule is gone")?;
             let verdict = rule.call::<Dynamic>(&self.engine, &self.script.declares, (Rc::new(lot.clone()),))?;
-            let settled = verdict.read_lock::<Verdict>().map(|verdict| verdict.clone());
+            let settled = verdict.read_lock::<MixVerdict>().map(|verdict| verdict.clone());
             Ok(settled.ok_or_else(|| {
                 verdict.read_lock::<ImmutableString>().map(|grade| grade.clone()).ok_or_else(|| seen(&verdict))
             }))
@@ -44,7 +44,7 @@ impl MixedRule for ScriptedRule {
             }
         };
         match self.desk.catalogue.grades().get(&grade) {
-            Some(_) => Ok(Verdict::AsGrade(grade.to_string())),
+            Some(_) => Ok(MixVerdict::AsGrade(grade.to_string())),
             None => {
                 let grade = one_line(&grade, 80);
                 Err(format!("{}: the rule for mixed lots gave `{grade}`, which is no grade", self.script.file))

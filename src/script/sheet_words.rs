@@ -9,13 +9,13 @@ use super::allowance::Stop;
 use super::desk::HostState;
 use super::job::Job;
 use super::limits::{MAX_NAME, MAX_PARAGRAPH};
-use super::refusal::{Outcome, refuse, showable};
+use super::refusal::{ScriptResult, refuse, showable};
 use super::unit_words::unit_word;
 use super::values::{number, seen};
 use super::word::{Word, word};
 use crate::naming::{self, suggest};
 use crate::quantity::{Basis, Mass, Money, Price};
-use crate::tool::{Amount, Cell, Figure, Given, PastSession, PriceUsed, Row, RowUsed, Sheet, Value};
+use crate::tool::{Amount, Figure, GivenInput, PastSession, PriceUsed, Row, RowUsed, Sheet, TableCell, Value};
 
 /// A script's hold on the sheet that it fills.
 #[derive(Debug, Clone, Copy)]
@@ -73,7 +73,7 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
 }
 
 /// The job at hand.
-fn job(ctx: &NativeCallContext, desk: &HostState) -> Outcome<Rc<Job>> {
+fn job(ctx: &NativeCallContext, desk: &HostState) -> ScriptResult<Rc<Job>> {
     if desk.allowance.stopped().is_some() {
         return Err(EvalAltResult::ErrorTerminated(Dynamic::UNIT, ctx.call_position()).into());
     }
@@ -83,11 +83,13 @@ fn job(ctx: &NativeCallContext, desk: &HostState) -> Outcome<Rc<Job>> {
 
 fn answers(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
-    engine.register_indexer_get(move |ctx: NativeCallContext, _: &mut SheetHandle, key: &str| -> Outcome<Dynamic> {
-        answer(&ctx, &*job(&ctx, &shared)?, key).map(|given| value(&given.value))
-    });
+    engine.register_indexer_get(
+        move |ctx: NativeCallContext, _: &mut SheetHandle, key: &str| -> ScriptResult<Dynamic> {
+            answer(&ctx, &*job(&ctx, &shared)?, key).map(|given| value(&given.value))
+        },
+    );
     let shared = desk.clone();
-    engine.register_fn("read_to", move |ctx: NativeCallContext, _: SheetHandle, key: &str| -> Outcome<Dynamic> {
+    engine.register_fn("read_to", move |ctx: NativeCallContext, _: SheetHandle, key: &str| -> ScriptResult<Dynamic> {
         let job = job(&ctx, &shared)?;
         let given = answer(&ctx, &job, key)?;
         Ok(match (&given.value, given.step) {
@@ -98,7 +100,7 @@ fn answers(engine: &mut Engine, desk: &Rc<HostState>) {
     });
 }
 
-fn answer<'j>(ctx: &NativeCallContext, job: &'j Job, key: &str) -> Outcome<&'j Given> {
+fn answer<'j>(ctx: &NativeCallContext, job: &'j Job, key: &str) -> ScriptResult<&'j GivenInput> {
     let key = key.replace('_', "-");
     job.given.get(&key).ok_or_else(|| {
         let known = job.given.keys().map(String::as_str);
@@ -120,31 +122,37 @@ fn value(value: &Value) -> Dynamic {
 
 fn catalogue(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
-    engine.register_fn("row", move |ctx: NativeCallContext, _: SheetHandle, table: &str, key: &str| -> Outcome<Map> {
-        let job = job(&ctx, &shared)?;
-        let found = known_table(&ctx, &shared, table)?;
-        let row = found.row(key).ok_or_else(|| {
-            let keys = found.rows.iter().map(|row| row.key.as_str());
-            let what = format!("the table `{table}` has no row `{}`", naming::one_line(key, 60));
-            refuse(&ctx, what, suggest(key, keys))
-        })?;
-        job.sheet.borrow_mut().use_row(RowUsed {
-            table: table.to_owned(),
-            key: row.key.clone(),
-            source: row.source.clone(),
-            status: row.status.clone(),
-        });
-        Ok(map_of(row))
-    });
+    engine.register_fn(
+        "row",
+        move |ctx: NativeCallContext, _: SheetHandle, table: &str, key: &str| -> ScriptResult<Map> {
+            let job = job(&ctx, &shared)?;
+            let found = known_table(&ctx, &shared, table)?;
+            let row = found.row(key).ok_or_else(|| {
+                let keys = found.rows.iter().map(|row| row.key.as_str());
+                let what = format!("the table `{table}` has no row `{}`", naming::one_line(key, 60));
+                refuse(&ctx, what, suggest(key, keys))
+            })?;
+            job.sheet.borrow_mut().use_row(RowUsed {
+                table: table.to_owned(),
+                key: row.key.clone(),
+                source: row.source.clone(),
+                status: row.status.clone(),
+            });
+            Ok(map_of(row))
+        },
+    );
     let shared = desk.clone();
-    engine.register_fn("rows", move |ctx: NativeCallContext, _: SheetHandle, table: &str| -> Outcome<rhai::Array> {
-        job(&ctx, &shared)?;
-        let found = known_table(&ctx, &shared, table)?;
-        Ok(found.rows.iter().map(|row| Dynamic::from_map(map_of(row))).collect())
-    });
+    engine.register_fn(
+        "rows",
+        move |ctx: NativeCallContext, _: SheetHandle, table: &str| -> ScriptResult<rhai::Array> {
+            job(&ctx, &shared)?;
+            let found = known_table(&ctx, &shared, table)?;
+            Ok(found.rows.iter().map(|row| Dynamic::from_map(map_of(row))).collect())
+        },
+    );
 }
 
-fn known_table<'d>(ctx: &NativeCallContext, desk: &'d HostState, name: &str) -> Outcome<&'d crate::tool::Table> {
+fn known_table<'d>(ctx: &NativeCallContext, desk: &'d HostState, name: &str) -> ScriptResult<&'d crate::tool::Table> {
     let tables = desk.catalogue.tables();
     tables.get(name).ok_or_else(|| {
         let what = format!("the catalogue has no table `{}`", naming::one_line(name, 60));
@@ -158,9 +166,9 @@ fn map_of(row: &Row) -> Map {
     map.insert("key".into(), row.key.clone().into());
     for (name, cell) in &row.cells {
         let value = match cell {
-            Cell::Number(number) => Dynamic::from_decimal(*number),
-            Cell::Text(text) => text.clone().into(),
-            Cell::Yes(yes) => Dynamic::from_bool(*yes),
+            TableCell::Number(number) => Dynamic::from_decimal(*number),
+            TableCell::Text(text) => text.clone().into(),
+            TableCell::Yes(yes) => Dynamic::from_bool(*yes),
         };
         map.insert(name.as_str().into(), value);
     }
@@ -171,7 +179,7 @@ fn yard(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn(
         "price",
-        move |ctx: NativeCallContext, _: SheetHandle, grade: &str, lot: Mass| -> Outcome<Dynamic> {
+        move |ctx: NativeCallContext, _: SheetHandle, grade: &str, lot: Mass| -> ScriptResult<Dynamic> {
             let job = job(&ctx, &shared)?;
             shared.known_grade(&ctx, grade)?;
             let till = &job.till;
@@ -184,15 +192,15 @@ fn yard(engine: &mut Engine, desk: &Rc<HostState>) {
         },
     );
     let shared = desk.clone();
-    engine.register_fn("yard_unit", move |ctx: NativeCallContext, _: SheetHandle| -> Outcome<String> {
+    engine.register_fn("yard_unit", move |ctx: NativeCallContext, _: SheetHandle| -> ScriptResult<String> {
         Ok(unit_word(job(&ctx, &shared)?.till.yard.unit()).to_owned())
     });
     let shared = desk.clone();
-    engine.register_fn("yard_division", move |ctx: NativeCallContext, _: SheetHandle| -> Outcome<Dynamic> {
+    engine.register_fn("yard_division", move |ctx: NativeCallContext, _: SheetHandle| -> ScriptResult<Dynamic> {
         Ok(job(&ctx, &shared)?.till.yard.division().map_or(Dynamic::UNIT, Dynamic::from))
     });
     let shared = desk.clone();
-    engine.register_fn("yard_name", move |ctx: NativeCallContext, _: SheetHandle| -> Outcome<String> {
+    engine.register_fn("yard_name", move |ctx: NativeCallContext, _: SheetHandle| -> ScriptResult<String> {
         Ok(job(&ctx, &shared)?.till.yard.name().to_owned())
     });
 }
@@ -201,13 +209,13 @@ fn sessions(engine: &mut Engine, desk: &Rc<HostState>) {
     let none =
         |ctx: &NativeCallContext| refuse(ctx, "this tool reads no sessions", "declare it: tool(…).reads_sessions()");
     let shared = desk.clone();
-    engine.register_fn("session_count", move |ctx: NativeCallContext, _: SheetHandle| -> Outcome<i64> {
+    engine.register_fn("session_count", move |ctx: NativeCallContext, _: SheetHandle| -> ScriptResult<i64> {
         let job = job(&ctx, &shared)?;
         let sessions = job.sessions.as_ref().ok_or_else(|| none(&ctx))?;
         Ok(i64::try_from(sessions.len()).unwrap_or(i64::MAX))
     });
     let shared = desk.clone();
-    engine.register_fn("session", move |ctx: NativeCallContext, _: SheetHandle, place: i64| -> Outcome<Map> {
+    engine.register_fn("session", move |ctx: NativeCallContext, _: SheetHandle, place: i64| -> ScriptResult<Map> {
         let job = job(&ctx, &shared)?;
         let sessions = job.sessions.as_ref().ok_or_else(|| none(&ctx))?;
         let found = usize::try_from(place).ok().and_then(|place| sessions.get(place));
@@ -236,24 +244,25 @@ fn session_map(session: &PastSession) -> Map {
 }
 
 fn results(engine: &mut Engine, desk: &Rc<HostState>) {
-    let give = |ctx: &NativeCallContext, desk: &HostState, key: &str, label: &str, amount: Amount| -> Outcome<()> {
-        naming::well_formed_id(key).map_err(|message| refuse(ctx, message, ""))?;
-        showable(ctx, "the result's name", label, MAX_NAME)?;
-        let job = job(ctx, desk)?;
-        let mut sheet = job.sheet.borrow_mut();
-        if sheet.figure(key).is_some() || matches!(key, "verdict" | "remark" | "caution" | "refused") {
-            return Err(refuse(
-                ctx,
-                format!("the result `{key}` is there already"),
-                "give each result a key of its own",
-            ));
-        }
-        if sheet.figures.len() >= MAX_LINES {
-            return Err(refuse(ctx, format!("too many results: at most {MAX_LINES}"), ""));
-        }
-        sheet.figures.push(Figure { key: key.to_owned(), label: label.to_owned(), amount });
-        Ok(())
-    };
+    let give =
+        |ctx: &NativeCallContext, desk: &HostState, key: &str, label: &str, amount: Amount| -> ScriptResult<()> {
+            naming::well_formed_id(key).map_err(|message| refuse(ctx, message, ""))?;
+            showable(ctx, "the result's name", label, MAX_NAME)?;
+            let job = job(ctx, desk)?;
+            let mut sheet = job.sheet.borrow_mut();
+            if sheet.figure(key).is_some() || matches!(key, "verdict" | "remark" | "caution" | "refused") {
+                return Err(refuse(
+                    ctx,
+                    format!("the result `{key}` is there already"),
+                    "give each result a key of its own",
+                ));
+            }
+            if sheet.figures.len() >= MAX_LINES {
+                return Err(refuse(ctx, format!("too many results: at most {MAX_LINES}"), ""));
+            }
+            sheet.figures.push(Figure { key: key.to_owned(), label: label.to_owned(), amount });
+            Ok(())
+        };
     let shared = desk.clone();
     engine.register_fn(
         "gives",
@@ -292,7 +301,7 @@ fn results(engine: &mut Engine, desk: &Rc<HostState>) {
     );
 }
 
-fn plain(ctx: &NativeCallContext, value: &Dynamic) -> Outcome<Amount> {
+fn plain(ctx: &NativeCallContext, value: &Dynamic) -> ScriptResult<Amount> {
     if let Some(mass) = value.read_lock::<Mass>() {
         return Ok(Amount::Weight(*mass));
     }
@@ -310,7 +319,7 @@ fn plain(ctx: &NativeCallContext, value: &Dynamic) -> Outcome<Amount> {
     }
 }
 
-fn money(ctx: &NativeCallContext, desk: &HostState, amount: &Dynamic) -> Outcome<Money> {
+fn money(ctx: &NativeCallContext, desk: &HostState, amount: &Dynamic) -> ScriptResult<Money> {
     let number = number(amount).ok_or_else(|| refuse(ctx, format!("{} is no amount", seen(amount)), ""))?;
     let currency = job(ctx, desk)?.till.yard.currency();
     Money::new(number, currency).map_err(|error| refuse(ctx, error.to_string(), ""))
@@ -323,13 +332,13 @@ fn lines(engine: &mut Engine, desk: &Rc<HostState>) {
     let kinds: [(&str, Lines); 2] = [("verdict", |sheet| &mut sheet.verdicts), ("says", |sheet| &mut sheet.remarks)];
     for (word, of) in kinds {
         let shared = desk.clone();
-        engine.register_fn(word, move |ctx: NativeCallContext, _: SheetHandle, text: &str| -> Outcome<()> {
+        engine.register_fn(word, move |ctx: NativeCallContext, _: SheetHandle, text: &str| -> ScriptResult<()> {
             showable(&ctx, "the text", text, MAX_PARAGRAPH)?;
             add(&ctx, &*job(&ctx, &shared)?, of, text)
         });
     }
     let shared = desk.clone();
-    engine.register_fn("caution", move |ctx: NativeCallContext, _: SheetHandle, hazard: &str| -> Outcome<()> {
+    engine.register_fn("caution", move |ctx: NativeCallContext, _: SheetHandle, hazard: &str| -> ScriptResult<()> {
         shared.known_hazard(&ctx, hazard)?;
         let job = job(&ctx, &shared)?;
         if job.sheet.borrow().cautions.iter().any(|known| known == hazard) {
@@ -338,18 +347,21 @@ fn lines(engine: &mut Engine, desk: &Rc<HostState>) {
         add(&ctx, &job, |sheet| &mut sheet.cautions, hazard)
     });
     let shared = desk.clone();
-    engine.register_fn("refuse", move |ctx: NativeCallContext, _: SheetHandle, key: &str, why: &str| -> Outcome<()> {
-        showable(&ctx, "the reason", why, MAX_PARAGRAPH)?;
-        let job = job(&ctx, &shared)?;
-        answer(&ctx, &job, key)?;
-        job.sheet.borrow_mut().refused = Some((key.replace('_', "-"), why.to_owned()));
-        // Nothing is worked out from an answer that cannot be, whatever the script would do next.
-        shared.allowance.end(Stop::Halted);
-        Err(EvalAltResult::ErrorTerminated(Dynamic::UNIT, Position::NONE).into())
-    });
+    engine.register_fn(
+        "refuse",
+        move |ctx: NativeCallContext, _: SheetHandle, key: &str, why: &str| -> ScriptResult<()> {
+            showable(&ctx, "the reason", why, MAX_PARAGRAPH)?;
+            let job = job(&ctx, &shared)?;
+            answer(&ctx, &job, key)?;
+            job.sheet.borrow_mut().refused = Some((key.replace('_', "-"), why.to_owned()));
+            // Nothing is worked out from an answer that cannot be, whatever the script would do next.
+            shared.allowance.end(Stop::Halted);
+            Err(EvalAltResult::ErrorTerminated(Dynamic::UNIT, Position::NONE).into())
+        },
+    );
 }
 
-fn add(ctx: &NativeCallContext, job: &Job, of: Lines, text: &str) -> Outcome<()> {
+fn add(ctx: &NativeCallContext, job: &Job, of: Lines, text: &str) -> ScriptResult<()> {
     let mut sheet = job.sheet.borrow_mut();
     let lines = of(&mut sheet);
     if lines.len() >= MAX_LINES {

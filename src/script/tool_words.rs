@@ -8,13 +8,13 @@ use rust_decimal::Decimal;
 use super::desk::{HostState, declaring};
 use super::limits::{MAX_NAME, MAX_PARAGRAPH};
 use super::recipe_words::texts;
-use super::refusal::{Outcome, mark, refuse, showable};
+use super::refusal::{ScriptResult, mark, refuse, showable};
 use super::unit_words::mass_unit;
 use super::values::{from_one, number, seen};
 use super::word::{Word, word};
 use crate::naming::suggest;
 use crate::quantity::Mass;
-use crate::tool::{Example, Input, Kind, PastSession, Tool, ToolDraft};
+use crate::tool::{Example, Input, InputKind, PastSession, Tool, ToolDraft};
 
 /// A script's hold on the tool that it declares.
 #[derive(Debug, Clone, Copy)]
@@ -108,7 +108,7 @@ fn with_tool<T>(
     ctx: &NativeCallContext,
     desk: &HostState,
     fill: impl FnOnce(&mut ToolDraft) -> Result<T, String>,
-) -> Outcome<T> {
+) -> ScriptResult<T> {
     declaring(ctx, desk)?;
     let mut draft = desk.tool.borrow_mut();
     let hint = if draft.is_begun() { "" } else { "start with tool(\"id\", \"Title\")" };
@@ -117,7 +117,7 @@ fn with_tool<T>(
 
 fn whole(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
-    engine.register_fn("tool", move |ctx: NativeCallContext, id: &str, title: &str| -> Outcome<ToolHandle> {
+    engine.register_fn("tool", move |ctx: NativeCallContext, id: &str, title: &str| -> ScriptResult<ToolHandle> {
         showable(&ctx, "the tool's title", title, MAX_NAME)?;
         with_tool(&ctx, &shared, |draft| draft.tool(id, title, mark(&ctx))).map(|()| ToolHandle)
     });
@@ -129,17 +129,20 @@ fn whole(engine: &mut Engine, desk: &Rc<HostState>) {
         [("revision", |tool, n| tool.revision = n), ("needs_api", |tool, n| tool.needs_api = n)];
     for (word, fill) in numbers {
         let shared = desk.clone();
-        engine.register_fn(word, move |ctx: NativeCallContext, tool: ToolHandle, count: i64| -> Outcome<ToolHandle> {
-            let number = from_one(&ctx, word, count)?;
-            with_tool(&ctx, &shared, |draft| draft.tool_mut().map(|tool| fill(tool, number))).map(|()| tool)
-        });
+        engine.register_fn(
+            word,
+            move |ctx: NativeCallContext, tool: ToolHandle, count: i64| -> ScriptResult<ToolHandle> {
+                let number = from_one(&ctx, word, count)?;
+                with_tool(&ctx, &shared, |draft| draft.tool_mut().map(|tool| fill(tool, number))).map(|()| tool)
+            },
+        );
     }
     let shared = desk.clone();
-    engine.register_fn("reads_sessions", move |ctx: NativeCallContext, tool: ToolHandle| -> Outcome<ToolHandle> {
+    engine.register_fn("reads_sessions", move |ctx: NativeCallContext, tool: ToolHandle| -> ScriptResult<ToolHandle> {
         with_tool(&ctx, &shared, |draft| draft.tool_mut().map(|tool| tool.reads_sessions = true)).map(|()| tool)
     });
     let shared = desk.clone();
-    engine.register_fn("works_out", move |ctx: NativeCallContext, work: FnPtr| -> Outcome<()> {
+    engine.register_fn("works_out", move |ctx: NativeCallContext, work: FnPtr| -> ScriptResult<()> {
         with_tool(&ctx, &shared, |draft| draft.tool_mut().map(drop))?;
         match shared.tool_work.borrow_mut().replace(work) {
             Some(_) => Err(refuse(&ctx, "this tool has its work already", "keep one works_out(…)")),
@@ -150,7 +153,7 @@ fn whole(engine: &mut Engine, desk: &Rc<HostState>) {
 
 fn tool_text(engine: &mut Engine, desk: &Rc<HostState>, word: &'static str, most: usize, fill: fn(&mut Tool, String)) {
     let shared = desk.clone();
-    engine.register_fn(word, move |ctx: NativeCallContext, tool: ToolHandle, text: &str| -> Outcome<ToolHandle> {
+    engine.register_fn(word, move |ctx: NativeCallContext, tool: ToolHandle, text: &str| -> ScriptResult<ToolHandle> {
         showable(&ctx, &format!("the text of `{word}`"), text, most)?;
         with_tool(&ctx, &shared, |draft| draft.tool_mut().map(|tool| fill(tool, text.to_owned()))).map(|()| tool)
     });
@@ -158,10 +161,13 @@ fn tool_text(engine: &mut Engine, desk: &Rc<HostState>, word: &'static str, most
 
 fn inputs(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
-    engine.register_fn("input", move |ctx: NativeCallContext, key: &str, question: &str| -> Outcome<InputHandle> {
-        showable(&ctx, "the question", question, MAX_NAME)?;
-        with_tool(&ctx, &shared, |draft| draft.input(key, question, mark(&ctx))).map(InputHandle)
-    });
+    engine.register_fn(
+        "input",
+        move |ctx: NativeCallContext, key: &str, question: &str| -> ScriptResult<InputHandle> {
+            showable(&ctx, "the question", question, MAX_NAME)?;
+            with_tool(&ctx, &shared, |draft| draft.input(key, question, mark(&ctx))).map(InputHandle)
+        },
+    );
     let words: [(&'static str, SetText); 3] = [
         ("usually", |input, text| input.usual = Some(text)),
         ("such_as", |input, text| input.such_as = text),
@@ -176,13 +182,13 @@ fn inputs(engine: &mut Engine, desk: &Rc<HostState>) {
         });
     }
     let shared = desk.clone();
-    engine.register_fn("optional", move |ctx: NativeCallContext, input: InputHandle| -> Outcome<InputHandle> {
+    engine.register_fn("optional", move |ctx: NativeCallContext, input: InputHandle| -> ScriptResult<InputHandle> {
         with_tool(&ctx, &shared, |draft| draft.input_mut(input.0).map(|input| input.optional = true)).map(|()| input)
     });
     let shared = desk.clone();
     engine.register_fn("when", move |ctx: NativeCallContext, input: InputHandle, key: &str, values: Dynamic| {
         let values = match values.read_lock::<Array>() {
-            Some(list) => list.iter().map(|value| typed(&ctx, value)).collect::<Outcome<_>>()?,
+            Some(list) => list.iter().map(|value| typed(&ctx, value)).collect::<ScriptResult<_>>()?,
             None => vec![typed(&ctx, &values)?],
         };
         with_tool(&ctx, &shared, |draft| draft.when(input.0, key, values)).map(|()| input)
@@ -190,27 +196,28 @@ fn inputs(engine: &mut Engine, desk: &Rc<HostState>) {
 }
 
 fn kinds(engine: &mut Engine, desk: &Rc<HostState>) {
-    let kind = |engine: &mut Engine, word: &'static str, kind: Kind| {
+    let kind = |engine: &mut Engine, word: &'static str, kind: InputKind| {
         let shared = desk.clone();
-        engine.register_fn(word, move |ctx: NativeCallContext, input: InputHandle| -> Outcome<InputHandle> {
+        engine.register_fn(word, move |ctx: NativeCallContext, input: InputHandle| -> ScriptResult<InputHandle> {
             with_tool(&ctx, &shared, |draft| draft.kind(input.0, kind.clone())).map(|()| input)
         });
     };
-    kind(engine, "weight", Kind::Weight);
-    kind(engine, "number", Kind::Number { unit: String::new() });
-    kind(engine, "count", Kind::Count);
-    kind(engine, "yes_no", Kind::YesNo);
-    kind(engine, "grade", Kind::Grade);
-    kind(engine, "price", Kind::Price { unit: None });
+    kind(engine, "weight", InputKind::Weight);
+    kind(engine, "number", InputKind::Number { unit: String::new() });
+    kind(engine, "count", InputKind::Count);
+    kind(engine, "yes_no", InputKind::YesNo);
+    kind(engine, "grade", InputKind::Grade);
+    kind(engine, "price", InputKind::Price { unit: None });
     let shared = desk.clone();
     engine.register_fn("number", move |ctx: NativeCallContext, input: InputHandle, unit: &str| {
         showable(&ctx, "the unit", unit, 20)?;
-        with_tool(&ctx, &shared, |draft| draft.kind(input.0, Kind::Number { unit: unit.to_owned() })).map(|()| input)
+        with_tool(&ctx, &shared, |draft| draft.kind(input.0, InputKind::Number { unit: unit.to_owned() }))
+            .map(|()| input)
     });
     let shared = desk.clone();
     engine.register_fn("price", move |ctx: NativeCallContext, input: InputHandle, unit: &str| {
         let unit = mass_unit(&ctx, unit)?;
-        with_tool(&ctx, &shared, |draft| draft.kind(input.0, Kind::Price { unit: Some(unit) })).map(|()| input)
+        with_tool(&ctx, &shared, |draft| draft.kind(input.0, InputKind::Price { unit: Some(unit) })).map(|()| input)
     });
     let shared = desk.clone();
     engine.register_fn("choice", move |ctx: NativeCallContext, input: InputHandle, options: Array| {
@@ -218,14 +225,14 @@ fn kinds(engine: &mut Engine, desk: &Rc<HostState>) {
         if options.len() < 2 {
             return Err(refuse(&ctx, "a choice needs two options or more", "write [\"copper\", \"silver\"]"));
         }
-        with_tool(&ctx, &shared, |draft| draft.kind(input.0, Kind::Choice { options })).map(|()| input)
+        with_tool(&ctx, &shared, |draft| draft.kind(input.0, InputKind::Choice { options })).map(|()| input)
     });
 }
 
 fn bounds(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn("between", move |ctx: NativeCallContext, input: InputHandle, low: Dynamic, high: Dynamic| {
-        let bound = |value: &Dynamic| -> Outcome<Decimal> {
+        let bound = |value: &Dynamic| -> ScriptResult<Decimal> {
             let grams = value.read_lock::<Mass>().map(|mass| mass.grams());
             grams.or_else(|| number(value)).ok_or_else(|| {
                 refuse(&ctx, format!("{} is no bound", seen(value)), "write numbers, or weights such as 1.g")
@@ -240,7 +247,7 @@ fn examples(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn("example", move |ctx: NativeCallContext, title: &str, given: Map, gives: Map| {
         showable(&ctx, "the example's title", title, MAX_NAME)?;
-        let pairs = |map: Map| -> Outcome<Vec<(String, String)>> {
+        let pairs = |map: Map| -> ScriptResult<Vec<(String, String)>> {
             map.into_iter().map(|(key, value)| Ok((key.replace('_', "-"), typed(&ctx, &value)?))).collect()
         };
         let example = Example {
@@ -265,7 +272,7 @@ fn with_example(
     desk: &HostState,
     example: ExampleHandle,
     fill: impl FnOnce(&mut Example),
-) -> Outcome<ExampleHandle> {
+) -> ScriptResult<ExampleHandle> {
     let known = |draft: &mut ToolDraft| {
         fill(draft.tool_mut()?.examples.get_mut(example.0).ok_or("this example is not of this tool")?);
         Ok(())
@@ -283,7 +290,7 @@ fn sessions(engine: &mut Engine, desk: &Rc<HostState>) {
 }
 
 /// A session as an example tells it.
-fn session(ctx: &NativeCallContext, facts: &Map) -> Outcome<PastSession> {
+fn session(ctx: &NativeCallContext, facts: &Map) -> ScriptResult<PastSession> {
     let mut session = PastSession { name: "example".to_owned(), ended: true, ..PastSession::default() };
     for (key, value) in facts {
         let text = || typed(ctx, value);
@@ -312,7 +319,7 @@ fn session(ctx: &NativeCallContext, facts: &Map) -> Outcome<PastSession> {
 }
 
 /// A value as one would type it as an answer.
-fn typed(ctx: &NativeCallContext, value: &Dynamic) -> Outcome<String> {
+fn typed(ctx: &NativeCallContext, value: &Dynamic) -> ScriptResult<String> {
     if let Some(mass) = value.read_lock::<Mass>() {
         return Ok(mass.to_string());
     }

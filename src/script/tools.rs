@@ -10,7 +10,7 @@ use super::error::ScriptError;
 use super::host::Host;
 use super::job::Job;
 use crate::recipe::API_VERSION;
-use crate::tool::{Given, PastSession, Sheet, Till, Tool};
+use crate::tool::{GivenInput, PastSession, Sheet, Till, Tool};
 
 impl Host {
     /// Runs the declarations of a tool.
@@ -41,7 +41,7 @@ impl Host {
     pub fn work_out(
         &self,
         script: &Script,
-        given: BTreeMap<String, Given>,
+        given: BTreeMap<String, GivenInput>,
         till: &Till,
         sessions: Option<Vec<PastSession>>,
     ) -> Result<Sheet, Vec<ScriptError>> {

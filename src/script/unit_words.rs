@@ -3,7 +3,7 @@
 use rhai::{Dynamic, Engine, NativeCallContext};
 use rust_decimal::Decimal;
 
-use super::refusal::{Outcome, refuse};
+use super::refusal::{ScriptResult, refuse};
 use super::values::{number, seen};
 use super::word::{Word, word};
 use crate::naming::suggest;
@@ -41,7 +41,7 @@ pub(super) fn unit_of(word: &str) -> Option<MassUnit> {
 }
 
 /// The unit of mass that a word given as a text names.
-pub(super) fn mass_unit(ctx: &NativeCallContext, word: &str) -> Outcome<MassUnit> {
+pub(super) fn mass_unit(ctx: &NativeCallContext, word: &str) -> ScriptResult<MassUnit> {
     word.replace('_', " ")
         .parse()
         .map_err(|error: UnitError| refuse(ctx, error.to_string(), suggest(word, unit_words())))
@@ -55,7 +55,7 @@ pub(super) struct Range {
 }
 
 /// A weight range in any of its three forms: a weight, a range (its middle is the usual value), a range with its usual.
-pub(super) fn estimate(ctx: &NativeCallContext, value: &Dynamic) -> Outcome<Estimate<Mass>> {
+pub(super) fn estimate(ctx: &NativeCallContext, value: &Dynamic) -> ScriptResult<Estimate<Mass>> {
     if let Some(mass) = value.read_lock::<Mass>() {
         return Ok(Estimate::exactly(*mass));
     }
@@ -75,7 +75,7 @@ pub(super) fn estimate(ctx: &NativeCallContext, value: &Dynamic) -> Outcome<Esti
     Err(refuse(ctx, seen, "write a weight such as 3.6.kg, or a range such as (3.0.kg..4.6.kg).usually(3.7.kg)"))
 }
 
-fn bounded(ctx: &NativeCallContext, low: Mass, usual: Mass, high: Mass) -> Outcome<Estimate<Mass>> {
+fn bounded(ctx: &NativeCallContext, low: Mass, usual: Mass, high: Mass) -> ScriptResult<Estimate<Mass>> {
     Estimate::new(low, usual, high)
         .map_err(|error| refuse(ctx, error.to_string(), "write low, usual and high in ascending order"))
 }
@@ -120,7 +120,7 @@ pub(super) fn register(engine: &mut Engine) {
         engine.register_get(word, move |ctx: NativeCallContext, amount: &mut i64| of(&ctx, Decimal::from(*amount)));
         engine.register_fn(format!("in_{word}"), move |mass: Mass| mass.in_unit(unit));
     }
-    engine.register_fn("..", |ctx: NativeCallContext, low: Mass, high: Mass| -> Outcome<Range> {
+    engine.register_fn("..", |ctx: NativeCallContext, low: Mass, high: Mass| -> ScriptResult<Range> {
         if low > high {
             return Err(refuse(
                 &ctx,
@@ -140,12 +140,12 @@ fn arithmetic(engine: &mut Engine) {
     let add = |ctx: NativeCallContext, a: Mass, b: Mass| a.plus(b).map_err(|e| refuse(&ctx, e.to_string(), ""));
     let subtract = |ctx: NativeCallContext, a: Mass, b: Mass| a.minus(b).map_err(|e| refuse(&ctx, e.to_string(), ""));
     engine.register_fn("+", add).register_fn("-", subtract);
-    engine.register_fn("*", |ctx: NativeCallContext, mass: Mass, factor: Dynamic| -> Outcome<Mass> {
+    engine.register_fn("*", |ctx: NativeCallContext, mass: Mass, factor: Dynamic| -> ScriptResult<Mass> {
         let factor =
             number(&factor).ok_or_else(|| refuse(&ctx, "a weight is multiplied by a number", "such as 2 or 0.5"))?;
         mass.times(factor).map_err(|error| refuse(&ctx, error.to_string(), ""))
     });
-    engine.register_fn("/", |ctx: NativeCallContext, a: Mass, b: Mass| -> Outcome<Decimal> {
+    engine.register_fn("/", |ctx: NativeCallContext, a: Mass, b: Mass| -> ScriptResult<Decimal> {
         a.grams()
             .checked_div(b.grams())
             .map(|q| q.normalize())

@@ -4,7 +4,7 @@
 use rhai::{Dynamic, ImmutableString, NativeCallContext};
 use rust_decimal::Decimal;
 
-use super::refusal::{Outcome, refuse};
+use super::refusal::{ScriptResult, refuse};
 use crate::naming::one_line;
 use crate::quantity::Mass;
 
@@ -14,7 +14,7 @@ pub(super) fn number(value: &Dynamic) -> Option<Decimal> {
 }
 
 /// The count that a word takes: a revision, a version.
-pub(super) fn from_one(ctx: &NativeCallContext, word: &str, count: i64) -> Outcome<u32> {
+pub(super) fn from_one(ctx: &NativeCallContext, word: &str, count: i64) -> ScriptResult<u32> {
     let counted = u32::try_from(count).ok().filter(|counted| *counted > 0);
     counted.ok_or_else(|| refuse(ctx, format!("{word} is {count}"), "count from 1"))
 }

@@ -8,11 +8,11 @@ use rust_decimal::Decimal;
 
 use super::desk::{HostState, declaring};
 use super::limits::MAX_NAME;
-use super::refusal::{Outcome, mark, refuse, showable};
+use super::refusal::{ScriptResult, mark, refuse, showable};
 use super::unit_words::mass_unit;
 use super::values::{from_one, number, seen};
 use super::word::{Word, word};
-use crate::market::{MixedLot, OfferId, Verdict, YardDraft, YardError};
+use crate::market::{MixVerdict, MixedLot, OfferId, YardDraft, YardError};
 use crate::quantity::{Mass, Notation};
 
 /// A script's hold on the yard that it declares.
@@ -95,7 +95,7 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     engine.register_type_with_name::<YardHandle>("yard");
     engine.register_type_with_name::<OfferHandle>("price");
     engine.register_type_with_name::<Rc<MixedLot>>("lot");
-    engine.register_type_with_name::<Verdict>("verdict");
+    engine.register_type_with_name::<MixVerdict>("verdict");
     whole(engine, desk);
     imprint(engine, desk);
     offers(engine, desk);
@@ -109,7 +109,7 @@ fn with_yard<T>(
     ctx: &NativeCallContext,
     desk: &HostState,
     fill: impl FnOnce(&mut YardDraft) -> Result<T, YardError>,
-) -> Outcome<T> {
+) -> ScriptResult<T> {
     declaring(ctx, desk)?;
     let mut slot = desk.yard.borrow_mut();
     let draft =
@@ -117,18 +117,18 @@ fn with_yard<T>(
     fill(draft).map_err(|error| refuse(ctx, error.to_string(), ""))
 }
 
-fn amount(ctx: &NativeCallContext, value: &Dynamic) -> Outcome<Decimal> {
+fn amount(ctx: &NativeCallContext, value: &Dynamic) -> ScriptResult<Decimal> {
     number(value)
         .ok_or_else(|| refuse(ctx, format!("{} is no amount of money", seen(value)), "write a number such as 3.40"))
 }
 
-fn date(ctx: &NativeCallContext, text: &str) -> Outcome<Date> {
+fn date(ctx: &NativeCallContext, text: &str) -> ScriptResult<Date> {
     text.parse().map_err(|_| refuse(ctx, format!("{text:?} is no date"), "write year-month-day, such as 2026-11-02"))
 }
 
 fn whole(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
-    engine.register_fn("yard", move |ctx: NativeCallContext, id: &str, name: &str| -> Outcome<YardHandle> {
+    engine.register_fn("yard", move |ctx: NativeCallContext, id: &str, name: &str| -> ScriptResult<YardHandle> {
         declaring(&ctx, &shared)?;
         if shared.yard.borrow().is_some() {
             return Err(refuse(&ctx, "this file already declares a yard", "one yard a file"));
@@ -318,10 +318,10 @@ fn lots(engine: &mut Engine, desk: &Rc<HostState>) {
         let percent = number(&percent).filter(|p| (Decimal::ZERO..=Decimal::ONE_HUNDRED).contains(p));
         let percent =
             percent.ok_or_else(|| refuse(&ctx, "the deduction is no percentage from 0 to 100", "such as 15"))?;
-        Ok::<_, Box<EvalAltResult>>(Verdict::AsGradeLess(grade.to_owned(), percent))
+        Ok::<_, Box<EvalAltResult>>(MixVerdict::AsGradeLess(grade.to_owned(), percent))
     });
-    engine.register_fn("refuse", |ctx: NativeCallContext, _: Rc<MixedLot>, reason: &str| -> Outcome<Verdict> {
+    engine.register_fn("refuse", |ctx: NativeCallContext, _: Rc<MixedLot>, reason: &str| -> ScriptResult<MixVerdict> {
         showable(&ctx, "the reason", reason, MAX_NAME)?;
-        Ok(Verdict::Refused(reason.to_owned()))
+        Ok(MixVerdict::Refused(reason.to_owned()))
     });
 }

@@ -8,8 +8,8 @@ use super::history::Learned;
 use crate::bench::{Presence, Reading, UnitState};
 use crate::quantity::{Mass, Notation, Weighed};
 use crate::stats::Uncertain;
-use crate::stats::balance::{Fraction, Gap, Suspect, gap, weigh_up};
-use crate::stats::slips::{Candidate, Entry, Part, Place, Slip, Weighing, Weighings, diagnose};
+use crate::stats::balance::{Gap, Suspect, WeightedFraction, gap, weigh_up};
+use crate::stats::slips::{Candidate, Place, Slip, TypedWeight, WeighedPart, WeighingState, Weighings, diagnose};
 
 /// Confidence of the χ² test above which a suspect is named even if the plain balance closes.
 const CONFIDENCE: f64 = 0.99;
@@ -19,7 +19,7 @@ const LEAST_SD: f64 = 0.01;
 
 /// What the weights of a session say together.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Balance {
+pub struct BalanceWithSlips {
     /// Intake minus everything that came out, in grams, and its verdict.
     pub gap: Gap,
     /// The entry whose removal would lower χ² the most, and by how much; only if something is wrong.
@@ -52,7 +52,7 @@ pub struct FoundSlip {
 struct Row {
     name: String,
     question: String,
-    weighing: Weighing,
+    weighing: WeighingState,
     expected: Option<Uncertain>,
 }
 
@@ -72,20 +72,20 @@ pub(super) struct Grounds<'a> {
 
 impl Grounds<'_> {
     /// A reading as statistics input, with the unit and digits typed.
-    fn entry(&self, question: &str, shown: Reading) -> Option<Entry> {
-        let entry = Entry::new(reading(shown.net, finest(shown.finest, self.division))?);
+    fn entry(&self, question: &str, shown: Reading) -> Option<TypedWeight> {
+        let entry = TypedWeight::new(reading(shown.net, finest(shown.finest, self.division))?);
         let typed = (self.typed)(question).filter(|typed| typed.net == shown.net);
         Some(typed.map_or(entry, |typed| typed_as(entry, &typed)))
     }
 }
 
 /// The balance of a unit; `None` until intake and remainder are both weighed, since it cannot close before.
-pub(super) fn balance(state: &UnitState, grounds: &Grounds<'_>) -> Option<Balance> {
+pub(super) fn balance(state: &UnitState, grounds: &Grounds<'_>) -> Option<BalanceWithSlips> {
     let (intake, rest) = (state.intake?, state.remainder?);
     let whole = Row {
         name: "the whole unit".into(),
         question: "unit/intake".into(),
-        weighing: Weighing::Entered(grounds.entry("unit/intake", intake)?),
+        weighing: WeighingState::Entered(grounds.entry("unit/intake", intake)?),
         expected: None,
     };
     let mut rows: Vec<Row> = Vec::new();
@@ -94,8 +94,8 @@ pub(super) fn balance(state: &UnitState, grounds: &Grounds<'_>) -> Option<Balanc
         let least_sd = (usual * LEAST_SD).max(0.1);
         let question = format!("{}/{}", part.step, part.part);
         let weighing = match part.presence {
-            Presence::Weighed(reading) => Weighing::Entered(grounds.entry(&question, reading)?),
-            Presence::Absent => Weighing::Skipped,
+            Presence::Weighed(reading) => WeighingState::Entered(grounds.entry(&question, reading)?),
+            Presence::Absent => WeighingState::Skipped,
             Presence::TooLight => continue,
         };
         let expected = grounds.learned.uncertain(&part.part, &part.expected, Some(intake.net), least_sd);
@@ -104,22 +104,23 @@ pub(super) fn balance(state: &UnitState, grounds: &Grounds<'_>) -> Option<Balanc
     rows.push(Row {
         name: "what is left".into(),
         question: "unit/remainder".into(),
-        weighing: Weighing::Entered(grounds.entry("unit/remainder", rest)?),
+        weighing: WeighingState::Entered(grounds.entry("unit/remainder", rest)?),
         expected: None,
     });
     judge(&whole, &rows, grounds)
 }
 
-fn judge(whole: &Row, rows: &[Row], grounds: &Grounds<'_>) -> Option<Balance> {
+fn judge(whole: &Row, rows: &[Row], grounds: &Grounds<'_>) -> Option<BalanceWithSlips> {
     let entered = |row: &Row| match row.weighing {
-        Weighing::Entered(entry) => Some(entry),
-        Weighing::Awaited | Weighing::Skipped => None,
+        WeighingState::Entered(entry) => Some(entry),
+        WeighingState::Awaited | WeighingState::Skipped => None,
     };
     let intake = entered(whole)?;
     let readings: Vec<Uncertain> = rows.iter().filter_map(entered).map(|entry| entry.reading()).collect();
-    let parts: Vec<Part> = rows.iter().map(|row| Part { weighing: row.weighing, expected: row.expected }).collect();
+    let parts: Vec<WeighedPart> =
+        rows.iter().map(|row| WeighedPart { weighing: row.weighing, expected: row.expected }).collect();
     let diagnosis = diagnose(&Weighings { intake, parts, tares: grounds.tares.clone() });
-    Some(Balance {
+    Some(BalanceWithSlips {
         gap: gap(&intake.reading(), &readings),
         suspect: suspect(&intake, rows),
         slip: diagnosis.likeliest().map(|candidate| found(candidate, whole, rows, grounds)),
@@ -152,14 +153,16 @@ fn found(candidate: &Candidate, whole: &Row, rows: &[Row], grounds: &Grounds<'_>
 }
 
 /// The prime suspect of the weighted balance, if χ² is too large for a sound one.
-fn suspect(whole: &Entry, rows: &[Row]) -> Option<(String, f64)> {
+fn suspect(whole: &TypedWeight, rows: &[Row]) -> Option<(String, f64)> {
     let fraction = |row: &Row| match (row.weighing, row.expected) {
-        (Weighing::Entered(entry), Some(expected)) => Some(Fraction::Both { reading: entry.reading(), expected }),
-        (Weighing::Entered(entry), None) => Some(Fraction::Weighed(entry.reading())),
+        (WeighingState::Entered(entry), Some(expected)) => {
+            Some(WeightedFraction::Both { reading: entry.reading(), expected })
+        }
+        (WeighingState::Entered(entry), None) => Some(WeightedFraction::Weighed(entry.reading())),
         _ => None,
     };
-    let known: Vec<(&Row, Fraction)> = rows.iter().filter_map(|row| Some((row, fraction(row)?))).collect();
-    let fractions: Vec<Fraction> = known.iter().map(|(_, fraction)| *fraction).collect();
+    let known: Vec<(&Row, WeightedFraction)> = rows.iter().filter_map(|row| Some((row, fraction(row)?))).collect();
+    let fractions: Vec<WeightedFraction> = known.iter().map(|(_, fraction)| *fraction).collect();
     let weighed = weigh_up(&whole.reading(), &fractions).ok()?;
     if weighed.chi2 <= weighed.critical_chi2(CONFIDENCE).ok()? {
         return None;

@@ -6,8 +6,8 @@ use rust_decimal::prelude::ToPrimitive;
 
 use crate::quantity::{Estimate, Mass, MassUnit, Notation, Weighed};
 use crate::stats::Uncertain;
-use crate::stats::balance::{Verdict, gap_so_far};
-use crate::stats::slips::{Candidate, Entry, Slip, Unit, diagnose_entry};
+use crate::stats::balance::{GapVerdict, gap_so_far};
+use crate::stats::slips::{Candidate, Slip, TypedWeight, Unit, diagnose_entry};
 
 /// How far beyond the expected range a weight may lie without a question if no slip explains it: a third of the bound.
 /// An estimate.
@@ -52,7 +52,7 @@ pub(super) fn doubt(typed: &Typed<'_>) -> Option<Doubt> {
     let entry = entry(&typed.weighed)?;
     let diagnosis = diagnose_entry(&entry, &typed.expected.1, typed.tares);
     let likely = diagnosis.likeliest().filter(|candidate| candidate.slip != Slip::Unexplained);
-    let exceeds = |so_far: &&SoFar| gap_so_far(&so_far.whole, &so_far.parts).verdict == Verdict::DoesNotClose;
+    let exceeds = |so_far: &&SoFar| gap_so_far(&so_far.whole, &so_far.parts).verdict == GapVerdict::DoesNotClose;
     let too_much = typed.so_far.as_ref().filter(exceeds);
     let far = is_far(entry.reading().value(), &typed.expected.0);
     if likely.is_none() && !far && too_much.is_none() {
@@ -96,13 +96,13 @@ fn is_far(grams: f64, expected: &Estimate<Mass>) -> bool {
 }
 
 /// The weight as statistics input: mass, resolution, unit and decimals as typed.
-pub(super) fn entry(weighed: &Weighed) -> Option<Entry> {
+pub(super) fn entry(weighed: &Weighed) -> Option<TypedWeight> {
     let reading = reading(weighed.net, weighed.finest)?;
-    Some(typed_as(Entry::new(reading), weighed))
+    Some(typed_as(TypedWeight::new(reading), weighed))
 }
 
 /// An entry with the unit and decimals typed.
-pub(super) fn typed_as(entry: Entry, weighed: &Weighed) -> Entry {
+pub(super) fn typed_as(entry: TypedWeight, weighed: &Weighed) -> TypedWeight {
     match known(weighed.unit) {
         Some(unit) => entry.typed(unit, decimals(weighed)),
         None => entry,

@@ -1,7 +1,7 @@
 //! Turns the state of a unit on the bench into the haul that a yard values.
 
 use crate::bench::{End, FreePart, Presence, RunResult, Standing, UnitState};
-use crate::market::haul::{Consumable, Fraction, Haul, Mix, Reading, Remainder, RemainderOf, WeightSource};
+use crate::market::haul::{BalanceReading, Consumable, Fraction, Haul, Mix, Remainder, RemainderOf, WeightSource};
 use crate::quantity::{Mass, Minutes};
 use crate::recipe::Recipe;
 
@@ -82,7 +82,7 @@ fn remainders(state: &UnitState) -> Vec<Remainder> {
 }
 
 /// What should add up to the intake: parts taken from the unit itself, and the remainder if weighed.
-fn readings(state: &UnitState, division: Option<Mass>) -> Vec<Reading> {
+fn readings(state: &UnitState, division: Option<Mass>) -> Vec<BalanceReading> {
     let parts = state.parts.iter().filter(|part| part.host.is_none()).filter_map(|part| match part.presence {
         Presence::Weighed(reading) => Some((part.part.clone(), reading)),
         Presence::TooLight | Presence::Absent => None,
@@ -90,7 +90,7 @@ fn readings(state: &UnitState, division: Option<Mass>) -> Vec<Reading> {
     let rest = state.remainder.map(|reading| ("what is left of the unit".to_owned(), reading));
     parts
         .chain(rest)
-        .map(|(part, reading)| Reading { part, mass: reading.net, division: finest(reading.finest, division) })
+        .map(|(part, reading)| BalanceReading { part, mass: reading.net, division: finest(reading.finest, division) })
         .collect()
 }
 

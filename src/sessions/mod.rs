@@ -13,9 +13,9 @@ mod part_list;
 mod play;
 mod timing;
 
-pub use balance::{Balance, FoundSlip};
-pub use bench::{Change, Recovery, Seen, Session};
-pub use depth::{Advice, Ahead, Chances, Depth, DepthPlan, NextBundle, PartAdvice, PlanWishes, PlannedStep, Stop};
+pub use balance::{BalanceWithSlips, FoundSlip};
+pub use bench::{Change, Recovered, Session, SessionRemarks};
+pub use depth::{Advice, Ahead, Chances, Depth, DepthPlan, DepthStop, NextBundle, PartAdvice, PlanWishes, PlannedStep};
 pub use doubt::Doubt;
 pub use on_scale::{OnScale, ScaleOrder, ScaleReading};
 pub use outlook::Outlook;

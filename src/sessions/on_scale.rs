@@ -3,8 +3,8 @@
 use std::io;
 use std::time::{Duration, Instant};
 
-use crate::port::{self, Link};
-use crate::scale::{Amount, Refusal, Setup, Sight, State, Talk, Verdict, Watch};
+use crate::port::{self, PortLink};
+use crate::scale::{ScaleAmount, ScaleRefusal, ScaleVerdict, ScaleWatch, Setup, Sight, State, Talk};
 use crate::world::{AppError, World};
 
 /// Polling interval of a scale that must be asked.
@@ -18,9 +18,9 @@ pub enum OnScale {
     /// Nothing yet; what the display shows, if new.
     Waits(Option<Sight>),
     /// This stable weight.
-    Takes(Amount),
+    Takes(ScaleAmount),
     /// No weight, and why.
-    Refuses(Refusal),
+    Refuses(ScaleRefusal),
     /// The scale is disconnected.
     Gone(io::Error),
 }
@@ -37,8 +37,8 @@ pub enum ScaleOrder {
 /// A scale that is being read.
 pub struct ScaleReading {
     talk: Talk,
-    link: Box<dyn Link>,
-    watch: Watch,
+    link: Box<dyn PortLink>,
+    watch: ScaleWatch,
     begun: Instant,
     asked: Option<Instant>,
     /// How many bytes to read at a time.
@@ -58,7 +58,7 @@ impl World {
             ));
         };
         let link = port::open(&setup).map_err(|error| not_opened(&setup, &error))?;
-        let (watch, begun) = (Watch::default(), Instant::now());
+        let (watch, begun) = (ScaleWatch::default(), Instant::now());
         let portion = setup.portion();
         Ok(ScaleReading { talk: Talk::new(setup), link, watch, begun, asked: None, portion })
     }
@@ -83,7 +83,7 @@ impl ScaleReading {
                 for sight in sights.into_iter().filter(|sight| sight.state != State::Done) {
                     shown = Some(sight);
                     match self.watch.see(sight, self.begun.elapsed()) {
-                        Verdict::Wait => {}
+                        ScaleVerdict::Wait => {}
                         verdict => return said(verdict, shown),
                     }
                 }
@@ -136,10 +136,10 @@ impl ScaleReading {
     }
 }
 
-fn said(verdict: Verdict, shown: Option<Sight>) -> OnScale {
+fn said(verdict: ScaleVerdict, shown: Option<Sight>) -> OnScale {
     match verdict {
-        Verdict::Wait => OnScale::Waits(shown),
-        Verdict::Take(amount) => OnScale::Takes(amount),
-        Verdict::Refuse(refusal) => OnScale::Refuses(refusal),
+        ScaleVerdict::Wait => OnScale::Waits(shown),
+        ScaleVerdict::Take(amount) => OnScale::Takes(amount),
+        ScaleVerdict::Refuse(refusal) => OnScale::Refuses(refusal),
     }
 }

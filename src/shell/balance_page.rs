@@ -3,8 +3,8 @@
 use super::ink::{Ink, Page};
 use crate::bench::Question;
 use crate::quantity::{Mass, MassUnit, Notation};
-use crate::sessions::{Balance, FoundSlip, Session};
-use crate::stats::balance::Verdict;
+use crate::sessions::{BalanceWithSlips, FoundSlip, Session};
+use crate::stats::balance::GapVerdict;
 
 /// How much has come out of the unit, or of an opened part, once a part's weight is taken.
 pub fn so_far(session: &Session<'_>, question: &Question) -> Page {
@@ -20,7 +20,7 @@ pub fn so_far(session: &Session<'_>, question: &Question) -> Page {
 }
 
 /// The page; empty while the unit or what is left of it is not weighed.
-pub fn page(balance: Option<&Balance>, unit: MassUnit, notation: Notation) -> Page {
+pub fn page(balance: Option<&BalanceWithSlips>, unit: MassUnit, notation: Notation) -> Page {
     let mut page = Page::new();
     let Some(balance) = balance else { return page };
     let gap = &balance.gap;
@@ -32,9 +32,11 @@ pub fn page(balance: Option<&Balance>, unit: MassUnit, notation: Notation) -> Pa
     };
     let facts = format!("{seen}; the scales explain about {}", grams(gap.sd * 3.0));
     let (word, ink) = match gap.verdict {
-        Verdict::Closes => ("The weights add up: ", Ink::Good),
-        Verdict::DoesNotClose => ("The weights do not add up: ", Ink::Danger),
-        Verdict::CannotSay => ("Whether the weights add up cannot be said, the scales are too coarse: ", Ink::Caution),
+        GapVerdict::Closes => ("The weights add up: ", Ink::Good),
+        GapVerdict::DoesNotClose => ("The weights do not add up: ", Ink::Danger),
+        GapVerdict::CannotSay => {
+            ("Whether the weights add up cannot be said, the scales are too coarse: ", Ink::Caution)
+        }
     };
     page.line(&[(ink, word), (Ink::Plain, &facts)]);
     if let Some((entry, _)) = &balance.suspect {
@@ -46,7 +48,7 @@ pub fn page(balance: Option<&Balance>, unit: MassUnit, notation: Notation) -> Pa
     }
     match &balance.slip {
         Some(slip) => slip_line(slip, unit, notation, &mut page),
-        None if gap.verdict == Verdict::DoesNotClose => {
+        None if gap.verdict == GapVerdict::DoesNotClose => {
             page.say(Ink::Plain, "No single known slip explains it. Weigh again what you can.");
         }
         None => {}

@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use super::excerpt::Excerpt;
 use super::ink::{Ink, Page, Painter};
 use super::terminal::Terminal;
-use crate::authoring::{Checked, Kind, Placed};
+use crate::authoring::{Checked, Placed, SubjectKind};
 use crate::naming::counted;
 use crate::review::paths::Coverage;
 use crate::review::{Finding, Severity};
@@ -75,7 +75,7 @@ fn summary(checked: &Checked) -> Page {
     }
     if let Some(answers) = checked.test_answers {
         let words = match checked.kind {
-            Kind::Tool => format!("        it ran its {}", counted(answers, "example")),
+            SubjectKind::Tool => format!("        it ran its {}", counted(answers, "example")),
             _ => format!("        its test session answers {}", counted(answers, "question")),
         };
         page.line(&[(Ink::Plain, &words)]);

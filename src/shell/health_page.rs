@@ -1,26 +1,26 @@
 //! What `doctor` found.
 
 use super::ink::{Ink, Page};
-use crate::authoring::{Finding, Found};
+use crate::authoring::{Health, HealthFinding};
 
 /// A line for each finding, then how many things are at fault.
-pub fn page(findings: &[Finding]) -> Page {
+pub fn page(findings: &[HealthFinding]) -> Page {
     let mut page = Page::new();
     for finding in findings {
         match &finding.found {
-            Found::Sound => page.line(&[(Ink::Good, "sound  "), (Ink::Plain, &finding.what)]),
-            Found::Note(note) => write(finding, (Ink::Caution, "note   "), note, &mut page),
-            Found::Off(why) => write(finding, (Ink::Caution, "off    "), why, &mut page),
-            Found::Wrong(wrong) => write(finding, (Ink::Danger, "FAULT  "), wrong, &mut page),
+            Health::Sound => page.line(&[(Ink::Good, "sound  "), (Ink::Plain, &finding.what)]),
+            Health::Note(note) => write(finding, (Ink::Caution, "note   "), note, &mut page),
+            Health::Off(why) => write(finding, (Ink::Caution, "off    "), why, &mut page),
+            Health::Wrong(wrong) => write(finding, (Ink::Danger, "FAULT  "), wrong, &mut page),
         }
     }
-    let faults = findings.iter().filter(|finding| matches!(finding.found, Found::Wrong(_))).count();
+    let faults = findings.iter().filter(|finding| matches!(finding.found, Health::Wrong(_))).count();
     page.say(Ink::Heading, &format!("{} looked at, {faults} at fault", findings.len()));
     page
 }
 
 /// Writes a finding behind its sign; several faults of one thing come a line each.
-fn write(finding: &Finding, sign: (Ink, &str), lines: &str, page: &mut Page) {
+fn write(finding: &HealthFinding, sign: (Ink, &str), lines: &str, page: &mut Page) {
     for line in lines.lines() {
         page.line(&[sign, (Ink::Name, &finding.what), (Ink::Plain, ": "), (Ink::Plain, line)]);
     }

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::ink::{Ink, Page, width};
 use crate::market::load::format::LoadFile;
-use crate::market::load::{Problem, Solved};
+use crate::market::load::{LoadProblem, Solved};
 use crate::naming::counted;
 use crate::quantity::{Mass, MassUnit, Notation};
 use crate::stock::Pile;
@@ -148,7 +148,7 @@ pub fn json(plan: &LoadPlan<'_>) -> Value {
 }
 
 /// The solution of an exchanged problem as versioned JSON.
-pub fn solution_json(problem: &Problem, solved: &Solved) -> Value {
+pub fn solution_json(problem: &LoadProblem, solved: &Solved) -> Value {
     json!({
         "format": "knockdown-load-solution",
         "version": 1,

@@ -4,7 +4,7 @@ mod weakened;
 
 use super::ink::{Ink, Page};
 use super::{changes, page, tool_about};
-use crate::authoring::{Declared, Difference, ExampleReport, Module, Offer, Present, TestReport, Tested};
+use crate::authoring::{AdoptionOffer, Declared, Difference, ExampleReport, Module, Present, TestReport, Tested};
 use crate::market::Yard;
 use crate::naming::counted;
 use crate::quantity::{MassUnit, Notation};
@@ -16,7 +16,7 @@ use crate::world::{Origin, World};
 const MOST_CHANGES: usize = 400;
 
 /// An offer as a page.
-pub fn offer(world: &World, offer: &Offer) -> Page {
+pub fn offer(world: &World, offer: &AdoptionOffer) -> Page {
     let bundle = &offer.bundle;
     let mut page = Page::new();
     page.line(&[
@@ -64,7 +64,7 @@ pub fn offer(world: &World, offer: &Offer) -> Page {
 }
 
 /// What its tests showed.
-fn tested(offer: &Offer, page: &mut Page) {
+fn tested(offer: &AdoptionOffer, page: &mut Page) {
     page.blank();
     match (&offer.tested, &offer.declared) {
         (Tested::Session(Ok(report)), _) => page.append(test("Its test session", report)),
@@ -141,7 +141,7 @@ fn prices(yard: &Yard, present: Option<&Present>, page: &mut Page) {
     }
 }
 
-fn present(offer: &Offer, page: &mut Page) {
+fn present(offer: &AdoptionOffer, page: &mut Page) {
     let word = offer.bundle.kind.word();
     let Some(present) = &offer.present else {
         page.say(Ink::Plain, &format!("There is no {word} of that id here yet."));

@@ -16,10 +16,10 @@ pub use step::{instructions, step};
 use super::ink::{Ink, Page};
 use crate::bench::Fate;
 use crate::sessions::Session;
-use crate::world::{Listed, Origin};
+use crate::world::{ListedScript, Origin};
 
 /// Whether a script is the person's own, not one that comes with the program.
-pub(super) fn is_own(listed: &Listed) -> bool {
+pub(super) fn is_own(listed: &ListedScript) -> bool {
     matches!(listed.origin, Origin::Own(_))
 }
 

@@ -12,7 +12,7 @@ use crate::naming::counted;
 use crate::pricing::Valuation;
 use crate::quantity::{Minutes, Money, Notation};
 use crate::recipe::Recipe;
-use crate::sessions::{Advice, Chances, DepthPlan, PlanWishes, Stop};
+use crate::sessions::{Advice, Chances, DepthPlan, DepthStop, PlanWishes};
 
 fn time(minutes: Minutes, notation: Notation) -> String {
     format!("{} min", notation.show(minutes.get()))
@@ -185,7 +185,7 @@ fn steps(page: &mut Page, recipe: &Recipe, plan: &DepthPlan, notation: Notation)
     }
 }
 
-fn rung(page: &mut Page, recipe: &Recipe, stop: &Stop, notation: Notation) {
+fn rung(page: &mut Page, recipe: &Recipe, stop: &DepthStop, notation: Notation) {
     let Some(last) = stop.last_hour.or(stop.per_hour) else {
         let whole = if stop.net.amount().is_zero() { "Sold or handed on whole: " } else { "Sold whole: " };
         page.line(&[(Ink::Name, &format!("  {whole}")), (Ink::Money, &stop.net.show(notation))]);
@@ -319,7 +319,7 @@ fn plan_json(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: 
             })
         })
         .collect();
-    let stop = |stop: &Stop| {
+    let stop = |stop: &DepthStop| {
         json!({
             "steps": stop.steps.iter().map(id).collect::<Vec<_>>(), "minutes": stop.minutes.get().to_string(),
             "net": digits(stop.net), "gain": digits(stop.gain), "per_hour": stop.per_hour.map(digits),

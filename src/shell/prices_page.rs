@@ -9,7 +9,7 @@ use super::ink::{Ink, Page};
 use crate::market::Quote;
 use crate::market::ticket::Cause;
 use crate::naming::counted;
-use crate::trips::{Course, Point, Record, old_age};
+use crate::trips::{Course, Point, PriceRecord, old_age};
 use crate::world::{AppError, World};
 
 /// The longest bar, in columns.
@@ -71,7 +71,7 @@ pub fn courses_json(grade: &str, courses: &[Course]) -> Value {
 }
 
 /// What each yard paid by its tickets, what was expected, and what makes the difference.
-pub fn records(records: &[Record]) -> Page {
+pub fn records(records: &[PriceRecord]) -> Page {
     let mut page = Page::new();
     for record in records {
         let tickets = counted(record.tickets, "ticket");
@@ -99,8 +99,8 @@ pub fn records(records: &[Record]) -> Page {
 }
 
 /// The document `{"format":"knockdown-yard-records","version":1,…}`.
-pub fn records_json(records: &[Record]) -> Value {
-    let row = |record: &Record| {
+pub fn records_json(records: &[PriceRecord]) -> Value {
+    let row = |record: &PriceRecord| {
         let causes: Map<_, _> =
             record.causes.iter().map(|(cause, sum)| (cause.clone(), sum.normalize().to_string().into())).collect();
         json!({

@@ -3,10 +3,10 @@
 use serde_json::{Value, json};
 
 use super::ink::{Ink, Page};
-use crate::plan::{Bundle, FrontierPoint, Schedule, Solution};
+use crate::plan::{FrontierPoint, Schedule, Solution, StepBundle};
 
 /// Everything that is said of a problem.
-pub struct Answer {
+pub struct SolvedProblem {
     /// The best plan that was found.
     pub best: Solution,
     /// What the unit brings untouched.
@@ -14,13 +14,13 @@ pub struct Answer {
     /// The best plan for each amount of time.
     pub frontier: Vec<FrontierPoint>,
     /// What brings most an hour next.
-    pub bundle: Option<Bundle>,
+    pub bundle: Option<StepBundle>,
     /// The best plan's steps, those first that bring most early.
     pub order: Schedule,
 }
 
 /// The value of the best plan, that of doing nothing, and the steps in order.
-pub fn page(answer: &Answer) -> Page {
+pub fn page(answer: &SolvedProblem) -> Page {
     let best = &answer.best;
     let sure = if best.proven {
         "proven best".to_owned()
@@ -39,7 +39,7 @@ fn gap(best: &Solution) -> i64 {
 }
 
 /// The document `{"format":"knockdown-solution","version":1,…}`.
-pub fn json(answer: &Answer) -> Value {
+pub fn json(answer: &SolvedProblem) -> Value {
     let best = &answer.best;
     let mut steps = best.plan.steps.clone();
     steps.sort_unstable();

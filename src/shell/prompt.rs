@@ -1,7 +1,7 @@
 //! The shell: reads commands, one a line, and hands them to the command line's own table.
 
 use super::ink::{Ink, Page};
-use super::line::{Aids, Line};
+use super::line::{Aids, LineEditor};
 use super::terminal::Terminal;
 
 /// Carries out a command line and completes it. The command line's table implements this; the shell knows no command.
@@ -33,19 +33,19 @@ pub fn run(terminal: &mut Terminal, commands: &dyn Commands) -> std::io::Result<
             ..Aids::default()
         };
         match terminal.read_line(aids)? {
-            Line::Text(text) => {
+            LineEditor::Text(text) => {
                 interrupted = false;
                 if terminal.is_gone() || !commands.run(terminal, text.trim()) {
                     return Ok(());
                 }
             }
-            Line::Interrupt(_) if interrupted => return Ok(()),
-            Line::Interrupt(text) => {
+            LineEditor::Interrupt(_) if interrupted => return Ok(()),
+            LineEditor::Interrupt(text) => {
                 interrupted = true;
                 draft = text;
                 terminal.say(Ink::Plain, "Ctrl-C again, or Ctrl-D, leaves.");
             }
-            Line::End => return Ok(()),
+            LineEditor::End => return Ok(()),
         }
     }
 }

@@ -12,7 +12,7 @@ use crate::quantity::{MassUnit, Notation};
 use crate::recipe::Recipe;
 use crate::script::{Glance, Script};
 use crate::sessions::{Advice, DepthPlan};
-use crate::world::{Listed, Title, World};
+use crate::world::{ListedScript, Title, World};
 
 /// The recipes by name, a line each.
 pub fn list(titles: &[Title]) -> Page {
@@ -35,8 +35,8 @@ pub fn list(titles: &[Title]) -> Page {
 }
 
 /// The document `{"format":"knockdown-recipes","version":1,…}`.
-pub fn list_json(recipes: &[Listed]) -> Value {
-    let row = |listed: &Listed| {
+pub fn list_json(recipes: &[ListedScript]) -> Value {
+    let row = |listed: &ListedScript| {
         let unit = match &listed.glance {
             Ok(Glance::Recipe(unit)) => Some(unit),
             _ => None,

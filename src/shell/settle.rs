@@ -6,13 +6,13 @@ use std::path::PathBuf;
 use serde_json::{Value, json};
 
 use super::ink::{Ink, Page};
-use super::line::{Aids, Line};
+use super::line::{Aids, LineEditor};
 use super::terminal::Terminal;
 use crate::market::ticket::Cause;
 use crate::naming::counted;
 use crate::quantity::{MassUnit, Money, Notation};
 use crate::store::answers::FileAnswer;
-use crate::trips::{Interview, Prompt, Settled, Settling};
+use crate::trips::{Interview, Prompt, SettledTicket, Settling};
 use crate::world::AppError;
 
 /// Words that leave without booking anything.
@@ -75,9 +75,9 @@ impl Interview for Clerk<'_> {
         let aids = Aids { prompt: "> ".into(), asked, words, first_only: true, ..Aids::default() };
         let left = || AppError::Answer("left before the end; nothing was booked".to_owned());
         match self.terminal.read_line(aids) {
-            Ok(Line::Text(text)) if LEAVE.contains(&text.trim()) => Err(left()),
-            Ok(Line::Text(text)) => Ok(text),
-            Ok(Line::Interrupt(_) | Line::End) => Err(left()),
+            Ok(LineEditor::Text(text)) if LEAVE.contains(&text.trim()) => Err(left()),
+            Ok(LineEditor::Text(text)) => Ok(text),
+            Ok(LineEditor::Interrupt(_) | LineEditor::End) => Err(left()),
             Err(error) => Err(AppError::Refused(format!("the terminal cannot be read: {error}; nothing was booked"))),
         }
     }
@@ -154,7 +154,7 @@ fn signed(money: Money, notation: Notation) -> String {
 }
 
 /// What was booked, if anything: quotes, the ticket, and what stays in stock. Weights in `unit`.
-pub fn outcome(booked: Option<&Settled>, unit: MassUnit, notation: Notation) -> Page {
+pub fn outcome(booked: Option<&SettledTicket>, unit: MassUnit, notation: Notation) -> Page {
     let mut page = Page::new();
     let Some(booked) = booked else {
         page.say(Ink::Plain, "Nothing was booked.");

@@ -9,14 +9,14 @@ use super::format::digits;
 use super::ink::{Ink, Page};
 use crate::naming::counted;
 use crate::quantity::Mass;
-use crate::trips::{OLD_PRICE, Row, Stock, Worth, old_age};
+use crate::trips::{OLD_PRICE, Stock, StockWorth, WorthRow, old_age};
 use crate::world::{AppError, World};
 
 /// The stock, pile by pile, then what it brings together.
 ///
 /// # Errors
 /// The person's unit is none.
-pub fn page(world: &World, stock: &Stock, worth: &Worth<'_>) -> Result<Page, AppError> {
+pub fn page(world: &World, stock: &Stock, worth: &StockWorth<'_>) -> Result<Page, AppError> {
     let mut page = Page::new();
     if worth.rows.is_empty() {
         page.say(Ink::Plain, "Nothing is in stock. Ended sessions fill it, and `stock add GRADE WEIGHT`.");
@@ -69,7 +69,7 @@ pub fn page(world: &World, stock: &Stock, worth: &Worth<'_>) -> Result<Page, App
 }
 
 /// Says which prices behind the values are old.
-fn old_prices(page: &mut Page, worth: &Worth<'_>) {
+fn old_prices(page: &mut Page, worth: &StockWorth<'_>) {
     let today = worth.valuation.date;
     let old = |line: &crate::market::tally::Line| old_age(line.priced.source.date(), today);
     let ages: Vec<i32> = worth.tally.lines.iter().filter_map(old).collect();
@@ -98,7 +98,7 @@ pub fn keeping<'a>(world: &World, grades: impl IntoIterator<Item = &'a str>) -> 
     page
 }
 
-fn pile(page: &mut Page, world: &World, worth: &Worth<'_>, row: &Row<'_>, show: &dyn Fn(Mass) -> String) {
+fn pile(page: &mut Page, world: &World, worth: &StockWorth<'_>, row: &WorthRow<'_>, show: &dyn Fn(Mass) -> String) {
     let notation = worth.valuation.notation;
     let name =
         world.host().catalogue().grades().get(row.pile.grade).map_or(row.pile.grade, |grade| grade.name.as_str());
@@ -134,7 +134,7 @@ fn pile(page: &mut Page, world: &World, worth: &Worth<'_>, row: &Row<'_>, show: 
     }
 }
 
-fn amount(row: &Row<'_>, show: &dyn Fn(Mass) -> String) -> String {
+fn amount(row: &WorthRow<'_>, show: &dyn Fn(Mass) -> String) -> String {
     let lots = match row.pile.lots.len() {
         1 => row.pile.lots.first().map(|lot| lot.id.clone()).unwrap_or_default(),
         several => format!("{several} lots"),
@@ -150,7 +150,7 @@ fn amount(row: &Row<'_>, show: &dyn Fn(Mass) -> String) -> String {
     format!("{weight}, {lots}{unweighed}{place}")
 }
 
-fn age(worth: &Worth<'_>, row: &Row<'_>) -> String {
+fn age(worth: &StockWorth<'_>, row: &WorthRow<'_>) -> String {
     let Some(since) = row.pile.since() else { return String::new() };
     match days(worth, since) {
         Some(0) => ", since today".to_owned(),
@@ -160,12 +160,12 @@ fn age(worth: &Worth<'_>, row: &Row<'_>) -> String {
     }
 }
 
-fn days(worth: &Worth<'_>, since: jiff::civil::Date) -> Option<i32> {
+fn days(worth: &StockWorth<'_>, since: jiff::civil::Date) -> Option<i32> {
     worth.valuation.date.since(since).ok().map(|span| span.get_days()).filter(|days| *days >= 0)
 }
 
 /// The stock as versioned JSON.
-pub fn json(worth: &Worth<'_>) -> Value {
+pub fn json(worth: &StockWorth<'_>) -> Value {
     let rows = worth.rows.iter().map(|row| {
         json!({
             "grade": row.pile.grade,
@@ -213,7 +213,7 @@ pub fn json(worth: &Worth<'_>) -> Value {
 ///
 /// # Errors
 /// As [`write_csv`].
-pub fn csv(worth: &Worth<'_>) -> Result<String, Unwritten> {
+pub fn csv(worth: &StockWorth<'_>) -> Result<String, Unwritten> {
     write_csv(&HEADS, worth.rows.iter().map(cells))
 }
 
@@ -221,7 +221,7 @@ pub fn csv(worth: &Worth<'_>) -> Result<String, Unwritten> {
 const HEADS: [&str; 11] =
     ["grade", "mixed_in", "mass_g", "pieces", "lots", "bins", "since", "value", "unsold", "best_yard", "best_value"];
 
-fn cells(row: &Row<'_>) -> Vec<String> {
+fn cells(row: &WorthRow<'_>) -> Vec<String> {
     let lots: Vec<&str> = row.pile.lots.iter().map(|lot| lot.id.as_str()).collect();
     vec![
         row.pile.grade.to_owned(),

@@ -4,7 +4,7 @@ use super::ink::{Ink, Page, sanitize, width};
 
 /// A table: names of the columns, the first of which names the row.
 #[derive(Debug, Clone, Default)]
-pub struct Table {
+pub struct TextTable {
     heads: Vec<String>,
     rows: Vec<Vec<(Ink, String)>>,
 }
@@ -12,10 +12,10 @@ pub struct Table {
 /// What stands between two columns.
 const GAP: usize = 2;
 
-impl Table {
+impl TextTable {
     /// An empty table.
-    pub fn new(heads: &[&str]) -> Table {
-        Table { heads: heads.iter().map(|head| (*head).to_owned()).collect(), rows: Vec::new() }
+    pub fn new(heads: &[&str]) -> TextTable {
+        TextTable { heads: heads.iter().map(|head| (*head).to_owned()).collect(), rows: Vec::new() }
     }
 
     /// Adds a row; cells beyond the columns are left out.
@@ -89,8 +89,8 @@ mod tests {
     use super::*;
     use crate::shell::ink::Painter;
 
-    fn sample() -> Table {
-        let mut table = Table::new(&["session", "net"]);
+    fn sample() -> TextTable {
+        let mut table = TextTable::new(&["session", "net"]);
         table.row(vec![(Ink::Name, "oven".into()), (Ink::Money, "12.40".into())]);
         table.row(vec![(Ink::Name, "a drill".into()), (Ink::Money, "3.1".into())]);
         table

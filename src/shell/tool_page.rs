@@ -9,8 +9,8 @@ use super::terminal::Terminal;
 use crate::authoring::{Answers, ToolAtYard};
 use crate::market::PriceSource;
 use crate::recipe::{Hazard, HazardBook};
-use crate::tool::{Figure, Given, Input, Kind, PriceUsed, Sheet, Value, are_numbers};
-use crate::world::{AppError, Listed};
+use crate::tool::{Figure, GivenInput, Input, InputKind, PriceUsed, Sheet, Value, are_numbers};
+use crate::world::{AppError, ListedScript};
 
 /// What is said before the first question.
 pub fn head(at: &ToolAtYard<'_>) -> Page {
@@ -24,16 +24,16 @@ pub fn head(at: &ToolAtYard<'_>) -> Page {
 ///
 /// # Errors
 /// Nothing may be asked, the input ends, or an answer from a pipe is none.
-pub fn ask_input(terminal: &Terminal, at: &ToolAtYard<'_>, input: &Input) -> Result<Given, AppError> {
+pub fn ask_input(terminal: &Terminal, at: &ToolAtYard<'_>, input: &Input) -> Result<GivenInput, AppError> {
     terminal.blank_line();
     let mut lines = vec![input.question.clone()];
     let options = match &input.kind {
-        Some(Kind::Choice { options }) => options.clone(),
-        Some(Kind::YesNo) => vec!["yes".to_owned(), "no".to_owned()],
+        Some(InputKind::Choice { options }) => options.clone(),
+        Some(InputKind::YesNo) => vec!["yes".to_owned(), "no".to_owned()],
         _ => Vec::new(),
     };
     let words: Vec<(String, String)> = match &input.kind {
-        Some(Kind::Grade) => {
+        Some(InputKind::Grade) => {
             let grades = terminal.world.host().catalogue().grades();
             grades.iter().map(|grade| (grade.id.clone(), grade.name.clone())).collect()
         }
@@ -41,7 +41,7 @@ pub fn ask_input(terminal: &Terminal, at: &ToolAtYard<'_>, input: &Input) -> Res
     };
     if are_numbers(&options) {
         lines.push(format!("  {}", options.join(", ")));
-    } else if matches!(input.kind, Some(Kind::Choice { .. })) {
+    } else if matches!(input.kind, Some(InputKind::Choice { .. })) {
         lines.extend(options.iter().enumerate().map(|(place, option)| format!("  {} {option}", place + 1)));
     } else {
         lines.push(format!("  {}", input.takes()));
@@ -156,7 +156,7 @@ pub fn json(at: &ToolAtYard<'_>, answers: &Answers, sheet: &Sheet, hazards: &Haz
 }
 
 /// All tools, a line each; beside each why it cannot be used, if it cannot.
-pub fn list(tools: &[(&Listed, Option<String>)]) -> Page {
+pub fn list(tools: &[(&ListedScript, Option<String>)]) -> Page {
     let mut page = Page::new();
     for (tool, trouble) in tools {
         page.line(&[
@@ -176,7 +176,7 @@ pub fn list(tools: &[(&Listed, Option<String>)]) -> Page {
 }
 
 /// The document `{"format":"knockdown-tools","version":1,…}`.
-pub fn list_json(tools: &[(&Listed, Option<String>)]) -> Json {
-    let row = |(tool, trouble): &(&Listed, Option<String>)| json!({ "id": tool.id, "title": tool.name(), "own": is_own(tool), "error": trouble });
+pub fn list_json(tools: &[(&ListedScript, Option<String>)]) -> Json {
+    let row = |(tool, trouble): &(&ListedScript, Option<String>)| json!({ "id": tool.id, "title": tool.name(), "own": is_own(tool), "error": trouble });
     json!({ "format": "knockdown-tools", "version": 1, "tools": tools.iter().map(row).collect::<Vec<_>>() })
 }

@@ -6,10 +6,10 @@ use super::ink::{Ink, Page};
 use super::page::is_own;
 use crate::market::Yard;
 use crate::quantity::Price;
-use crate::world::{Listed, World};
+use crate::world::{ListedScript, World};
 
 /// All yards, two lines each. `current` is the one in use.
-pub fn list(world: &World, yards: &[Listed], current: &str) -> Page {
+pub fn list(world: &World, yards: &[ListedScript], current: &str) -> Page {
     let mut page = Page::new();
     for listed in yards {
         let mark = if listed.id == current { "* " } else { "  " };
@@ -39,8 +39,8 @@ pub fn list(world: &World, yards: &[Listed], current: &str) -> Page {
 }
 
 /// The document `{"format":"knockdown-yards","version":1,…}`.
-pub fn list_json(world: &World, yards: &[Listed], current: &str) -> Value {
-    let row = |listed: &Listed| {
+pub fn list_json(world: &World, yards: &[ListedScript], current: &str) -> Value {
+    let row = |listed: &ListedScript| {
         let (id, own) = (&listed.id, is_own(listed));
         if let Some(why) = listed.switched_off() {
             return json!({ "id": id, "name": listed.name(), "own": own, "switched_off": why, "error": null });

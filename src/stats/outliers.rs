@@ -42,7 +42,7 @@ pub enum Method {
 
 /// A value with its test result.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Tested {
+pub struct TestedValue {
     /// Its position in the sample, from 0.
     pub index: usize,
     /// The value.
@@ -59,7 +59,7 @@ pub struct Outliers {
     /// The test used.
     pub method: Method,
     /// The flagged values.
-    pub flagged: Vec<Tested>,
+    pub flagged: Vec<TestedValue>,
 }
 
 /// Looks for outliers with the test that suits the sample's size: below 7 values each against the prior's prediction,
@@ -91,7 +91,11 @@ pub fn outliers(values: &[f64], prior: Option<&NormalInverseGamma>) -> Result<Ou
 ///
 /// # Errors
 /// If there is no value, one is not finite, or `alpha` is not strictly between 0 and 1.
-pub fn prior_predictive(values: &[f64], prior: &NormalInverseGamma, alpha: f64) -> Result<Vec<Tested>, StatsError> {
+pub fn prior_predictive(
+    values: &[f64],
+    prior: &NormalInverseGamma,
+    alpha: f64,
+) -> Result<Vec<TestedValue>, StatsError> {
     at_least("the prior-predictive test", 1, values.len())?;
     all_finite("the sample", values)?;
     let predictive = prior.predictive()?;
@@ -105,7 +109,7 @@ pub fn prior_predictive(values: &[f64], prior: &NormalInverseGamma, alpha: f64) 
 ///
 /// # Errors
 /// If there is no value or one is not finite.
-pub fn modified_z(values: &[f64]) -> Result<Vec<Tested>, StatsError> {
+pub fn modified_z(values: &[f64]) -> Result<Vec<TestedValue>, StatsError> {
     at_least("modified z scores", 1, values.len())?;
     all_finite("the sample", values)?;
     let median = median_of(values.to_vec());
@@ -124,12 +128,12 @@ fn median_of(mut values: Vec<f64>) -> f64 {
     median_of_sorted(&values)
 }
 
-fn tested(values: &[f64], statistic: impl Fn(f64) -> f64, critical: f64) -> Vec<Tested> {
-    let each = |(index, &value): (usize, &f64)| Tested { index, value, statistic: statistic(value), critical };
+fn tested(values: &[f64], statistic: impl Fn(f64) -> f64, critical: f64) -> Vec<TestedValue> {
+    let each = |(index, &value): (usize, &f64)| TestedValue { index, value, statistic: statistic(value), critical };
     values.iter().enumerate().map(each).collect()
 }
 
-fn flag(mut tested: Vec<Tested>) -> Vec<Tested> {
+fn flag(mut tested: Vec<TestedValue>) -> Vec<TestedValue> {
     tested.retain(|t| t.statistic > t.critical);
     tested.sort_by(|a, b| b.statistic.total_cmp(&a.statistic));
     tested

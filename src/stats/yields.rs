@@ -13,7 +13,7 @@ pub const SHARE_MUST_EXCEED: f64 = 1.151_292_546_497_023;
 
 /// What a part's yield is proportional to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Basis {
+pub enum YieldBasis {
     /// About the same mass in every unit, as with a motor of one make.
     Mass,
     /// About the same share of the unit's intake weight, as with a housing.
@@ -22,7 +22,7 @@ pub enum Basis {
 
 /// One session's weighing of the part, with its unit's intake, in one unit of mass.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Weighed {
+pub struct WeighedSession {
     /// The part's mass.
     pub mass: f64,
     /// The unit's intake weight.
@@ -33,7 +33,7 @@ pub struct Weighed {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Yield {
     /// What it goes by.
-    pub basis: Basis,
+    pub basis: YieldBasis,
     /// The posterior of the mass, or of the share (0..1).
     pub learned: NormalInverseGamma,
     /// The prior from the recipe alone.
@@ -65,7 +65,12 @@ pub struct Expectation {
 ///
 /// # Errors
 /// If a number is not finite, an intake not above zero, or `worth` not above 1.
-pub fn learn(range: &ThreePoint, usual_intake: f64, worth: f64, sessions: &[Weighed]) -> Result<Yield, StatsError> {
+pub fn learn(
+    range: &ThreePoint,
+    usual_intake: f64,
+    worth: f64,
+    sessions: &[WeighedSession],
+) -> Result<Yield, StatsError> {
     let by_mass = NormalInverseGamma::from_range(range, worth)?;
     let by_share = NormalInverseGamma::from_range(&range.divided(usual_intake)?, worth)?;
     let masses: Vec<f64> = sessions.iter().map(|s| s.mass).collect();
@@ -80,9 +85,9 @@ pub fn learn(range: &ThreePoint, usual_intake: f64, worth: f64, sessions: &[Weig
     // A zero-width range gives infinite or undefined evidence both ways; then the recipe's masses stand.
     let share_over_mass = if lead.is_finite() { lead } else { 0.0 };
     let (basis, recipe, seen) = if share_over_mass > SHARE_MUST_EXCEED {
-        (Basis::ShareOfIntake, by_share, &shares)
+        (YieldBasis::ShareOfIntake, by_share, &shares)
     } else {
-        (Basis::Mass, by_mass, &masses)
+        (YieldBasis::Mass, by_mass, &masses)
     };
     Ok(Yield { basis, learned: recipe.after(seen)?, recipe, sessions: sessions.len(), share_over_mass })
 }
@@ -96,8 +101,8 @@ impl Yield {
         let intake = in_range("an intake weight", intake, "above zero", |i| i > 0.0)?;
         let t = self.learned.predictive()?;
         match self.basis {
-            Basis::Mass => Ok(t),
-            Basis::ShareOfIntake => StudentT::new(t.centre() * intake, t.scale() * intake, t.dof()),
+            YieldBasis::Mass => Ok(t),
+            YieldBasis::ShareOfIntake => StudentT::new(t.centre() * intake, t.scale() * intake, t.dof()),
         }
     }
 
@@ -133,14 +138,15 @@ mod tests {
 
     fn learned(mass_of: impl Fn(usize) -> f64) -> Yield {
         let range = ThreePoint::new(3000.0, 3700.0, 4600.0).unwrap();
-        let sessions: Vec<Weighed> = (0..8).map(|k| Weighed { mass: mass_of(k), intake: INTAKES[k] }).collect();
+        let sessions: Vec<WeighedSession> =
+            (0..8).map(|k| WeighedSession { mass: mass_of(k), intake: INTAKES[k] }).collect();
         learn(&range, 13_000.0, PRIOR_WORTH, &sessions).unwrap()
     }
 
     #[test]
     fn a_part_that_grows_with_the_unit_goes_by_share() {
         let y = learned(|k| 0.29 * INTAKES[k] * WOBBLE[k]);
-        assert_eq!(y.basis, Basis::ShareOfIntake);
+        assert_eq!(y.basis, YieldBasis::ShareOfIntake);
         let small = y.expect(8_000.0, 0.9).unwrap();
         assert!(small.interval.contains(0.29 * 8_000.0), "{small:?}");
         assert!(!small.interval.contains(3700.0), "{small:?}");
@@ -149,7 +155,7 @@ mod tests {
     #[test]
     fn a_part_of_one_make_goes_by_mass() {
         let y = learned(|k| 3650.0 * WOBBLE[k]);
-        assert_eq!(y.basis, Basis::Mass);
+        assert_eq!(y.basis, YieldBasis::Mass);
         assert!(y.share_over_mass < -SHARE_MUST_EXCEED);
         assert_eq!(y.expect(8_000.0, 0.9).unwrap(), y.expect(18_000.0, 0.9).unwrap());
     }
@@ -157,10 +163,10 @@ mod tests {
     #[test]
     fn with_equal_intakes_the_two_are_even_and_mass_keeps_the_tie() {
         let range = ThreePoint::new(3000.0, 3700.0, 4600.0).unwrap();
-        let sessions = [3600.0, 3800.0, 3500.0].map(|mass| Weighed { mass, intake: 13_000.0 });
+        let sessions = [3600.0, 3800.0, 3500.0].map(|mass| WeighedSession { mass, intake: 13_000.0 });
         let y = learn(&range, 13_000.0, PRIOR_WORTH, &sessions).unwrap();
         assert!(y.share_over_mass.abs() < 1e-9);
-        assert_eq!(y.basis, Basis::Mass);
+        assert_eq!(y.basis, YieldBasis::Mass);
     }
 
     #[test]
@@ -178,14 +184,14 @@ mod tests {
     #[test]
     fn a_range_without_width_falls_back_to_mass() {
         let range = ThreePoint::new(5.0, 5.0, 5.0).unwrap();
-        let y = learn(&range, 100.0, 4.0, &[Weighed { mass: 5.0, intake: 90.0 }]).unwrap();
-        assert_eq!((y.basis, y.share_over_mass), (Basis::Mass, 0.0));
+        let y = learn(&range, 100.0, 4.0, &[WeighedSession { mass: 5.0, intake: 90.0 }]).unwrap();
+        assert_eq!((y.basis, y.share_over_mass), (YieldBasis::Mass, 0.0));
     }
 
     #[test]
     fn impossible_sessions_are_refused() {
         let range = ThreePoint::new(1.0, 2.0, 3.0).unwrap();
-        for bad in [Weighed { mass: f64::NAN, intake: 9.0 }, Weighed { mass: 2.0, intake: 0.0 }] {
+        for bad in [WeighedSession { mass: f64::NAN, intake: 9.0 }, WeighedSession { mass: 2.0, intake: 0.0 }] {
             assert!(learn(&range, 10.0, 4.0, &[bad]).is_err());
         }
         assert!(learn(&range, 0.0, 4.0, &[]).is_err());

@@ -4,7 +4,7 @@ use crate::quantity::Mass;
 
 /// The kind of an event.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum ActKind {
     /// Something was found or given, without a session.
     Add,
     /// Lots were moved to another place.
@@ -26,26 +26,26 @@ pub enum Kind {
 }
 
 /// All kinds with their words in files.
-const WORDS: [(Kind, &str); 9] = [
-    (Kind::Add, "add"),
-    (Kind::Move, "move"),
-    (Kind::Regrade, "regrade"),
-    (Kind::Pool, "pool"),
-    (Kind::WriteOff, "write-off"),
-    (Kind::Pack, "pack"),
-    (Kind::Sale, "sale"),
-    (Kind::Undo, "undo"),
-    (Kind::Redo, "redo"),
+const WORDS: [(ActKind, &str); 9] = [
+    (ActKind::Add, "add"),
+    (ActKind::Move, "move"),
+    (ActKind::Regrade, "regrade"),
+    (ActKind::Pool, "pool"),
+    (ActKind::WriteOff, "write-off"),
+    (ActKind::Pack, "pack"),
+    (ActKind::Sale, "sale"),
+    (ActKind::Undo, "undo"),
+    (ActKind::Redo, "redo"),
 ];
 
-impl Kind {
+impl ActKind {
     /// Its word in files.
     pub fn word(self) -> &'static str {
         WORDS.iter().find(|(kind, _)| *kind == self).map_or("", |(_, word)| word)
     }
 
     /// The kind with this word.
-    pub fn of_word(word: &str) -> Option<Kind> {
+    pub fn of_word(word: &str) -> Option<ActKind> {
         WORDS.iter().find(|(_, known)| *known == word).map(|(kind, _)| *kind)
     }
 }
@@ -63,13 +63,13 @@ pub struct Rest {
 
 /// One event. The kind determines which optional fields are filled.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Entry {
+pub struct StockEntry {
     /// Position in the log, from 1 without gaps.
     pub seq: u64,
     /// When it was recorded: RFC 3339, in UTC.
     pub at: String,
     /// What it records.
-    pub kind: Kind,
+    pub kind: ActKind,
     /// The lots concerned.
     pub lots: Vec<String>,
     /// The remainders of lots sold in part, which came home again.
@@ -90,10 +90,10 @@ pub struct Entry {
     pub note: Option<String>,
 }
 
-impl Entry {
+impl StockEntry {
     /// An entry with only number, time and kind.
-    pub fn new(seq: u64, at: String, kind: Kind) -> Entry {
-        Entry {
+    pub fn new(seq: u64, at: String, kind: ActKind) -> StockEntry {
+        StockEntry {
             seq,
             at,
             kind,
@@ -118,15 +118,15 @@ impl Entry {
         let grade = self.grade.as_deref().unwrap_or_default();
         let yard = self.yard.as_deref().unwrap_or_default();
         match self.kind {
-            Kind::Add => format!("add {grade}"),
-            Kind::Move => format!("move {lots} to {}", self.bin.as_deref().unwrap_or("no bin")),
-            Kind::Regrade => format!("regrade {lots} as {grade}"),
-            Kind::Pool => format!("pool {lots} as {grade}"),
-            Kind::WriteOff => format!("write off {lots}"),
-            Kind::Pack => format!("pack {lots} for {yard}"),
-            Kind::Sale if self.rest.is_empty() => format!("sell {lots} to {yard}"),
-            Kind::Sale => format!("sell {lots} to {yard}, {} of them in part", self.rest.len()),
-            Kind::Undo | Kind::Redo => self.kind.word().to_owned(),
+            ActKind::Add => format!("add {grade}"),
+            ActKind::Move => format!("move {lots} to {}", self.bin.as_deref().unwrap_or("no bin")),
+            ActKind::Regrade => format!("regrade {lots} as {grade}"),
+            ActKind::Pool => format!("pool {lots} as {grade}"),
+            ActKind::WriteOff => format!("write off {lots}"),
+            ActKind::Pack => format!("pack {lots} for {yard}"),
+            ActKind::Sale if self.rest.is_empty() => format!("sell {lots} to {yard}"),
+            ActKind::Sale => format!("sell {lots} to {yard}, {} of them in part", self.rest.len()),
+            ActKind::Undo | ActKind::Redo => self.kind.word().to_owned(),
         }
     }
 }

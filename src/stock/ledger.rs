@@ -5,7 +5,7 @@
 
 use jiff::civil::Date;
 
-use super::entry::{Entry, Kind};
+use super::entry::{ActKind, StockEntry};
 use super::lot::Lot;
 use crate::quantity::Mass;
 
@@ -35,20 +35,20 @@ pub struct Ledger {
     lots: Vec<Lot>,
     packed: Vec<Packed>,
     strays: Vec<Stray>,
-    standing: Vec<Entry>,
-    redoable: Option<Entry>,
+    standing: Vec<StockEntry>,
+    redoable: Option<StockEntry>,
     next: u64,
 }
 
 impl Ledger {
     /// Folds the freed lots and what was done with them since. `freed` is in session order.
-    pub fn of(freed: Vec<Lot>, entries: &[Entry]) -> Ledger {
-        let mut standing: Vec<&Entry> = Vec::new();
-        let mut taken_back: Vec<&Entry> = Vec::new();
+    pub fn of(freed: Vec<Lot>, entries: &[StockEntry]) -> Ledger {
+        let mut standing: Vec<&StockEntry> = Vec::new();
+        let mut taken_back: Vec<&StockEntry> = Vec::new();
         for entry in entries {
             match entry.kind {
-                Kind::Undo => taken_back.extend(standing.pop()),
-                Kind::Redo => standing.extend(taken_back.pop()),
+                ActKind::Undo => taken_back.extend(standing.pop()),
+                ActKind::Redo => standing.extend(taken_back.pop()),
                 _ => {
                     standing.push(entry);
                     taken_back.clear();
@@ -62,49 +62,49 @@ impl Ledger {
         ledger
     }
 
-    fn take(&mut self, entry: &Entry) {
+    fn take(&mut self, entry: &StockEntry) {
         for lot in &entry.lots {
             if !self.lots.iter().any(|known| known.id == *lot) {
                 self.strays.push(Stray { seq: entry.seq, act: entry.words(), lot: lot.clone() });
             }
         }
         match entry.kind {
-            Kind::Add => self.lots.push(self.found(entry)),
-            Kind::Move => self.change(entry, |lot| lot.bin.clone_from(&entry.bin)),
-            Kind::Regrade => self.change(entry, |lot| {
+            ActKind::Add => self.lots.push(self.found(entry)),
+            ActKind::Move => self.change(entry, |lot| lot.bin.clone_from(&entry.bin)),
+            ActKind::Regrade => self.change(entry, |lot| {
                 lot.grade = entry.grade.clone().unwrap_or_default();
                 // A grade for the lot itself means that it was sorted out.
                 lot.mixed_in = None;
             }),
-            Kind::Pool => {
+            ActKind::Pool => {
                 let pool = self.pooled(entry);
                 self.remove(entry);
                 self.lots.extend(pool);
             }
-            Kind::WriteOff => self.remove(entry),
-            Kind::Pack => {
+            ActKind::WriteOff => self.remove(entry),
+            ActKind::Pack => {
                 let yard = entry.yard.clone().unwrap_or_default();
                 self.packed.retain(|packed| packed.yard != yard);
                 self.packed.push(Packed { yard, lots: entry.lots.clone() });
             }
-            Kind::Sale => {
+            ActKind::Sale => {
                 self.sell(entry);
                 self.packed.retain(|packed| Some(&packed.yard) != entry.yard.as_ref());
             }
-            Kind::Undo | Kind::Redo => {}
+            ActKind::Undo | ActKind::Redo => {}
         }
     }
 
-    fn change(&mut self, entry: &Entry, act: impl Fn(&mut Lot)) {
+    fn change(&mut self, entry: &StockEntry, act: impl Fn(&mut Lot)) {
         self.lots.iter_mut().filter(|lot| entry.lots.contains(&lot.id)).for_each(act);
     }
 
-    fn remove(&mut self, entry: &Entry) {
+    fn remove(&mut self, entry: &StockEntry) {
         self.lots.retain(|lot| !entry.lots.contains(&lot.id));
     }
 
     /// Removes sold lots; those sold in part keep their remainder.
-    fn sell(&mut self, entry: &Entry) {
+    fn sell(&mut self, entry: &StockEntry) {
         for rest in &entry.rest {
             if let Some(lot) = self.lots.iter_mut().find(|lot| lot.id == rest.lot) {
                 (lot.mass, lot.pieces) = (rest.mass, rest.pieces);
@@ -114,7 +114,7 @@ impl Ledger {
         self.lots.retain(|lot| !entry.lots.contains(&lot.id) || stays(lot));
     }
 
-    fn found(&self, entry: &Entry) -> Lot {
+    fn found(&self, entry: &StockEntry) -> Lot {
         Lot {
             id: format!("find-{}", entry.seq),
             grade: entry.grade.clone().unwrap_or_default(),
@@ -129,7 +129,7 @@ impl Ledger {
 
     /// The lot that several become; `None` if none of them exists. Its weight is the one read, else the total of its
     /// parts, if all are known.
-    fn pooled(&self, entry: &Entry) -> Option<Lot> {
+    fn pooled(&self, entry: &StockEntry) -> Option<Lot> {
         let parts: Vec<&Lot> = self.lots.iter().filter(|lot| entry.lots.contains(&lot.id)).collect();
         let known = parts.iter().map(|lot| lot.mass).collect::<Option<Vec<Mass>>>();
         Some(Lot {
@@ -171,17 +171,17 @@ impl Ledger {
     }
 
     /// The entries that stand, in order.
-    pub fn standing(&self) -> &[Entry] {
+    pub fn standing(&self) -> &[StockEntry] {
         &self.standing
     }
 
     /// The entry that an undo would affect.
-    pub fn undoable(&self) -> Option<&Entry> {
+    pub fn undoable(&self) -> Option<&StockEntry> {
         self.standing.last()
     }
 
     /// The entry that a redo would affect.
-    pub fn redoable(&self) -> Option<&Entry> {
+    pub fn redoable(&self) -> Option<&StockEntry> {
         self.redoable.as_ref()
     }
 

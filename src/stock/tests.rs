@@ -23,9 +23,9 @@ fn lot(id: &str, grade: &str, mass: i64) -> Lot {
     }
 }
 
-fn entry(seq: u64, kind: Kind, lots: &[&str]) -> Entry {
+fn entry(seq: u64, kind: ActKind, lots: &[&str]) -> StockEntry {
     let lots = lots.iter().map(ToString::to_string).collect();
-    Entry { lots, ..Entry::new(seq, "2026-11-03T10:00:00Z".into(), kind) }
+    StockEntry { lots, ..StockEntry::new(seq, "2026-11-03T10:00:00Z".into(), kind) }
 }
 
 fn freed() -> Vec<Lot> {
@@ -39,42 +39,42 @@ fn ids(ledger: &Ledger) -> Vec<&str> {
 #[test]
 fn what_is_sold_is_gone_and_undo_brings_it_back_exactly() {
     let before = Ledger::of(freed(), &[]);
-    let sale = Entry { yard: Some("y".into()), ..entry(1, Kind::Sale, &["s/coil", "t/coil"]) };
+    let sale = StockEntry { yard: Some("y".into()), ..entry(1, ActKind::Sale, &["s/coil", "t/coil"]) };
     assert_eq!(ids(&Ledger::of(freed(), std::slice::from_ref(&sale))), ["s/case"]);
-    let back = Ledger::of(freed(), &[sale.clone(), entry(2, Kind::Undo, &[])]);
+    let back = Ledger::of(freed(), &[sale.clone(), entry(2, ActKind::Undo, &[])]);
     assert_eq!(back.lots(), before.lots());
     assert_eq!(back.redoable(), Some(&sale));
-    let again = Ledger::of(freed(), &[sale, entry(2, Kind::Undo, &[]), entry(3, Kind::Redo, &[])]);
+    let again = Ledger::of(freed(), &[sale, entry(2, ActKind::Undo, &[]), entry(3, ActKind::Redo, &[])]);
     assert_eq!(ids(&again), ["s/case"]);
     assert_eq!(again.next_seq(), 4);
 }
 
 #[test]
 fn pools_keep_weight_pieces_and_age() {
-    let pool = Entry { grade: Some("copper".into()), ..entry(1, Kind::Pool, &["s/coil", "t/coil"]) };
+    let pool = StockEntry { grade: Some("copper".into()), ..entry(1, ActKind::Pool, &["s/coil", "t/coil"]) };
     let ledger = Ledger::of(freed(), std::slice::from_ref(&pool));
     let made = ledger.lot("pool-1").unwrap();
     assert_eq!((made.mass, made.pieces, made.grade.as_str()), (Some(kg(7)), 2, "copper"));
-    let weighed = Entry { mass: Some(kg(6)), ..pool };
+    let weighed = StockEntry { mass: Some(kg(6)), ..pool };
     assert_eq!(Ledger::of(freed(), &[weighed]).lot("pool-1").unwrap().mass, Some(kg(6)));
-    let nothing = Ledger::of(freed(), &[entry(1, Kind::Pool, &["gone"])]);
+    let nothing = Ledger::of(freed(), &[entry(1, ActKind::Pool, &["gone"])]);
     assert_eq!(nothing.lots(), freed());
     assert_eq!(nothing.strays()[0].lot, "gone");
 }
 
 #[test]
 fn packed_lots_wait_for_their_sale() {
-    let pack = Entry { yard: Some("y".into()), ..entry(1, Kind::Pack, &["s/coil"]) };
+    let pack = StockEntry { yard: Some("y".into()), ..entry(1, ActKind::Pack, &["s/coil"]) };
     let ledger = Ledger::of(freed(), std::slice::from_ref(&pack));
     assert_eq!(ledger.packed_for("y").unwrap().len(), 1);
     assert_eq!(ledger.packed_for("z"), None);
-    let sale = Entry { yard: Some("y".into()), ..entry(2, Kind::Sale, &["s/coil"]) };
+    let sale = StockEntry { yard: Some("y".into()), ..entry(2, ActKind::Sale, &["s/coil"]) };
     assert!(Ledger::of(freed(), &[pack, sale]).packed().is_empty());
 }
 
 #[test]
 fn piles_pool_as_asked() {
-    let move_it = Entry { bin: Some("shelf".into()), ..entry(1, Kind::Move, &["t/coil"]) };
+    let move_it = StockEntry { bin: Some("shelf".into()), ..entry(1, ActKind::Move, &["t/coil"]) };
     let ledger = Ledger::of(freed(), &[move_it]);
     let sizes = |pooling| piles(ledger.lots(), pooling).iter().map(|pile| pile.lots.len()).collect::<Vec<_>>();
     assert_eq!(sizes(Pooling::Grade), [2, 1]);
@@ -86,8 +86,17 @@ fn piles_pool_as_asked() {
 
 #[test]
 fn every_kind_has_a_word() {
-    for kind in [Kind::Add, Kind::Move, Kind::Regrade, Kind::Pool, Kind::WriteOff, Kind::Pack, Kind::Sale, Kind::Undo] {
-        assert_eq!(Kind::of_word(kind.word()), Some(kind));
+    for kind in [
+        ActKind::Add,
+        ActKind::Move,
+        ActKind::Regrade,
+        ActKind::Pool,
+        ActKind::WriteOff,
+        ActKind::Pack,
+        ActKind::Sale,
+        ActKind::Undo,
+    ] {
+        assert_eq!(ActKind::of_word(kind.word()), Some(kind));
     }
 }
 
@@ -96,19 +105,19 @@ proptest! {
     #[test]
     fn undoing_everything_restores_everything(acts in prop::collection::vec((0_usize..6, 0_usize..3), 0..12)) {
         let names = ["s/coil", "s/case", "t/coil"];
-        let kinds = [Kind::Move, Kind::Regrade, Kind::Pool, Kind::WriteOff, Kind::Sale, Kind::Pack];
-        let mut entries: Vec<Entry> = Vec::new();
+        let kinds = [ActKind::Move, ActKind::Regrade, ActKind::Pool, ActKind::WriteOff, ActKind::Sale, ActKind::Pack];
+        let mut entries: Vec<StockEntry> = Vec::new();
         for (kind, lot) in &acts {
             let grade = Some("copper".to_owned());
-            entries.push(Entry { grade, ..entry(entries.len() as u64 + 1, kinds[*kind], &[names[*lot]]) });
+            entries.push(StockEntry { grade, ..entry(entries.len() as u64 + 1, kinds[*kind], &[names[*lot]]) });
         }
         let done = Ledger::of(freed(), &entries);
         let total = Mass::sum(done.lots().iter().filter_map(|lot| lot.mass)).unwrap();
         prop_assert!(total <= kg(16));
-        let leaves = acts.iter().any(|(kind, _)| matches!(kinds[*kind], Kind::WriteOff | Kind::Sale));
+        let leaves = acts.iter().any(|(kind, _)| matches!(kinds[*kind], ActKind::WriteOff | ActKind::Sale));
         prop_assert!(leaves || total == kg(16));
         for _ in 0..acts.len() {
-            entries.push(entry(entries.len() as u64 + 1, Kind::Undo, &[]));
+            entries.push(entry(entries.len() as u64 + 1, ActKind::Undo, &[]));
         }
         let freed_again = Ledger::of(freed(), &entries);
         prop_assert_eq!(freed_again.lots(), &freed()[..]);

@@ -54,7 +54,7 @@ impl std::ops::Deref for Bundle {
 /// The kind of script in a bundle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "lowercase")]
-pub enum Kind {
+pub enum BundleKind {
     /// A recipe.
     Recipe,
     /// A yard.
@@ -65,7 +65,7 @@ pub enum Kind {
     Report,
 }
 
-impl Kind {
+impl BundleKind {
     /// All kinds.
     pub const ALL: [Self; 4] = [Self::Recipe, Self::Yard, Self::Tool, Self::Report];
 
@@ -109,7 +109,7 @@ impl Kind {
 #[serde(deny_unknown_fields)]
 pub struct Contents {
     /// `recipe`, `yard`, `tool` or `report`.
-    pub kind: Kind,
+    pub kind: BundleKind,
     /// The script's id.
     pub id: String,
     /// The display name of what it describes.

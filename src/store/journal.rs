@@ -21,7 +21,7 @@ pub type Journal = log::Writer<SessionLog>;
 pub type OpenedJournal = log::Opened<SessionLog>;
 
 /// A journal read without the right to write.
-pub type JournalReading = log::Reading<SessionLog>;
+pub type JournalReading = log::LogReading<SessionLog>;
 
 impl Layout for SessionLog {
     const FORMAT: &'static str = "knockdown-session";

@@ -13,14 +13,14 @@ pub struct QuoteLog;
 pub(super) const TICKET_ORIGIN: &str = "settled ticket ";
 
 /// All quotes, read without the right to write.
-pub type QuoteReading = log::Reading<QuoteLog>;
+pub type QuoteReading = log::LogReading<QuoteLog>;
 
 impl Layout for QuoteLog {
     const FORMAT: &'static str = "knockdown-quotes";
     const VERSION: u32 = 1;
     const TABLE: &'static str = "quote";
     type Header = QuoteHeader;
-    type Record = Quote;
+    type Record = QuoteRecord;
 }
 
 /// The header of the quotes: only format and version.
@@ -29,7 +29,7 @@ pub struct QuoteHeader;
 
 /// One quote.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Quote {
+pub struct QuoteRecord {
     /// When it was entered: RFC 3339, in UTC.
     pub at: String,
     /// The name of the yard.
@@ -44,7 +44,7 @@ pub struct Quote {
     pub origin: Option<String>,
 }
 
-impl Quote {
+impl QuoteRecord {
     /// The ticket it was taken from, by file name.
     #[must_use]
     pub fn ticket(&self) -> Option<&str> {
@@ -64,7 +64,7 @@ impl Block for QuoteHeader {
     }
 }
 
-impl Block for Quote {
+impl Block for QuoteRecord {
     const FIELDS: &'static [Field] = &[
         Field::text("at"),
         Field::text("yard"),

@@ -6,7 +6,7 @@ use super::log::moment::check_instant;
 use super::log::{self, BadValue, Block, Field, Layout, Values};
 use super::quotes::QuoteHeader;
 use crate::quantity::Mass;
-use crate::stock::{Entry, Kind, Rest};
+use crate::stock::{ActKind, Rest, StockEntry};
 
 /// Separates lots in one field. No lot's name contains it: part names are single lines.
 const SEPARATOR: char = '\n';
@@ -16,17 +16,17 @@ const SEPARATOR: char = '\n';
 pub struct StockLog;
 
 /// The whole log, read without the right to write.
-pub type StockReading = log::Reading<StockLog>;
+pub type StockReading = log::LogReading<StockLog>;
 
 impl Layout for StockLog {
     const FORMAT: &'static str = "knockdown-stock";
     const VERSION: u32 = 1;
     const TABLE: &'static str = "entry";
     type Header = QuoteHeader;
-    type Record = Entry;
+    type Record = StockEntry;
 }
 
-impl Block for Entry {
+impl Block for StockEntry {
     const FIELDS: &'static [Field] = &[
         Field::text("at"),
         Field::text("kind"),
@@ -65,7 +65,7 @@ impl Block for Entry {
         let at = next().unwrap_or_default();
         check_instant(0, &at)?;
         let word = next().unwrap_or_default();
-        let kind = Kind::of_word(&word).ok_or_else(|| BadValue::new(1, &word, "is no kind of entry"))?;
+        let kind = ActKind::of_word(&word).ok_or_else(|| BadValue::new(1, &word, "is no kind of entry"))?;
         let lots = next().map(|lots| lots.split(SEPARATOR).map(str::to_owned).collect()).unwrap_or_default();
         let rest =
             next().map(|text| read_rest(&text).ok_or_else(|| BadValue::new(3, &text, "does not say what stays")));
@@ -74,7 +74,7 @@ impl Block for Entry {
         let mass = next().map(|text| text.parse().map_err(|_| BadValue::new(5, &text, "is no weight"))).transpose()?;
         let pieces = next().map(|text| text.parse().map_err(|_| BadValue::new(6, &text, "is no count"))).transpose()?;
         let mass: Option<Mass> = mass;
-        Ok(Entry {
+        Ok(StockEntry {
             seq,
             at,
             kind,

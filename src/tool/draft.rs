@@ -3,12 +3,12 @@
 use rust_decimal::Decimal;
 
 use super::given::{Rules, value_of};
-use super::input::{Input, Kind, When};
+use super::input::{Input, InputKind, When};
 use super::{Example, Tool};
 use crate::market::GradeTree;
 use crate::naming::{self, suggest};
 use crate::quantity::{Currency, MassUnit, Notation};
-use crate::recipe::{Fault, Mark};
+use crate::recipe::{Mark, RecipeFault};
 
 /// The most inputs of a tool.
 const MAX_INPUTS: usize = 40;
@@ -106,7 +106,7 @@ impl ToolDraft {
     ///
     /// # Errors
     /// A message: it was set before.
-    pub fn kind(&mut self, place: usize, kind: Kind) -> Result<(), String> {
+    pub fn kind(&mut self, place: usize, kind: InputKind) -> Result<(), String> {
         let input = self.input_mut(place)?;
         match &input.kind {
             Some(_) => Err(format!("the input `{}` already says what it takes", input.key)),
@@ -162,8 +162,8 @@ impl ToolDraft {
     ///
     /// # Errors
     /// Every fault found.
-    pub fn finish(self, grades: &GradeTree) -> Result<Tool, Vec<Fault>> {
-        let fault = |mark, message: String, hint: &str| Fault { mark, message, hint: hint.to_owned() };
+    pub fn finish(self, grades: &GradeTree) -> Result<Tool, Vec<RecipeFault>> {
+        let fault = |mark, message: String, hint: &str| RecipeFault { mark, message, hint: hint.to_owned() };
         let Some(tool) = self.tool else {
             let start = Mark { line: 1, column: 1 };
             return Err(vec![fault(
@@ -190,7 +190,7 @@ impl ToolDraft {
                     "write it as an answer, with its unit",
                 )
             }));
-            if let (Kind::Choice { options }, true) = (kind, input.optional)
+            if let (InputKind::Choice { options }, true) = (kind, input.optional)
                 && options.is_empty()
             {
                 faults.push(fault(input.mark, format!("the input `{}` has no options", input.key), ""));
@@ -204,7 +204,7 @@ impl ToolDraft {
 /// Reads a text in a script: with a decimal point, and an explicit unit.
 fn read_fixed(input: &Input, text: &str, grades: &GradeTree) -> Result<(), String> {
     let Some(currency) = Currency::from_code("CAD") else { return Ok(()) };
-    if matches!(input.kind, Some(Kind::Price { .. })) {
+    if matches!(input.kind, Some(InputKind::Price { .. })) {
         // Its currency is that of the yard, which is not known yet.
         return Ok(());
     }
@@ -213,11 +213,11 @@ fn read_fixed(input: &Input, text: &str, grades: &GradeTree) -> Result<(), Strin
 }
 
 /// What an example names that the tool does not have.
-fn misfits(tool: &Tool, example: &Example, grades: &GradeTree) -> Vec<Fault> {
+fn misfits(tool: &Tool, example: &Example, grades: &GradeTree) -> Vec<RecipeFault> {
     let keys = tool.inputs.iter().map(|input| input.key.as_str());
     let mut faults = Vec::new();
     for (key, text) in &example.given {
-        let fault = |message: String, hint: String| Fault { mark: example.mark, message, hint };
+        let fault = |message: String, hint: String| RecipeFault { mark: example.mark, message, hint };
         match tool.input(key) {
             None => faults.push(fault(
                 format!("the example gives `{}`, which is no input", naming::one_line(key, 60)),
@@ -233,7 +233,7 @@ fn misfits(tool: &Tool, example: &Example, grades: &GradeTree) -> Vec<Fault> {
     }
     if example.gives.is_empty() {
         let message = "the example says nothing of what comes of it".to_owned();
-        faults.push(Fault { mark: example.mark, message, hint: "add what a result comes to".to_owned() });
+        faults.push(RecipeFault { mark: example.mark, message, hint: "add what a result comes to".to_owned() });
     }
     faults
 }

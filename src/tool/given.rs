@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use super::input::{Input, Kind};
+use super::input::{Input, InputKind};
 use super::measure;
 use crate::market::GradeTree;
 use crate::naming::{nearest, one_line};
@@ -29,7 +29,7 @@ pub enum Value {
 
 /// An answer.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Given {
+pub struct GivenInput {
     /// The value as understood.
     pub value: Value,
     /// One step of the last digit typed: grams for a weight, else in the input's unit. `None` for the other kinds.
@@ -51,12 +51,12 @@ pub struct Rules<'a> {
     pub currency: Currency,
 }
 
-impl Given {
+impl GivenInput {
     /// A question that was not asked, or left open.
-    pub const NOTHING: Given = Given { value: Value::Nothing, step: None };
+    pub const NOTHING: GivenInput = GivenInput { value: Value::Nothing, step: None };
 
-    fn plain(value: Value) -> Given {
-        Given { value, step: None }
+    fn plain(value: Value) -> GivenInput {
+        GivenInput { value, step: None }
     }
 }
 
@@ -67,7 +67,7 @@ impl Value {
         match self {
             Value::Weight(mass) => mass.to_string(),
             Value::Number(number) => match &input.kind {
-                Some(Kind::Number { unit }) if !unit.is_empty() => format!("{} {unit}", number.normalize()),
+                Some(InputKind::Number { unit }) if !unit.is_empty() => format!("{} {unit}", number.normalize()),
                 _ => number.normalize().to_string(),
             },
             Value::Count(count) => count.to_string(),
@@ -88,7 +88,7 @@ impl Value {
                 format!("{own} ({})", mass.show_friendly(other, notation))
             }
             Value::Number(number) => match &input.kind {
-                Some(Kind::Number { unit }) => {
+                Some(InputKind::Number { unit }) => {
                     format!("{} {unit}", notation.show(number.normalize())).trim_end().to_owned()
                 }
                 _ => notation.show(number.normalize()),
@@ -108,28 +108,28 @@ fn is_metric(unit: MassUnit) -> bool {
 ///
 /// # Errors
 /// A message that says what is wrong with it and what to write.
-pub fn value_of(input: &Input, text: &str, rules: &Rules<'_>) -> Result<Given, String> {
+pub fn value_of(input: &Input, text: &str, rules: &Rules<'_>) -> Result<GivenInput, String> {
     let text = text.trim();
     if text.is_empty() && input.optional {
-        return Ok(Given::NOTHING);
+        return Ok(GivenInput::NOTHING);
     }
     if text.is_empty() {
         return Err(format!("an answer is missing; it takes {}", input.takes()));
     }
     let given = match &input.kind {
-        Some(Kind::Weight) => weight(text, rules)?,
-        Some(Kind::Number { unit }) => {
+        Some(InputKind::Weight) => weight(text, rules)?,
+        Some(InputKind::Number { unit }) => {
             let (number, step) = measure::read(text, unit, rules.notation)?;
-            Given { value: Value::Number(number), step: Some(step) }
+            GivenInput { value: Value::Number(number), step: Some(step) }
         }
-        Some(Kind::Count) => Given { value: Value::Count(count(text)?), step: None },
-        Some(Kind::Choice { options }) => Given::plain(Value::Text(option(text, options)?)),
-        Some(Kind::YesNo) => Given::plain(Value::Yes(yes_no(text)?)),
-        Some(Kind::Grade) => Given::plain(Value::Text(grade(text, rules.grades)?)),
-        Some(Kind::Price { unit }) => {
+        Some(InputKind::Count) => GivenInput { value: Value::Count(count(text)?), step: None },
+        Some(InputKind::Choice { options }) => GivenInput::plain(Value::Text(option(text, options)?)),
+        Some(InputKind::YesNo) => GivenInput::plain(Value::Yes(yes_no(text)?)),
+        Some(InputKind::Grade) => GivenInput::plain(Value::Text(grade(text, rules.grades)?)),
+        Some(InputKind::Price { unit }) => {
             let basis = Basis::Weight(unit.unwrap_or(rules.unit));
             let price = Price::read(text, rules.currency, basis, rules.notation).map_err(|error| error.to_string())?;
-            Given::plain(Value::Price(price))
+            GivenInput::plain(Value::Price(price))
         }
         None => return Err("this input does not say what it takes".to_owned()),
     };
@@ -137,10 +137,10 @@ pub fn value_of(input: &Input, text: &str, rules: &Rules<'_>) -> Result<Given, S
     Ok(given)
 }
 
-fn weight(text: &str, rules: &Rules<'_>) -> Result<Given, String> {
+fn weight(text: &str, rules: &Rules<'_>) -> Result<GivenInput, String> {
     let weighing = WeighingRules { notation: rules.notation, unit: rules.unit, tare: rules.tare };
     let weighed = weigh(text, &weighing).map_err(|error| error.to_string())?;
-    Ok(Given { value: Value::Weight(weighed.net), step: Some(weighed.finest.grams()) })
+    Ok(GivenInput { value: Value::Weight(weighed.net), step: Some(weighed.finest.grams()) })
 }
 
 fn count(text: &str) -> Result<i64, String> {
@@ -223,7 +223,7 @@ mod tests {
     use super::*;
     use crate::recipe::Mark;
 
-    fn input(kind: Kind) -> Input {
+    fn input(kind: InputKind) -> Input {
         Input { kind: Some(kind), ..Input::new("key", "What?", Mark::default()) }
     }
 
@@ -241,27 +241,27 @@ mod tests {
 
     #[test]
     fn each_kind_reads_what_people_write() {
-        let choice = Kind::Choice { options: vec!["copper".into(), "aluminium".into(), "cannot tell".into()] };
-        let gauge = Kind::Choice { options: ["1/0", "12", "14"].map(str::to_owned).to_vec() };
+        let choice = InputKind::Choice { options: vec!["copper".into(), "aluminium".into(), "cannot tell".into()] };
+        let gauge = InputKind::Choice { options: ["1/0", "12", "14"].map(str::to_owned).to_vec() };
         for (kind, text, wanted) in [
             (gauge.clone(), "14", Ok("14")),
             (gauge.clone(), "3", Err("`3` is none of the answers; one of 1/0; 12; 14")),
             (gauge, "1/", Ok("1/0")),
-            (Kind::Weight, "8 lb 2 oz", Ok("3685.43800625 g")),
-            (Kind::Weight, "3 lb - bucket", Ok("907.18474 g")),
-            (Kind::Number { unit: "V".into() }, "2.1 kV", Ok("2100 V")),
-            (Kind::Count, "7", Ok("7")),
-            (Kind::Count, "-1", Err("`-1` is no whole number from 0 to 1000000")),
+            (InputKind::Weight, "8 lb 2 oz", Ok("3685.43800625 g")),
+            (InputKind::Weight, "3 lb - bucket", Ok("907.18474 g")),
+            (InputKind::Number { unit: "V".into() }, "2.1 kV", Ok("2100 V")),
+            (InputKind::Count, "7", Ok("7")),
+            (InputKind::Count, "-1", Err("`-1` is no whole number from 0 to 1000000")),
             (choice.clone(), "2", Ok("aluminium")),
             (choice.clone(), "COP", Ok("copper")),
             (choice.clone(), "c", Err("`c` is none of the answers; one of copper; aluminium; cannot tell")),
             (choice, "coper", Err("`coper` is none of the answers; did you mean copper?")),
-            (Kind::YesNo, "Y", Ok("yes")),
-            (Kind::YesNo, "maybe", Err("`maybe` is neither yes nor no")),
-            (Kind::Grade, "copper-2", Ok("copper-2")),
-            (Kind::Grade, "coper-2", Err("there is no grade `coper-2`; did you mean `copper-2`?")),
-            (Kind::Price { unit: None }, "3.40", Ok("3.40 CAD/lb")),
-            (Kind::Price { unit: Some(MassUnit::TroyOunce) }, "31", Ok("31.00 CAD/ozt")),
+            (InputKind::YesNo, "Y", Ok("yes")),
+            (InputKind::YesNo, "maybe", Err("`maybe` is neither yes nor no")),
+            (InputKind::Grade, "copper-2", Ok("copper-2")),
+            (InputKind::Grade, "coper-2", Err("there is no grade `coper-2`; did you mean `copper-2`?")),
+            (InputKind::Price { unit: None }, "3.40", Ok("3.40 CAD/lb")),
+            (InputKind::Price { unit: Some(MassUnit::TroyOunce) }, "31", Ok("31.00 CAD/ozt")),
         ] {
             let input = input(kind);
             assert_eq!(reads(&input, text).as_deref().map_err(String::as_str), wanted, "{text}");
@@ -270,19 +270,19 @@ mod tests {
 
     #[test]
     fn what_is_out_of_range_is_refused_in_the_answers_own_unit() {
-        let mut volts = input(Kind::Number { unit: "V".into() });
+        let mut volts = input(InputKind::Number { unit: "V".into() });
         volts.between = Some((Decimal::ONE, Decimal::from(50_000)));
         assert_eq!(reads(&volts, "50 kV").as_deref(), Ok("50000 V"));
         let said = reads(&volts, "51 kV").unwrap_err();
         assert_eq!(said, "51000 V is outside 1 V to 50000 V; check the unit and the decimal mark");
-        let mut lot = input(Kind::Weight);
+        let mut lot = input(InputKind::Weight);
         lot.between = Some((Decimal::ONE, Decimal::from(1_000_000)));
         assert!(reads(&lot, "2 t").unwrap_err().contains("2204.623 lb"), "{:?}", reads(&lot, "2 t"));
     }
 
     #[test]
     fn an_answer_may_be_left_open_only_where_it_may() {
-        let mut open = input(Kind::Count);
+        let mut open = input(InputKind::Count);
         assert!(reads(&open, " ").unwrap_err().starts_with("an answer is missing; it takes a whole number"));
         open.optional = true;
         assert_eq!(reads(&open, " ").as_deref(), Ok(""));

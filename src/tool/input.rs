@@ -7,7 +7,7 @@ use crate::recipe::Mark;
 
 /// The kind of answer an input takes.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Kind {
+pub enum InputKind {
     /// A weight, as at the bench.
     Weight,
     /// A number in a unit; the unit may be empty.
@@ -50,7 +50,7 @@ pub struct Input {
     /// The question.
     pub question: String,
     /// The kind of answer it takes; `None` until the script sets it.
-    pub kind: Option<Kind>,
+    pub kind: Option<InputKind>,
     /// The default answer, as one would type it.
     pub usual: Option<String>,
     /// An example of an answer.
@@ -89,15 +89,15 @@ impl Input {
     #[must_use]
     pub fn takes(&self) -> String {
         let kind = match &self.kind {
-            Some(Kind::Weight) => "a weight".to_owned(),
-            Some(Kind::Number { unit }) if unit.is_empty() => "a number".to_owned(),
-            Some(Kind::Number { unit }) => format!("a number in {unit}"),
-            Some(Kind::Count) => "a whole number".to_owned(),
-            Some(Kind::Choice { options }) => options.join(" | "),
-            Some(Kind::YesNo) => "yes | no".to_owned(),
-            Some(Kind::Grade) => "a grade".to_owned(),
-            Some(Kind::Price { unit: Some(unit) }) => format!("a price per {unit}"),
-            Some(Kind::Price { unit: None }) => "a price".to_owned(),
+            Some(InputKind::Weight) => "a weight".to_owned(),
+            Some(InputKind::Number { unit }) if unit.is_empty() => "a number".to_owned(),
+            Some(InputKind::Number { unit }) => format!("a number in {unit}"),
+            Some(InputKind::Count) => "a whole number".to_owned(),
+            Some(InputKind::Choice { options }) => options.join(" | "),
+            Some(InputKind::YesNo) => "yes | no".to_owned(),
+            Some(InputKind::Grade) => "a grade".to_owned(),
+            Some(InputKind::Price { unit: Some(unit) }) => format!("a price per {unit}"),
+            Some(InputKind::Price { unit: None }) => "a price".to_owned(),
             None => "an answer".to_owned(),
         };
         if self.such_as.is_empty() { kind } else { format!("{kind}, such as {}", self.such_as) }

@@ -7,7 +7,7 @@ use thiserror::Error;
 
 /// One value of a row.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Cell {
+pub enum TableCell {
     /// A number.
     Number(Decimal),
     /// Words.
@@ -22,7 +22,7 @@ pub struct Row {
     /// Its key.
     pub key: String,
     /// Its values by name, sorted by name.
-    pub cells: BTreeMap<String, Cell>,
+    pub cells: BTreeMap<String, TableCell>,
     /// Where it comes from.
     pub source: String,
     /// How far that was checked: read, derived, from memory, estimate.
@@ -103,7 +103,7 @@ impl Row {
     #[must_use]
     pub fn number(&self, name: &str) -> Option<Decimal> {
         match self.cells.get(name) {
-            Some(Cell::Number(number)) => Some(*number),
+            Some(TableCell::Number(number)) => Some(*number),
             _ => None,
         }
     }
@@ -140,19 +140,19 @@ fn row(value: &toml::Value) -> Result<Row, String> {
     Ok(Row { key, cells, source, status })
 }
 
-fn cell(name: &str, value: &toml::Value) -> Result<Cell, String> {
+fn cell(name: &str, value: &toml::Value) -> Result<TableCell, String> {
     match value {
-        toml::Value::Integer(number) => Ok(Cell::Number(Decimal::from(*number))),
+        toml::Value::Integer(number) => Ok(TableCell::Number(Decimal::from(*number))),
         // The shortest text that parses back to this float is what was written, up to 15 digits; longer ones are
         // rejected.
         toml::Value::Float(number) => {
             let text = number.to_string();
             let digits = text.chars().filter(char::is_ascii_digit).count();
             let number = text.parse().ok().filter(|_| digits <= 15);
-            number.map(Cell::Number).ok_or_else(|| format!("`{name}` has more digits than can be kept"))
+            number.map(TableCell::Number).ok_or_else(|| format!("`{name}` has more digits than can be kept"))
         }
-        toml::Value::String(text) => Ok(Cell::Text(text.clone())),
-        toml::Value::Boolean(yes) => Ok(Cell::Yes(*yes)),
+        toml::Value::String(text) => Ok(TableCell::Text(text.clone())),
+        toml::Value::Boolean(yes) => Ok(TableCell::Yes(*yes)),
         _ => Err(format!("`{name}` is no number, no text and no yes or no")),
     }
 }
@@ -169,7 +169,7 @@ mod tests {
         assert_eq!(row.number("low").unwrap().to_string(), "6.03");
         assert_eq!(row.number("high").unwrap().to_string(), "8.96");
         assert_eq!(row.number("n"), Some(Decimal::from(-3)));
-        assert_eq!(row.cells["magnet"], Cell::Yes(true));
+        assert_eq!(row.cells["magnet"], TableCell::Yes(true));
         assert_eq!(row.number("magnet"), None);
     }
 

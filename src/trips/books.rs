@@ -25,7 +25,7 @@ pub struct Booked {
 
 /// What the ended sessions of a month or a year are worth.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Estimate {
+pub struct EstimatedWorth {
     /// Number of sessions.
     pub sessions: usize,
     /// The net of their tallies.
@@ -45,7 +45,7 @@ pub struct Books {
     /// Of booked tickets.
     pub booked: Periods<Booked>,
     /// Of sessions.
-    pub estimates: Periods<Estimate>,
+    pub estimates: Periods<EstimatedWorth>,
 }
 
 impl Books {
@@ -74,7 +74,7 @@ impl Books {
             return Ok(());
         }
         let zero = Money::zero(report.tally.currency());
-        let nothing = Estimate { sessions: 0, net: zero, minutes: Decimal::ZERO, weighed: Mass::ZERO };
+        let nothing = EstimatedWorth { sessions: 0, net: zero, minutes: Decimal::ZERO, weighed: Mass::ZERO };
         add(&mut self.estimates, &report.day, zero, &nothing, |sum| {
             sum.sessions += 1;
             sum.net = sum.net.plus(report.tally.net)?;

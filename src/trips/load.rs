@@ -5,9 +5,9 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::stock::{Stock, haul_of};
-use crate::market::load::{Line, Outlet, Pile as LoadPile, Plan, Problem, Rate, Solved, Step};
+use crate::market::load::{LoadAssignment, LoadLine, LoadPile, LoadProblem, Outlet, PriceStep, Rate, Solved};
 use crate::market::{Tally, Unsold};
-use crate::pricing::{Terms, Valuation, nanograms, unit_nanograms};
+use crate::pricing::{TripTerms, Valuation, nanograms, unit_nanograms};
 use crate::quantity::{Basis, Mass, Money, Price};
 use crate::stock::{Pile, Pooling, piles};
 use crate::world::{AppError, World};
@@ -73,7 +73,7 @@ pub struct LoadPlan<'s> {
 /// The yards and piles behind a problem's numbers.
 pub(super) struct Scene<'w, 's> {
     pub world: &'w World,
-    pub terms: Terms<'w>,
+    pub terms: TripTerms<'w>,
     pub valuations: Vec<Valuation>,
     pub trip_costs: Vec<Money>,
     pub piles: Vec<Pile<'s>>,
@@ -87,7 +87,7 @@ impl<'w, 's> Scene<'w, 's> {
             valuations.push(Valuation::new(world, yard, order.date)?);
         }
         let first = valuations.first().ok_or_else(|| AppError::Refused("no yard is named to drive to".into()))?;
-        let terms = Terms::new(world, first.yard.currency(), first.notation);
+        let terms = TripTerms::new(world, first.yard.currency(), first.notation);
         let mut warnings = Vec::new();
         let mut reached = Vec::new();
         let mut trip_costs = Vec::new();
@@ -110,7 +110,7 @@ impl<'w, 's> Scene<'w, 's> {
     }
 
     /// The problem in whole numbers: nanograms and minor units of the home currency.
-    pub fn problem(&self, order: &LoadOrder<'_>) -> Result<Problem, AppError> {
+    pub fn problem(&self, order: &LoadOrder<'_>) -> Result<LoadProblem, AppError> {
         let heavy = || AppError::Refused("the stock is too heavy to be planned at once".into());
         let mut piles = Vec::new();
         for pile in &self.piles {
@@ -121,7 +121,7 @@ impl<'w, 's> Scene<'w, 's> {
         }
         let outlets = (0..self.valuations.len()).map(|at| self.outlet(at)).collect::<Result<_, _>>()?;
         let payload = order.payload.map(|payload| nanograms(payload).ok_or_else(heavy)).transpose()?;
-        Problem::new(piles, outlets, payload, order.max_trips).map_err(|error| AppError::Refused(error.to_string()))
+        LoadProblem::new(piles, outlets, payload, order.max_trips).map_err(|error| AppError::Refused(error.to_string()))
     }
 
     /// The value of keeping a pile, from the reserve price for its grade or a wider class.
@@ -157,7 +157,7 @@ impl<'w, 's> Scene<'w, 's> {
     fn outlet(&self, at: usize) -> Result<Outlet, AppError> {
         let valuation = &self.valuations[at];
         let rate = self.rate(at)?;
-        let mut lines: Vec<Line> = Vec::new();
+        let mut lines: Vec<LoadLine> = Vec::new();
         let mut places: Vec<(&str, usize)> = Vec::new();
         let mut line_of = Vec::new();
         let book = valuation.book(self.world);
@@ -186,7 +186,11 @@ impl<'w, 's> Scene<'w, 's> {
                 || {
                     let steps = steps.iter().map(|(from, price)| step(*from, *price, rate)).collect::<Option<_>>();
                     let division = valuation.yard.division().and_then(nanograms).unwrap_or(0);
-                    lines.push(Line { steps: steps.ok_or_else(|| out_of_bounds(listing.name()))?, by_piece, division });
+                    lines.push(LoadLine {
+                        steps: steps.ok_or_else(|| out_of_bounds(listing.name()))?,
+                        by_piece,
+                        division,
+                    });
                     places.push((listing.priced_as(), lines.len() - 1));
                     Ok::<usize, AppError>(lines.len() - 1)
                 },
@@ -205,11 +209,11 @@ impl<'w, 's> Scene<'w, 's> {
     }
 
     /// A mixed container stands alone: its line is worth what the yard's rule gives, whatever else goes along.
-    fn mixed_line(&self, valuation: &Valuation, pile: &Pile<'_>, rate: Decimal) -> Option<Line> {
+    fn mixed_line(&self, valuation: &Valuation, pile: &Pile<'_>, rate: Decimal) -> Option<LoadLine> {
         let tally = valuation.tally(self.world, &haul_of(pile.lots.iter().copied())).ok()?;
         let amount = Money::new(tally.lines.first()?.amount.amount().checked_mul(rate)?, self.terms.home).ok()?;
         let rate = Rate { num: self.minor(amount), den: 1 };
-        Some(Line { steps: vec![Step { from: 0, rate }], by_piece: true, division: 0 })
+        Some(LoadLine { steps: vec![PriceStep { from: 0, rate }], by_piece: true, division: 0 })
     }
 
     /// The plan in piles and tickets.
@@ -229,7 +233,7 @@ impl<'w, 's> Scene<'w, 's> {
         Ok(LoadPlan { deliveries, kept, value, gap, remarks, warnings: self.warnings })
     }
 
-    fn kept(&self, plan: &Plan) -> Vec<Kept<'s>> {
+    fn kept(&self, plan: &LoadAssignment) -> Vec<Kept<'s>> {
         let kept = self.piles.iter().zip(&plan.lots).filter(|(_, row)| row.last().is_some_and(|kept| *kept > 0));
         kept.map(|(pile, _)| Kept { pile: pile.clone(), why: self.why_kept(pile) }).collect()
     }
@@ -266,7 +270,7 @@ fn out_of_bounds(line: &str) -> AppError {
 }
 
 /// A price tier as minor units of the home currency per nanogram or piece.
-fn step(from: Mass, price: Price, rate: Decimal) -> Option<Step> {
+fn step(from: Mass, price: Price, rate: Decimal) -> Option<PriceStep> {
     let minor = price.currency().minor_unit();
     let amount = (price.amount() / minor).checked_mul(rate)?.round_dp(6).normalize();
     let unit = match price.basis() {
@@ -277,7 +281,7 @@ fn step(from: Mass, price: Price, rate: Decimal) -> Option<Step> {
     let den = 10_i64.checked_pow(amount.scale())?;
     let common = gcd(num.unsigned_abs(), unit.unsigned_abs()).max(1) as i64;
     let den = (unit / common).checked_mul(den)?;
-    Some(Step { from: nanograms(from)?, rate: Rate { num: num / common, den } })
+    Some(PriceStep { from: nanograms(from)?, rate: Rate { num: num / common, den } })
 }
 
 fn gcd(a: u64, b: u64) -> u64 {

@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 use super::load::{LoadOrder, LoadPlan, Scene};
 use super::load_remarks;
 use super::stock::Stock;
-use crate::market::load::{Effort, solve};
+use crate::market::load::{LoadEffort, solve};
 use crate::world::{AppError, World};
 
 impl World {
@@ -19,7 +19,7 @@ impl World {
         let started = Instant::now();
         let limit = Duration::from_secs(order.seconds);
         let stop = || started.elapsed() >= limit;
-        let effort = Effort { nodes: u64::MAX, stop: Some(&stop) };
+        let effort = LoadEffort { nodes: u64::MAX, stop: Some(&stop) };
         let solved = solve(&problem, &effort).map_err(|error| AppError::Refused(error.to_string()))?;
         let remarks = load_remarks::remarks(&scene, &problem, &solved, &effort);
         scene.finish(&solved, remarks)

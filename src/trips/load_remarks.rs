@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use super::load::Scene;
 use super::prices::{OLD_PRICE, old_age};
 use super::stock::haul_of;
-use crate::market::load::{Effort, Problem, Solved, solve, solve_with_trips};
+use crate::market::load::{LoadEffort, LoadProblem, Solved, solve, solve_with_trips};
 use crate::market::tally::Line;
 use crate::market::tolerance::tolerance;
 use crate::pricing::Valuation;
@@ -18,7 +18,12 @@ use rust_decimal::Decimal;
 const UNCERTAIN_PERCENT: i64 = 5;
 
 /// All remarks on a plan.
-pub(super) fn remarks(scene: &Scene<'_, '_>, problem: &Problem, solved: &Solved, effort: &Effort<'_>) -> Vec<String> {
+pub(super) fn remarks(
+    scene: &Scene<'_, '_>,
+    problem: &LoadProblem,
+    solved: &Solved,
+    effort: &LoadEffort<'_>,
+) -> Vec<String> {
     let mut said = Vec::new();
     let trips: i64 = solved.plan.trips.iter().sum();
     if trips == 0 {
@@ -40,7 +45,7 @@ pub(super) fn remarks(scene: &Scene<'_, '_>, problem: &Problem, solved: &Solved,
 }
 
 /// What going to one other yard alone would bring.
-fn other_yards(scene: &Scene<'_, '_>, problem: &Problem, solved: &Solved, effort: &Effort<'_>) -> Vec<String> {
+fn other_yards(scene: &Scene<'_, '_>, problem: &LoadProblem, solved: &Solved, effort: &LoadEffort<'_>) -> Vec<String> {
     let chosen: Vec<usize> = (0..scene.valuations.len()).filter(|at| solved.plan.trips[*at] > 0).collect();
     let name = |at: usize| scene.valuations[at].yard.name();
     let mut said = Vec::new();
@@ -60,7 +65,7 @@ fn other_yards(scene: &Scene<'_, '_>, problem: &Problem, solved: &Solved, effort
 }
 
 /// The problem with one yard only: the others buy nothing.
-fn only(problem: &Problem, at: usize) -> Option<Problem> {
+fn only(problem: &LoadProblem, at: usize) -> Option<LoadProblem> {
     let mut outlets = problem.outlets().to_vec();
     for (_, outlet) in outlets.iter_mut().enumerate().filter(|(other, _)| *other != at) {
         outlet.line_of.iter_mut().for_each(|line| *line = None);
@@ -69,7 +74,12 @@ fn only(problem: &Problem, at: usize) -> Option<Problem> {
 }
 
 /// What one more trip would add or cost.
-fn another_trip(scene: &Scene<'_, '_>, problem: &Problem, solved: &Solved, effort: &Effort<'_>) -> Option<String> {
+fn another_trip(
+    scene: &Scene<'_, '_>,
+    problem: &LoadProblem,
+    solved: &Solved,
+    effort: &LoadEffort<'_>,
+) -> Option<String> {
     let trips: i64 = solved.plan.trips.iter().sum();
     let free = problem.clone().with_max_trips(None);
     let more = solve_with_trips(&free, trips + 1, effort).ok()??;

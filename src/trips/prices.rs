@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 
 use super::ticket_file::TicketFile;
 use crate::market::{INDEX, Offer, Quote, Yard};
-use crate::pricing::{Terms, quotes};
+use crate::pricing::{TripTerms, quotes};
 use crate::quantity::{Basis, Money, Price};
 use crate::store::home::Shelf;
 use crate::world::{AppError, World};
@@ -47,7 +47,7 @@ pub struct Course {
 
 /// A yard's payments over all its settled tickets in one currency.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Record {
+pub struct PriceRecord {
     /// The yard's id.
     pub yard: String,
     /// How many tickets.
@@ -104,7 +104,7 @@ impl World {
     /// The current yard or a rate cannot be read.
     pub fn side_by_side(&self, price: Price) -> Result<Option<(Price, Option<Date>)>, AppError> {
         let (_, yard) = self.yard(&self.yard_id(None)?)?;
-        let terms = Terms::new(self, yard.currency(), self.notation(&yard));
+        let terms = TripTerms::new(self, yard.currency(), self.notation(&yard));
         let Some((rate, day)) = terms.exchange(price.currency())? else { return Ok(None) };
         let (factor, basis) = match price.basis() {
             Basis::Piece => (Decimal::ONE, Basis::Piece),
@@ -120,13 +120,13 @@ impl World {
     ///
     /// # Errors
     /// The log of the stock cannot be read.
-    pub fn records(&self) -> Result<(Vec<Record>, Vec<String>), AppError> {
+    pub fn records(&self) -> Result<(Vec<PriceRecord>, Vec<String>), AppError> {
         let (tickets, warnings) = self.tickets()?;
-        let mut records: BTreeMap<(String, &'static str), Record> = BTreeMap::new();
+        let mut records: BTreeMap<(String, &'static str), PriceRecord> = BTreeMap::new();
         for ticket in &tickets {
             let key = (ticket.yard.clone(), ticket.paid.currency().code());
             let zero = Money::zero(ticket.paid.currency());
-            let record = records.entry(key).or_insert_with(|| Record {
+            let record = records.entry(key).or_insert_with(|| PriceRecord {
                 yard: ticket.yard.clone(),
                 tickets: 0,
                 latest: String::new(),
@@ -153,7 +153,7 @@ fn index_points(yard: &Yard, offer: &Offer, quotes: &[Quote]) -> Vec<Point> {
     counts.filter_map(point).collect()
 }
 
-impl Record {
+impl PriceRecord {
     fn add(&mut self, ticket: &TicketFile) -> Result<(), AppError> {
         let wrong =
             |error: crate::quantity::QuantityError| AppError::Refused(format!("tickets of {}: {error}", self.yard));

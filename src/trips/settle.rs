@@ -16,7 +16,7 @@ use crate::market::ticket::{Reconciliation, Ticket, key, reconcile};
 use crate::market::tolerance::tolerance;
 use crate::pricing::{Valuation, record};
 use crate::quantity::{Mass, Price};
-use crate::stock::{Entry, Kind, Lot, Rest};
+use crate::stock::{ActKind, Lot, Rest, StockEntry};
 use crate::world::{AppError, World};
 
 /// A question.
@@ -108,9 +108,9 @@ pub struct Settling<'w, 's> {
 
 /// What was booked.
 #[derive(Debug, Clone)]
-pub struct Settled {
+pub struct SettledTicket {
     /// The entry in the log of the stock.
-    pub entry: Entry,
+    pub entry: StockEntry,
     /// The ticket's name.
     pub ticket: String,
     /// The stored quotes, in words.
@@ -156,7 +156,7 @@ impl<'w, 's> Settling<'w, 's> {
     ///
     /// # Errors
     /// As [`Interview::ask`]; the folder cannot be written, or the stock has changed meanwhile.
-    pub fn book(self, who: &mut dyn Interview) -> Result<Option<Settled>, AppError> {
+    pub fn book(self, who: &mut dyn Interview) -> Result<Option<SettledTicket>, AppError> {
         let sold = self.sold(who)?;
         let quotes = self.new_prices();
         let keep = !quotes.is_empty() && {
@@ -181,17 +181,17 @@ impl<'w, 's> Settling<'w, 's> {
         let date = self.ticket.date;
         let record = |(grade, price): &(String, Price)| record(world, yard, grade, *price, date);
         let quotes = if keep { quotes } else { Vec::new() };
-        let sale = Entry {
+        let sale = StockEntry {
             lots: sold.iter().map(|lot| lot.id.clone()).collect(),
             rest: self.rest_of(&sold),
             yard: Some(yard.to_owned()),
             note: self.ticket.number.clone(),
-            ..Entry::new(self.stock.ledger.next_seq(), world.clock.stamp(), Kind::Sale)
+            ..StockEntry::new(self.stock.ledger.next_seq(), world.clock.stamp(), ActKind::Sale)
         };
         let entry = world.home.settle(&date.to_string(), &text, quotes.iter().map(record).collect(), sale)?;
         let said = |(grade, price): &(String, Price)| format!("{grade} {}", price.show(self.valuation.notation));
         let ticket = entry.ticket.clone().unwrap_or_default();
-        Ok(Some(Settled { entry, ticket, quotes: quotes.iter().map(said).collect() }))
+        Ok(Some(SettledTicket { entry, ticket, quotes: quotes.iter().map(said).collect() }))
     }
 
     /// The lots sold: those of lines that the ticket pays, and of missing lines that are gone all the same.

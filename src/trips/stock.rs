@@ -5,8 +5,8 @@ use std::rc::Rc;
 use super::freed;
 use crate::market::haul::{Fraction, Haul, Mix};
 use crate::naming::suggest;
-use crate::sessions::history::{Archive, Outcome, RecipeChoice, Told};
-use crate::stock::{Entry, Kind, Ledger, Lot, Stray};
+use crate::sessions::history::{Archive, RecipeChoice, SessionOutcome, Told};
+use crate::stock::{ActKind, Ledger, Lot, StockEntry, Stray};
 use crate::store::Id;
 use crate::store::journal::SessionHeader;
 use crate::store::stock::StockLog;
@@ -22,7 +22,7 @@ pub struct Stock {
 }
 
 /// An action on the stock: an entry without number and time.
-pub type Act = Entry;
+pub type Act = StockEntry;
 
 impl World {
     /// The stock. Open and discarded sessions are ignored; unreadable ones are named in the warnings.
@@ -67,8 +67,13 @@ impl World {
     ///
     /// # Errors
     /// The log cannot be written, or someone else has changed the stock since it was read.
-    pub fn act_on_stock(&self, stock: &Stock, kind: Kind, fill: impl FnOnce(&mut Act)) -> Result<Entry, AppError> {
-        let mut entry = Entry::new(stock.ledger.next_seq(), self.clock.stamp(), kind);
+    pub fn act_on_stock(
+        &self,
+        stock: &Stock,
+        kind: ActKind,
+        fill: impl FnOnce(&mut Act),
+    ) -> Result<StockEntry, AppError> {
+        let mut entry = StockEntry::new(stock.ledger.next_seq(), self.clock.stamp(), kind);
         fill(&mut entry);
         self.home.add_stock_entry(&entry)?;
         Ok(entry)
@@ -78,10 +83,10 @@ impl World {
     ///
     /// # Errors
     /// As [`World::act_on_stock`].
-    pub fn undo_stock(&self) -> Result<Option<Entry>, AppError> {
+    pub fn undo_stock(&self) -> Result<Option<StockEntry>, AppError> {
         let stock = self.stock()?;
         let Some(last) = stock.ledger.undoable().cloned() else { return Ok(None) };
-        self.act_on_stock(&stock, Kind::Undo, |_| {})?;
+        self.act_on_stock(&stock, ActKind::Undo, |_| {})?;
         Ok(Some(last))
     }
 
@@ -89,10 +94,10 @@ impl World {
     ///
     /// # Errors
     /// As [`World::act_on_stock`].
-    pub fn redo_stock(&self) -> Result<Option<Entry>, AppError> {
+    pub fn redo_stock(&self) -> Result<Option<StockEntry>, AppError> {
         let stock = self.stock()?;
         let Some(last) = stock.ledger.redoable().cloned() else { return Ok(None) };
-        self.act_on_stock(&stock, Kind::Redo, |_| {})?;
+        self.act_on_stock(&stock, ActKind::Redo, |_| {})?;
         Ok(Some(last))
     }
 }
@@ -139,7 +144,7 @@ struct Ended {
 /// What a session came to: as its journal keeps it with its end, else what its recipe of then makes of it; `None`
 /// where it goes on.
 fn ended(archive: &Archive<'_>, id: &Id, told: Told) -> Result<Option<Ended>, AppError> {
-    if let Some(Outcome { header, haul, .. }) = told.outcome {
+    if let Some(SessionOutcome { header, haul, .. }) = told.outcome {
         return Ok(Some(Ended { header: Rc::new(header), haul, remarks: Vec::new() }));
     }
     let record = told.record(&archive.world().home, id)?;

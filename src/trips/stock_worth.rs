@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 
 use super::stock::{Stock, haul_of};
 use crate::market::{Book, Tally, Unsold};
-use crate::pricing::{Terms, Valuation};
+use crate::pricing::{TripTerms, Valuation};
 use crate::quantity::{Currency, Mass, Money};
 use crate::stock::{Pile, Pooling, piles};
 use crate::store::home::Shelf;
@@ -38,7 +38,7 @@ pub struct Best {
 }
 
 /// One pile and its worth.
-pub struct Row<'a> {
+pub struct WorthRow<'a> {
     /// The pile.
     pub pile: Pile<'a>,
     /// What the current yard pays for it, pooled with everything else on the same line there; or why nothing.
@@ -50,11 +50,11 @@ pub struct Row<'a> {
 }
 
 /// The worth of the whole stock.
-pub struct Worth<'a> {
+pub struct StockWorth<'a> {
     /// The yard, the day, the number format.
     pub valuation: Valuation,
     /// Pile by pile.
-    pub rows: Vec<Row<'a>>,
+    pub rows: Vec<WorthRow<'a>>,
     /// What the current yard would pay for everything at once.
     pub tally: Tally,
     /// Currencies of yards left out of the comparison for lack of a rate.
@@ -72,12 +72,12 @@ impl World {
         pooling: Pooling,
         yard: &str,
         date: Option<Date>,
-    ) -> Result<Worth<'a>, AppError> {
+    ) -> Result<StockWorth<'a>, AppError> {
         let valuation = Valuation::new(self, yard, date)?;
         let lots = stock.ledger.lots();
         let tally = valuation.tally(self, &haul_of(lots))?;
         let currency = valuation.yard.currency();
-        let terms = Terms::new(self, currency, valuation.notation);
+        let terms = TripTerms::new(self, currency, valuation.notation);
         let (mut others, mut without_rate) = (Vec::new(), Vec::new());
         for id in self.ids(Shelf::Yards)? {
             // A yard that cannot be read is no place to sell; `yards` says why.
@@ -96,9 +96,9 @@ impl World {
             let missing = missing(&here, &book, &pooled, &pile);
             let bests = others.iter().filter_map(|(other, rate)| self.at_other(other, *rate, currency, stock, &pile));
             let best = bests.max_by_key(|best| best.amount.amount());
-            rows.push(Row { pile, here, missing, best });
+            rows.push(WorthRow { pile, here, missing, best });
         }
-        Ok(Worth { rows, tally, valuation, without_rate })
+        Ok(StockWorth { rows, tally, valuation, without_rate })
     }
 
     /// What another yard pays for a pile, in the home currency.

@@ -9,16 +9,16 @@ use crate::bench::{End, Fate, FreePart, Presence};
 use crate::market::Tally;
 use crate::market::haul::WeightSource;
 use crate::quantity::{Basis, Mass, Money, Price};
-use crate::sessions::history::{Archive, Past, RecipeChoice, Record};
+use crate::sessions::history::{Archive, Past, RecipeChoice, SessionRecord};
 use crate::world::AppError;
 
-pub use columns::{Column, Kind, SALES, TABLES, Table, VERSION};
+pub use columns::{Column, ColumnKind, ExportTable, SALES, TABLES, VERSION};
 
 /// One value; `None` if missing.
 pub type Cell = Option<String>;
 
 /// The rows of one session, a list for each of [`TABLES`] but [`SALES`], and what a reader should know.
-pub struct Rows {
+pub struct SessionRows {
     /// The rows, table by table.
     pub tables: [Vec<Vec<Cell>>; 6],
     /// Damage, missing copies.
@@ -66,7 +66,7 @@ fn per(price: Price) -> &'static str {
 ///
 /// # Errors
 /// As [`Archive::play`]; its yard cannot be read.
-pub fn rows(archive: &Archive<'_>, record: Record) -> Result<Rows, AppError> {
+pub fn rows(archive: &Archive<'_>, record: SessionRecord) -> Result<SessionRows, AppError> {
     let past = archive.play(record, &RecipeChoice::AsRan)?;
     let mut remarks = past.remarks.clone();
     let valuation = archive.as_it_was(&past.occasion(), &mut remarks)?;
@@ -79,7 +79,7 @@ pub fn rows(archive: &Archive<'_>, record: Record) -> Result<Rows, AppError> {
         lines(&past, &tally),
         costs(&past, &tally),
     ];
-    Ok(Rows { tables, remarks, damaged: past.is_damaged() })
+    Ok(SessionRows { tables, remarks, damaged: past.is_damaged() })
 }
 
 fn text(text: impl Into<String>) -> Cell {

@@ -131,7 +131,7 @@ impl TicketFile {
             price: line.price,
             amount: line.amount,
         };
-        let finding = |finding: &crate::market::ticket::Finding| FileFinding {
+        let finding = |finding: &crate::market::ticket::TicketFinding| FileFinding {
             cause: finding.cause.code().to_owned(),
             line: finding.line.clone(),
             amount: finding.amount,

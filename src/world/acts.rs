@@ -2,7 +2,7 @@
 
 use super::door::World;
 use super::error::AppError;
-use crate::stock::{Entry, Kind, Ledger};
+use crate::stock::{ActKind, Ledger, StockEntry};
 use crate::store::stock::StockLog;
 
 impl World {
@@ -11,7 +11,7 @@ impl World {
     /// # Errors
     /// The log of the stock cannot be read.
     pub(crate) fn standing_sales(&self) -> Result<Vec<String>, AppError> {
-        let sales = self.standing_acts()?.into_iter().filter(|entry| entry.kind == Kind::Sale);
+        let sales = self.standing_acts()?.into_iter().filter(|entry| entry.kind == ActKind::Sale);
         Ok(sales.filter_map(|entry| entry.ticket).collect())
     }
 
@@ -19,7 +19,7 @@ impl World {
     ///
     /// # Errors
     /// The log of the stock cannot be read.
-    pub(crate) fn standing_acts(&self) -> Result<Vec<Entry>, AppError> {
+    pub(crate) fn standing_acts(&self) -> Result<Vec<StockEntry>, AppError> {
         let entries = self.log::<StockLog>()?.map(|reading| reading.records).unwrap_or_default();
         Ok(Ledger::of(Vec::new(), &entries).standing().to_vec())
     }

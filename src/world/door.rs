@@ -6,7 +6,7 @@ use std::rc::Rc;
 
 use super::clock::Clock;
 use super::error::AppError;
-use super::found::{Found, OfferedScript, Origin};
+use super::found::{FoundScript, OfferedScript, Origin};
 use super::notices::Reports;
 use super::shipped;
 use crate::market::Yard;
@@ -99,7 +99,7 @@ impl World {
         known.filter(|id| texts.contains(id) && !declared(id)).collect()
     }
 
-    pub(crate) fn script(&self, found: &Found) -> Result<Script, AppError> {
+    pub(crate) fn script(&self, found: &FoundScript) -> Result<Script, AppError> {
         self.report_if_changed(found);
         Ok(self.host().open(&found.file(), &found.text)?)
     }

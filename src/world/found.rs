@@ -26,14 +26,14 @@ pub(crate) struct OfferedScript {
 
 /// A script's text and where it comes from.
 #[derive(Debug, Clone)]
-pub(crate) struct Found {
+pub(crate) struct FoundScript {
     pub shelf: Shelf,
     pub id: String,
     pub text: String,
     pub origin: Origin,
 }
 
-impl Found {
+impl FoundScript {
     /// The file as people know it: the path of their own, the name of a shipped one.
     pub fn file(&self) -> String {
         match &self.origin {

@@ -3,11 +3,11 @@
 use super::changes::Changes;
 use super::door::World;
 use super::error::AppError;
-use super::found::{Found, Origin, noun};
+use super::found::{FoundScript, Origin, noun};
 use super::notices::{LOGS, Notice};
 use crate::store::digest;
 use crate::store::home::{Pin, Shelf, Single};
-use crate::store::log::{Ending, Reading};
+use crate::store::log::{Ending, LogReading};
 
 impl World {
     /// Takes the notices that have come up since the last call.
@@ -17,7 +17,7 @@ impl World {
 
     /// Reads a log of the folder. One that ends in a torn entry or before damage is read up to there and reported once
     /// per command.
-    pub(crate) fn log<L: Single>(&self) -> Result<Option<Reading<L>>, AppError> {
+    pub(crate) fn log<L: Single>(&self) -> Result<Option<LogReading<L>>, AppError> {
         let reading = self.home.log::<L>()?;
         let ending = reading.as_ref().map_or(&Ending::Whole, |reading| &reading.ending);
         if let Some(told) = self.home.told::<L>(ending) {
@@ -40,7 +40,7 @@ impl World {
     }
 
     /// Reports one of the user's own scripts on loading if it was pinned and has changed.
-    pub(crate) fn report_if_changed(&self, found: &Found) {
+    pub(crate) fn report_if_changed(&self, found: &FoundScript) {
         if matches!(found.origin, Origin::Own(_)) {
             self.report_change(found.shelf, &found.id, &found.text);
         }

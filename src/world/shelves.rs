@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::door::World;
 use super::error::AppError;
-use super::found::{Found, Origin, noun};
+use super::found::{FoundScript, Origin, noun};
 use super::shipped;
 use crate::naming::suggest;
 use crate::recipe::{API_VERSION, Mark};
@@ -14,7 +14,7 @@ use crate::store::home::Shelf;
 
 /// A script as a listing shows it.
 #[derive(Debug, Clone)]
-pub struct Listed {
+pub struct ListedScript {
     /// The id, which is the file name.
     pub id: String,
     /// Where it comes from.
@@ -25,7 +25,7 @@ pub struct Listed {
     pub needs_newer: Option<u32>,
 }
 
-impl Listed {
+impl ListedScript {
     /// Why the script is switched off, if it needs a newer program.
     pub fn switched_off(&self) -> Option<String> {
         let version = self.needs_newer?;
@@ -44,7 +44,7 @@ impl Listed {
 }
 
 /// A readable script, or the id of an unreadable one and the reason.
-type Shelved = Result<Found, (String, Origin, AppError)>;
+type Shelved = Result<FoundScript, (String, Origin, AppError)>;
 
 /// A script in a listing by name.
 #[derive(Debug, Clone)]
@@ -71,7 +71,7 @@ impl World {
     ///
     /// # Errors
     /// The user's folder cannot be read.
-    pub fn listed(&self, shelf: Shelf) -> Result<Vec<Listed>, AppError> {
+    pub fn listed(&self, shelf: Shelf) -> Result<Vec<ListedScript>, AppError> {
         Ok(self.all(shelf)?.into_iter().map(|shelved| self.glance(shelved)).collect())
     }
 
@@ -110,16 +110,16 @@ impl World {
         Ok(all.into_values().collect())
     }
 
-    fn glance(&self, shelved: Shelved) -> Listed {
+    fn glance(&self, shelved: Shelved) -> ListedScript {
         let found = match shelved {
             Ok(found) => found,
             Err((id, origin, error)) => {
                 let file = format!("{id}.rhai").into();
                 let error = ScriptError::new(&file, &"".into(), Mark::default(), &error.to_string(), "");
-                return Listed { id, origin, glance: Err(Box::new(error)), needs_newer: None };
+                return ListedScript { id, origin, glance: Err(Box::new(error)), needs_newer: None };
             }
         };
-        Listed {
+        ListedScript {
             glance: self.host().glance(&found.file(), &found.text),
             needs_newer: self.host().needs_newer(&found.text),
             id: found.id,
@@ -139,10 +139,10 @@ impl World {
         Ok(ids)
     }
 
-    fn own(&self, shelf: Shelf, id: &Id) -> Result<Option<Found>, AppError> {
+    fn own(&self, shelf: Shelf, id: &Id) -> Result<Option<FoundScript>, AppError> {
         let text = self.home.script(shelf, id)?;
         let origin = Origin::Own(self.home.script_file(shelf, id));
-        Ok(text.map(|text| Found { shelf, id: id.to_string(), text, origin }))
+        Ok(text.map(|text| FoundScript { shelf, id: id.to_string(), text, origin }))
     }
 
     /// The modules that scripts may import besides the shipped ones: those that travel with a script under review, then
@@ -160,7 +160,7 @@ impl World {
     }
 
     /// The test session of a script, from the same place as the script.
-    pub(crate) fn test_session_of(&self, found: &Found) -> Result<Option<String>, AppError> {
+    pub(crate) fn test_session_of(&self, found: &FoundScript) -> Result<Option<String>, AppError> {
         if found.shelf != Shelf::Recipes {
             return Ok(None);
         }
@@ -172,9 +172,9 @@ impl World {
     }
 
     /// A script by its exact id; the user's own before a shipped one.
-    pub(crate) fn find(&self, shelf: Shelf, id: &str) -> Result<Found, AppError> {
+    pub(crate) fn find(&self, shelf: Shelf, id: &str) -> Result<FoundScript, AppError> {
         if let Some(offered) = self.offered.as_ref().filter(|offered| offered.shelf == shelf && offered.id == id) {
-            return Ok(Found { shelf, id: id.to_owned(), text: offered.text.clone(), origin: Origin::Offered });
+            return Ok(FoundScript { shelf, id: id.to_owned(), text: offered.text.clone(), origin: Origin::Offered });
         }
         let shipped = shipped::script(shelf, id).map(|text| from_shipped(shelf, (id, text)));
         if let Some(shipped) = shipped.clone().filter(|_| self.ignore_user_data && shelf == Shelf::Yards) {
@@ -194,8 +194,8 @@ impl World {
     }
 }
 
-fn from_shipped(shelf: Shelf, (id, text): (&str, &str)) -> Found {
-    Found { shelf, id: id.to_owned(), text: text.to_owned(), origin: Origin::Shipped }
+fn from_shipped(shelf: Shelf, (id, text): (&str, &str)) -> FoundScript {
+    FoundScript { shelf, id: id.to_owned(), text: text.to_owned(), origin: Origin::Shipped }
 }
 
 #[cfg(test)]

@@ -10,7 +10,7 @@ use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 use knockdown::market::load::format::LoadFile;
-use knockdown::market::load::{Effort, solve};
+use knockdown::market::load::{LoadEffort, solve};
 use yardstick::{Ratios, at_work};
 
 type Failed = Box<dyn Error>;
@@ -45,7 +45,7 @@ fn loads(ratios: &mut Ratios) -> Result<(), Failed> {
         let mut times = Vec::new();
         for _ in 0..TIMES {
             let start = at_work();
-            let solved = solve(&problem, &Effort::default())?;
+            let solved = solve(&problem, &LoadEffort::default())?;
             times.push(at_work().saturating_sub(start));
             if !solved.is_proven() {
                 return Err(format!("{case} was not proven").into());

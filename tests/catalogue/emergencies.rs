@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use knockdown::recipe::{Action, Advice, Emergency, EmergencyBook, HazardBook};
+use knockdown::recipe::{Action, Emergency, EmergencyBook, EmergencyCard, HazardBook};
 use knockdown::shell::emergency;
 
 const CARDS: &str = include_str!("../../scripts/catalogue/emergencies.toml");
@@ -12,7 +12,7 @@ fn book() -> EmergencyBook {
     EmergencyBook::parse(CARDS).unwrap()
 }
 
-fn lines(card: &Emergency) -> impl Iterator<Item = &Advice> {
+fn lines(card: &Emergency) -> impl Iterator<Item = &EmergencyCard> {
     std::iter::once(&card.first).chain(&card.lines)
 }
 

@@ -210,7 +210,7 @@ fn bundles(data: &[u8]) {
         assert_eq!(again.digest(), bundle.digest(), "{text:?}");
     }
     let contents = Contents {
-        kind: bundle::Kind::Recipe,
+        kind: bundle::BundleKind::Recipe,
         id: "victim".to_owned(),
         name: "Victim".to_owned(),
         author: String::new(),

@@ -21,7 +21,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use bench::{ANSWERS, Bench, Outcome};
 use case::{Case, cases};
 use knockdown::store::Home;
-use knockdown::store::bundle::{Bundle, Contents, Kind};
+use knockdown::store::bundle::{Bundle, BundleKind, Contents};
 use knockdown::store::log::Ending;
 
 /// Runs a command and checks what holds of all; a command that failed must have left every journal as it was.
@@ -85,7 +85,7 @@ fn on_all_processors(cases: &[Case], act: impl Fn(&Case) + Sync) {
 }
 
 /// A bundle of a hostile script. What the bundle says of it is what the script says where that can be told.
-fn bundle_file(bench: &Bench, case: &Case, kind: Kind, id: &str) -> String {
+fn bundle_file(bench: &Bench, case: &Case, kind: BundleKind, id: &str) -> String {
     let made = bench.run(&["bundle", id], "");
     let text = if made.code == 0 {
         made.out
@@ -93,7 +93,7 @@ fn bundle_file(bench: &Bench, case: &Case, kind: Kind, id: &str) -> String {
         let contents = Contents {
             kind,
             id: id.to_owned(),
-            name: if kind == Kind::Recipe { "Victim" } else { "Stranger" }.to_owned(),
+            name: if kind == BundleKind::Recipe { "Victim" } else { "Stranger" }.to_owned(),
             author: String::new(),
             licence: String::new(),
             revision: 1,
@@ -147,7 +147,7 @@ fn no_command_lets_a_recipe_out(cases: &[Case]) {
         bench.put("home/recipes/victim.rhai", &case.script);
         let answers = case.answers.iter().fold(String::new(), |text, line| text + line.as_str() + "\n") + ANSWERS;
         bench.put("home/recipes/victim.session.toml", &answers);
-        let offer = bundle_file(&bench, case, Kind::Recipe, "victim");
+        let offer = bundle_file(&bench, case, BundleKind::Recipe, "victim");
         read_only(
             &bench,
             case,
@@ -182,7 +182,7 @@ fn no_command_lets_a_yard_out(cases: &[Case]) {
     on_all_processors(cases, |case| {
         let bench = template.copy();
         bench.put("home/yards/stranger.rhai", &case.script);
-        let offer = bundle_file(&bench, case, Kind::Yard, "stranger");
+        let offer = bundle_file(&bench, case, BundleKind::Yard, "stranger");
         read_only(
             &bench,
             case,
@@ -249,7 +249,7 @@ fn no_command_lets_a_tool_out(cases: &[Case]) {
     on_all_processors(cases, |case| {
         let bench = template.copy();
         bench.put("home/tools/stranger.rhai", &case.script);
-        let offer = bundle_file(&bench, case, Kind::Tool, "stranger");
+        let offer = bundle_file(&bench, case, BundleKind::Tool, "stranger");
         read_only(
             &bench,
             case,

@@ -8,7 +8,7 @@ pub mod milp;
 
 use std::collections::{BTreeMap, HashSet};
 
-use knockdown::plan::{Freed, Item, ProblemData, Rule, Step};
+use knockdown::plan::{FreedItem, Item, PlanStep, ProblemData, Rule};
 
 /// A small deterministic generator (xorshift64*, Vigna 2016).
 pub struct Dice(u64);
@@ -131,10 +131,10 @@ fn tree(dice: &mut Dice, size: usize) -> ProblemData {
         if !opens {
             let item = data.items.len();
             data.items.push(Item { id: item, host: Some(host), mass_g: 10 * dice.roll(1, 60), grade: None });
-            frees.push(Freed { item, grade: grade(dice) });
+            frees.push(FreedItem { item, grade: grade(dice) });
         }
         let cost_cents = if dice.chance(60) { 0 } else { 5 * dice.roll(1, 8) };
-        data.steps.push(Step { id, host, minutes: dice.roll(1, 12), cost_cents, requires, frees });
+        data.steps.push(PlanStep { id, host, minutes: dice.roll(1, 12), cost_cents, requires, frees });
     }
     for item in (0..data.items.len()).rev() {
         let inside: i64 = data.items.iter().filter(|i| i.host == Some(item)).map(|i| i.mass_g).sum();
@@ -148,10 +148,10 @@ fn add_ways(data: &mut ProblemData, dice: &mut Dice, count: usize) {
     let freeing: Vec<usize> = (0..data.steps.len()).filter(|&s| !data.steps[s].frees.is_empty()).collect();
     for _ in 0..count.min(freeing.len()) {
         let first = data.steps[freeing[dice.pick(freeing.len())]].clone();
-        let frees = vec![Freed { item: first.frees[0].item, grade: grade(dice) }];
+        let frees = vec![FreedItem { item: first.frees[0].item, grade: grade(dice) }];
         let requires = if dice.chance(50) { Vec::new() } else { first.requires.clone() };
         let id = data.steps.len();
-        data.steps.push(Step { id, minutes: dice.roll(1, 8), frees, requires, ..first });
+        data.steps.push(PlanStep { id, minutes: dice.roll(1, 8), frees, requires, ..first });
     }
 }
 
@@ -206,19 +206,19 @@ pub fn large_closure(size: usize, seed: u64) -> ProblemData {
         let mut frees = Vec::new();
         if dice.chance(75) {
             let mass_g = 10 * dice.roll(1, 60);
-            frees.push(Freed { item: data.items.len(), grade: format!("grade-{}", dice.roll(1, 39)) });
+            frees.push(FreedItem { item: data.items.len(), grade: format!("grade-{}", dice.roll(1, 39)) });
             data.items.push(Item { id: data.items.len(), host: Some(0), mass_g, grade: None });
             data.items[0].mass_g += mass_g;
         }
         let cost_cents = dice.roll(0, 350);
-        data.steps.push(Step { id, host: 0, minutes: dice.roll(1, 12), cost_cents, requires, frees });
+        data.steps.push(PlanStep { id, host: 0, minutes: dice.roll(1, 12), cost_cents, requires, frees });
     }
     data
 }
 
 /// Weight of each step and `(step, prerequisite)` pairs of a problem from [`large_closure`].
 pub fn closure_network(data: &ProblemData) -> (Vec<i64>, Vec<(usize, usize)>) {
-    let weight = |step: &Step| {
+    let weight = |step: &PlanStep| {
         let freed =
             step.frees.iter().map(|f| data.items[f.item].mass_g * (data.grades[&f.grade] - data.grades["whole"]));
         freed.sum::<i64>() - 1000 * step.cost_cents
@@ -275,7 +275,7 @@ impl Exhaustive {
     }
 }
 
-pub fn can_follow(data: &ProblemData, set: u64, step: &Step) -> bool {
+pub fn can_follow(data: &ProblemData, set: u64, step: &PlanStep) -> bool {
     let done = |s: usize| set >> s & 1 == 1;
     let free = |item: usize| data.steps.iter().any(|s| done(s.id) && s.frees.iter().any(|f| f.item == item));
     (step.host == 0 || free(step.host))

@@ -345,9 +345,9 @@ fn a_hundred_megabytes_are_refused_by_their_size_alone() {
 /// A bundle whose digest is right and whose contents lie.
 #[test]
 fn a_bundle_that_says_another_thing_than_its_script_is_refused() {
-    use knockdown::store::bundle::{Bundle, Contents, Kind};
+    use knockdown::store::bundle::{Bundle, BundleKind, Contents};
     let honest = || Contents {
-        kind: Kind::Recipe,
+        kind: BundleKind::Recipe,
         id: "samovar".into(),
         name: "Electric samovar".into(),
         author: "A. Writer".into(),
@@ -366,7 +366,7 @@ fn a_bundle_that_says_another_thing_than_its_script_is_refused() {
         (Contents { author: "Known Person".into(), ..honest() }, 2, "its author is \"Known Person\""),
         (Contents { licence: String::new(), ..honest() }, 2, "its licence is \"\""),
         (Contents { revision: 4, ..honest() }, 2, "its revision is \"4\""),
-        (Contents { kind: Kind::Yard, session: None, ..honest() }, 3, "declares no yard"),
+        (Contents { kind: BundleKind::Yard, session: None, ..honest() }, 3, "declares no yard"),
         (Contents { source: SAMOVAR.replace("minutes", "minuts"), ..honest() }, 3, "did you mean `minutes`?"),
         (
             Contents { source: SAMOVAR.replace("needs_api(1)", "needs_api(2)"), needs_api: 2, ..honest() },

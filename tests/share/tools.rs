@@ -185,10 +185,10 @@ fn a_wrong_bundle_of_a_tool_gets_one_clear_error() {
 /// A bundle of a tool whose digest is right and whose contents are not.
 #[test]
 fn a_tool_that_lies_fails_or_takes_a_command_is_not_taken_in() {
-    use knockdown::store::bundle::{Bundle, Contents, Kind};
+    use knockdown::store::bundle::{Bundle, BundleKind, Contents};
     let source = PAIL.replace("import \"pails\" as pails;\n", "").replace("pails::tare()", "1.kg");
     let honest = || Contents {
-        kind: Kind::Tool,
+        kind: BundleKind::Tool,
         id: "pail".into(),
         name: "What a pail of chips is worth".into(),
         author: "A. Writer".into(),
@@ -207,8 +207,8 @@ fn a_tool_that_lies_fails_or_takes_a_command_is_not_taken_in() {
         (honest(), 0, "Taken in: "),
         (Contents { name: "Toaster".into(), ..honest() }, 2, "its name is \"Toaster\""),
         (Contents { id: "bucket".into(), ..honest() }, 2, "its id is \"bucket\""),
-        (Contents { kind: Kind::Recipe, ..honest() }, 3, "describes no unit"),
-        (Contents { kind: Kind::Yard, ..honest() }, 3, "declares no yard"),
+        (Contents { kind: BundleKind::Recipe, ..honest() }, 3, "describes no unit"),
+        (Contents { kind: BundleKind::Yard, ..honest() }, 3, "declares no yard"),
         (Contents { source: source.replace("10000 g", "11000 g"), ..honest() }, 2, "check finds errors in it"),
         (Contents { source: source.replace(".weight()", ".wieght()"), ..honest() }, 3, "did you mean `weight`?"),
         (

@@ -1,7 +1,7 @@
 //! Slips, planted at random.
 
 use knockdown::stats::Uncertain;
-use knockdown::stats::slips::{Entry, Place, Slip, Unit, Weighing, Weighings};
+use knockdown::stats::slips::{Place, Slip, TypedWeight, Unit, WeighingState, Weighings};
 
 use super::worlds::{Dice, Sound, TARES};
 
@@ -23,7 +23,7 @@ pub fn plant(sound: &Sound, kind: &str, dice: &mut Dice) -> Option<Planted> {
     let index = dice.below(weighings.parts.len());
     let typing = matches!(kind, "unit" | "decimal" | "digits");
     let at_intake = typing && dice.below(weighings.parts.len() + 1) == 0;
-    let Weighing::Entered(part) = weighings.parts[index].weighing else {
+    let WeighingState::Entered(part) = weighings.parts[index].weighing else {
         return None;
     };
     let entry = if at_intake { weighings.intake } else { part };
@@ -39,7 +39,7 @@ pub fn plant(sound: &Sound, kind: &str, dice: &mut Dice) -> Option<Planted> {
         "twice" => (Slip::EnteredTwice, entry.reading().value() * 2.0),
         "repeat" => {
             let part = dice.below(weighings.parts.len());
-            let Weighing::Entered(other) = weighings.parts[part].weighing else {
+            let WeighingState::Entered(other) = weighings.parts[part].weighing else {
                 return None;
             };
             (Slip::RepeatOf { part }, other.reading().value())
@@ -47,7 +47,7 @@ pub fn plant(sound: &Sound, kind: &str, dice: &mut Dice) -> Option<Planted> {
         _ => return Some(left_out(weighings, index, dice)),
     };
     let change = wrong - entry.reading().value();
-    let wrong = Entry::new(Uncertain::new(wrong, entry.reading().sd()).expect("a mass"));
+    let wrong = TypedWeight::new(Uncertain::new(wrong, entry.reading().sd()).expect("a mass"));
     // All digits of the number are typed, whichever side of the point they fall on.
     let decimals = match slip {
         Slip::DecimalPlace { places } => (3 - places) as u32,
@@ -57,19 +57,19 @@ pub fn plant(sound: &Sound, kind: &str, dice: &mut Dice) -> Option<Planted> {
     if at_intake {
         weighings.intake = wrong;
     } else {
-        weighings.parts[index].weighing = Weighing::Entered(wrong);
+        weighings.parts[index].weighing = WeighingState::Entered(wrong);
     }
     (change.abs() > 1e-6).then_some(Planted { weighings, place, slip, change })
 }
 
 /// Half the time a part of the recipe is passed over, half the time something is not even on the list.
 fn left_out(mut weighings: Weighings, index: usize, dice: &mut Dice) -> Planted {
-    let Weighing::Entered(entry) = weighings.parts[index].weighing else {
+    let WeighingState::Entered(entry) = weighings.parts[index].weighing else {
         unreachable!("all parts are entered before a slip is planted")
     };
     let listed = dice.below(2) == 0;
     if listed {
-        weighings.parts[index].weighing = Weighing::Skipped;
+        weighings.parts[index].weighing = WeighingState::Skipped;
     } else {
         weighings.parts.remove(index);
     }
@@ -81,7 +81,7 @@ fn left_out(mut weighings: Weighings, index: usize, dice: &mut Dice) -> Planted 
     }
 }
 
-fn wrong_unit(entry: &Entry, dice: &mut Dice) -> (Slip, f64) {
+fn wrong_unit(entry: &TypedWeight, dice: &mut Dice) -> (Slip, f64) {
     use Unit::{Gram, Kilogram, Ounce, Pound};
     let pairs =
         [(Pound, Kilogram), (Kilogram, Pound), (Ounce, Pound), (Pound, Ounce), (Gram, Kilogram), (Kilogram, Gram)];
@@ -91,14 +91,14 @@ fn wrong_unit(entry: &Entry, dice: &mut Dice) -> (Slip, f64) {
     (Slip::WrongUnit { meant, typed }, wrong)
 }
 
-fn wrong_decimal(entry: &Entry, dice: &mut Dice) -> (Slip, f64) {
+fn wrong_decimal(entry: &TypedWeight, dice: &mut Dice) -> (Slip, f64) {
     let places = dice.pick(&[1, 1, 1, -1, -1, -1, 2, -2]);
     let wrong = entry.reading().value() * 10_f64.powi(places);
     (Slip::DecimalPlace { places }, wrong)
 }
 
 /// Five times in six two neighbours.
-fn swapped_digits(entry: &Entry, dice: &mut Dice) -> Option<(Slip, f64)> {
+fn swapped_digits(entry: &TypedWeight, dice: &mut Dice) -> Option<(Slip, f64)> {
     let step = entry.unit().map_or(1.0, |unit| unit.grams() / 1000.0);
     let width = if entry.unit().is_some() { 4 } else { 1 };
     let count = (entry.reading().value() / step).round();

@@ -1,7 +1,7 @@
 //! The planted errors of the sample balances, by name.
 
 use knockdown::stats::Uncertain;
-use knockdown::stats::slips::{Entry, Part, Place, Slip, Unit, Weighing, Weighings, diagnose};
+use knockdown::stats::slips::{Place, Slip, TypedWeight, Unit, WeighedPart, WeighingState, Weighings, diagnose};
 use serde_json::Value;
 
 use super::worlds::TARES;
@@ -18,12 +18,12 @@ fn weighings(case: &Value, tares: &[f64]) -> Weighings {
     let number = |name: &str| case[name].as_f64().expect(name);
     let (readings, sds) = (list(&case["readings"]), list(&case["reading_sd"]));
     let (means, spreads) = (list(&case["prior_mean"]), list(&case["prior_sd"]));
-    let part = |k: usize| Part {
-        weighing: Weighing::Entered(Entry::new(u(readings[k], sds[k]))),
+    let part = |k: usize| WeighedPart {
+        weighing: WeighingState::Entered(TypedWeight::new(u(readings[k], sds[k]))),
         expected: Some(u(means[k], spreads[k])),
     };
     Weighings {
-        intake: Entry::new(u(number("intake"), number("intake_sd"))),
+        intake: TypedWeight::new(u(number("intake"), number("intake_sd"))),
         parts: (0..readings.len()).map(part).collect(),
         tares: tares.to_vec(),
     }

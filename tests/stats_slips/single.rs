@@ -3,7 +3,7 @@
 //! A range alone cannot tell slips of like size apart (pounds for kilograms from counted twice, say), nor see small ones. The
 //! rates below are therefore much lower than with the whole balance, and only the false alarms are held to the same bound.
 
-use knockdown::stats::slips::{Diagnosis, Part, Place, Weighing, diagnose, diagnose_entry};
+use knockdown::stats::slips::{Diagnosis, Place, WeighedPart, WeighingState, diagnose, diagnose_entry};
 
 use super::planting::{Planted, plant};
 use super::worlds::{Dice, Sound, TARES, World, sound};
@@ -12,16 +12,16 @@ use super::{Count, percent, row};
 const TYPED: [&str; 5] = ["unit", "decimal", "digits", "tare", "twice"];
 
 /// The part that a slip was planted in, and its position.
-fn slipped(planted: &Planted) -> Option<(usize, Part)> {
+fn slipped(planted: &Planted) -> Option<(usize, WeighedPart)> {
     match planted.place {
         Place::Part(k) => Some((k, planted.weighings.parts[k])),
         _ => None,
     }
 }
 
-fn alone(part: &Part) -> Diagnosis {
+fn alone(part: &WeighedPart) -> Diagnosis {
     match (part.weighing, part.expected) {
-        (Weighing::Entered(entry), Some(expected)) => diagnose_entry(&entry, &expected, &TARES),
+        (WeighingState::Entered(entry), Some(expected)) => diagnose_entry(&entry, &expected, &TARES),
         _ => unreachable!("parts are entered and expected"),
     }
 }
@@ -29,12 +29,12 @@ fn alone(part: &Part) -> Diagnosis {
 /// The unit as it stands when part `k` has just been typed: later parts are awaited.
 fn so_far(mut weighings: knockdown::stats::slips::Weighings, k: usize) -> Diagnosis {
     for part in &mut weighings.parts[k + 1..] {
-        part.weighing = Weighing::Awaited;
+        part.weighing = WeighingState::Awaited;
     }
     diagnose(&weighings)
 }
 
-fn sample(kind: &str, dice: &mut Dice) -> (Sound, Planted, usize, Part) {
+fn sample(kind: &str, dice: &mut Dice) -> (Sound, Planted, usize, WeighedPart) {
     loop {
         let sound = sound(World::Ranges, dice);
         if let Some(planted) = plant(&sound, kind, dice)

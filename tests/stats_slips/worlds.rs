@@ -1,7 +1,7 @@
 //! Sound weighings, drawn at random.
 
 use knockdown::stats::Uncertain;
-use knockdown::stats::slips::{Entry, Part, Unit, Weighing, Weighings};
+use knockdown::stats::slips::{TypedWeight, Unit, WeighedPart, WeighingState, Weighings};
 use knockdown::stats::three_point::ThreePoint;
 
 /// SplitMix64 (Steele, Lea & Flood 2014; from memory): enough for sampling, and needs no dependency.
@@ -93,10 +93,13 @@ fn spreads(dice: &mut Dice) -> Sound {
         let shown = (truth + reading_sd * dice.normal()).round();
         total += truth;
         variance += reading_sd * reading_sd;
-        parts.push(Part { weighing: Weighing::Entered(Entry::new(u(shown, reading_sd))), expected: Some(u(mean, sd)) });
+        parts.push(WeighedPart {
+            weighing: WeighingState::Entered(TypedWeight::new(u(shown, reading_sd))),
+            expected: Some(u(mean, sd)),
+        });
     }
     let sd = dice.pick(&[5.0, 10.0, 20.0]);
-    let intake = Entry::new(u((total + sd * dice.normal()).round(), sd));
+    let intake = TypedWeight::new(u((total + sd * dice.normal()).round(), sd));
     finished(intake, parts, variance + sd * sd)
 }
 
@@ -114,8 +117,8 @@ fn ranges(misfits: f64, dice: &mut Dice) -> Sound {
         let entry = shown(truth, if unit == Unit::Kilogram { 1.0 } else { unit.grams() * 0.002 }, unit);
         total += truth;
         variance += entry.reading().variance();
-        parts.push(Part {
-            weighing: Weighing::Entered(entry),
+        parts.push(WeighedPart {
+            weighing: WeighingState::Entered(entry),
             expected: Some(range.expected(0.3).expect("an expectation")),
         });
     }
@@ -125,7 +128,7 @@ fn ranges(misfits: f64, dice: &mut Dice) -> Sound {
     finished(intake, parts, variance)
 }
 
-fn finished(intake: Entry, parts: Vec<Part>, variance: f64) -> Sound {
+fn finished(intake: TypedWeight, parts: Vec<WeighedPart>, variance: f64) -> Sound {
     Sound { weighings: Weighings { intake, parts, tares: TARES.to_vec() }, gap_sd: variance.sqrt() }
 }
 
@@ -134,7 +137,7 @@ fn u(value: f64, sd: f64) -> Uncertain {
 }
 
 /// A mass as a scale with this division shows it, typed with three decimals.
-fn shown(truth: f64, division: f64, unit: Unit) -> Entry {
+fn shown(truth: f64, division: f64, unit: Unit) -> TypedWeight {
     let value = (truth / division).round().max(1.0) * division;
-    Entry::new(Uncertain::reading(value, division).expect("a reading")).typed(unit, 3)
+    TypedWeight::new(Uncertain::reading(value, division).expect("a reading")).typed(unit, 3)
 }

@@ -109,7 +109,7 @@ fn a_session_goes_on_after_a_power_cut_at_any_question() {
         let left = disk.power_cut();
         let second = world(&left);
         let (mut session, recovery) = Session::resume(&second, &id, None, None).expect("taken up");
-        assert_eq!(recovery, knockdown::sessions::Recovery::default());
+        assert_eq!(recovery, knockdown::sessions::Recovered::default());
         for typed in &TYPED[answered..] {
             session.answer(typed, None).expect("saved");
         }

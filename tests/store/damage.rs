@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::disk::TestDisk;
 use super::subjects::{SUBJECTS, Subject};
 use super::{home, id, path};
-use knockdown::stock::{Entry, Kind};
+use knockdown::stock::{ActKind, StockEntry};
 use knockdown::store::log::Ending;
 use knockdown::store::{Home, StoreError};
 
@@ -86,7 +86,7 @@ fn a_torn_tail_is_written_behind_only_after_leave() {
     type Add = fn(&Home) -> Result<(), StoreError>;
     let adds: [(&Subject, Add); 2] = [
         (quotes, |home| home.add_quote(&super::quote("3.55 CAD/lb"), super::NOW)),
-        (stock, |home| home.add_stock_entry(&Entry::new(2, super::NOW.to_owned(), Kind::Undo))),
+        (stock, |home| home.add_stock_entry(&StockEntry::new(2, super::NOW.to_owned(), ActKind::Undo))),
     ];
     for (subject, add) in adds {
         let whole = subject.bytes(2);
@@ -192,7 +192,7 @@ fn records_left_out_doubled_swapped_or_from_elsewhere() {
         assert_refused(subject, &[block(1), header].concat(), "header last");
         assert_refused(subject, &[header, header, block(1)].concat(), "header doubled");
 
-        // Entry 2 of this log behind entry 1 of another, as a careless merge leaves it.
+        // StockEntry 2 of this log behind entry 1 of another, as a careless merge leaves it.
         let other = subject.bytes_of(&["something else"]);
         let disk = disk_with(subject, &[&other, block(2)].concat());
         let (records, ending) = (subject.read)(&home(&disk)).expect("readable");

@@ -11,7 +11,7 @@ use std::sync::Arc;
 use super::disk::{Fault, TestDisk};
 use super::subjects::{SUBJECTS, Subject, put_aside};
 use super::{NOW, home};
-use knockdown::store::bundle::{Bundle, Contents, Kind};
+use knockdown::store::bundle::{Bundle, BundleKind, Contents};
 use knockdown::store::home::Shelf;
 use knockdown::store::log::Ending;
 use knockdown::store::quotes::QuoteLog;
@@ -148,7 +148,7 @@ fn copies_done(home: &Home, most: u64) -> u64 {
 
 fn bundle(n: u64) -> Bundle {
     let contents = Contents {
-        kind: Kind::Recipe,
+        kind: BundleKind::Recipe,
         id: "oven".to_owned(),
         name: "Oven".to_owned(),
         author: String::new(),

@@ -7,10 +7,10 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::quote;
 use knockdown::bench::{Entry, Kind};
-use knockdown::store::home::{Listing, Shelf};
+use knockdown::store::home::{FolderListing, Shelf};
 use knockdown::store::journal::SessionHeader;
 use knockdown::store::log::Ending;
-use knockdown::store::quotes::{Quote, QuoteLog};
+use knockdown::store::quotes::{QuoteLog, QuoteRecord};
 use knockdown::store::{Home, Id, StoreError};
 use tempfile::TempDir;
 
@@ -74,7 +74,7 @@ fn reading_makes_nothing() {
     let (folder, home) = new_home();
     assert!(!home.exists().expect("looked"));
     assert!(home.sessions().expect("listed").ids.is_empty());
-    assert_eq!(home.scripts(Shelf::Recipes).expect("listed"), Listing::default());
+    assert_eq!(home.scripts(Shelf::Recipes).expect("listed"), FolderListing::default());
     assert!(home.script(Shelf::Yards, &id("x")).expect("looked").is_none());
     assert!(home.quotes().expect("looked").is_none());
     assert_eq!(home.config().expect("read"), Default::default());
@@ -195,7 +195,7 @@ fn quotes_are_kept_in_order_and_a_torn_one_is_moved() {
     assert_eq!(std::fs::read(torn).expect("read"), b"\n[[quote]]\nseq = 3\nat = \"20");
     let quotes = home.quotes().expect("read").expect("there").records;
     assert_eq!(quotes, [quote("3.40 CAD/lb"), quote("3.55 CAD/lb"), quote("3.60 CAD/lb")]);
-    let bad = Quote { date: "tomorrow".to_owned(), ..quote("1 CAD/lb") };
+    let bad = QuoteRecord { date: "tomorrow".to_owned(), ..quote("1 CAD/lb") };
     let said = home.add_quote(&bad, NOW).expect_err("refused").to_string();
     assert!(said.contains("date is \"tomorrow\", which is no date like"), "{said}");
 }

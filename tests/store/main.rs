@@ -24,7 +24,7 @@ use disk::TestDisk;
 use knockdown::bench::{Entry, Kind};
 use knockdown::stock;
 use knockdown::store::journal::{Journal, SessionHeader};
-use knockdown::store::quotes::Quote;
+use knockdown::store::quotes::QuoteRecord;
 use knockdown::store::{Home, Id, StoreError};
 
 /// Some moment.
@@ -48,8 +48,8 @@ fn header() -> SessionHeader {
     }
 }
 
-fn quote(price: &str) -> Quote {
-    Quote {
+fn quote(price: &str) -> QuoteRecord {
+    QuoteRecord {
         at: NOW.to_owned(),
         yard: "hollow-lane".to_owned(),
         grade: "copper-2".to_owned(),
@@ -60,12 +60,12 @@ fn quote(price: &str) -> Quote {
 }
 
 /// Settles a ticket of the yard `hollow-lane`, as the n-th entry of the stock, and keeps two prices from it.
-fn settle(home: &Home, n: u64, ticket: &str) -> Result<stock::Entry, StoreError> {
-    let sale = stock::Entry {
+fn settle(home: &Home, n: u64, ticket: &str) -> Result<stock::StockEntry, StoreError> {
+    let sale = stock::StockEntry {
         lots: vec![format!("find-{n}")],
         yard: Some("hollow-lane".to_owned()),
         note: Some(n.to_string()),
-        ..stock::Entry::new(n, NOW.to_owned(), stock::Kind::Sale)
+        ..stock::StockEntry::new(n, NOW.to_owned(), stock::ActKind::Sale)
     };
     let quotes = vec![quote(&format!("{n}.40 CAD/lb")), quote(&format!("{n}.55 CAD/lb"))];
     home.settle("2026-11-02", ticket, quotes, sale)

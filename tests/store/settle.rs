@@ -7,10 +7,10 @@ use super::disk::{Fault, TestDisk};
 use super::subjects::put_aside;
 use super::{NOW, home};
 use knockdown::pricing::quotes;
-use knockdown::stock::Kind;
+use knockdown::stock::ActKind;
 use knockdown::store::quotes::QuoteLog;
 use knockdown::store::stock::StockLog;
-use knockdown::trips::{Interview, Prompt, Settled, Settling};
+use knockdown::trips::{Interview, Prompt, SettledTicket, Settling};
 use knockdown::world::{AppError, FixedClock, World};
 
 /// Answers what the ticket says, and the default elsewhere.
@@ -44,7 +44,7 @@ fn world(disk: &Arc<TestDisk>) -> World {
     World::new(home(disk), Box::new(FixedClock(NOW.parse().expect("an instant")))).expect("settings")
 }
 
-fn settle(world: &World) -> Result<Option<Settled>, AppError> {
+fn settle(world: &World) -> Result<Option<SettledTicket>, AppError> {
     let stock = world.stock()?;
     Settling::enter(world, &stock, "hollow-lane", &mut Clerk)?.book(&mut Clerk)
 }
@@ -54,11 +54,11 @@ fn stocked() -> Arc<TestDisk> {
     let disk = Arc::new(TestDisk::new());
     let world = world(&disk);
     home(&disk).add_quote(&super::quote("3.40 CAD/lb"), NOW).expect("kept");
-    let find = |entry: &mut knockdown::stock::Entry| {
+    let find = |entry: &mut knockdown::stock::StockEntry| {
         entry.grade = Some("brass".to_owned());
         entry.mass = Some("1.2 kg".parse().expect("a weight"));
     };
-    world.act_on_stock(&world.stock().expect("readable"), Kind::Add, find).expect("added");
+    world.act_on_stock(&world.stock().expect("readable"), ActKind::Add, find).expect("added");
     disk
 }
 
@@ -115,7 +115,7 @@ fn a_settlement_that_is_stopped_anywhere_is_there_whole_or_not_at_all() {
 #[test]
 fn prices_of_a_ticket_that_was_never_booked_never_count() {
     let disk = stocked();
-    let leftover = knockdown::store::quotes::Quote {
+    let leftover = knockdown::store::quotes::QuoteRecord {
         origin: Some("settled ticket 2026-11-02-hollow-lane-1".to_owned()),
         ..super::quote("9.99 CAD/lb")
     };

@@ -7,8 +7,8 @@ use super::disk::TestDisk;
 use super::{NOW, entry, home, id, path};
 use knockdown::stock;
 use knockdown::store::home::Single;
-use knockdown::store::log::{Ending, Layout, Reading};
-use knockdown::store::quotes::{Quote, QuoteLog};
+use knockdown::store::log::{Ending, Layout, LogReading};
+use knockdown::store::quotes::{QuoteLog, QuoteRecord};
 use knockdown::store::stock::StockLog;
 use knockdown::store::{Home, StoreError};
 
@@ -95,7 +95,7 @@ impl Subject {
     }
 }
 
-fn shown<L: Layout>(reading: Reading<L>) -> Shown
+fn shown<L: Layout>(reading: LogReading<L>) -> Shown
 where
     L::Record: std::fmt::Debug,
 {
@@ -127,8 +127,8 @@ pub fn put_aside<L: Single>(home: &Home) -> Result<Option<PathBuf>, StoreError> 
     }
 }
 
-fn quote(seq: u64, variant: &str) -> Quote {
-    Quote {
+fn quote(seq: u64, variant: &str) -> QuoteRecord {
+    QuoteRecord {
         at: NOW.to_owned(),
         yard: "hollow-lane".to_owned(),
         grade: format!("copper-{seq}"),
@@ -138,13 +138,13 @@ fn quote(seq: u64, variant: &str) -> Quote {
     }
 }
 
-fn stock_entry(seq: u64, variant: &str) -> stock::Entry {
-    stock::Entry {
+fn stock_entry(seq: u64, variant: &str) -> stock::StockEntry {
+    stock::StockEntry {
         lots: vec![format!("2026-11-02-oven-1/part {seq}"), "loose \"é漢\\ \u{1b}".to_owned()],
         grade: Some("copper-2".to_owned()),
         mass: Some(format!("1{seq} g").parse().expect("a weight")),
         pieces: seq.is_multiple_of(2).then_some(3),
         note: (seq != 2 || !variant.is_empty()).then(|| format!("found{variant}")),
-        ..stock::Entry::new(seq, NOW.to_owned(), stock::Kind::Add)
+        ..stock::StockEntry::new(seq, NOW.to_owned(), stock::ActKind::Add)
     }
 }

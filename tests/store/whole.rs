@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use super::disk::TestDisk;
 use super::{NOW, home};
-use knockdown::store::bundle::{Bundle, Contents, Kind};
+use knockdown::store::bundle::{Bundle, BundleKind, Contents};
 use knockdown::store::home::{Pins, Shelf};
 use knockdown::store::{Home, Id, StoreError, answers, digest};
 
@@ -81,7 +81,7 @@ fn a_kept_copy_is_what_its_name_says_or_is_named() {
 
 fn bundle() -> Bundle {
     let contents = Contents {
-        kind: Kind::Recipe,
+        kind: BundleKind::Recipe,
         id: "oven".to_owned(),
         name: "Oven".to_owned(),
         author: "A. Writer".to_owned(),

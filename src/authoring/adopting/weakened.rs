@@ -5,7 +5,7 @@ use super::super::check::{Bounds, Checked, work_guards};
 use super::super::rehearsal::{cautions, named_hazards};
 use crate::recipe::{Action, Recipe};
 use crate::review::guards::{Guards, Weaker};
-use crate::world::{AppError, Found, World};
+use crate::world::{AppError, FoundScript, World};
 
 /// What an offered recipe guards less than the one it would replace.
 #[derive(Debug, Default)]
@@ -34,7 +34,7 @@ pub struct Unshown {
 impl WeakenedGuards {
     /// Compares an existing tool with its replacement: what each shows over the answers of the existing one's examples,
     /// and which hazards the code of each names. `offered` is the world in which the offer stands.
-    pub(super) fn of_tool(world: &World, offered: &World, found: &Found, checked: &Checked) -> WeakenedGuards {
+    pub(super) fn of_tool(world: &World, offered: &World, found: &FoundScript, checked: &Checked) -> WeakenedGuards {
         let apart = world.for_test(None);
         let present = match apart.tool(&found.id) {
             Ok((_, tool)) => tool,
@@ -64,7 +64,7 @@ impl WeakenedGuards {
     }
 
     /// Compares an existing recipe with its replacement, which was checked already.
-    pub(super) fn between(world: &World, found: &Found, offered: &Recipe, checked: &Checked) -> WeakenedGuards {
+    pub(super) fn between(world: &World, found: &FoundScript, offered: &Recipe, checked: &Checked) -> WeakenedGuards {
         let host = world.host();
         let opened = host.open(&found.file(), &found.text).map_err(AppError::from);
         let loaded = opened.and_then(|script| Ok((host.recipe(&script)?, script)));

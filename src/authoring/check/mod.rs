@@ -63,7 +63,7 @@ impl From<ScriptError> for Placed {
 
 /// The kind of a script.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum SubjectKind {
     /// A recipe.
     Recipe,
     /// A yard.
@@ -74,14 +74,14 @@ pub enum Kind {
     Unknown,
 }
 
-impl Kind {
+impl SubjectKind {
     /// The word on screen and in JSON.
     pub fn word(self) -> &'static str {
         match self {
-            Kind::Recipe => "recipe",
-            Kind::Yard => "yard",
-            Kind::Tool => "tool",
-            Kind::Unknown => "script",
+            SubjectKind::Recipe => "recipe",
+            SubjectKind::Yard => "yard",
+            SubjectKind::Tool => "tool",
+            SubjectKind::Unknown => "script",
         }
     }
 }
@@ -92,7 +92,7 @@ pub struct Checked {
     /// The file as shown to the user.
     pub file: String,
     /// What it is.
-    pub kind: Kind,
+    pub kind: SubjectKind,
     /// Its declared id, else its file name.
     pub id: String,
     /// The findings, in script order.
@@ -174,9 +174,9 @@ impl Watch {
 /// The person's folder cannot be read.
 pub fn check(world: &World, subjects: &[Subject], bounds: Bounds) -> Result<Vec<Checked>, AppError> {
     let mut checked: Vec<Checked> = subjects.iter().map(|subject| check_one(world, subject, bounds)).collect();
-    if checked.iter().any(|one| one.kind == Kind::Yard) {
+    if checked.iter().any(|one| one.kind == SubjectKind::Yard) {
         let grades = grades_of_all(world, &checked)?;
-        for (one, subject) in checked.iter_mut().zip(subjects).filter(|(one, _)| one.kind == Kind::Yard) {
+        for (one, subject) in checked.iter_mut().zip(subjects).filter(|(one, _)| one.kind == SubjectKind::Yard) {
             one.findings.extend(yard::unreached(world.host(), subject, &grades));
         }
     }
@@ -188,7 +188,7 @@ pub fn check(world: &World, subjects: &[Subject], bounds: Bounds) -> Result<Vec<
 fn grades_of_all(world: &World, checked: &[Checked]) -> Result<BTreeSet<String>, AppError> {
     let mut grades: BTreeSet<String> = checked.iter().flat_map(|one| one.grades.iter().cloned()).collect();
     for id in world.ids(Shelf::Recipes)? {
-        if !checked.iter().any(|one| one.kind == Kind::Recipe && one.id == id) {
+        if !checked.iter().any(|one| one.kind == SubjectKind::Recipe && one.id == id) {
             let subject = Subject::named(world, Shelf::Recipes, &id)?;
             grades.extend(recipe::named_grades(world.host(), &subject));
         }
@@ -202,7 +202,7 @@ pub(super) fn check_one(world: &World, subject: &Subject, bounds: Bounds) -> Che
     let watch = Watch::start(bounds, host);
     let mut checked = Checked {
         file: subject.file.clone(),
-        kind: Kind::Unknown,
+        kind: SubjectKind::Unknown,
         id: subject.stem.clone(),
         findings: Vec::new(),
         coverage: None,
@@ -217,33 +217,33 @@ pub(super) fn check_one(world: &World, subject: &Subject, bounds: Bounds) -> Che
     checked.findings.extend(hidden(subject));
     match host.glance(&subject.file, &subject.text) {
         Ok(Glance::Recipe(unit)) => {
-            checked.kind = Kind::Recipe;
+            checked.kind = SubjectKind::Recipe;
             checked.id = unit.id;
         }
         Ok(Glance::Yard { id, .. }) => {
-            checked.kind = Kind::Yard;
+            checked.kind = SubjectKind::Yard;
             checked.id = id;
         }
         Ok(Glance::Tool { id, .. }) => {
-            checked.kind = Kind::Tool;
+            checked.kind = SubjectKind::Tool;
             checked.id = id;
         }
         Err(_) => {
             checked.kind = match subject.shelf {
-                Some(Shelf::Yards) => Kind::Yard,
-                Some(Shelf::Tools | Shelf::Reports) => Kind::Tool,
-                Some(_) => Kind::Recipe,
-                None => Kind::Unknown,
+                Some(Shelf::Yards) => SubjectKind::Yard,
+                Some(Shelf::Tools | Shelf::Reports) => SubjectKind::Tool,
+                Some(_) => SubjectKind::Recipe,
+                None => SubjectKind::Unknown,
             }
         }
     }
     match host.open(&subject.file, &subject.text) {
         Err(error) => checked.findings.push((*error).into()),
         Ok(script) => match checked.kind {
-            Kind::Yard => yard::check(world, &script, &watch, &mut checked),
-            Kind::Tool => tool::check(world, subject, &script, &mut checked),
-            Kind::Recipe => recipe::check(world, subject, &script, &watch, &mut checked),
-            Kind::Unknown => neither(host, &script, &mut checked),
+            SubjectKind::Yard => yard::check(world, &script, &watch, &mut checked),
+            SubjectKind::Tool => tool::check(world, subject, &script, &mut checked),
+            SubjectKind::Recipe => recipe::check(world, subject, &script, &watch, &mut checked),
+            SubjectKind::Unknown => neither(host, &script, &mut checked),
         },
     }
     subject::clashes(world, subject, &mut checked);

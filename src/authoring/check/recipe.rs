@@ -7,10 +7,10 @@ use super::subject::Subject;
 use super::{Bounds, Checked, Placed, Watch, test_session};
 use crate::bench::Standing;
 use crate::market::Grade;
-use crate::recipe::{Fault, Recipe};
+use crate::recipe::{Recipe, RecipeFault};
 use crate::review::declared;
 use crate::review::guards::WorkGuards;
-use crate::review::paths::{Exploration, Facts, Reached, Runner, explore};
+use crate::review::paths::{Exploration, PathFacts, Reached, Runner, explore};
 use crate::script::{Host, Script, ScriptError};
 use crate::world::World;
 
@@ -25,7 +25,7 @@ impl Runner for HostRunner<'_> {
     fn run(&mut self, standing: Rc<Standing>) -> Reached {
         let probe = self.host.probe(self.script, standing);
         self.watch.count();
-        let fault = |error: ScriptError| Fault {
+        let fault = |error: ScriptError| RecipeFault {
             mark: error.mark,
             message: error.message,
             hint: error.hint.unwrap_or_default(),
@@ -79,7 +79,7 @@ fn walk(host: &Host, script: &Script, recipe: &Recipe, watch: &Watch) -> Explora
     let thresholds = host.thresholds(script);
     let grades = host.catalogue().grades();
     let is_hazardous = |grade: &str| grades.get(grade).is_some_and(Grade::is_hazardous_waste);
-    let facts = Facts {
+    let facts = PathFacts {
         hazards: host.catalogue().hazards(),
         is_hazardous: &is_hazardous,
         dangers: &|grade| grades.hazards(grade).into_iter().map(str::to_owned).collect(),

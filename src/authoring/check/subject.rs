@@ -3,12 +3,12 @@
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
-use super::{Checked, Kind, Placed};
+use super::{Checked, Placed, SubjectKind};
 use crate::recipe::Mark;
 use crate::review::{Finding, Severity};
 use crate::store::answers::MAX_FILE;
 use crate::store::home::{MAX_SCRIPT, Shelf};
-use crate::world::{AppError, Found, Origin, World, shipped};
+use crate::world::{AppError, FoundScript, Origin, World, shipped};
 
 use crate::store::{StoreError, files};
 
@@ -72,7 +72,7 @@ impl Subject {
         let session = world.test_session_of(&found)?.map(|text| (beside, text));
         let shadows = matches!(found.origin, Origin::Own(_)) && shipped::script(shelf, id).is_some();
         let file = found.file();
-        let Found { id: stem, text, .. } = found;
+        let FoundScript { id: stem, text, .. } = found;
         Ok(Subject { file, stem, text, session, shelf: Some(shelf), shadows })
     }
 
@@ -105,7 +105,7 @@ fn session_beside(world: &World, path: &Path) -> Result<Option<(PathBuf, String)
 
 /// Names that clash with this script's.
 pub(super) fn clashes(world: &World, subject: &Subject, checked: &mut Checked) {
-    if checked.kind == Kind::Unknown {
+    if checked.kind == SubjectKind::Unknown {
         return;
     }
     let (id, kind) = (&checked.id, checked.kind.word());
@@ -122,7 +122,7 @@ pub(super) fn clashes(world: &World, subject: &Subject, checked: &mut Checked) {
         let message = format!("`{id}` is used in place of the shipped {kind} of that name");
         add(Severity::Note, message, "give it an id of its own to have both".into());
     }
-    if checked.kind == Kind::Tool {
+    if checked.kind == SubjectKind::Tool {
         // A tool is a command, and commands share no names with grades, hazards, recipes and yards.
         if (world.is_command)(id) {
             let message = format!("`{id}` is a command of the program's own, which no tool can take the place of");
@@ -135,7 +135,7 @@ pub(super) fn clashes(world: &World, subject: &Subject, checked: &mut Checked) {
         checked.findings.extend(found);
         return;
     }
-    let other = if checked.kind == Kind::Recipe { Shelf::Yards } else { Shelf::Recipes };
+    let other = if checked.kind == SubjectKind::Recipe { Shelf::Yards } else { Shelf::Recipes };
     let catalogue = world.host().catalogue();
     let taken = [
         (catalogue.grades().get(id).is_some(), "a grade"),

@@ -15,7 +15,7 @@ use crate::store::StoreError;
 use crate::world::{AppError, World};
 
 /// The result of playing a test session.
-pub(super) struct Played {
+pub(super) struct PlayedTest {
     /// Number of questions answered.
     pub answers: usize,
     pub findings: Vec<Placed>,
@@ -25,8 +25,8 @@ pub(super) struct Played {
 const MAX_QUESTIONS: usize = 2000;
 
 /// Plays a test session from its text.
-pub(super) fn play(world: &World, script: &Script, path: &Path, text: &str) -> Played {
-    let mut played = Played { answers: 0, findings: Vec::new() };
+pub(super) fn play(world: &World, script: &Script, path: &Path, text: &str) -> PlayedTest {
+    let mut played = PlayedTest { answers: 0, findings: Vec::new() };
     let (file, source): (Rc<str>, Rc<str>) = (path.display().to_string().into(), text.into());
     let place = |line: usize, message: String, hint: String| {
         let mark = Mark { line, column: usize::from(line > 0) };

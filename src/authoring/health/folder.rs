@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use jiff::Timestamp;
 
-use super::{Findings, Found};
+use super::{Findings, Health};
 use crate::naming::counted;
 use crate::pricing::quotes;
 use crate::store::digest;
@@ -78,9 +78,9 @@ fn pins(world: &World, findings: &mut Findings) {
         }
     }
     match (wrong.is_empty(), changed.is_empty()) {
-        (true, true) => findings.add("pins", Found::Sound),
-        (true, false) => findings.add("pins", Found::Note(changed.join("\n"))),
-        (false, _) => findings.add("pins", Found::Wrong(wrong.join("\n"))),
+        (true, true) => findings.add("pins", Health::Sound),
+        (true, false) => findings.add("pins", Health::Note(changed.join("\n"))),
+        (false, _) => findings.add("pins", Health::Wrong(wrong.join("\n"))),
     }
 }
 
@@ -122,7 +122,7 @@ fn unbooked(world: &World, findings: &mut Findings) {
              again; a file of this name can be removed then",
             counted(prices, "price")
         );
-        findings.add(format!("tickets/{id}.toml"), Found::Note(what));
+        findings.add(format!("tickets/{id}.toml"), Health::Note(what));
     }
 }
 
@@ -134,7 +134,7 @@ fn stray(folder: &str, name: &str) -> String {
 pub(super) fn examine_rest(world: &World, findings: &mut Findings) {
     let Some(oddities) = findings.add_error("folder", world.home.survey()) else { return };
     for oddity in oddities {
-        let found = if oddity.is_fault { Found::Wrong(oddity.what) } else { Found::Note(oddity.what) };
+        let found = if oddity.is_fault { Health::Wrong(oddity.what) } else { Health::Note(oddity.what) };
         findings.add(oddity.path.display().to_string(), found);
     }
     let Ok(list) = world.home.seen_scripts() else { return };
@@ -143,7 +143,7 @@ pub(super) fn examine_rest(world: &World, findings: &mut Findings) {
     }
     for name in list.others {
         findings
-            .add(format!("scripts-seen/{name}"), Found::Wrong("this is no kept copy; move it elsewhere".to_owned()));
+            .add(format!("scripts-seen/{name}"), Health::Wrong("this is no kept copy; move it elsewhere".to_owned()));
     }
 }
 

@@ -4,9 +4,9 @@ use jiff::Timestamp;
 
 use super::folder::is_ahead;
 use super::scripts::is_no_folder;
-use super::{Findings, Found};
+use super::{Findings, Health};
 use crate::sessions::Session;
-use crate::sessions::history::{Archive, Record};
+use crate::sessions::history::{Archive, SessionRecord};
 use crate::store::Id;
 use crate::store::home::Results;
 use crate::world::{AppError, World};
@@ -26,21 +26,21 @@ pub(super) fn examine(world: &World, findings: &mut Findings) {
     }
     for other in &list.others {
         let what = "the program did not put this file there; move it elsewhere";
-        findings.add(format!("sessions/{other}"), Found::Wrong(what.to_owned()));
+        findings.add(format!("sessions/{other}"), Health::Wrong(what.to_owned()));
     }
     if let Some(ahead) = list.ids.iter().find_map(|id| dated_ahead(world, id)) {
-        findings.add("clock", Found::Wrong(ahead));
+        findings.add("clock", Health::Wrong(ahead));
     }
 }
 
-fn session(archive: &Archive<'_>, results: &Results, id: &Id) -> Found {
+fn session(archive: &Archive<'_>, results: &Results, id: &Id) -> Health {
     let world = archive.world();
-    let record = match Record::read(&world.home, id) {
+    let record = match SessionRecord::read(&world.home, id) {
         Ok(record) => record,
-        Err(error) => return Found::Wrong(error.to_string()),
+        Err(error) => return Health::Wrong(error.to_string()),
     };
     if let Some(wrong) = record.damage() {
-        return Found::Wrong(wrong.to_owned());
+        return Health::Wrong(wrong.to_owned());
     }
     for digest in record.texts() {
         // A changed copy is reported with the copies.
@@ -49,34 +49,34 @@ fn session(archive: &Archive<'_>, results: &Results, id: &Id) -> Found {
                 "no copy of a script that it ran under is kept (scripts-seen/{digest}.rhai): once the script changes, it \
                  can be replayed only by the changed one"
             );
-            return Found::Wrong(what);
+            return Health::Wrong(what);
         }
     }
     let (session, seen) = match Session::view(archive, id, None, None) {
         Ok(found) => found,
-        Err(error) => return Found::Wrong(error.to_string()),
+        Err(error) => return Health::Wrong(error.to_string()),
     };
     if !seen.remarks.is_empty() {
-        return Found::Wrong(seen.remarks.join("; "));
+        return Health::Wrong(seen.remarks.join("; "));
     }
     let header = session.header();
     if record.result().is_some_and(|kept| session.haul_played().is_ok_and(|played| !kept.is_same_goods(&played))) {
         let what = "its answers come to something else under this version of the program; what its journal says counts";
-        return Found::Note(what.to_owned());
+        return Health::Note(what.to_owned());
     }
     if archive.is_kept_right(results, id, record).is_ok_and(|is_right| !is_right) {
         let what = "results.txt says something else of it than its journal. Remove that file: it is made anew";
-        return Found::Wrong(what.to_owned());
+        return Health::Wrong(what.to_owned());
     }
     // The copy is kept, so nothing is lost; a recipe that is at fault is found with the recipes.
     if let Err(AppError::Name(_)) = world.recipe(&header.recipe) {
         let (recipe, digest) = (&header.recipe, &header.recipe_digest);
-        return Found::Note(format!(
+        return Health::Note(format!(
             "the recipe {recipe} is gone. Nothing is lost: that copy is scripts-seen/{digest}.rhai; put it back as recipes/{recipe}.rhai to have \
              the recipe again"
         ));
     }
-    set_back(session.entries().iter().map(|entry| entry.at.as_str())).map_or(Found::Sound, Found::Note)
+    set_back(session.entries().iter().map(|entry| entry.at.as_str())).map_or(Health::Sound, Health::Note)
 }
 
 /// Where the times of a journal go backwards.

@@ -8,16 +8,16 @@ use crate::world::World;
 
 /// An item examined, and its state.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Finding {
+pub struct HealthFinding {
     /// The item.
     pub what: String,
     /// Its state.
-    pub found: Found,
+    pub found: Health,
 }
 
 /// The state of an item.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Found {
+pub enum Health {
     /// In order.
     Sound,
     /// Worth knowing; nothing needs to be done.
@@ -28,19 +28,19 @@ pub enum Found {
     Wrong(String),
 }
 
-impl From<Option<String>> for Found {
-    fn from(wrong: Option<String>) -> Found {
-        wrong.map_or(Found::Sound, Found::Wrong)
+impl From<Option<String>> for Health {
+    fn from(wrong: Option<String>) -> Health {
+        wrong.map_or(Health::Sound, Health::Wrong)
     }
 }
 
 /// The findings, in order of examination.
 #[derive(Debug, Default)]
-struct Findings(Vec<Finding>);
+struct Findings(Vec<HealthFinding>);
 
 impl Findings {
-    fn add(&mut self, what: impl Into<String>, found: impl Into<Found>) {
-        self.0.push(Finding { what: what.into(), found: found.into() });
+    fn add(&mut self, what: impl Into<String>, found: impl Into<Health>) {
+        self.0.push(HealthFinding { what: what.into(), found: found.into() });
     }
 
     /// Records the error of a result, if any.
@@ -48,7 +48,7 @@ impl Findings {
         match result {
             Ok(value) => Some(value),
             Err(error) => {
-                self.add(what, Found::Wrong(error.to_string()));
+                self.add(what, Health::Wrong(error.to_string()));
                 None
             }
         }
@@ -57,7 +57,7 @@ impl Findings {
 
 /// Looks at everything in the folder.
 #[must_use]
-pub fn examine(world: &World) -> Vec<Finding> {
+pub fn examine(world: &World) -> Vec<HealthFinding> {
     let mut findings = Findings::default();
     folder::examine(world, &mut findings);
     scripts::examine(world, &mut findings);

@@ -2,11 +2,11 @@
 
 use std::path::Path;
 
-use super::{Findings, Found};
+use super::{Findings, Health};
 use crate::sessions::Demo;
 use crate::store::home::Shelf;
 use crate::store::{Id, StoreError};
-use crate::world::{AppError, Listed, Origin, World, noun};
+use crate::world::{AppError, ListedScript, Origin, World, noun};
 
 pub(super) fn examine(world: &World, findings: &mut Findings) {
     for shelf in Shelf::ALL {
@@ -28,13 +28,13 @@ pub(super) fn examine(world: &World, findings: &mut Findings) {
 fn strays(world: &World, shelf: Shelf, findings: &mut Findings) {
     for name in world.home.scripts(shelf).map(|list| list.others).unwrap_or_default() {
         let what = "this is no script that the program can use: name it like-this.rhai";
-        findings.add(format!("{}/{name}", shelf.folder()), Found::Wrong(what.to_owned()));
+        findings.add(format!("{}/{name}", shelf.folder()), Health::Wrong(what.to_owned()));
     }
 }
 
-fn script(world: &World, shelf: Shelf, listed: &Listed) -> Found {
+fn script(world: &World, shelf: Shelf, listed: &ListedScript) -> Health {
     if let Some(why) = listed.switched_off() {
-        return Found::Off(why);
+        return Health::Off(why);
     }
     let read = match shelf {
         Shelf::Recipes => world.recipe(&listed.id).map(drop),

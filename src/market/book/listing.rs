@@ -137,22 +137,22 @@ impl Unsold {
 /// A quote replaces the base price and all tiers, since it applies to the whole lot. A minimum lot stays, being a rule
 /// of the yard rather than a price, unless the quote is per piece.
 #[derive(Debug, Clone, Copy)]
-pub struct Listing<'a> {
+pub struct PriceListing<'a> {
     level: &'a Grade,
     offer: Option<&'a Offer>,
     quote: Option<&'a Quote>,
     yard: &'a Yard,
 }
 
-impl<'a> Listing<'a> {
+impl<'a> PriceListing<'a> {
     /// The line at one level of the tree; `None` if there is neither offer nor quote.
     pub(super) fn new(
         level: &'a Grade,
         offer: Option<&'a Offer>,
         quote: Option<&'a Quote>,
         yard: &'a Yard,
-    ) -> Option<Listing<'a>> {
-        (offer.is_some() || quote.is_some()).then_some(Listing { level, offer, quote, yard })
+    ) -> Option<PriceListing<'a>> {
+        (offer.is_some() || quote.is_some()).then_some(PriceListing { level, offer, quote, yard })
     }
 
     /// The grade that carries the price.

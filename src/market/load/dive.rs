@@ -3,7 +3,7 @@
 //! A *toll* is a price on the mass that goes to a yard, for the room on the vehicle. Values are scaled by [`SCALE`], so
 //! that tolls are integers and no bound is ever rounded the wrong way.
 
-use super::problem::Problem;
+use super::problem::LoadProblem;
 use super::score::score;
 
 /// Scaled value of one unit of money.
@@ -30,8 +30,8 @@ impl Budget<'_> {
 }
 
 /// The piles in the order they are assigned, group by group, and an upper bound on the value of a lot of each.
-pub(super) struct Field<'a> {
-    pub(super) problem: &'a Problem,
+pub(super) struct DiveField<'a> {
+    pub(super) problem: &'a LoadProblem,
     pub(super) groups: Vec<Group>,
     /// Pile and yard → upper bound on the value of a lot there; `None` if not bought.
     most: Vec<Vec<Option<i64>>>,
@@ -39,8 +39,8 @@ pub(super) struct Field<'a> {
     slack: Vec<Vec<i64>>,
 }
 
-impl<'a> Field<'a> {
-    pub(super) fn new(problem: &'a Problem) -> Field<'a> {
+impl<'a> DiveField<'a> {
+    pub(super) fn new(problem: &'a LoadProblem) -> DiveField<'a> {
         let most: Vec<Vec<Option<i64>>> = (0..problem.piles.len()).map(|pile| most_of(problem, pile)).collect();
         let mut groups = groups(problem);
         for group in &mut groups {
@@ -48,7 +48,7 @@ impl<'a> Field<'a> {
             group.sort_by_key(|pile| (std::cmp::Reverse(weight(pile)), *pile));
         }
         let slack = groups.iter().map(|group| slack_of(problem, group)).collect();
-        Field { problem, groups, most, slack }
+        DiveField { problem, groups, most, slack }
     }
 
     /// Upper bound on the value of the piles at these yards, each pile by itself.
@@ -82,7 +82,7 @@ impl<'a> Field<'a> {
     }
 }
 
-fn most_of(problem: &Problem, pile: usize) -> Vec<Option<i64>> {
+fn most_of(problem: &LoadProblem, pile: usize) -> Vec<Option<i64>> {
     let goods = problem.piles[pile];
     let at_yard = |outlet: &super::Outlet| {
         let line = outlet.line_of[pile]?;
@@ -93,7 +93,7 @@ fn most_of(problem: &Problem, pile: usize) -> Vec<Option<i64>> {
     problem.outlets.iter().map(at_yard).collect()
 }
 
-fn slack_of(problem: &Problem, group: &Group) -> Vec<i64> {
+fn slack_of(problem: &LoadProblem, group: &Group) -> Vec<i64> {
     let at_yard = |outlet: &super::Outlet| {
         let mut lines: Vec<usize> = group.iter().filter_map(|pile| outlet.line_of[*pile]).collect();
         lines.sort_unstable();
@@ -104,7 +104,7 @@ fn slack_of(problem: &Problem, group: &Group) -> Vec<i64> {
 }
 
 /// Piles that share a line anywhere, together.
-fn groups(problem: &Problem) -> Vec<Group> {
+fn groups(problem: &LoadProblem) -> Vec<Group> {
     let mut group_of: Vec<usize> = (0..problem.piles.len()).collect();
     for outlet in &problem.outlets {
         let mut first = vec![None; outlet.lines.len()];
@@ -130,7 +130,7 @@ pub(super) struct Limits {
 
 /// One descent: through one group alone, or through all of them under limits.
 pub(super) struct Dive<'a, 'f> {
-    field: &'f Field<'a>,
+    field: &'f DiveField<'a>,
     open: u32,
     tolls: &'f [i128],
     limits: Option<&'f Limits>,
@@ -157,7 +157,7 @@ pub(super) struct Dive<'a, 'f> {
 impl<'a, 'f> Dive<'a, 'f> {
     /// The best of one group under tolls, without limits.
     pub(super) fn group(
-        field: &'f Field<'a>,
+        field: &'f DiveField<'a>,
         group: usize,
         open: u32,
         tolls: &'f [i128],
@@ -172,7 +172,7 @@ impl<'a, 'f> Dive<'a, 'f> {
     /// The best plan under limits that scores above `floor`, if any. `best` holds the exact optimum of each group under
     /// the tolls.
     pub(super) fn whole(
-        field: &'f Field<'a>,
+        field: &'f DiveField<'a>,
         open: u32,
         (tolls, best): (&'f [i128], &[i128]),
         limits: &'f Limits,
@@ -188,7 +188,7 @@ impl<'a, 'f> Dive<'a, 'f> {
     }
 
     fn new(
-        field: &'f Field<'a>,
+        field: &'f DiveField<'a>,
         groups: &[usize],
         open: u32,
         tolls: &'f [i128],

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::{Fault, Line, Outlet, Pile, Problem, Rate, Step, check_line};
+use super::problem::{LoadFault, LoadLine, LoadPile, LoadProblem, Outlet, PriceStep, Rate, check_line};
 
 /// A pile in exchange format.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -51,32 +51,33 @@ impl LoadFile {
     ///
     /// # Errors
     /// The first fault, with pile or yard and grade, and the offending value.
-    pub fn problem(&self) -> Result<Problem, Fault> {
+    pub fn problem(&self) -> Result<LoadProblem, LoadFault> {
         if let Some((at, pile)) = self.piles.iter().enumerate().find(|(_, pile)| pile.lot_kg < 1) {
             let place = format!("pile {at} ({})", pile.grade);
-            return Err(Fault::Number { place, what: "lot_kg", value: pile.lot_kg, wanted: "write 1 or more" });
+            return Err(LoadFault::Number { place, what: "lot_kg", value: pile.lot_kg, wanted: "write 1 or more" });
         }
         let piles = self.piles.iter().map(|pile| {
-            let hold = pile.lot_kg.checked_mul(pile.hold_cents_per_kg).ok_or(Fault::TooLarge)?;
-            Ok(Pile { lots: pile.lots, mass: pile.lot_kg, pieces: 0, hold })
+            let hold = pile.lot_kg.checked_mul(pile.hold_cents_per_kg).ok_or(LoadFault::TooLarge)?;
+            Ok(LoadPile { lots: pile.lots, mass: pile.lot_kg, pieces: 0, hold })
         });
         let outlets = self.yards.iter().enumerate().map(|(at, yard)| self.outlet(at, yard));
-        Problem::new(
-            piles.collect::<Result<_, Fault>>()?,
-            outlets.collect::<Result<_, Fault>>()?,
+        LoadProblem::new(
+            piles.collect::<Result<_, LoadFault>>()?,
+            outlets.collect::<Result<_, LoadFault>>()?,
             Some(self.payload_kg),
             self.max_trips,
         )
     }
 
     /// A yard with a line for each grade in stock that it prices.
-    fn outlet(&self, at: usize, yard: &FileYard) -> Result<Outlet, Fault> {
+    fn outlet(&self, at: usize, yard: &FileYard) -> Result<Outlet, LoadFault> {
         let there: BTreeSet<&str> = self.piles.iter().map(|pile| pile.grade.as_str()).collect();
         let mut lines = Vec::new();
         let mut places = BTreeMap::new();
         for (grade, prices) in &yard.prices {
-            let steps = prices.iter().map(|(from, cents)| Step { from: *from, rate: Rate { num: *cents, den: 1 } });
-            let line = Line { steps: steps.collect(), by_piece: false, division: 0 };
+            let steps =
+                prices.iter().map(|(from, cents)| PriceStep { from: *from, rate: Rate { num: *cents, den: 1 } });
+            let line = LoadLine { steps: steps.collect(), by_piece: false, division: 0 };
             check_line(&format!("yard {at}, grade {grade}"), &line)?;
             if there.contains(grade.as_str()) {
                 places.insert(grade.as_str(), lines.len());

@@ -36,7 +36,7 @@ impl Rate {
 
 /// From this quantity on, all of it is paid at this rate.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Step {
+pub struct PriceStep {
     /// The least mass.
     pub from: i64,
     /// The rate of all of the lot.
@@ -45,16 +45,16 @@ pub struct Step {
 
 /// One line of a yard's price list. Everything under it is weighed and paid together.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Line {
+pub struct LoadLine {
     /// All-units steps, lightest first. Less than the first is refused.
-    pub steps: Vec<Step>,
+    pub steps: Vec<PriceStep>,
     /// Whether it is priced by the piece.
     pub by_piece: bool,
     /// The division of the yard's scale; 0 for an exact scale.
     pub division: i64,
 }
 
-impl Line {
+impl LoadLine {
     /// The value of a lot; `None` if it is too light to be accepted. An empty lot is worth zero.
     pub fn pays(&self, mass: i64, pieces: i64) -> Option<i64> {
         if mass == 0 && pieces == 0 {
@@ -70,7 +70,7 @@ impl Line {
         if self.division == 0 { mass } else { (mass + self.division / 2) / self.division * self.division }
     }
 
-    /// No lot of this mass, as part of at most `most`, brings more than this plus [`Line::slack`] once per line.
+    /// No lot of this mass, as part of at most `most`, brings more than this plus [`LoadLine::slack`] once per line.
     pub(super) fn at_most(&self, mass: i64, pieces: i64, most: i64) -> Option<i64> {
         let reach = self.shown(most);
         let open = self.steps.iter().filter(|step| step.from <= reach);
@@ -80,7 +80,7 @@ impl Line {
     /// The most that rounding to the scale and to the unit of money can add to a line.
     pub(super) fn slack(&self) -> i64 {
         let exact = self.steps.iter().all(|step| step.rate.den == 1);
-        let scale = |step: &Step| Rate { num: step.rate.num.abs(), den: step.rate.den }.at_most(self.division);
+        let scale = |step: &PriceStep| Rate { num: step.rate.num.abs(), den: step.rate.den }.at_most(self.division);
         let weighed = if self.by_piece { 0 } else { self.steps.iter().map(scale).max().unwrap_or(0) };
         weighed + i64::from(!exact)
     }
@@ -88,7 +88,7 @@ impl Line {
 
 /// A pile of equal, indivisible lots.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Pile {
+pub struct LoadPile {
     /// How many lots.
     pub lots: i64,
     /// The mass of one.
@@ -107,15 +107,15 @@ pub struct Outlet {
     /// The minimum load it takes; 0 for none.
     pub least: i64,
     /// Its lines.
-    pub lines: Vec<Line>,
+    pub lines: Vec<LoadLine>,
     /// The line for each pile; `None` if it is not bought.
     pub line_of: Vec<Option<usize>>,
 }
 
 /// A problem in which every reference exists and no sum overflows.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Problem {
-    pub(super) piles: Vec<Pile>,
+pub struct LoadProblem {
+    pub(super) piles: Vec<LoadPile>,
     pub(super) outlets: Vec<Outlet>,
     pub(super) payload: i64,
     pub(super) max_trips: Option<i64>,
@@ -123,7 +123,7 @@ pub struct Problem {
 
 /// Why a problem is rejected.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
-pub enum Fault {
+pub enum LoadFault {
     /// A number out of range.
     #[error("{place}: {what} is {value}; {wanted}")]
     Number {
@@ -177,18 +177,18 @@ pub enum Fault {
     TooLarge,
 }
 
-impl Problem {
+impl LoadProblem {
     /// Checks a problem. `payload` is the most one trip carries, `max_trips` the most trips to all yards together.
     ///
     /// # Errors
     /// The first fault found, with its place and the offending value.
     pub fn new(
-        piles: Vec<Pile>,
+        piles: Vec<LoadPile>,
         outlets: Vec<Outlet>,
         payload: Option<i64>,
         max_trips: Option<i64>,
-    ) -> Result<Problem, Fault> {
-        let few = |what, count, most| if count > most { Err(Fault::TooMany { what, count, most }) } else { Ok(()) };
+    ) -> Result<LoadProblem, LoadFault> {
+        let few = |what, count, most| if count > most { Err(LoadFault::TooMany { what, count, most }) } else { Ok(()) };
         few("yards", outlets.len(), MAX_YARDS)?;
         few("piles", piles.len(), MAX_PILES)?;
         let whole = "the problem".to_owned();
@@ -202,13 +202,13 @@ impl Problem {
         }
         outlets.iter().enumerate().try_for_each(|(at, outlet)| check_outlet(at, outlet, piles.len()))?;
         // Without a payload limit everything fits on one trip.
-        let problem = Problem { piles, outlets, payload: payload.unwrap_or(i64::MAX), max_trips };
-        if problem.magnitude().is_some_and(|size| size <= LARGEST) { Ok(problem) } else { Err(Fault::TooLarge) }
+        let problem = LoadProblem { piles, outlets, payload: payload.unwrap_or(i64::MAX), max_trips };
+        if problem.magnitude().is_some_and(|size| size <= LARGEST) { Ok(problem) } else { Err(LoadFault::TooLarge) }
     }
 
     /// A bound on the value of any plan; `None` if even that overflows.
     fn magnitude(&self) -> Option<i128> {
-        let total = |of: fn(&Pile) -> i64| {
+        let total = |of: fn(&LoadPile) -> i64| {
             self.piles.iter().try_fold(0_i128, |sum, pile| {
                 sum.checked_add(i128::from(pile.lots).checked_mul(i128::from(of(pile).unsigned_abs()))?)
             })
@@ -231,7 +231,7 @@ impl Problem {
     }
 
     /// The piles.
-    pub fn piles(&self) -> &[Pile] {
+    pub fn piles(&self) -> &[LoadPile] {
         &self.piles
     }
 
@@ -243,14 +243,14 @@ impl Problem {
     /// The same problem with other yards.
     ///
     /// # Errors
-    /// As [`Problem::new`].
-    pub fn with_outlets(&self, outlets: Vec<Outlet>) -> Result<Problem, Fault> {
-        Problem::new(self.piles.clone(), outlets, Some(self.payload), self.max_trips)
+    /// As [`LoadProblem::new`].
+    pub fn with_outlets(&self, outlets: Vec<Outlet>) -> Result<LoadProblem, LoadFault> {
+        LoadProblem::new(self.piles.clone(), outlets, Some(self.payload), self.max_trips)
     }
 
     /// The same problem with another trip limit.
     #[must_use]
-    pub fn with_max_trips(mut self, max_trips: Option<i64>) -> Problem {
+    pub fn with_max_trips(mut self, max_trips: Option<i64>) -> LoadProblem {
         self.max_trips = max_trips.map(|most| most.max(0));
         self
     }
@@ -266,21 +266,21 @@ impl Problem {
     }
 }
 
-fn check_outlet(at: usize, outlet: &Outlet, piles: usize) -> Result<(), Fault> {
+fn check_outlet(at: usize, outlet: &Outlet, piles: usize) -> Result<(), LoadFault> {
     let place = format!("yard {at}");
     least(&place, "the cost of a trip", outlet.trip_cost, 0, "write 0 or more")?;
     least(&place, "its least delivery", outlet.least, 0, "write 0 or more")?;
     let known = |line: &Option<usize>| line.is_none_or(|line| line < outlet.lines.len());
     if outlet.line_of.len() != piles || !outlet.line_of.iter().all(known) {
-        return Err(Fault::Lines { place, piles, lines: outlet.lines.len() });
+        return Err(LoadFault::Lines { place, piles, lines: outlet.lines.len() });
     }
     outlet.lines.iter().enumerate().try_for_each(|(number, line)| check_line(&format!("{place}, line {number}"), line))
 }
 
 /// Checks the steps of one line.
-pub(super) fn check_line(place: &str, line: &Line) -> Result<(), Fault> {
+pub(super) fn check_line(place: &str, line: &LoadLine) -> Result<(), LoadFault> {
     if line.steps.is_empty() {
-        return Err(Fault::NoSteps { place: place.to_owned() });
+        return Err(LoadFault::NoSteps { place: place.to_owned() });
     }
     least(place, "its scale division", line.division, 0, "write 0 or more")?;
     let mut former = None;
@@ -288,13 +288,13 @@ pub(super) fn check_line(place: &str, line: &Line) -> Result<(), Fault> {
         least(place, "a least weight", step.from, 0, "write 0 or more")?;
         least(place, "the unit of a price", step.rate.den, 1, "write 1 or more")?;
         if let Some(former) = former.filter(|former| *former >= step.from) {
-            return Err(Fault::StepOrder { place: place.to_owned(), from: step.from, former });
+            return Err(LoadFault::StepOrder { place: place.to_owned(), from: step.from, former });
         }
         former = Some(step.from);
     }
     Ok(())
 }
 
-fn least(place: &str, what: &'static str, value: i64, least: i64, wanted: &'static str) -> Result<(), Fault> {
-    if value < least { Err(Fault::Number { place: place.to_owned(), what, value, wanted }) } else { Ok(()) }
+fn least(place: &str, what: &'static str, value: i64, least: i64, wanted: &'static str) -> Result<(), LoadFault> {
+    if value < least { Err(LoadFault::Number { place: place.to_owned(), what, value, wanted }) } else { Ok(()) }
 }

@@ -2,9 +2,9 @@
 
 use std::collections::{BTreeMap, BinaryHeap};
 
-use super::dive::{Budget, Dive, Field, Limits, SCALE};
-use super::problem::{Fault, Problem};
-use super::score::{Plan, score};
+use super::dive::{Budget, Dive, DiveField, Limits, SCALE};
+use super::problem::{LoadFault, LoadProblem};
+use super::score::{LoadAssignment, score};
 use super::trips::{MOST_COMBINATIONS, combinations};
 
 /// Limit on tolls, so that a toll times a mass stays exact.
@@ -15,16 +15,16 @@ const ROUNDS: usize = 60;
 
 /// When to give up proving.
 #[derive(Clone, Copy)]
-pub struct Effort<'a> {
+pub struct LoadEffort<'a> {
     /// Most search tree nodes to open.
     pub nodes: u64,
     /// Called now and then; true stops the search. A clock belongs here, not in this room.
     pub stop: Option<&'a dyn Fn() -> bool>,
 }
 
-impl Default for Effort<'_> {
+impl Default for LoadEffort<'_> {
     fn default() -> Self {
-        Effort { nodes: 20_000_000, stop: None }
+        LoadEffort { nodes: 20_000_000, stop: None }
     }
 }
 
@@ -32,7 +32,7 @@ impl Default for Effort<'_> {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Solved {
     /// The best plan found.
-    pub plan: Plan,
+    pub plan: LoadAssignment,
     /// No plan brings more than this.
     pub bound: i64,
 }
@@ -52,11 +52,11 @@ impl Solved {
 /// The most valuable plan. Keeping everything is always a plan.
 ///
 /// # Errors
-/// [`Fault::TooMany`] if the payload is so small that there are too many trip combinations.
-pub fn solve(problem: &Problem, effort: &Effort<'_>) -> Result<Solved, Fault> {
-    let keep = |pile: &super::Pile| [vec![0; problem.outlets.len()], vec![pile.lots]].concat();
+/// [`LoadFault::TooMany`] if the payload is so small that there are too many trip combinations.
+pub fn solve(problem: &LoadProblem, effort: &LoadEffort<'_>) -> Result<Solved, LoadFault> {
+    let keep = |pile: &super::LoadPile| [vec![0; problem.outlets.len()], vec![pile.lots]].concat();
     let lots = problem.piles.iter().map(keep).collect();
-    let kept = Plan { value: problem.hold_all(), lots, trips: vec![0; problem.outlets.len()] };
+    let kept = LoadAssignment { value: problem.hold_all(), lots, trips: vec![0; problem.outlets.len()] };
     let (plan, bound) = Search::new(problem, effort, 0, Some(kept.clone()))?.run();
     Ok(Solved { plan: plan.unwrap_or(kept), bound })
 }
@@ -65,7 +65,11 @@ pub fn solve(problem: &Problem, effort: &Effort<'_>) -> Result<Solved, Fault> {
 ///
 /// # Errors
 /// As [`solve`].
-pub fn solve_with_trips(problem: &Problem, fewest: i64, effort: &Effort<'_>) -> Result<Option<Solved>, Fault> {
+pub fn solve_with_trips(
+    problem: &LoadProblem,
+    fewest: i64,
+    effort: &LoadEffort<'_>,
+) -> Result<Option<Solved>, LoadFault> {
     let (plan, bound) = Search::new(problem, effort, fewest, None)?.run();
     Ok(plan.map(|plan| Solved { plan, bound }))
 }
@@ -122,12 +126,12 @@ fn whole(bound: i128) -> i64 {
 }
 
 struct Search<'a> {
-    field: Field<'a>,
+    field: DiveField<'a>,
     candidates: BinaryHeap<Candidate>,
     /// Upper bound on the goods' value with these yards open: each group at its optimum.
     values: BTreeMap<u32, i128>,
     fewest: i64,
-    best: Option<Plan>,
+    best: Option<LoadAssignment>,
     budget: Budget<'a>,
 }
 
@@ -139,12 +143,20 @@ struct Tightest {
 }
 
 impl<'a> Search<'a> {
-    fn new(problem: &'a Problem, effort: &Effort<'a>, fewest: i64, best: Option<Plan>) -> Result<Search<'a>, Fault> {
-        let too_many =
-            Fault::TooMany { what: "combinations of trips or more", count: MOST_COMBINATIONS, most: MOST_COMBINATIONS };
+    fn new(
+        problem: &'a LoadProblem,
+        effort: &LoadEffort<'a>,
+        fewest: i64,
+        best: Option<LoadAssignment>,
+    ) -> Result<Search<'a>, LoadFault> {
+        let too_many = LoadFault::TooMany {
+            what: "combinations of trips or more",
+            count: MOST_COMBINATIONS,
+            most: MOST_COMBINATIONS,
+        };
         let trips = combinations(problem, fewest).ok_or(too_many)?;
         let budget = Budget { nodes: effort.nodes, stop: effort.stop };
-        let field = Field::new(problem);
+        let field = DiveField::new(problem);
         let mut cheap: BTreeMap<u32, i128> = BTreeMap::new();
         let mut candidates = BinaryHeap::new();
         for (place, trips) in trips.into_iter().enumerate() {
@@ -182,7 +194,7 @@ impl<'a> Search<'a> {
 
     /// Processes combinations, most promising first, until none is left that could be better. A bound is tightened only
     /// when its turn comes. Returns the best plan, and a bound on all plans.
-    fn run(mut self) -> (Option<Plan>, i64) {
+    fn run(mut self) -> (Option<LoadAssignment>, i64) {
         while let Some(candidate) = self.candidates.pop() {
             if candidate.at_most() <= self.floor() {
                 break;
@@ -256,7 +268,7 @@ impl<'a> Search<'a> {
 }
 
 /// The loads for which a yard takes exactly this many trips.
-fn limits(problem: &Problem, trips: &[i64]) -> Limits {
+fn limits(problem: &LoadProblem, trips: &[i64]) -> Limits {
     let least = trips.iter().zip(&problem.outlets).map(|(trips, outlet)| match trips {
         0 => 0,
         more => (more - 1).saturating_mul(problem.payload).saturating_add(1).max(outlet.least),
@@ -271,7 +283,7 @@ fn fixed(tolls: &[i128], limits: &Limits) -> i128 {
 }
 
 /// The allocation in which each group is at its optimum.
-fn combine(problem: &Problem, parts: &[(i128, Vec<Vec<i64>>)]) -> Vec<Vec<i64>> {
+fn combine(problem: &LoadProblem, parts: &[(i128, Vec<Vec<i64>>)]) -> Vec<Vec<i64>> {
     // A pile is assigned by its own group only; elsewhere its row is zero.
     let row = |pile: usize| {
         (0..=problem.outlets.len()).map(|to| parts.iter().map(|(_, lots)| lots[pile][to]).sum()).collect()
@@ -280,7 +292,7 @@ fn combine(problem: &Problem, parts: &[(i128, Vec<Vec<i64>>)]) -> Vec<Vec<i64>> 
 }
 
 /// How far each load violates its limits: above its maximum, below its minimum, 0 if neither.
-fn strain(problem: &Problem, limits: &Limits, tolls: &[i128], lots: &[Vec<i64>]) -> Vec<i64> {
+fn strain(problem: &LoadProblem, limits: &Limits, tolls: &[i128], lots: &[Vec<i64>]) -> Vec<i64> {
     let load = |yard: usize| problem.piles.iter().zip(lots).map(|(pile, row)| pile.mass * row[yard]).sum::<i64>();
     let strain = |yard: usize| {
         let (load, least, most) = (load(yard), limits.least[yard], limits.most[yard]);

@@ -16,36 +16,36 @@ impl Dice {
 }
 
 /// A line with up to three steps; prices may fall, and may be fractions or charges.
-fn line(dice: &mut Dice, fine: bool) -> Line {
+fn line(dice: &mut Dice, fine: bool) -> LoadLine {
     let mut from = if dice.roll(3) == 0 { dice.roll(40) } else { 0 };
     let mut steps = Vec::new();
     for _ in 0..=dice.roll(3) {
         let rate = Rate { num: dice.roll(60) - 5, den: if fine { 1 + dice.roll(7) } else { 1 } };
-        steps.push(Step { from, rate });
+        steps.push(PriceStep { from, rate });
         from += 1 + dice.roll(60);
     }
-    Line { steps, by_piece: fine && dice.roll(5) == 0, division: if fine { dice.roll(4) * 5 } else { 0 } }
+    LoadLine { steps, by_piece: fine && dice.roll(5) == 0, division: if fine { dice.roll(4) * 5 } else { 0 } }
 }
 
-fn random(seed: u64) -> Problem {
+fn random(seed: u64) -> LoadProblem {
     let mut dice = Dice(seed.wrapping_mul(2_654_435_761).wrapping_add(17));
     let (piles, yards, fine) = (1 + dice.roll(5) as usize, 1 + dice.roll(3) as usize, dice.roll(2) == 0);
-    let pile = |dice: &mut Dice| Pile {
+    let pile = |dice: &mut Dice| LoadPile {
         lots: if dice.roll(3) == 0 { dice.roll(4) } else { 1 },
         mass: 1 + dice.roll(60),
         pieces: dice.roll(3),
         hold: dice.roll(3) * dice.roll(700),
     };
-    let goods: Vec<Pile> = (0..piles).map(|_| pile(&mut dice)).collect();
+    let goods: Vec<LoadPile> = (0..piles).map(|_| pile(&mut dice)).collect();
     let outlet = |dice: &mut Dice| {
-        let lines: Vec<Line> = (0..1 + dice.roll(3)).map(|_| line(dice, fine)).collect();
+        let lines: Vec<LoadLine> = (0..1 + dice.roll(3)).map(|_| line(dice, fine)).collect();
         let line_of = (0..piles).map(|_| Some(dice.roll(4) as usize).filter(|at| *at < lines.len())).collect();
         Outlet { trip_cost: dice.roll(500), least: dice.roll(2) * dice.roll(120), lines, line_of }
     };
     let outlets = (0..yards).map(|_| outlet(&mut dice)).collect();
     let payload = [None, Some(20 + dice.roll(100)), Some(500)][dice.roll(3) as usize];
     let most = [None, Some(dice.roll(4))][dice.roll(2) as usize];
-    Problem::new(goods, outlets, payload, most).expect("a problem within all limits")
+    LoadProblem::new(goods, outlets, payload, most).expect("a problem within all limits")
 }
 
 /// Every way to deal out `lots` among `ways`.
@@ -58,7 +58,7 @@ fn deals(lots: i64, ways: usize) -> Vec<Vec<i64>> {
 }
 
 /// The best value of all executable allocations with at least this many trips.
-fn exhaustive(problem: &Problem, fewest: i64) -> Option<i64> {
+fn exhaustive(problem: &LoadProblem, fewest: i64) -> Option<i64> {
     let ways = problem.outlets().len() + 1;
     let mut best = None;
     let mut begun = vec![Vec::new()];
@@ -84,7 +84,7 @@ fn plans_are_the_best_of_all() {
     let mut worth_a_trip = 0;
     for seed in 0..1500 {
         let problem = random(seed);
-        let solved = solve(&problem, &Effort::default()).unwrap();
+        let solved = solve(&problem, &LoadEffort::default()).unwrap();
         assert_eq!(Some(solved.plan.value), exhaustive(&problem, 0), "seed {seed}: {problem:?}");
         assert!(solved.is_proven() && solved.gap() == 0, "seed {seed}");
         assert_eq!(score(&problem, &solved.plan.lots).as_ref(), Ok(&solved.plan), "seed {seed}");
@@ -98,7 +98,7 @@ fn so_many_trips_at_least() {
     for seed in 0..500 {
         let problem = random(seed);
         for fewest in 1..=2 {
-            let solved = solve_with_trips(&problem, fewest, &Effort::default()).unwrap();
+            let solved = solve_with_trips(&problem, fewest, &LoadEffort::default()).unwrap();
             let value = solved.map(|solved| solved.plan.value);
             assert_eq!(value, exhaustive(&problem, fewest), "seed {seed}, {fewest} trips: {problem:?}");
         }
@@ -110,16 +110,16 @@ fn a_search_that_is_cut_short_says_how_far_it_may_be_off() {
     let mut cut = 0;
     for seed in 0..300 {
         let problem = random(seed);
-        let best = solve(&problem, &Effort::default()).unwrap().plan.value;
+        let best = solve(&problem, &LoadEffort::default()).unwrap().plan.value;
         for nodes in [1, 5, 20, 60] {
-            let solved = solve(&problem, &Effort { nodes, stop: None }).unwrap();
+            let solved = solve(&problem, &LoadEffort { nodes, stop: None }).unwrap();
             assert!(
                 solved.plan.value <= best && best <= solved.bound,
                 "seed {seed}, {nodes} nodes: {solved:?}, {best}"
             );
             cut += usize::from(!solved.is_proven());
         }
-        let stopped = solve(&problem, &Effort { nodes: 1 << 40, stop: Some(&|| true) }).unwrap();
+        let stopped = solve(&problem, &LoadEffort { nodes: 1 << 40, stop: Some(&|| true) }).unwrap();
         assert!(stopped.plan.value <= best && best <= stopped.bound, "seed {seed}");
     }
     assert!(cut > 100, "only {cut} searches were cut short");
@@ -129,11 +129,11 @@ fn a_search_that_is_cut_short_says_how_far_it_may_be_off() {
 fn rounding_is_half_away_from_zero() {
     let rate = |num, den| Rate { num, den };
     assert_eq!([rate(1, 2).of(1), rate(-1, 2).of(1), rate(1, 3).of(1), rate(2, 3).of(1)], [1, -1, 0, 1]);
-    let line = Line { steps: vec![Step { from: 0, rate: rate(10, 1) }], by_piece: false, division: 20 };
+    let line = LoadLine { steps: vec![PriceStep { from: 0, rate: rate(10, 1) }], by_piece: false, division: 20 };
     assert_eq!([line.pays(9, 0), line.pays(10, 0), line.pays(29, 0), line.pays(30, 0)], [0, 200, 200, 400].map(Some));
 }
 
-fn file(text: &str) -> Result<Problem, String> {
+fn file(text: &str) -> Result<LoadProblem, String> {
     let file: LoadFile = serde_json::from_str(text).map_err(|error| error.to_string())?;
     file.problem().map_err(|error| error.to_string())
 }

@@ -6,7 +6,7 @@ use super::TallyError;
 use crate::market::haul::{Haul, RemainderOf, WeightSource};
 use crate::quantity::Mass;
 use crate::stats::Uncertain;
-use crate::stats::balance::{self, Verdict};
+use crate::stats::balance::{self, GapVerdict};
 
 /// The verdict of the balance.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -68,9 +68,9 @@ pub(super) fn check(haul: &Haul) -> Result<Balance, TallyError> {
     };
     let plain = balance::gap(&intake, &parts);
     let verdict = match plain.verdict {
-        Verdict::Closes => BalanceVerdict::Closes,
-        Verdict::DoesNotClose => BalanceVerdict::DoesNotClose,
-        Verdict::CannotSay => BalanceVerdict::CannotBeSaid("the scales are too coarse for this unit"),
+        GapVerdict::Closes => BalanceVerdict::Closes,
+        GapVerdict::DoesNotClose => BalanceVerdict::DoesNotClose,
+        GapVerdict::CannotSay => BalanceVerdict::CannotBeSaid("the scales are too coarse for this unit"),
     };
     Ok(Balance { gap: Some(gap), sd_grams: Some(plain.sd), z: Some(plain.z), verdict })
 }

@@ -8,7 +8,7 @@ use crate::quantity::{Mass, MassUnit, Money, Notation};
 
 /// One thing that went into a line.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Item {
+pub struct TallyItem {
     /// The part, or what the remainder is the remainder of.
     pub part: String,
     /// Its own grade.
@@ -45,7 +45,7 @@ pub struct Line {
     /// Set for a mixed lot.
     pub mix: Option<MixNote>,
     /// Its contents, by name.
-    pub items: Vec<Item>,
+    pub items: Vec<TallyItem>,
     /// Its weight as the sum of its parts; `None` if it is priced by the piece and nothing in it was weighed.
     pub mass: Option<Mass>,
     /// Its weight as the yard's scale would show it: the weight that is paid.
@@ -141,7 +141,7 @@ pub struct Cost {
 
 /// Something wrong in the haul itself. The figures leave it out and mean little until it is corrected.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Problem {
+pub enum TallyProblem {
     /// More was weighed out of a thing than it weighed.
     NegativeRemainder {
         /// What the remainder is the remainder of.
@@ -158,24 +158,24 @@ pub enum Problem {
     },
 }
 
-impl Problem {
+impl TallyProblem {
     /// A stable code for files.
     pub fn code(&self) -> &'static str {
         match self {
-            Problem::NegativeRemainder { .. } => "negative-remainder",
-            Problem::NegativeWeight { .. } => "negative-weight",
+            TallyProblem::NegativeRemainder { .. } => "negative-remainder",
+            TallyProblem::NegativeWeight { .. } => "negative-weight",
         }
     }
 
     /// What is wrong and what to do, in words.
     pub fn words(&self, unit: MassUnit, notation: Notation) -> String {
         match self {
-            Problem::NegativeRemainder { of, mass } => format!(
+            TallyProblem::NegativeRemainder { of, mass } => format!(
                 "what is left of {of} comes out at {}: the parts weigh more than the thing did. Check the intake weight and \
                  each part's; this remainder is in no sum.",
                 mass.show(unit, 3, notation)
             ),
-            Problem::NegativeWeight { part, mass } => {
+            TallyProblem::NegativeWeight { part, mass } => {
                 format!("{part} has a weight of {}. Weigh it again; it is in no sum.", mass.show(unit, 3, notation))
             }
         }

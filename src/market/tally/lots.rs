@@ -4,18 +4,18 @@ use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
 
-use super::{Item, Line, MixNote, Problem, TallyError, UnsoldItem};
-use crate::market::book::Listing;
+use super::{Line, MixNote, TallyError, TallyItem, TallyProblem, UnsoldItem};
+use crate::market::book::PriceListing;
 use crate::market::haul::{Fraction, Haul, Mix, Remainder, RemainderOf, WeightSource};
 use crate::market::mixed::less;
-use crate::market::{Book, LowestGrade, MixedLot, MixedPart, Priced, Unsold, Verdict};
+use crate::market::{Book, LowestGrade, MixVerdict, MixedLot, MixedPart, Priced, Unsold};
 use crate::quantity::{Basis, Mass, Money, Price};
 
 /// A haul, sorted into what the yard buys and what it does not.
 pub(super) struct Sorted {
     pub(super) lines: Vec<Line>,
     pub(super) unsold: Vec<UnsoldItem>,
-    pub(super) problems: Vec<Problem>,
+    pub(super) problems: Vec<TallyProblem>,
 }
 
 /// Pools everything by price-list line, judges mixed lots, and prices the lots.
@@ -44,7 +44,7 @@ pub(super) fn sort_out(haul: &Haul, book: &Book<'_>) -> Result<Sorted, TallyErro
             continue;
         }
         if let Some(mass) = mix.net.filter(|mass| mass.is_negative()) {
-            sorting.out.problems.push(Problem::NegativeWeight { part: mix.name.clone(), mass });
+            sorting.out.problems.push(TallyProblem::NegativeWeight { part: mix.name.clone(), mass });
             sorting.keep(items, Err(Unsold::BelowZero));
         } else {
             let line = sorting.mixed_lot(mix, &items);
@@ -68,14 +68,14 @@ fn in_order(mut out: Sorted) -> Sorted {
 struct Sorting<'h, 'b> {
     haul: &'h Haul,
     book: &'h Book<'b>,
-    pools: BTreeMap<&'b str, (Listing<'b>, Vec<Item>)>,
-    mixed: Vec<Vec<Item>>,
+    pools: BTreeMap<&'b str, (PriceListing<'b>, Vec<TallyItem>)>,
+    mixed: Vec<Vec<TallyItem>>,
     out: Sorted,
 }
 
 impl Sorting<'_, '_> {
     fn fraction(&mut self, fraction: &Fraction) -> Result<(), TallyError> {
-        let item = Item {
+        let item = TallyItem {
             part: fraction.part.clone(),
             grade: fraction.grade.clone(),
             mass: fraction.net,
@@ -85,7 +85,7 @@ impl Sorting<'_, '_> {
             regraded_from: fraction.regraded_from.clone(),
         };
         if let Some(mass) = fraction.net.filter(|mass| mass.is_negative()) {
-            self.out.problems.push(Problem::NegativeWeight { part: fraction.part.clone(), mass });
+            self.out.problems.push(TallyProblem::NegativeWeight { part: fraction.part.clone(), mass });
             self.unsold(item, Unsold::BelowZero);
             return Ok(());
         }
@@ -109,7 +109,7 @@ impl Sorting<'_, '_> {
             RemainderOf::Unit => self.haul.unit_name.clone(),
             RemainderOf::Part(part) => part.clone(),
         };
-        let item = Item {
+        let item = TallyItem {
             part,
             grade: remainder.grade.clone().unwrap_or_default(),
             mass: remainder.mass,
@@ -119,7 +119,7 @@ impl Sorting<'_, '_> {
             regraded_from: None,
         };
         if let Some(mass) = remainder.mass.filter(|mass| mass.is_negative()) {
-            self.out.problems.push(Problem::NegativeRemainder { of: item.part.clone(), mass });
+            self.out.problems.push(TallyProblem::NegativeRemainder { of: item.part.clone(), mass });
             self.unsold(item, Unsold::BelowZero);
         } else if let (RemainderOf::Unit, Some(why)) = (&remainder.of, &self.haul.handed_on) {
             self.unsold(item, Unsold::HandedOn(why.clone()));
@@ -130,7 +130,7 @@ impl Sorting<'_, '_> {
         }
     }
 
-    fn pool(&mut self, item: Item) {
+    fn pool(&mut self, item: TallyItem) {
         match self.book.listing(&item.grade) {
             Ok(listing) => {
                 self.pools.entry(listing.priced_as()).or_insert_with(|| (listing, Vec::new())).1.push(item);
@@ -139,7 +139,7 @@ impl Sorting<'_, '_> {
         }
     }
 
-    fn unsold(&mut self, item: Item, reason: Unsold) {
+    fn unsold(&mut self, item: TallyItem, reason: Unsold) {
         self.out.unsold.push(UnsoldItem {
             part: item.part,
             grade: Some(item.grade).filter(|grade| !grade.is_empty()),
@@ -152,7 +152,7 @@ impl Sorting<'_, '_> {
     }
 
     /// Keeps the line of a lot, or lists its contents as unsold.
-    fn keep(&mut self, items: Vec<Item>, outcome: Result<Line, Unsold>) {
+    fn keep(&mut self, items: Vec<TallyItem>, outcome: Result<Line, Unsold>) {
         match outcome {
             Ok(line) => self.out.lines.push(line),
             Err(reason) => items.into_iter().for_each(|item| self.unsold(item, reason.clone())),
@@ -160,7 +160,7 @@ impl Sorting<'_, '_> {
     }
 
     /// A mixed lot is judged, weighed and paid separately from clean lots of the same grade.
-    fn mixed_lot(&self, mix: &Mix, items: &[Item]) -> Result<Line, Unsold> {
+    fn mixed_lot(&self, mix: &Mix, items: &[TallyItem]) -> Result<Line, Unsold> {
         let mass = mix.net.map_or_else(|| total(items), |mass| Ok(Some(mass)))?;
         let (grade, percent_off) = self.judge(items, mass.unwrap_or(Mass::ZERO))?;
         let note = MixNote { name: mix.name.clone(), percent_off };
@@ -172,17 +172,17 @@ impl Sorting<'_, '_> {
     }
 
     /// Asks the yard's rule, or the default one, how to accept a mixed lot.
-    fn judge(&self, items: &[Item], mass: Mass) -> Result<(String, Decimal), Unsold> {
+    fn judge(&self, items: &[TallyItem], mass: Mass) -> Result<(String, Decimal), Unsold> {
         let contents = items.iter().map(|item| self.mixed_part(item)).collect();
         let rule = self.book.yard().mixed_rule().unwrap_or(&LowestGrade);
         match rule.judge(&MixedLot::new(contents, mass)).map_err(Unsold::RuleFailed)? {
-            Verdict::AsGrade(grade) => Ok((grade, Decimal::ZERO)),
-            Verdict::AsGradeLess(grade, percent) => Ok((grade, percent)),
-            Verdict::Refused(why) => Err(Unsold::Refused(why)),
+            MixVerdict::AsGrade(grade) => Ok((grade, Decimal::ZERO)),
+            MixVerdict::AsGradeLess(grade, percent) => Ok((grade, percent)),
+            MixVerdict::Refused(why) => Err(Unsold::Refused(why)),
         }
     }
 
-    fn mixed_part(&self, item: &Item) -> MixedPart {
+    fn mixed_part(&self, item: &TallyItem) -> MixedPart {
         let mass = item.mass.unwrap_or(Mass::ZERO);
         let listing = self.book.listing(&item.grade).ok();
         let price = listing.and_then(|listing| listing.price_at(Some(mass))).map(|(price, _)| price);
@@ -193,7 +193,7 @@ impl Sorting<'_, '_> {
 /// Prices one lot as the yard's scale shows it.
 pub(super) fn price_lot(
     book: &Book<'_>,
-    items: &[Item],
+    items: &[TallyItem],
     mass: Option<Mass>,
     mix: Option<MixNote>,
     price: impl FnOnce(Option<Mass>) -> Result<Priced, Unsold>,
@@ -214,7 +214,7 @@ pub(super) fn amount(price: Price, net: Option<Mass>, pieces: u32) -> Result<Mon
 }
 
 /// The total of the weighed items; `None` if none was weighed.
-fn total(items: &[Item]) -> Result<Option<Mass>, Unsold> {
+fn total(items: &[TallyItem]) -> Result<Option<Mass>, Unsold> {
     let mut known = items.iter().filter_map(|item| item.mass).peekable();
     if known.peek().is_none() {
         return Ok(None);

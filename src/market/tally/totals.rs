@@ -2,7 +2,7 @@
 
 use rust_decimal::{Decimal, RoundingStrategy};
 
-use super::{Cost, CostKind, Item, Line, TallyError, lots};
+use super::{Cost, CostKind, Line, TallyError, TallyItem, lots};
 use crate::market::haul::{Haul, WeightSource};
 use crate::market::{Book, Unsold};
 use crate::quantity::{Mass, Minutes, Money, QuantityError};
@@ -122,7 +122,7 @@ fn whole_line(haul: &Haul, book: &Book<'_>) -> Result<Line, Unsold> {
     if haul.intake.is_some_and(Mass::is_negative) {
         return Err(Unsold::BelowZero);
     }
-    let item = Item {
+    let item = TallyItem {
         part: haul.unit_name.clone(),
         grade: grade.clone(),
         mass: haul.intake,

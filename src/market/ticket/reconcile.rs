@@ -102,7 +102,7 @@ impl Cause {
 
 /// One difference.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Finding {
+pub struct TicketFinding {
     /// Why.
     pub cause: Cause,
     /// The line concerned; empty for the whole ticket.
@@ -121,7 +121,7 @@ pub struct Reconciliation {
     /// The actual payment.
     pub paid: Money,
     /// What makes up the difference; the amounts add up to it exactly.
-    pub findings: Vec<Finding>,
+    pub findings: Vec<TicketFinding>,
 }
 
 impl Reconciliation {
@@ -143,7 +143,7 @@ impl Reconciliation {
         self.sum_of(|finding| !finding.cause.explains())
     }
 
-    fn sum_of(&self, which: impl Fn(&Finding) -> bool) -> Money {
+    fn sum_of(&self, which: impl Fn(&TicketFinding) -> bool) -> Money {
         let mut amounts = self.findings.iter().filter(|finding| which(finding)).map(|finding| finding.amount);
         // Each was checked against the bounds when it was found.
         amounts.try_fold(Money::zero(self.paid.currency()), Money::plus).unwrap_or(Money::zero(self.paid.currency()))
@@ -190,13 +190,13 @@ pub fn key(line: &Line) -> String {
 
 struct Findings<'b, 'y> {
     book: &'b Book<'y>,
-    found: Vec<Finding>,
+    found: Vec<TicketFinding>,
 }
 
 impl Findings<'_, '_> {
     fn add(&mut self, cause: Cause, line: &str, amount: Money, detail: String) {
         if !amount.amount().is_zero() {
-            self.found.push(Finding { cause, line: line.to_owned(), amount, detail });
+            self.found.push(TicketFinding { cause, line: line.to_owned(), amount, detail });
         }
     }
 

@@ -1,15 +1,15 @@
-use crate::plan::{Freed, Item, Problem, ProblemData, Rule, Step};
+use crate::plan::{FreedItem, Item, PlanStep, Problem, ProblemData, Rule};
 
 /// A unit of 10 kg with two parts of 1 kg and 2 kg, the second behind the first.
 fn sound() -> ProblemData {
     let item = |id, host, mass_g| Item { id, host, mass_g, grade: None };
-    let step = |id, requires, item| Step {
+    let step = |id, requires, item| PlanStep {
         id,
         host: 0,
         minutes: 5,
         cost_cents: 0,
         requires,
-        frees: vec![Freed { item, grade: "copper".into() }],
+        frees: vec![FreedItem { item, grade: "copper".into() }],
     };
     ProblemData {
         grades: [("whole".into(), 20), ("copper".into(), 600)].into(),

@@ -12,8 +12,13 @@ use super::fault::{WeighingError, WeighingFault, fault};
 
 /// Checks that `minor` can follow `major`: an integer number of the larger unit, then less than one of it in a smaller
 /// unit that divides it evenly.
-pub(super) fn check_compound(text: &str, notation: Notation, major: &Part, minor: &Part) -> Result<(), WeighingError> {
-    let typed = |part: &Part| quoted(&text[part.at.clone()]);
+pub(super) fn check_compound(
+    text: &str,
+    notation: Notation,
+    major: &WeightPart,
+    minor: &WeightPart,
+) -> Result<(), WeighingError> {
+    let typed = |part: &WeightPart| quoted(&text[part.at.clone()]);
     let wrong = match (major.unit, minor.unit) {
         (None, _) => WeighingFault::TwoNumbers { left: typed(major), right: typed(minor) },
         (_, None) => WeighingFault::PartWithoutUnit { number: typed(minor), before: typed(major) },
@@ -54,7 +59,7 @@ fn whole_multiple(larger: MassUnit, smaller: MassUnit) -> Option<Decimal> {
 }
 
 /// A number and its unit, if it has one of its own.
-pub(super) struct Part {
+pub(super) struct WeightPart {
     pub number: Decimal,
     /// One unit in the last typed digit.
     pub step: Decimal,

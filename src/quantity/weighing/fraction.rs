@@ -8,13 +8,13 @@ use super::super::quoted::quoted;
 use super::fault::WeighingFault;
 
 /// A proper fraction, and where it ends in the answer.
-pub(super) struct Fraction {
+pub(super) struct TypedFraction {
     pub numerator: u16,
     pub denominator: u16,
     pub end: usize,
 }
 
-impl Fraction {
+impl TypedFraction {
     /// `whole` and this fraction, exactly, with one part of the (reduced) denominator as the step.
     pub fn exact(&self, whole: Decimal, seen: &str, notation: Notation) -> Result<(Decimal, Decimal), WeighingFault> {
         let divisor = gcd(self.numerator, self.denominator);

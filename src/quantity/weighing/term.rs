@@ -8,10 +8,10 @@ use super::super::mass::Mass;
 use super::super::mass_unit::{MassUnit, UnitError};
 use super::super::notation::{Notation, NumberError, read_count};
 use super::super::quoted::quoted;
-use super::super::token::{Kind, Token};
-use super::compound::{Part, check_compound};
+use super::super::token::{Token, TokenKind};
+use super::compound::{WeightPart, check_compound};
 use super::fault::{WeighingError, WeighingFault, fault};
-use super::fraction::Fraction;
+use super::fraction::TypedFraction;
 use super::slip::one_slip_away;
 
 /// One term of the sum.
@@ -25,23 +25,11 @@ pub(super) struct Term {
 /// The weight of a term.
 pub(super) enum Thing {
     /// A typed weight: one part, or several in descending units.
-    Weight(Vec<Part>),
+    Weight(Vec<WeightPart>),
     /// A named container.
     Container(Mass),
 }
 
-<<<<<<< HEAD
-=======
-/// A number with an optional unit.
-pub(super) struct Part {
-    pub number: Decimal,
-    /// One unit in the last typed digit.
-    pub step: Decimal,
-    pub unit: Option<MassUnit>,
-    pub at: Range<usize>,
-}
-
->>>>>>> wt-c
 /// Reads the tokens of one answer from left to right.
 pub(super) struct Parser<'a> {
     text: &'a str,
@@ -59,14 +47,14 @@ impl<'a> Parser<'a> {
 
     /// The whole answer.
     pub fn terms(mut self) -> Parsed<Vec<Term>> {
-        if self.kind(0) == Some(Kind::Minus) {
+        if self.kind(0) == Some(TokenKind::Minus) {
             return Err(fault(self.at(), WeighingFault::LeadingMinus));
         }
         let mut terms = vec![self.term(false)?];
         while let Some(kind) = self.kind(0) {
             let taken_off = match kind {
-                Kind::Plus => false,
-                Kind::Minus => true,
+                TokenKind::Plus => false,
+                TokenKind::Minus => true,
                 _ => return Err(self.unexpected("+ or -")),
             };
             if terms.len() == MAX_TERMS {
@@ -82,16 +70,16 @@ impl<'a> Parser<'a> {
     fn term(&mut self, taken_off: bool) -> Parsed<Term> {
         let first = self.next;
         let mut count = None;
-        if self.kind(0) == Some(Kind::Number) && self.kind(1) == Some(Kind::Times) {
+        if self.kind(0) == Some(TokenKind::Number) && self.kind(1) == Some(TokenKind::Times) {
             count = Some(self.count()?);
             self.next += 1;
         }
         let thing = self.thing(taken_off)?;
-        if count.is_none() && self.kind(0) == Some(Kind::Times) {
+        if count.is_none() && self.kind(0) == Some(TokenKind::Times) {
             self.refuse_fraction_as_count(first, &thing)?;
             self.next += 1;
             count = Some(self.count()?);
-            if self.kind(0) == Some(Kind::Word) {
+            if self.kind(0) == Some(TokenKind::Word) {
                 return Err(fault(self.span(first, self.next + 1), WeighingFault::WeightTimesWeight));
             }
         }
@@ -102,7 +90,7 @@ impl<'a> Parser<'a> {
     fn thing(&mut self, taken_off: bool) -> Parsed<Thing> {
         let first = self.next;
         let weight = self.weight().and_then(|parts| match self.kind(0) {
-            None | Some(Kind::Plus | Kind::Minus | Kind::Times) => Ok(parts),
+            None | Some(TokenKind::Plus | TokenKind::Minus | TokenKind::Times) => Ok(parts),
             _ => Err(self.unexpected("+ or -")),
         });
         let error = match weight {
@@ -116,7 +104,7 @@ impl<'a> Parser<'a> {
                 let at = self.span(first, self.next);
                 Err(fault(at.clone(), WeighingFault::ContainerAdded { name: quoted(&self.text[at]) }))
             }
-            None if taken_off && self.kind(0) == Some(Kind::Word) => Err(self.unknown_container()),
+            None if taken_off && self.kind(0) == Some(TokenKind::Word) => Err(self.unknown_container()),
             None => Err(error),
         }
     }
@@ -132,7 +120,7 @@ impl<'a> Parser<'a> {
     }
 
     fn ends_name(&self, end: usize) -> bool {
-        self.tokens.get(end).is_none_or(|token| matches!(token.kind, Kind::Plus | Kind::Minus))
+        self.tokens.get(end).is_none_or(|token| matches!(token.kind, TokenKind::Plus | TokenKind::Minus))
     }
 
     fn unknown_container(&self) -> WeighingError {
@@ -146,40 +134,42 @@ impl<'a> Parser<'a> {
         fault(at, WeighingFault::UnknownContainer { name: quoted(typed), nearest })
     }
 
-    fn weight(&mut self) -> Parsed<Vec<Part>> {
-        let mut parts: Vec<Part> = Vec::new();
+    fn weight(&mut self) -> Parsed<Vec<WeightPart>> {
+        let mut parts: Vec<WeightPart> = Vec::new();
         loop {
             let part = self.part()?;
             if let Some(major) = parts.last() {
                 check_compound(self.text, self.rules.notation, major, &part)?;
             }
             parts.push(part);
-            if !matches!(self.kind(0), Some(Kind::Number | Kind::Exponent | Kind::Vulgar(..))) {
+            if !matches!(self.kind(0), Some(TokenKind::Number | TokenKind::Exponent | TokenKind::Vulgar(..))) {
                 return Ok(parts);
             }
         }
     }
 
-    fn part(&mut self) -> Parsed<Part> {
+    fn part(&mut self) -> Parsed<WeightPart> {
         let first = self.next;
         let (number, step) = self.number()?;
         let unit = self.unit()?;
-        Ok(Part { number, step, unit, at: self.span(first, self.next) })
+        Ok(WeightPart { number, step, unit, at: self.span(first, self.next) })
     }
 
     /// A number and one unit in its last typed digit.
     fn number(&mut self) -> Parsed<(Decimal, Decimal)> {
         let at = self.at();
         match self.kind(0) {
-            Some(Kind::Number) if self.kind(1) != Some(Kind::Slash) => self.plain_or_mixed(),
-            Some(Kind::Number | Kind::Vulgar(..)) => {
+            Some(TokenKind::Number) if self.kind(1) != Some(TokenKind::Slash) => self.plain_or_mixed(),
+            Some(TokenKind::Number | TokenKind::Vulgar(..)) => {
                 let fraction = self.fraction()?;
                 fraction
                     .exact(Decimal::ZERO, &self.text[at.start..fraction.end], self.rules.notation)
                     .map_err(|f| fault(at.start..fraction.end, f))
             }
-            Some(Kind::Exponent) => Err(fault(at.clone(), WeighingFault::Exponent { seen: quoted(&self.text[at]) })),
-            Some(Kind::Word) => Err(fault(at.clone(), NumberError::NotANumber(quoted(&self.text[at])).into())),
+            Some(TokenKind::Exponent) => {
+                Err(fault(at.clone(), WeighingFault::Exponent { seen: quoted(&self.text[at]) }))
+            }
+            Some(TokenKind::Word) => Err(fault(at.clone(), NumberError::NotANumber(quoted(&self.text[at])).into())),
             _ => Err(self.unexpected("a weight")),
         }
     }
@@ -191,8 +181,8 @@ impl<'a> Parser<'a> {
         let value = self.rules.notation.read_typed(typed).map_err(|e| fault(at.clone(), e.into()))?;
         self.next += 1;
         let mixed = match self.kind(0) {
-            Some(Kind::Vulgar(..)) => true,
-            Some(Kind::Number) => self.kind(1) == Some(Kind::Slash),
+            Some(TokenKind::Vulgar(..)) => true,
+            Some(TokenKind::Number) => self.kind(1) == Some(TokenKind::Slash),
             _ => false,
         };
         if !mixed {
@@ -207,18 +197,18 @@ impl<'a> Parser<'a> {
     }
 
     /// `1/2` or `½`.
-    fn fraction(&mut self) -> Parsed<Fraction> {
+    fn fraction(&mut self) -> Parsed<TypedFraction> {
         let first = self.next;
-        if let Some(Kind::Vulgar(numerator, denominator)) = self.kind(0) {
+        if let Some(TokenKind::Vulgar(numerator, denominator)) = self.kind(0) {
             self.next += 1;
-            return Ok(Fraction {
+            return Ok(TypedFraction {
                 numerator: numerator.into(),
                 denominator: denominator.into(),
                 end: self.tokens[first].at.end,
             });
         }
         self.next += 2;
-        if self.kind(0) != Some(Kind::Number) {
+        if self.kind(0) != Some(TokenKind::Number) {
             return Err(self.unexpected("the lower number of a fraction"));
         }
         self.next += 1;
@@ -226,7 +216,7 @@ impl<'a> Parser<'a> {
         let digits = |index: usize| self.text[self.tokens[index].at.clone()].parse::<u16>().ok();
         match (digits(first), digits(first + 2)) {
             (Some(numerator), Some(denominator)) if numerator < denominator => {
-                Ok(Fraction { numerator, denominator, end: at.end })
+                Ok(TypedFraction { numerator, denominator, end: at.end })
             }
             _ => Err(fault(at.clone(), WeighingFault::BadFraction { seen: quoted(&self.text[at]) })),
         }
@@ -234,11 +224,11 @@ impl<'a> Parser<'a> {
 
     /// The unit at this point, of one word or two; `None` if there is no word here.
     fn unit(&mut self) -> Parsed<Option<MassUnit>> {
-        if self.kind(0) != Some(Kind::Word) {
+        if self.kind(0) != Some(TokenKind::Word) {
             return Ok(None);
         }
         let one = self.unit_of(1);
-        let two = (self.kind(1) == Some(Kind::Word)).then(|| self.unit_of(2));
+        let two = (self.kind(1) == Some(TokenKind::Word)).then(|| self.unit_of(2));
         let (words, unit) = match (one, two) {
             (_, Some(Ok(unit))) => (2, Ok(unit)),
             (Err(_), Some(Err(error @ UnitError::Unknown { nearest: Some(_), .. }))) => (2, Err(error)),
@@ -254,7 +244,7 @@ impl<'a> Parser<'a> {
     }
 
     fn count(&mut self) -> Parsed<u32> {
-        if self.kind(0) != Some(Kind::Number) {
+        if self.kind(0) != Some(TokenKind::Number) {
             return Err(self.unexpected("a count"));
         }
         let at = self.at();
@@ -277,14 +267,17 @@ impl<'a> Parser<'a> {
         let Some([before, minus, after, ..]) = self.next.checked_sub(1).and_then(|from| self.tokens.get(from..)) else {
             return Ok(());
         };
-        let lower_number = self.next > 1 && self.tokens[self.next - 2].kind == Kind::Slash;
-        let whole = before.kind == Kind::Number && !lower_number && !self.text[before.at.clone()].contains(['.', ',']);
-        let fraction = matches!(after.kind, Kind::Vulgar(..))
-            || (after.kind == Kind::Number && self.kind(2) == Some(Kind::Slash) && self.kind(3) == Some(Kind::Number));
+        let lower_number = self.next > 1 && self.tokens[self.next - 2].kind == TokenKind::Slash;
+        let whole =
+            before.kind == TokenKind::Number && !lower_number && !self.text[before.at.clone()].contains(['.', ',']);
+        let fraction = matches!(after.kind, TokenKind::Vulgar(..))
+            || (after.kind == TokenKind::Number
+                && self.kind(2) == Some(TokenKind::Slash)
+                && self.kind(3) == Some(TokenKind::Number));
         if !whole || !fraction || before.at.end != minus.at.start || minus.at.end != after.at.start {
             return Ok(());
         }
-        let end = self.tokens[self.next + if after.kind == Kind::Number { 3 } else { 1 }].at.end;
+        let end = self.tokens[self.next + if after.kind == TokenKind::Number { 3 } else { 1 }].at.end;
         let (at, left, right) = (before.at.start..end, &self.text[before.at.clone()], &self.text[after.at.start..end]);
         Err(fault(
             at.clone(),
@@ -296,7 +289,7 @@ impl<'a> Parser<'a> {
         ))
     }
 
-    fn kind(&self, ahead: usize) -> Option<Kind> {
+    fn kind(&self, ahead: usize) -> Option<TokenKind> {
         self.tokens.get(self.next + ahead).map(|token| token.kind)
     }
 

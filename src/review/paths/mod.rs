@@ -4,7 +4,6 @@
 //! Trying every combination of answers would take 2ⁿ runs for n skippable steps. Three facts save most of them, and
 //! nothing else is left out without being reported in [`Coverage`]:
 //!
-<<<<<<< HEAD
 //! * **Between two steps a run is told by its situation**: which steps can still come, which of their prerequisites
 //!   hold, which parts they work on are at hand or known to be missing, what closures of theirs remember
 //!   (`situation`), and what their parts can do that no guard has spoken of yet (`spoken`): a script cannot tell, and
@@ -13,16 +12,6 @@
 //! * **Within a step its work is told by its input**: what its own closure remembers, which parts are missing, and
 //!   what of its own parts no guard has spoken of. The whole tree of its answers is run once for every input; from
 //!   other situations with that input, one way for each effect.
-=======
-//! * **Between two steps a run is determined by its situation**: which steps are still possible, which of their
-//!   prerequisites hold, which parts they work on are at hand or known to be missing, what their closures remember
-//!   (`situation`), and which dangers of their parts no guard has covered yet (`spoken`), since the rules depend on
-//!   those although a script cannot see them. Grades, weights and minutes are recorded but cannot be read back by a
-//!   script. Two paths into one situation have the same future, so it is explored once.
-//! * **Within a step its work is determined by its input**: what its own closure remembers, which parts are missing,
-//!   and what of its own parts no guard has covered. The whole tree of its answers is run once per input; from other
-//!   situations with that input, one path per effect.
->>>>>>> wt-c
 //! * **A refused guard ends the run at once**, before any further line of the script, so it is run once for each place
 //!   where a tree asks it.
 //!
@@ -49,7 +38,7 @@ use std::rc::Rc;
 
 use crate::bench::{RunResult, Standing};
 use crate::quantity::Mass;
-use crate::recipe::{Fault, HazardBook, Recipe};
+use crate::recipe::{HazardBook, Recipe, RecipeFault};
 use rust_decimal::Decimal;
 
 use super::finding::Finding;
@@ -73,13 +62,13 @@ pub struct Reached {
     /// The run as far as it got.
     pub run_result: Option<RunResult>,
     /// The script's faults; empty if there are none.
-    pub faults: Vec<Fault>,
+    pub faults: Vec<RecipeFault>,
     /// What each step's closure remembers, by the step's work number; `None` if that cannot be determined.
     pub memory: Vec<Option<String>>,
 }
 
 /// What the exploration needs to know besides the recipe.
-pub struct Facts<'a> {
+pub struct PathFacts<'a> {
     /// The hazards that guards name.
     pub hazards: &'a HazardBook,
     /// Whether a grade is hazardous waste.
@@ -107,6 +96,6 @@ pub struct Exploration {
 }
 
 /// Explores a recipe as far as the runner's limit allows.
-pub fn explore(recipe: &Recipe, facts: &Facts<'_>, runner: &mut dyn Runner) -> Exploration {
+pub fn explore(recipe: &Recipe, facts: &PathFacts<'_>, runner: &mut dyn Runner) -> Exploration {
     walk::Walk::new(recipe, facts, runner).explore()
 }

@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::probes::answers;
-use super::{Facts, Runner};
+use super::{PathFacts, Runner};
 use crate::bench::{Ask, End, RunResult, Standing};
-use crate::recipe::{Fault, Mark};
+use crate::recipe::{Mark, RecipeFault};
 use crate::review::finding::Supposed;
 
 /// More questions in one step than this count as endless. The script host stops a recipe sooner; this holds whatever
@@ -14,16 +14,16 @@ use crate::review::finding::Supposed;
 const MAX_QUESTIONS: usize = 400;
 
 /// A run up to the next step that can be begun, or to its end.
-pub(super) struct Played {
+pub(super) struct PlayedPath {
     /// The run.
     pub run_result: RunResult,
     /// The script's faults, at which the run ended.
-    pub faults: Vec<Fault>,
+    pub faults: Vec<RecipeFault>,
     /// What the closures remember.
     pub memory: Vec<Option<String>>,
 }
 
-impl Played {
+impl PlayedPath {
     /// Whether the run waits at a step that can be begun.
     pub fn is_at_junction(&self) -> bool {
         self.faults.is_empty()
@@ -40,14 +40,14 @@ impl Played {
 /// Plays answers through a runner and remembers the default answer of every question met.
 pub(super) struct Player<'a> {
     runner: &'a mut dyn Runner,
-    facts: &'a Facts<'a>,
+    facts: &'a PathFacts<'a>,
     usual: BTreeMap<String, String>,
     /// Runs made so far.
     pub runs: u64,
 }
 
 impl<'a> Player<'a> {
-    pub fn new(facts: &'a Facts<'a>, runner: &'a mut dyn Runner) -> Player<'a> {
+    pub fn new(facts: &'a PathFacts<'a>, runner: &'a mut dyn Runner) -> Player<'a> {
         Player { runner, facts, usual: BTreeMap::new(), runs: 0 }
     }
 
@@ -68,7 +68,7 @@ impl<'a> Player<'a> {
 
     /// Plays the answers, and the default one to every other question except whether to begin a step. `place` is where
     /// a step that asks endlessly is declared.
-    pub fn play(&mut self, trail: &[Supposed], forced: &[Supposed], place: Mark) -> Played {
+    pub fn play(&mut self, trail: &[Supposed], forced: &[Supposed], place: Mark) -> PlayedPath {
         for _ in 0..MAX_QUESTIONS {
             let mut played = self.run(trail, forced, place);
             if self.spent().is_some() {
@@ -81,7 +81,7 @@ impl<'a> Player<'a> {
                     if self.usual.insert(usual.name.clone(), usual.exact.clone()) == Some(usual.exact.clone()) {
                         let message =
                             format!("the question `{}` takes no answer: not even `{}`", usual.name, usual.exact);
-                        played.faults.push(Fault { mark: place, message, hint: "look at its options".into() });
+                        played.faults.push(RecipeFault { mark: place, message, hint: "look at its options".into() });
                         return played;
                     }
                 }
@@ -91,11 +91,11 @@ impl<'a> Player<'a> {
         let mut played = self.run(trail, forced, place);
         let message = format!("this step asks more than {MAX_QUESTIONS} questions, and always one more");
         let hint = "look for a loop that asks; ask for a count first and stop at it".into();
-        played.faults.push(Fault { mark: place, message, hint });
+        played.faults.push(RecipeFault { mark: place, message, hint });
         played
     }
 
-    fn run(&mut self, trail: &[Supposed], forced: &[Supposed], place: Mark) -> Played {
+    fn run(&mut self, trail: &[Supposed], forced: &[Supposed], place: Mark) -> PlayedPath {
         self.runs += 1;
         let usual = self.usual.iter().map(|(name, exact)| (name.as_str(), exact.as_str()));
         // Assumed answers come last and so override the defaults.
@@ -105,10 +105,10 @@ impl<'a> Player<'a> {
         let run_result = reached.run_result.unwrap_or_else(|| {
             if faults.is_empty() {
                 let message = "the script ended before it ran".to_owned();
-                faults.push(Fault { mark: place, message, hint: String::new() });
+                faults.push(RecipeFault { mark: place, message, hint: String::new() });
             }
             RunResult::empty()
         });
-        Played { run_result, faults, memory: reached.memory }
+        PlayedPath { run_result, faults, memory: reached.memory }
     }
 }

@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use super::Facts;
+use super::PathFacts;
 use crate::bench::{Answer, Ask, Question, Reading, Weighing};
 use crate::quantity::{Mass, MassUnit};
 use crate::recipe::Action;
@@ -13,7 +13,7 @@ use crate::recipe::Action;
 ///
 /// `seen` tells whether a script sees the answer: only then is a weight varied. `opened` tells whether some step opens
 /// the weighed part: only then does it matter whether the part is there.
-pub(super) fn answers(question: &Question, seen: bool, opened: bool, facts: &Facts<'_>) -> Vec<Answer> {
+pub(super) fn answers(question: &Question, seen: bool, opened: bool, facts: &PathFacts<'_>) -> Vec<Answer> {
     match &question.ask {
         // Whether to do a step is decided one level up.
         Ask::Begin { .. } => vec![Answer::Do],
@@ -69,7 +69,7 @@ fn around(thresholds: &[Mass]) -> impl Iterator<Item = Mass> + '_ {
 }
 
 /// 0, 1, 100, and each threshold with one to either side.
-fn numbers(facts: &Facts<'_>) -> Vec<Decimal> {
+fn numbers(facts: &PathFacts<'_>) -> Vec<Decimal> {
     let near = facts
         .numbers
         .iter()
@@ -81,7 +81,7 @@ fn numbers(facts: &Facts<'_>) -> Vec<Decimal> {
 }
 
 /// Those of [`numbers`] that can be counts, and 7 for several.
-fn counts(facts: &Facts<'_>) -> Vec<u32> {
+fn counts(facts: &PathFacts<'_>) -> Vec<u32> {
     let whole = numbers(facts).into_iter().filter(|number| number.is_integer() && *number <= Decimal::from(10_000));
     let mut all: Vec<u32> =
         whole.filter_map(|number| u32::try_from(number).ok()).filter(|count| *count != 100).collect();

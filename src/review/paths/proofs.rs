@@ -1,6 +1,6 @@
 //! What must hold on every path: within a step, and at the end.
 
-use super::Facts;
+use super::PathFacts;
 use super::depollution::{Owed, owed};
 use super::graph::Heaviest;
 use super::situation::{PartNow, parts};
@@ -59,7 +59,7 @@ pub(super) fn guards_come_first(step: &Step, asked: &[Asked], state: &UnitState,
 /// A step that takes out a dangerous Annex VII item has passed a guard that covers it on this path: its own, its
 /// work's, or an earlier one. If a part is the item, its grade says what the guards must cover: see
 /// [`parts_are_spoken_of`]. If parts were to come out and none did, nothing had to be guarded.
-pub(super) fn outs_are_guarded(step: &Step, run_result: &RunResult, facts: &Facts<'_>) -> Vec<Finding> {
+pub(super) fn outs_are_guarded(step: &Step, run_result: &RunResult, facts: &PathFacts<'_>) -> Vec<Finding> {
     let state = &run_result.state;
     let is_done = state.minutes.iter().any(|(id, _)| *id == step.id);
     let came_out = step.frees.is_empty() || step.frees.iter().any(|freed| state.is_at_hand(&freed.part));
@@ -94,7 +94,7 @@ pub(super) fn parts_are_spoken_of(
     recipe: &Recipe,
     step: &Step,
     run_result: &RunResult,
-    facts: &Facts<'_>,
+    facts: &PathFacts<'_>,
 ) -> Vec<Finding> {
     let state = &run_result.state;
     let mut found = Vec::new();

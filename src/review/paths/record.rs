@@ -5,11 +5,11 @@ use std::rc::Rc;
 
 use super::coverage::Met;
 use super::graph::{Graph, Node, To, Way};
-use super::play::Played;
+use super::play::PlayedPath;
 use super::situation::{PartNow, Situation, Touches, parts, parts_now, remembers};
 use super::spoken::confirmed;
 use super::tree::Effect;
-use super::{Facts, proofs};
+use super::{PathFacts, proofs};
 use crate::bench::{Ask, Asked, End, Fate, Question, UnitState, Weighing};
 use crate::quantity::Mass;
 use crate::recipe::{Mark, Recipe};
@@ -62,9 +62,9 @@ pub(super) struct Arrived {
 const MAX_SIGHTINGS: usize = 64;
 
 /// What the walk has seen so far.
-pub(super) struct Record<'a> {
+pub(super) struct PathRecord<'a> {
     pub recipe: &'a Recipe,
-    pub facts: &'a Facts<'a>,
+    pub facts: &'a PathFacts<'a>,
     pub graph: Graph,
     /// Situations waiting, the next one last.
     pub stack: Vec<Task>,
@@ -87,9 +87,9 @@ pub(super) struct Record<'a> {
     ways_round: Vec<WayRound<'a>>,
 }
 
-impl<'a> Record<'a> {
-    pub fn new(recipe: &'a Recipe, facts: &'a Facts<'a>, touches: Touches) -> Record<'a> {
-        Record {
+impl<'a> PathRecord<'a> {
+    pub fn new(recipe: &'a Recipe, facts: &'a PathFacts<'a>, touches: Touches) -> PathRecord<'a> {
+        PathRecord {
             recipe,
             facts,
             graph: Graph::default(),
@@ -109,7 +109,7 @@ impl<'a> Record<'a> {
     }
 
     /// Records a run: what it shows, and where it leads. `None` if it ended early.
-    pub fn take(&mut self, base: Base<'_>, played: &Played, given: &[Supposed]) -> Option<Arrived> {
+    pub fn take(&mut self, base: Base<'_>, played: &PlayedPath, given: &[Supposed]) -> Option<Arrived> {
         let state = &played.run_result.state;
         self.grades
             .extend(state.parts.iter().flat_map(|part| [Some(&part.grade), part.opened.as_ref()]).flatten().cloned());
@@ -143,7 +143,7 @@ impl<'a> Record<'a> {
     }
 
     /// The situation in which a run waits, and the hazards uncovered in it; a new one is pushed on the stack.
-    fn arrive(&mut self, base: Base<'_>, played: &Played) -> Option<(To, BTreeSet<String>)> {
+    fn arrive(&mut self, base: Base<'_>, played: &PlayedPath) -> Option<(To, BTreeSet<String>)> {
         let question = played.run_result.waits()?.clone();
         self.fresh += 1;
         self.arrived += 1;
@@ -186,7 +186,7 @@ impl<'a> Record<'a> {
 
     /// Learns which parts a step marks or grades. What counts is that it does, not that it changes anything here: in
     /// another situation it may.
-    fn learn(&mut self, base: Base<'_>, played: &Played) {
+    fn learn(&mut self, base: Base<'_>, played: &PlayedPath) {
         let (Some(task), Some(place)) = (base.task, base.place) else { return };
         let step = &self.recipe.steps()[place];
         let touched = played.run_result.state.touched_by(place);
@@ -205,7 +205,7 @@ impl<'a> Record<'a> {
         }
     }
 
-    fn prove_step(&mut self, base: Base<'_>, played: &Played, asked: &[Asked], given: &[Supposed]) {
+    fn prove_step(&mut self, base: Base<'_>, played: &PlayedPath, asked: &[Asked], given: &[Supposed]) {
         let mut found: Vec<Finding> = played.faults.iter().cloned().map(Finding::of_fault).collect();
         if let Some((place, step)) = base.place.and_then(|place| Some((place, self.recipe.steps().get(place)?))) {
             let state = &played.run_result.state;

@@ -2,9 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use super::Facts;
+use super::PathFacts;
 use super::depollution::{Owed, owed};
-use super::play::Played;
+use super::play::PlayedPath;
 use super::spoken::{confirmed, silent, silent_items};
 use crate::bench::{Fate, RunResult, UnitState};
 use crate::recipe::{Recipe, Step};
@@ -115,8 +115,8 @@ impl Situation {
     /// that no other situation has.
     pub fn of(
         recipe: &Recipe,
-        played: &Played,
-        facts: &Facts<'_>,
+        played: &PlayedPath,
+        facts: &PathFacts<'_>,
         touches: &Touches,
         put_off_before: bool,
         fresh: u64,
@@ -173,7 +173,7 @@ impl Touches {
         &self,
         recipe: &Recipe,
         run_result: &RunResult,
-        facts: &Facts<'_>,
+        facts: &PathFacts<'_>,
         counts: impl Fn(usize) -> bool,
     ) -> BTreeSet<String> {
         let state = &run_result.state;

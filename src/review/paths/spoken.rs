@@ -1,6 +1,6 @@
 //! What the guards on a path have covered, compared with what the catalogue knows about a part's grade.
 
-use super::Facts;
+use super::PathFacts;
 use crate::bench::{Ask, Asked, UnitState};
 use crate::recipe::Step;
 use crate::review::annex;
@@ -18,7 +18,7 @@ pub(super) fn confirmed<'a>(
 /// The hazards of a grade that no confirmed guard covers. A guard covers its own hazard and those of the same Annex VII
 /// item: a swollen battery is guarded as such, and not as a sound one.
 pub(super) fn silent<'a>(
-    facts: &Facts<'_>,
+    facts: &PathFacts<'_>,
     grade: &str,
     confirmed: impl Iterator<Item = &'a str> + Clone,
 ) -> Vec<String> {
@@ -35,7 +35,7 @@ pub(super) fn silent<'a>(
 
 /// The dangerous Annex VII items that a step takes out and no confirmed guard covers, except those proved absent.
 pub(super) fn silent_items<'a>(
-    facts: &'a Facts<'_>,
+    facts: &'a PathFacts<'_>,
     step: &'a Step,
     state: &'a UnitState,
     confirmed: impl Iterator<Item = &'a str> + Clone + 'a,

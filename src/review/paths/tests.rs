@@ -93,7 +93,7 @@ struct Hands<'a> {
     made: &'a [Made],
     bench: &'a Bench,
     flags: RefCell<[bool; FLAGS]>,
-    fault: RefCell<Option<Fault>>,
+    fault: RefCell<Option<RecipeFault>>,
 }
 
 impl Hands<'_> {
@@ -117,7 +117,8 @@ impl Hands<'_> {
             }
             Act::Guard(flag) if flags[*flag] => self.bench.guard(&format!("s{work}"), HAZARD)?,
             Act::Fail(one, other) if flags[*one] && flags[*other] => {
-                let fault = Fault { mark: mark(1000 + work), message: format!("s{work} fails"), hint: String::new() };
+                let fault =
+                    RecipeFault { mark: mark(1000 + work), message: format!("s{work} fails"), hint: String::new() };
                 *self.fault.borrow_mut() = Some(fault);
                 return Err(Halted);
             }
@@ -166,8 +167,8 @@ fn hazards() -> HazardBook {
     HazardBook::parse(&format!("{head}{}{lists}", texts.concat())).unwrap()
 }
 
-fn facts(hazards: &HazardBook) -> Facts<'_> {
-    Facts {
+fn facts(hazards: &HazardBook) -> PathFacts<'_> {
+    PathFacts {
         hazards,
         is_hazardous: &|grade| grade == "bad",
         dangers: &|grade| if grade == "bad" { vec![HAZARD.to_owned()] } else { Vec::new() },
@@ -181,7 +182,7 @@ fn facts(hazards: &HazardBook) -> Facts<'_> {
 /// where its work remembers something or its part has another way out.
 struct Plain<'a> {
     maker: Maker<'a>,
-    facts: Facts<'a>,
+    facts: PathFacts<'a>,
     findings: BTreeSet<(&'static str, String)>,
     combinations: u128,
 }

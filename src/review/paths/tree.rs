@@ -3,8 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::rc::Rc;
 
-use super::Facts;
-use super::play::{Played, Player};
+use super::PathFacts;
+use super::play::{PlayedPath, Player};
 use super::probes::answers;
 use super::situation::PartNow;
 use crate::bench::{Ask, Asked};
@@ -76,10 +76,10 @@ pub(super) struct Root<'a> {
 /// and each later question branches off once per other possible answer.
 pub(super) fn grow(
     recipe: &Recipe,
-    facts: &Facts<'_>,
+    facts: &PathFacts<'_>,
     player: &mut Player<'_>,
     root: &Root<'_>,
-    mut look: impl FnMut(&Played, &[Supposed]) -> Option<Effect>,
+    mut look: impl FnMut(&PlayedPath, &[Supposed]) -> Option<Effect>,
 ) -> Tree {
     let mut tree = Tree::default();
     let first = Branch { run: root.opening.clone().into(), kept: root.opening.len(), other: None, varied: 0 };
@@ -154,7 +154,7 @@ fn is_repeated(before: &[Asked], asked: &Asked) -> bool {
 }
 
 /// The other possible answers to a question.
-fn others(recipe: &Recipe, facts: &Facts<'_>, asked: &Asked) -> Vec<Supposed> {
+fn others(recipe: &Recipe, facts: &PathFacts<'_>, asked: &Asked) -> Vec<Supposed> {
     if matches!(asked.question.ask, Ask::Begin { .. }) {
         return Vec::new();
     }

@@ -5,10 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::coverage::Coverage;
 use super::graph::{Arrivals, Node};
 use super::play::Player;
-use super::record::{Arrived, Base, Record, Sighting, Task};
+use super::record::{Arrived, Base, PathRecord, Sighting, Task};
 use super::situation::{PartNow, Touches, parts, remembers};
 use super::tree::{Effect, Root, Tree, grow};
-use super::{Exploration, Facts, Runner, proofs};
+use super::{Exploration, PathFacts, Runner, proofs};
 use crate::bench::{Answer, Ask};
 use crate::naming::counted;
 use crate::recipe::{Recipe, Step};
@@ -36,7 +36,7 @@ const LEAST_ARRIVALS: usize = 100;
 /// The walk over one recipe.
 pub(super) struct Walk<'a> {
     player: Player<'a>,
-    record: Record<'a>,
+    record: PathRecord<'a>,
     trees: Vec<Grown>,
     inputs: BTreeMap<Input, usize>,
     begun: BTreeSet<usize>,
@@ -44,10 +44,10 @@ pub(super) struct Walk<'a> {
 }
 
 impl<'a> Walk<'a> {
-    pub fn new(recipe: &'a Recipe, facts: &'a Facts<'a>, runner: &'a mut dyn Runner) -> Walk<'a> {
+    pub fn new(recipe: &'a Recipe, facts: &'a PathFacts<'a>, runner: &'a mut dyn Runner) -> Walk<'a> {
         Walk {
             player: Player::new(facts, runner),
-            record: Record::new(recipe, facts, Touches::default()),
+            record: PathRecord::new(recipe, facts, Touches::default()),
             trees: Vec::new(),
             inputs: BTreeMap::new(),
             begun: BTreeSet::new(),
@@ -69,7 +69,7 @@ impl<'a> Walk<'a> {
     /// Restarts with what was learned about how steps touch others' parts.
     fn begin_again(&mut self) {
         let touches = std::mem::take(&mut self.record.touches);
-        self.record = Record::new(self.record.recipe, self.record.facts, touches);
+        self.record = PathRecord::new(self.record.recipe, self.record.facts, touches);
         self.trees.clear();
         self.inputs.clear();
         self.begun.clear();

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use rust_decimal::Decimal;
 
 use super::YardPlaces;
-use crate::market::{GradeTree, MixedLot, MixedPart, Offer, Verdict, Yard};
+use crate::market::{GradeTree, MixVerdict, MixedLot, MixedPart, Offer, Yard};
 use crate::quantity::{Basis, Mass, Price};
 use crate::review::finding::{Finding, Severity};
 
@@ -79,7 +79,7 @@ fn judge(
     tree: &GradeTree,
     places: &YardPlaces,
     lot: &MixedLot,
-    verdict: &Result<Verdict, String>,
+    verdict: &Result<MixVerdict, String>,
 ) -> Option<Finding> {
     let contents = lot.contents();
     let names: Vec<String> = contents.iter().map(|part| format!("{} `{}`", part.mass, part.grade)).collect();
@@ -88,9 +88,9 @@ fn judge(
     };
     let (grade, off) = match verdict {
         Err(message) => return found(Severity::Error, message.clone(), "a rule must give a verdict for every lot"),
-        Ok(Verdict::Refused(_)) => return None,
-        Ok(Verdict::AsGrade(grade)) => (grade, Decimal::ZERO),
-        Ok(Verdict::AsGradeLess(grade, off)) => (grade, *off),
+        Ok(MixVerdict::Refused(_)) => return None,
+        Ok(MixVerdict::AsGrade(grade)) => (grade, Decimal::ZERO),
+        Ok(MixVerdict::AsGradeLess(grade, off)) => (grade, *off),
     };
     let inside: BTreeSet<&str> = contents.iter().map(|part| part.grade.as_str()).collect();
     let Some(offer) = tree.lineage(grade).find_map(|wider| yard.offer(&wider.id)) else {

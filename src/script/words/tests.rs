@@ -8,7 +8,7 @@ use crate::bench::{Answer, Ask, Entry, Kind, Standing, exact, recall};
 use crate::market::{MixedLot, MixedPart};
 use crate::script::unit_words::unit_words;
 use crate::script::{Catalogue, Host, Library, WEIGHT_SIGNS};
-use crate::tool::{Given, Till, Value};
+use crate::tool::{GivenInput, Till, Value};
 
 fn host() -> Host {
     let grades = include_str!("../../../scripts/catalogue/grades.toml");
@@ -98,9 +98,9 @@ fn works_out(host: &Host, word: &Word) {
     let yard = Rc::new(host.yard(&yard).unwrap());
     let till = Till { date: yard.as_of(), yard, quotes: Rc::new([]) };
     let given = |input: &crate::tool::Input| match input.key.as_str() {
-        "lot" => Given { value: Value::Weight("2 kg".parse().unwrap()), step: Some(1000.into()) },
-        "lid" => Given { value: Value::Yes(false), step: None },
-        _ => Given::NOTHING,
+        "lot" => GivenInput { value: Value::Weight("2 kg".parse().unwrap()), step: Some(1000.into()) },
+        "lid" => GivenInput { value: Value::Yes(false), step: None },
+        _ => GivenInput::NOTHING,
     };
     let answers = tool.inputs.iter().map(|input| (input.key.clone(), given(input))).collect();
     let sheet = host

@@ -6,7 +6,7 @@ use std::rc::Rc;
 
 use jiff::civil::Date;
 
-use super::super::history::{Archive, Learned, RanUnder, RecipeChoice, Record};
+use super::super::history::{Archive, Learned, RanUnder, RecipeChoice, SessionRecord};
 use super::Session;
 use crate::bench::{Kind, Standing};
 use crate::market::Yard;
@@ -19,7 +19,7 @@ use crate::world::{AppError, World};
 
 /// What was found when a session was resumed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Recovery {
+pub struct Recovered {
     /// Where an unfinished last entry was saved, if a crash cut one off.
     pub torn: Option<PathBuf>,
     /// Whether the recipe has changed since the session last ran.
@@ -32,7 +32,7 @@ pub struct Recovery {
 
 /// What the reader of a viewed session should know.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Seen {
+pub struct SessionRemarks {
     /// Whether the journal could be read only in part.
     pub damaged: bool,
     /// Remarks on the reading, a sentence each: damage first, then which original text or price is missing.
@@ -98,7 +98,7 @@ impl<'w> Session<'w> {
         id: &str,
         yard: Option<&str>,
         date: Option<Date>,
-    ) -> Result<(Session<'w>, Recovery), AppError> {
+    ) -> Result<(Session<'w>, Recovered), AppError> {
         let id = world.counted_session(id)?;
         let opened = world.home.resume_session(&id, &world.clock.stamp())?;
         let mut session = Session::over(world, opened.reading, yard, date)?;
@@ -140,7 +140,7 @@ impl<'w> Session<'w> {
         word: &str,
         yard: Option<&str>,
         date: Option<Date>,
-    ) -> Result<(Session<'w>, Seen), AppError> {
+    ) -> Result<(Session<'w>, SessionRemarks), AppError> {
         Session::view(&Archive::new(world)?, &world.session_id(word)?, yard, date)
     }
 
@@ -154,7 +154,7 @@ impl<'w> Session<'w> {
         id: &Id,
         yard: Option<&str>,
         date: Option<Date>,
-    ) -> Result<(Session<'w>, Seen), AppError> {
+    ) -> Result<(Session<'w>, SessionRemarks), AppError> {
         Session::as_ran(archive, archive.world().home.session(id)?, yard, date)
     }
 
@@ -164,11 +164,11 @@ impl<'w> Session<'w> {
         reading: JournalReading,
         yard: Option<&str>,
         date: Option<Date>,
-    ) -> Result<(Session<'w>, Seen), AppError> {
+    ) -> Result<(Session<'w>, SessionRemarks), AppError> {
         let world = archive.world();
         let entries = reading.records.clone();
-        let past = archive.play(Record::of(reading), &RecipeChoice::AsRan)?;
-        let mut seen = Seen { damaged: past.is_damaged(), remarks: past.remarks.clone() };
+        let past = archive.play(SessionRecord::of(reading), &RecipeChoice::AsRan)?;
+        let mut seen = SessionRemarks { damaged: past.is_damaged(), remarks: past.remarks.clone() };
         let valuation = if past.has_ended() && yard.is_none() && date.is_none() {
             archive.as_it_was(&past.occasion(), &mut seen.remarks)?
         } else {
@@ -201,17 +201,17 @@ impl<'w> Session<'w> {
         reading: JournalReading,
         yard: Option<&str>,
         date: Option<Date>,
-    ) -> Result<(Session<'w>, Recovery), AppError> {
+    ) -> Result<(Session<'w>, Recovered), AppError> {
         let (header, entries) = (reading.header.clone(), reading.records.clone());
         let ran = RanUnder::of(&header, &entries);
         let standing = Standing::of(entries.iter().cloned());
         match Session::as_ran(&Archive::new(world)?, reading, yard, date) {
-            Ok((session, _)) if session.has_ended() => return Ok((session, Recovery::default())),
+            Ok((session, _)) if session.has_ended() => return Ok((session, Recovered::default())),
             Err(error) if standing.result().is_some() => return Err(error),
             // The session goes on; or its original text fails on an answer, and a failed run has ended nothing.
             _ => {}
         }
-        let mut recovery = Recovery::default();
+        let mut recovery = Recovered::default();
         let (script, recipe) = match recipe_that_runs(world, &header.recipe, &standing) {
             Ok((script, recipe)) => {
                 recovery.recipe_changed = crate::store::digest(script.source().as_bytes()) != ran.recipe;

@@ -3,7 +3,7 @@
 
 use rust_decimal::prelude::ToPrimitive;
 
-use super::super::balance::{Balance, Grounds, balance};
+use super::super::balance::{BalanceWithSlips, Grounds, balance};
 use super::super::doubt::{Doubt, SoFar, Typed, doubt, reading};
 use super::super::haul_of_run::finest;
 use super::super::history::{Archive, Foreseen, Learned};
@@ -122,7 +122,7 @@ impl Session<'_> {
 
     /// Whether the weights add up, which one to check first, and which slip explains them; `None` until the unit and
     /// the remainder are weighed.
-    pub fn balance(&self) -> Option<Balance> {
+    pub fn balance(&self) -> Option<BalanceWithSlips> {
         let container = |name: &str| self.world.container(name);
         let rules = WeighingRules { notation: self.valuation.notation, unit: self.unit, tare: &container };
         balance(

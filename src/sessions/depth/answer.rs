@@ -42,7 +42,7 @@ pub struct PlannedStep {
 
 /// One place to stop.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Stop {
+pub struct DepthStop {
     /// The steps done by then, as recipe indices in order.
     pub steps: Vec<usize>,
     /// Those not included in the stop before.
@@ -59,10 +59,10 @@ pub struct Stop {
     pub last_hour: Option<Money>,
 }
 
-impl Stop {
+impl DepthStop {
     /// Selling it as it stands: always the first place to stop.
-    pub(super) fn whole(net: Money) -> Stop {
-        Stop {
+    pub(super) fn whole(net: Money) -> DepthStop {
+        DepthStop {
             steps: Vec::new(),
             further: Vec::new(),
             minutes: Minutes::ZERO,
@@ -127,7 +127,7 @@ pub struct DepthPlan {
     /// Gain per hour.
     pub per_hour: Option<Money>,
     /// Where to stop for each value of an hour, least work first.
-    pub ladder: Vec<Stop>,
+    pub ladder: Vec<DepthStop>,
     /// Parts that can be opened further.
     pub parts: Vec<PartAdvice>,
     /// The plan's uncertainty; `None` if nothing is planned.

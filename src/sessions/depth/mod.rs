@@ -22,7 +22,7 @@ use crate::quantity::{Minutes, Money};
 use crate::recipe::{Action, Recipe, Step};
 use crate::world::{AppError, World};
 
-pub use answer::{Advice, Ahead, Chances, DepthPlan, NextBundle, PartAdvice, PlanWishes, PlannedStep, Stop};
+pub use answer::{Advice, Ahead, Chances, DepthPlan, DepthStop, NextBundle, PartAdvice, PlanWishes, PlannedStep};
 pub use worth::per_hour;
 
 use demand::Demand;
@@ -165,7 +165,7 @@ impl<'a> Depth<'a> {
             minutes,
             gain,
             per_hour: per_hour(gain, minutes),
-            ladder: if solved.is_some() { self.ladder(whole)? } else { vec![Stop::whole(whole)] },
+            ladder: if solved.is_some() { self.ladder(whole)? } else { vec![DepthStop::whole(whole)] },
             parts: self.parts(&order.iter().copied().collect())?,
             chances: spread::chances(&self.worth, order, self.floor)?,
             proven: gap.is_none(),
@@ -199,18 +199,18 @@ impl<'a> Depth<'a> {
     }
 
     /// The ladder: selling the unit as it is, then what the planner finds.
-    fn ladder(&self, whole: Money) -> Result<Vec<Stop>, AppError> {
+    fn ladder(&self, whole: Money) -> Result<Vec<DepthStop>, AppError> {
         let rungs = plan::ladder(self.model.problem(), &self.demand.settled, &Effort::default()).map_err(no_plan)?;
-        let mut stops = vec![Stop::whole(whole)];
+        let mut stops = vec![DepthStop::whole(whole)];
         for rung in rungs {
             let steps = self.further(&rung.plan.steps);
             let minutes = self.worth.minutes(&steps);
-            let mut stop = Stop { steps, minutes, ..stops[0].clone() };
+            let mut stop = DepthStop { steps, minutes, ..stops[0].clone() };
             stop.net = self.worth.net(&stop.steps)?;
             add_stop(&mut stops, stop);
         }
         // Nobody goes on for work that loses money even if their time is free.
-        let pays = |stop: &Stop| stop.last_hour.is_none_or(|rate| rate.amount() > Decimal::ZERO);
+        let pays = |stop: &DepthStop| stop.last_hour.is_none_or(|rate| rate.amount() > Decimal::ZERO);
         let end = stops.iter().position(|stop| !pays(stop)).unwrap_or(stops.len());
         stops.truncate(end);
         Ok(stops)
@@ -231,7 +231,7 @@ impl<'a> Depth<'a> {
 
 /// Adds a place to stop and drops those that it beats per hour: whoever goes that far goes on, as past work that only
 /// makes way for more. So the rates of further steps fall from one stop to the next.
-fn add_stop(stops: &mut Vec<Stop>, mut stop: Stop) {
+fn add_stop(stops: &mut Vec<DepthStop>, mut stop: DepthStop) {
     loop {
         let Some(former) = stops.last() else { return };
         stop.further = stop.steps.iter().copied().filter(|step| !former.steps.contains(step)).collect();

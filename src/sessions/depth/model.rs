@@ -142,7 +142,7 @@ impl Draft<'_, '_> {
                 let found = self.worth.run_result().state.part(&freed.part).map(|free| free.grade.clone());
                 let grade = found.unwrap_or_else(|| freed.grade.clone());
                 let mass = self.mass(&freed.part, self.worth.expected(freed));
-                frees.push(plan::Freed { item, grade: self.grade(item, &grade, mass)? });
+                frees.push(plan::FreedItem { item, grade: self.grade(item, &grade, mass)? });
             }
             if let Some(rest) = &step.rest {
                 let left = Mass::from_grams(Decimal::new(self.data.items[host].mass_g, 2)).unwrap_or(Mass::ZERO);
@@ -151,7 +151,7 @@ impl Draft<'_, '_> {
             }
             let cost_cents = self.cost(step)?;
             let minutes = tenths(self.worth.time(step))?.max(1);
-            self.data.steps.push(plan::Step { id, host, minutes, cost_cents, requires, frees });
+            self.data.steps.push(plan::PlanStep { id, host, minutes, cost_cents, requires, frees });
         }
         Ok(())
     }

@@ -3,8 +3,8 @@
 use std::sync::mpsc::{SyncSender, sync_channel};
 use std::thread;
 
-use super::outcome::{Outcome, Told};
-use super::record::Record;
+use super::outcome::{SessionOutcome, Told};
+use super::record::SessionRecord;
 use crate::store::digest;
 use crate::store::home::{Home, Results};
 use crate::store::{Id, StoreError};
@@ -19,17 +19,17 @@ const MOST_AHEAD: u64 = 512 * 1024;
 /// Reads what a session came to where that is kept of just this journal, else its journal.
 fn told(home: &Home, results: &Results, id: &Id) -> Result<Told, StoreError> {
     if !results.has(id.as_str()) {
-        let record = Record::read(home, id)?;
-        return Ok(Told { outcome: Outcome::of(&record), record: Some(record) });
+        let record = SessionRecord::read(home, id)?;
+        return Ok(Told { outcome: SessionOutcome::of(&record), record: Some(record) });
     }
     let bytes = home.session_bytes(id)?;
     let journal = digest(&bytes);
-    let kept = results.of(id.as_str(), &journal).and_then(|line| Outcome::from_line(line, &journal));
+    let kept = results.of(id.as_str(), &journal).and_then(|line| SessionOutcome::from_line(line, &journal));
     if kept.is_some() {
         return Ok(Told { outcome: kept, record: None });
     }
-    let record = Record::in_bytes(home, id, &bytes, journal)?;
-    Ok(Told { outcome: Outcome::of(&record), record: Some(record) })
+    let record = SessionRecord::in_bytes(home, id, &bytes, journal)?;
+    Ok(Told { outcome: SessionOutcome::of(&record), record: Some(record) })
 }
 
 /// What was read ahead; `None` for what has to wait for its turn.

@@ -10,9 +10,9 @@ use super::super::haul_of_run::haul_of_run;
 use super::ahead::each_told;
 use super::compiled::CompiledRecipe;
 use super::occasion::Occasion;
-use super::outcome::{Outcome, Told};
+use super::outcome::{SessionOutcome, Told};
 use super::past::Past;
-use super::record::{Record, kept_result};
+use super::record::{SessionRecord, kept_result};
 use super::summary::SessionSummary;
 use super::then::RanUnder;
 use crate::bench::{Ask, RunResult, Standing, Weighing};
@@ -59,7 +59,7 @@ pub struct Archive<'w> {
     quotes: Rc<[Quote]>,
     division: Option<Mass>,
     /// What is to be kept of sessions that were read from their journals.
-    fresh: RefCell<BTreeMap<String, Outcome>>,
+    fresh: RefCell<BTreeMap<String, SessionOutcome>>,
     /// What could not be read of the quotes.
     pub warnings: Vec<String>,
 }
@@ -98,15 +98,15 @@ impl<'w> Archive<'w> {
     /// # Errors
     /// The journal's header is damaged or from a foreign program, or its recipe is missing or at fault.
     pub fn read(&self, id: &Id, choice: &RecipeChoice) -> Result<Past, AppError> {
-        self.play(Record::read(&self.world.home, id)?, choice)
+        self.play(SessionRecord::read(&self.world.home, id)?, choice)
     }
 
     /// Runs a session's recipe over the answers in its journal.
     ///
     /// # Errors
     /// Its recipe is missing or at fault.
-    pub fn play(&self, record: Record, choice: &RecipeChoice) -> Result<Past, AppError> {
-        let Record { header, standing, ran, damage, .. } = record;
+    pub fn play(&self, record: SessionRecord, choice: &RecipeChoice) -> Result<Past, AppError> {
+        let SessionRecord { header, standing, ran, damage, .. } = record;
         self.run(Rc::new(header), Rc::new(standing), ran, damage, choice)
     }
 
@@ -161,7 +161,7 @@ impl<'w> Archive<'w> {
     }
 
     /// The remark for a session with a stored result whose original texts are missing.
-    pub fn missing_texts(&self, record: &Record) -> Option<String> {
+    pub fn missing_texts(&self, record: &SessionRecord) -> Option<String> {
         let why = self.copy(&record.header.recipe, &record.ran).err()?;
         Some(format!("{why}; it counts as its journal says that it ended"))
     }
@@ -174,7 +174,7 @@ impl<'w> Archive<'w> {
     pub fn each(
         &self,
         ids: &[Id],
-        mut act: impl FnMut(&Id, Result<Record, AppError>) -> Result<(), AppError>,
+        mut act: impl FnMut(&Id, Result<SessionRecord, AppError>) -> Result<(), AppError>,
     ) -> Result<(), AppError> {
         each_told(&self.world.home, &Results::default(), ids, |id, told| {
             match told.and_then(|told| told.record(&self.world.home, id)) {
@@ -226,19 +226,19 @@ impl<'w> Archive<'w> {
     ///
     /// # Errors
     /// As [`Archive::play`].
-    pub fn is_kept_right(&self, results: &Results, id: &Id, record: Record) -> Result<bool, AppError> {
+    pub fn is_kept_right(&self, results: &Results, id: &Id, record: SessionRecord) -> Result<bool, AppError> {
         let Some(line) = results.of(id.as_str(), &record.journal) else { return Ok(true) };
-        let (kept, told) = (Outcome::from_line(line, &record.journal), Outcome::of(&record));
+        let (kept, told) = (SessionOutcome::from_line(line, &record.journal), SessionOutcome::of(&record));
         let has_summary = kept.as_ref().is_some_and(|kept| kept.summary.is_some());
         let told = match told.filter(|_| has_summary) {
-            None => Outcome::of(&record),
+            None => SessionOutcome::of(&record),
             Some(told) => Some(told.with(SessionSummary::from(&self.play(record, &RecipeChoice::AsRan)?))),
         };
         Ok(kept.is_some() && kept == told)
     }
 
     /// Has what a session came to kept for the next command.
-    pub(super) fn keep(&self, outcome: Outcome) {
+    pub(super) fn keep(&self, outcome: SessionOutcome) {
         self.fresh.borrow_mut().insert(outcome.header.id.clone(), outcome);
     }
 

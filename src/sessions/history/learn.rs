@@ -14,7 +14,7 @@ use crate::recipe::{Freed, Recipe};
 use crate::stats::Uncertain;
 use crate::stats::estimate::PRIOR_WORTH;
 use crate::stats::three_point::ThreePoint;
-use crate::stats::yields::{Basis, Yield, learn};
+use crate::stats::yields::{Yield, YieldBasis, learn};
 use crate::world::AppError;
 
 /// The most sessions read for one recipe, latest first, so that nobody waits at the bench.
@@ -131,7 +131,7 @@ impl Learned {
         Some(Foreseen {
             weight: estimate(low, expected.mean, high)?,
             sessions: *sessions,
-            by_share: learned.basis == Basis::ShareOfIntake,
+            by_share: learned.basis == YieldBasis::ShareOfIntake,
         })
     }
 
@@ -164,7 +164,7 @@ impl Learned {
         Some(Foreseen {
             weight: estimate(predicted.value() - reach, predicted.value(), predicted.value() + reach)?,
             sessions: *sessions,
-            by_share: learned.basis == Basis::ShareOfIntake,
+            by_share: learned.basis == YieldBasis::ShareOfIntake,
         })
     }
 

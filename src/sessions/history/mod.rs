@@ -26,13 +26,13 @@ pub use compare::{CONFIDENCE, Comparison, Filter, MinutesReport, PartReport, com
 #[cfg(test)]
 pub(crate) use learn::three_point;
 pub use learn::{Foreseen, Learned};
-pub use outcome::{Outcome, Told};
+pub use outcome::{SessionOutcome, Told};
 pub use past::Past;
-pub use record::Record;
-pub use replay::{EarlierStop, Replayed, Terms, Valued, replay};
+pub use record::SessionRecord;
+pub use replay::{EarlierStop, ReplayTerms, Replayed, Valued, replay};
 pub use report::{SessionReport, StepValue, YieldRow, report};
 pub use rewrite::{Rewritten, learned_copy};
 pub use sift::Slipped;
 pub use summary::SessionSummary;
 pub use then::RanUnder;
-pub use totals::{Sums, Total, Totals};
+pub use totals::{ReplayTotals, Sums, Total};

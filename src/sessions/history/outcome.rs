@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::occasion::Occasion;
-use super::record::Record;
+use super::record::SessionRecord;
 use super::summary::SessionSummary;
 use super::then::RanUnder;
 use crate::market::Haul;
@@ -13,7 +13,7 @@ use crate::store::{Id, StoreError};
 
 /// An ended session whose journal is whole and keeps what came out of it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Outcome {
+pub struct SessionOutcome {
     /// What was fixed when it began.
     pub header: SessionHeader,
     /// What came out.
@@ -31,15 +31,15 @@ pub struct Outcome {
     pub(super) journal: String,
 }
 
-impl Outcome {
+impl SessionOutcome {
     /// As a journal says it; `None` where the session goes on, is set aside, or its journal is damaged or keeps no
     /// result.
-    pub fn of(record: &Record) -> Option<Outcome> {
+    pub fn of(record: &SessionRecord) -> Option<SessionOutcome> {
         if record.standing.is_discarded() {
             return None;
         }
         let standing = &record.standing;
-        Some(Outcome {
+        Some(SessionOutcome {
             haul: record.result()?,
             header: record.header.clone(),
             ran: record.ran.clone(),
@@ -53,8 +53,8 @@ impl Outcome {
     }
 
     /// The same with its weights and minutes.
-    pub(super) fn with(self, summary: SessionSummary) -> Outcome {
-        Outcome { summary: Some(summary), ..self }
+    pub(super) fn with(self, summary: SessionSummary) -> SessionOutcome {
+        SessionOutcome { summary: Some(summary), ..self }
     }
 
     /// As one line of text.
@@ -62,9 +62,9 @@ impl Outcome {
         serde_json::to_string(self).ok()
     }
 
-    /// Reads back what [`Outcome::to_line`] wrote of the journal of this digest.
-    pub(super) fn from_line(line: &str, journal: &str) -> Option<Outcome> {
-        let mut outcome: Outcome = serde_json::from_str(line).ok()?;
+    /// Reads back what [`SessionOutcome::to_line`] wrote of the journal of this digest.
+    pub(super) fn from_line(line: &str, journal: &str) -> Option<SessionOutcome> {
+        let mut outcome: SessionOutcome = serde_json::from_str(line).ok()?;
         let mixes = outcome.haul.mixes.len();
         if outcome.haul.fractions.iter().filter_map(|fraction| fraction.in_mix).any(|at| at >= mixes) {
             return None;
@@ -97,17 +97,17 @@ impl Outcome {
 /// A session as it is told to whoever goes through many: what it came to, or its journal, or both.
 pub struct Told {
     /// What it came to, where it has ended and the texts that it ran under are there.
-    pub outcome: Option<Outcome>,
+    pub outcome: Option<SessionOutcome>,
     /// Its journal, where it was read.
-    pub(super) record: Option<Record>,
+    pub(super) record: Option<SessionRecord>,
 }
 
 impl Told {
     /// Its journal, read if it was not.
     ///
     /// # Errors
-    /// As [`Record::read`].
-    pub fn record(self, home: &Home, id: &Id) -> Result<Record, StoreError> {
-        self.record.map_or_else(|| Record::read(home, id), Ok)
+    /// As [`SessionRecord::read`].
+    pub fn record(self, home: &Home, id: &Id) -> Result<SessionRecord, StoreError> {
+        self.record.map_or_else(|| SessionRecord::read(home, id), Ok)
     }
 }

@@ -11,7 +11,7 @@ use crate::store::{Id, StoreError};
 
 /// A session's journal, read and folded.
 #[derive(Debug)]
-pub struct Record {
+pub struct SessionRecord {
     /// What was fixed when it began.
     pub(super) header: SessionHeader,
     /// The current answers.
@@ -24,25 +24,31 @@ pub struct Record {
     pub(super) journal: String,
 }
 
-impl Record {
+impl SessionRecord {
     /// Reads a session's journal.
     ///
     /// # Errors
     /// Its header is damaged or from a foreign program, or it cannot be read at all.
-    pub fn read(home: &Home, id: &Id) -> Result<Record, StoreError> {
+    pub fn read(home: &Home, id: &Id) -> Result<SessionRecord, StoreError> {
         let bytes = home.session_bytes(id)?;
-        Record::in_bytes(home, id, &bytes, digest(&bytes))
+        SessionRecord::in_bytes(home, id, &bytes, digest(&bytes))
     }
 
-    pub(super) fn in_bytes(home: &Home, id: &Id, bytes: &[u8], journal: String) -> Result<Record, StoreError> {
-        Ok(Record { journal, ..Record::of(home.session_in(id, bytes)?) })
+    pub(super) fn in_bytes(home: &Home, id: &Id, bytes: &[u8], journal: String) -> Result<SessionRecord, StoreError> {
+        Ok(SessionRecord { journal, ..SessionRecord::of(home.session_in(id, bytes)?) })
     }
 
     /// Folds a journal.
-    pub fn of(reading: JournalReading) -> Record {
+    pub fn of(reading: JournalReading) -> SessionRecord {
         let damage = reading.ending.told();
         let ran = RanUnder::of(&reading.header, &reading.records);
-        Record { header: reading.header, standing: Standing::of(reading.records), ran, damage, journal: String::new() }
+        SessionRecord {
+            header: reading.header,
+            standing: Standing::of(reading.records),
+            ran,
+            damage,
+            journal: String::new(),
+        }
     }
 
     /// What is wrong with the end of the journal, if anything.

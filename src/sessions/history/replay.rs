@@ -19,7 +19,7 @@ use crate::world::AppError;
 
 /// The terms of a replay.
 #[derive(Debug, Clone)]
-pub struct Terms {
+pub struct ReplayTerms {
     /// The yards, one column each; empty means the session's own.
     pub yards: Vec<String>,
     /// The pricing date; `None` is today.
@@ -95,7 +95,7 @@ pub struct Replayed {
 ///
 /// # Errors
 /// It cannot be read, a yard cannot be had, or a sum runs out of bounds.
-pub fn replay(archive: &Archive<'_>, id: &Id, told: Told, terms: &Terms) -> Result<Replayed, AppError> {
+pub fn replay(archive: &Archive<'_>, id: &Id, told: Told, terms: &ReplayTerms) -> Result<Replayed, AppError> {
     // As it ran it needs no run: what came out stands in its journal.
     if let Some(outcome) =
         told.outcome.as_ref().filter(|_| terms.recipe == RecipeChoice::AsRan && terms.floor.is_none())
@@ -152,7 +152,7 @@ fn replayed(header: &SessionHeader, day: Option<Date>, was: Valued, minutes: Min
 /// was: of what came out then, and of what comes out now.
 fn valued_at(
     archive: &Archive<'_>,
-    terms: &Terms,
+    terms: &ReplayTerms,
     then: &Valuation,
     [before, reworked]: [&Tally; 2],
     haul: &Haul,

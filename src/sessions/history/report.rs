@@ -3,12 +3,12 @@
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use super::super::balance::{Balance, Grounds, balance};
+use super::super::balance::{BalanceWithSlips, Grounds, balance};
 use super::super::depth::per_hour;
 use super::archive::{Archive, RecipeChoice};
 use super::learn::Learned;
 use super::past::Past;
-use super::record::Record;
+use super::record::SessionRecord;
 use super::replay::along_the_way;
 use crate::bench::{Presence, Unfit};
 use crate::market::Tally;
@@ -66,7 +66,7 @@ pub struct SessionReport {
     /// Everything with a weight: name, weight, whether the yard pays for it; heaviest first.
     pub masses: Vec<(String, Mass, bool)>,
     /// Whether the weights add up; `None` until unit and remainder are weighed.
-    pub balance: Option<Balance>,
+    pub balance: Option<BalanceWithSlips>,
     /// WEEE Annex VII items still inside.
     pub still_inside: Vec<String>,
     /// Answers without a question.
@@ -88,7 +88,7 @@ impl SessionReport {
 ///
 /// # Errors
 /// As [`Archive::play`]; its yard cannot be read.
-pub fn report(archive: &Archive<'_>, record: Record) -> Result<SessionReport, AppError> {
+pub fn report(archive: &Archive<'_>, record: SessionRecord) -> Result<SessionReport, AppError> {
     let past = archive.play(record, &RecipeChoice::AsRan)?;
     let mut remarks = past.remarks.clone();
     let valuation = archive.as_it_was(&past.occasion(), &mut remarks)?;
@@ -124,7 +124,7 @@ pub fn report(archive: &Archive<'_>, record: Record) -> Result<SessionReport, Ap
 }
 
 /// The balance, with answers read as typed at that yard; if units have changed since, only the masses count.
-fn whether_it_adds_up(archive: &Archive<'_>, past: &Past, valuation: &Valuation) -> Option<Balance> {
+fn whether_it_adds_up(archive: &Archive<'_>, past: &Past, valuation: &Valuation) -> Option<BalanceWithSlips> {
     let (world, notation) = (archive.world(), valuation.notation);
     let container = |name: &str| world.container(name);
     let rules = WeighingRules { notation, unit: world.unit(&valuation.yard).ok()?, tare: &container };

@@ -11,9 +11,9 @@ use super::super::doubt::reading;
 use super::summary::SessionSummary;
 use crate::bench::Presence;
 use crate::quantity::Mass;
-use crate::stats::slips::{Entry, Slip, diagnose_entry};
+use crate::stats::slips::{Slip, TypedWeight, diagnose_entry};
 use crate::stats::three_point::ThreePoint;
-use crate::stats::yields::{Weighed, learn};
+use crate::stats::yields::{WeighedSession, learn};
 
 /// A weight whose probability of any slip reaches this is dropped.
 const MOST_LIKELY: f64 = 0.9;
@@ -47,10 +47,11 @@ pub(super) fn sift(
     usual_intake: f64,
     worth: f64,
     pasts: &[&SessionSummary],
-) -> (Vec<Weighed>, Vec<Slipped>) {
-    let weighed = |past: &SessionSummary| Some(Weighed { mass: past.weight(part)?, intake: past.intake()? });
-    let all: Vec<(&SessionSummary, Weighed)> = pasts.iter().filter_map(|past| Some((*past, weighed(past)?))).collect();
-    let others = |place: usize| -> Vec<Weighed> {
+) -> (Vec<WeighedSession>, Vec<Slipped>) {
+    let weighed = |past: &SessionSummary| Some(WeighedSession { mass: past.weight(part)?, intake: past.intake()? });
+    let all: Vec<(&SessionSummary, WeighedSession)> =
+        pasts.iter().filter_map(|past| Some((*past, weighed(past)?))).collect();
+    let others = |place: usize| -> Vec<WeighedSession> {
         all.iter().enumerate().filter(|(other, _)| *other != place).map(|(_, (_, weighed))| *weighed).collect()
     };
     let slip_at = |place: usize| -> Option<(Mass, Slip)> {
@@ -59,7 +60,7 @@ pub(super) fn sift(
         let known = learn(range, usual_intake, worth, &others(place)).ok()?;
         let least = known.predictive(weighed.intake).ok()?.centre().abs() * LEAST_SD;
         let expected = known.expected(weighed.intake, least.max(0.1)).ok()?;
-        let diagnosis = diagnose_entry(&Entry::new(reading(found.net, found.finest)?), &expected, &[]);
+        let diagnosis = diagnose_entry(&TypedWeight::new(reading(found.net, found.finest)?), &expected, &[]);
         let likely = diagnosis.likeliest().filter(|_| 1.0 - diagnosis.sound >= MOST_LIKELY)?;
         Some((found.net, likely.slip)).filter(|(_, slip)| *slip != Slip::Unexplained)
     };

@@ -31,7 +31,7 @@ pub type Sums = BTreeMap<(String, String, &'static str), Total>;
 
 /// Totals over replayed sessions.
 #[derive(Debug, Clone, Default)]
-pub struct Totals {
+pub struct ReplayTotals {
     /// By the recipe's id.
     pub by_recipe: Sums,
     /// By month, `2026-11`; sessions without a readable day are under `no date`.
@@ -40,7 +40,7 @@ pub struct Totals {
     pub all: Sums,
 }
 
-impl Totals {
+impl ReplayTotals {
     /// Adds a session, unless it is still open.
     ///
     /// # Errors

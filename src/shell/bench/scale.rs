@@ -9,7 +9,7 @@ use crossterm::terminal;
 
 use crate::bench::{Ask, Question};
 use crate::quantity::Notation;
-use crate::scale::{Amount, Refusal, Sight, State};
+use crate::scale::{ScaleAmount, ScaleRefusal, Sight, State};
 use crate::sessions::{OnScale, ScaleOrder, ScaleReading, Session};
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
@@ -125,7 +125,7 @@ fn type_it(terminal: &Terminal, what: &str) -> Option<String> {
 }
 
 /// Shows what the scale shows until it rests. A key stops that.
-fn live(terminal: &Terminal, reading: &mut ScaleReading, notation: Notation) -> Option<Amount> {
+fn live(terminal: &Terminal, reading: &mut ScaleReading, notation: Notation) -> Option<ScaleAmount> {
     let mut screen = Screen::new(terminal);
     let said = loop {
         match reading.step(LOOK) {
@@ -173,19 +173,21 @@ fn words(sight: Sight, notation: Notation) -> String {
     }
 }
 
-fn why(refusal: Refusal, notation: Notation) -> String {
+fn why(refusal: ScaleRefusal, notation: Notation) -> String {
     match refusal {
-        Refusal::Overload => {
+        ScaleRefusal::Overload => {
             "The scale is overloaded: take it off at once. Weigh it in parts, such as 1.2 + 0.4".to_owned()
         }
-        Refusal::BelowZero(amount) => {
+        ScaleRefusal::BelowZero(amount) => {
             let shown = amount.map_or(String::new(), |amount| format!(" ({})", amount.show(notation)));
             format!("The scale shows less than nothing{shown}: empty it and zero it, `scale zero` or its own key")
         }
-        Refusal::Fault => "The scale reports a fault, or a unit that is not read here".to_owned(),
-        Refusal::Restless => "The scale does not come to rest: no draught, nothing touching, firm ground".to_owned(),
-        Refusal::Empty => "Nothing was put on the scale".to_owned(),
-        Refusal::Silent => {
+        ScaleRefusal::Fault => "The scale reports a fault, or a unit that is not read here".to_owned(),
+        ScaleRefusal::Restless => {
+            "The scale does not come to rest: no draught, nothing touching, firm ground".to_owned()
+        }
+        ScaleRefusal::Empty => "Nothing was put on the scale".to_owned(),
+        ScaleRefusal::Silent => {
             "The scale says nothing that can be read: is it on, and do speed, frame and pattern suit?".to_owned()
         }
     }

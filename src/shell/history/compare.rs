@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use super::layout::Layout;
+use super::layout::PageLayout;
 use super::strip::{Strip, against};
 use crate::naming::counted;
 use crate::quantity::{Estimate, Mass, MassUnit, Notation};
@@ -16,7 +16,7 @@ use crate::stats::outliers::Method;
 pub type Named<'c> = (&'c str, &'c Comparison);
 
 /// The page: every part and every step, for one folder or several side by side.
-pub fn page(all: &[Named<'_>], unit: MassUnit, layout: Layout) -> Page {
+pub fn page(all: &[Named<'_>], unit: MassUnit, layout: PageLayout) -> Page {
     let mut page = Page::new();
     let Some((_, first)) = all.first() else { return page };
     page.line(&[(Ink::Heading, &first.name), (Ink::Plain, &format!(", {} over sessions", first.recipe))]);
@@ -87,7 +87,7 @@ fn head_of_part(part: &PartReport, unit: MassUnit, notation: Notation, page: &mu
     ]);
 }
 
-fn part_page(name: &str, part: &PartReport, unit: MassUnit, layout: Layout, page: &mut Page) {
+fn part_page(name: &str, part: &PartReport, unit: MassUnit, layout: PageLayout, page: &mut Page) {
     let notation = layout.notation;
     let show = |value: f64| grams(value, unit, notation);
     let lead = format!("  {name}: ");
@@ -134,7 +134,7 @@ fn part_page(name: &str, part: &PartReport, unit: MassUnit, layout: Layout, page
     }
 }
 
-fn chart(part: &PartReport, show: &impl Fn(f64) -> String, layout: Layout, page: &mut Page) {
+fn chart(part: &PartReport, show: &impl Fn(f64) -> String, layout: PageLayout, page: &mut Page) {
     let values: Vec<f64> = part.weights.iter().map(|(_, grams)| *grams).collect();
     let Some(ends) = ends(&part.expected) else { return };
     let (below, within, above) = against(&values, ends);
@@ -149,7 +149,7 @@ fn ends(expected: &Estimate<Mass>) -> Option<(f64, f64)> {
     Some((expected.low().grams().to_f64()?, expected.high().grams().to_f64()?))
 }
 
-fn step_line(name: &str, step: &MinutesReport, report: &MinutesReport, layout: Layout, page: &mut Page) {
+fn step_line(name: &str, step: &MinutesReport, report: &MinutesReport, layout: PageLayout, page: &mut Page) {
     let Some(summary) = &report.summary else { return };
     let notation = layout.notation;
     let min = |value: f64| number(value, 1, notation);

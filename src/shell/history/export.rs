@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use crate::trips::tables::{Cell, Column, Kind, TABLES, Table, VERSION};
+use crate::trips::tables::{Cell, Column, ColumnKind, ExportTable, TABLES, VERSION};
 
 /// The form of the files.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -16,12 +16,12 @@ pub enum Form {
 
 impl Form {
     /// The file's name for a table.
-    pub fn file(self, table: &Table) -> String {
+    pub fn file(self, table: &ExportTable) -> String {
         format!("{}.{}", table.name, if self == Form::Csv { "csv" } else { "ndjson" })
     }
 
     /// What comes before the rows.
-    pub fn head(self, table: &Table) -> String {
+    pub fn head(self, table: &ExportTable) -> String {
         match self {
             Form::Csv => table.columns.iter().map(|column| column.name).collect::<Vec<_>>().join(",") + "\n",
             Form::Ndjson => String::new(),
@@ -29,7 +29,7 @@ impl Form {
     }
 
     /// One row with its line feed.
-    pub fn row(self, table: &Table, cells: &[Cell]) -> String {
+    pub fn row(self, table: &ExportTable, cells: &[Cell]) -> String {
         match self {
             Form::Csv => {
                 let fields = table.columns.iter().zip(cells).map(|(column, cell)| field(column, cell));
@@ -50,7 +50,7 @@ impl Form {
 fn field(column: &Column, cell: &Cell) -> String {
     match (cell, column.kind) {
         (None, _) => String::new(),
-        (Some(text), Kind::Text) => format!("\"{}\"", text.replace('"', "\"\"")),
+        (Some(text), ColumnKind::Text) => format!("\"{}\"", text.replace('"', "\"\"")),
         (Some(text), _) => text.clone(),
     }
 }
@@ -58,21 +58,21 @@ fn field(column: &Column, cell: &Cell) -> String {
 fn value(column: &Column, cell: &Cell) -> Value {
     let Some(text) = cell else { return Value::Null };
     match column.kind {
-        Kind::Integer => text.parse::<u64>().map_or_else(|_| json!(text), |number| json!(number)),
-        Kind::Flag => json!(text == "true"),
-        Kind::Text | Kind::Decimal | Kind::Day | Kind::Instant => json!(text),
+        ColumnKind::Integer => text.parse::<u64>().map_or_else(|_| json!(text), |number| json!(number)),
+        ColumnKind::Flag => json!(text == "true"),
+        ColumnKind::Text | ColumnKind::Decimal | ColumnKind::Day | ColumnKind::Instant => json!(text),
     }
 }
 
 /// The word for a kind of column in the schema, which SQL engines know as a type.
-fn sql(kind: Kind) -> &'static str {
+fn sql(kind: ColumnKind) -> &'static str {
     match kind {
-        Kind::Text => "VARCHAR",
-        Kind::Integer => "BIGINT",
-        Kind::Decimal => "DECIMAL(28,10)",
-        Kind::Flag => "BOOLEAN",
-        Kind::Day => "DATE",
-        Kind::Instant => "TIMESTAMPTZ",
+        ColumnKind::Text => "VARCHAR",
+        ColumnKind::Integer => "BIGINT",
+        ColumnKind::Decimal => "DECIMAL(28,10)",
+        ColumnKind::Flag => "BOOLEAN",
+        ColumnKind::Day => "DATE",
+        ColumnKind::Instant => "TIMESTAMPTZ",
     }
 }
 

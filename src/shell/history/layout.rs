@@ -6,7 +6,7 @@ use crate::store::config::DecimalMark;
 
 /// How a page is laid out.
 #[derive(Debug, Clone, Copy)]
-pub struct Layout {
+pub struct PageLayout {
     /// The width.
     pub columns: usize,
     /// One fact a line.
@@ -15,13 +15,13 @@ pub struct Layout {
     pub notation: Notation,
 }
 
-impl Layout {
+impl PageLayout {
     /// How pages over many sessions are laid out: numbers as set, else with a point, since yards differ.
-    pub fn of(terminal: &Terminal) -> Layout {
+    pub fn of(terminal: &Terminal) -> PageLayout {
         let notation = match terminal.world.config.decimal {
             Some(DecimalMark::Comma) => Notation::Comma,
             _ => Notation::Point,
         };
-        Layout { columns: terminal.width(), plain: terminal.look.plain, notation }
+        PageLayout { columns: terminal.width(), plain: terminal.look.plain, notation }
     }
 }

@@ -2,17 +2,17 @@
 
 use std::path::Path;
 
-use super::layout::Layout;
+use super::layout::PageLayout;
 use crate::quantity::MassUnit;
 use crate::sessions::history::Rewritten;
 use crate::shell::ink::{Ink, Page};
 use crate::shell::page::range;
-use crate::shell::table::Table;
+use crate::shell::table::TextTable;
 
 /// Part by part, then where it is written and which weights were left out as slips.
-pub fn page(rewritten: &Rewritten, path: &Path, unit: MassUnit, layout: Layout) -> Page {
+pub fn page(rewritten: &Rewritten, path: &Path, unit: MassUnit, layout: PageLayout) -> Page {
     let notation = layout.notation;
-    let mut table = Table::new(&["part", "was", "now", "sessions"]);
+    let mut table = TextTable::new(&["part", "was", "now", "sessions"]);
     for (part, before, after) in &rewritten.parts {
         table.row(vec![
             (Ink::Name, part.clone()),

@@ -1,19 +1,19 @@
 //! Replayed sessions for people.
 
-use super::layout::Layout;
+use super::layout::PageLayout;
 use super::totals::{effect_cells, totals_page};
 use crate::naming::counted;
 use crate::quantity::Notation;
-use crate::sessions::history::{Replayed, Terms, Totals, Valued};
+use crate::sessions::history::{ReplayTerms, ReplayTotals, Replayed, Valued};
 use crate::shell::ink::{Ink, Page};
 use crate::shell::page::signed;
-use crate::shell::table::Table;
+use crate::shell::table::TextTable;
 
 /// The most sessions that are listed one by one; all are in the totals, and in JSON and CSV.
 const LISTED: usize = 200;
 
 /// The page of replayed sessions with their totals.
-pub fn page(sessions: &[Replayed], totals: &Totals, terms: &Terms, layout: Layout) -> Page {
+pub fn page(sessions: &[Replayed], totals: &ReplayTotals, terms: &ReplayTerms, layout: PageLayout) -> Page {
     let mut page = Page::new();
     if sessions.is_empty() {
         page.say(Ink::Plain, "No session was replayed.");
@@ -39,7 +39,7 @@ pub fn page(sessions: &[Replayed], totals: &Totals, terms: &Terms, layout: Layou
     page
 }
 
-fn head(sessions: &[Replayed], terms: &Terms, page: &mut Page) {
+fn head(sessions: &[Replayed], terms: &ReplayTerms, page: &mut Page) {
     page.line(&[(Ink::Heading, &format!("{}, replayed", counted(sessions.len(), "session")))]);
     let mut days: Vec<String> = Vec::new();
     for valued in sessions.iter().flat_map(|session| &session.now) {
@@ -69,7 +69,7 @@ fn head(sessions: &[Replayed], terms: &Terms, page: &mut Page) {
 
 /// Every session at every yard: all in one table where that fits, else nets beside each other and then what makes the
 /// difference, else one fact a line.
-fn listing(sessions: &[Replayed], layout: Layout) -> Page {
+fn listing(sessions: &[Replayed], layout: PageLayout) -> Page {
     let sessions = &sessions[..sessions.len().min(LISTED)];
     let whole = whole(sessions, layout.notation);
     let nets = nets(sessions, layout.notation);
@@ -86,10 +86,10 @@ fn listing(sessions: &[Replayed], layout: Layout) -> Page {
     page
 }
 
-fn whole(sessions: &[Replayed], notation: Notation) -> Table {
+fn whole(sessions: &[Replayed], notation: Notation) -> TextTable {
     let at = !is_one_yard(sessions);
     let heads = ["session", "was", "at", "nets", "difference", "price", "mix", "yield", "per hour"];
-    let mut table = Table::new(&heads.into_iter().filter(|head| at || *head != "at").collect::<Vec<_>>());
+    let mut table = TextTable::new(&heads.into_iter().filter(|head| at || *head != "at").collect::<Vec<_>>());
     for session in sessions {
         for (place, valued) in session.now.iter().enumerate() {
             let first = place == 0;
@@ -114,14 +114,14 @@ fn is_one_yard(sessions: &[Replayed]) -> bool {
 }
 
 /// What each session was and what it nets, a column for each yard asked for.
-fn nets(sessions: &[Replayed], notation: Notation) -> Table {
+fn nets(sessions: &[Replayed], notation: Notation) -> TextTable {
     let yards = sessions.first().map_or(&[][..], |session| &session.now[..]);
     let mut heads = vec!["session", "was"];
     match yards {
         [_] => heads.push("nets"),
         several => heads.extend(several.iter().map(|valued| valued.yard.as_str())),
     }
-    let mut table = Table::new(&heads);
+    let mut table = TextTable::new(&heads);
     for session in sessions {
         let mut row = vec![(Ink::Name, session.id.clone()), (Ink::Money, session.was.net.show(notation))];
         row.extend(session.now.iter().map(|valued| (Ink::Money, valued.net.show(notation))));
@@ -135,8 +135,8 @@ fn difference_at(sessions: &[Replayed], place: usize, yards: usize) -> String {
     yard.map_or_else(|| "What makes the difference".to_owned(), |valued| format!("The difference at {}", valued.yard))
 }
 
-fn differences(sessions: &[Replayed], place: usize, notation: Notation) -> Table {
-    let mut table = Table::new(&["session", "difference", "price", "mix", "yield", "per hour"]);
+fn differences(sessions: &[Replayed], place: usize, notation: Notation) -> TextTable {
+    let mut table = TextTable::new(&["session", "difference", "price", "mix", "yield", "per hour"]);
     for (session, valued) in sessions.iter().filter_map(|session| Some((session, session.now.get(place)?))) {
         let mut row = vec![(Ink::Name, session.id.clone())];
         row.extend(effect_cells(valued.effects.as_ref(), notation));
@@ -151,7 +151,7 @@ fn hourly(valued: &Valued, notation: Notation) -> (Ink, String) {
 }
 
 /// Where stopping earlier would have left more at the floor.
-fn earlier(sessions: &[Replayed], terms: &Terms, notation: Notation, page: &mut Page) {
+fn earlier(sessions: &[Replayed], terms: &ReplayTerms, notation: Notation, page: &mut Page) {
     let Some(floor) = terms.floor else { return };
     page.blank();
     page.line(&[(Ink::Heading, &format!("With an hour of your time at {}", notation.show(floor)))]);

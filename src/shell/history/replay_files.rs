@@ -4,12 +4,12 @@ use serde_json::{Value, json};
 
 use crate::market::Effects;
 use crate::quantity::Money;
-use crate::sessions::history::{EarlierStop, Replayed, Totals, Valued};
+use crate::sessions::history::{EarlierStop, ReplayTotals, Replayed, Valued};
 use crate::shell::csv_rows::{Unwritten, write_csv};
 use crate::shell::format::digits;
 
 /// The document `{"format":"knockdown-replay","version":1,…}`. `lapses` are sessions that could not be read.
-pub fn json(sessions: &[Replayed], totals: &Totals, lapses: &[(String, String)]) -> Value {
+pub fn json(sessions: &[Replayed], totals: &ReplayTotals, lapses: &[(String, String)]) -> Value {
     json!({
         "format": "knockdown-replay",
         "version": 1,

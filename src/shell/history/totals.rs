@@ -2,17 +2,17 @@
 
 use rust_decimal::Decimal;
 
-use super::layout::Layout;
+use super::layout::PageLayout;
 use crate::market::Effects;
 use crate::quantity::{Money, Notation};
-use crate::sessions::history::{Sums, Total, Totals};
+use crate::sessions::history::{ReplayTotals, Sums, Total};
 use crate::shell::ink::{Ink, Page};
 use crate::shell::page::signed_digits;
-use crate::shell::table::Table;
+use crate::shell::table::TextTable;
 
 /// By recipe, by month, and all together. `asked` are the yards asked for, at each of which every session was
 /// replayed; where it is empty, each was at its own alone, so that their numbers add up.
-pub(super) fn totals_page(totals: &Totals, asked: &[String], layout: Layout) -> Page {
+pub(super) fn totals_page(totals: &ReplayTotals, asked: &[String], layout: PageLayout) -> Page {
     let mut page = Page::new();
     let tables = [
         ("By recipe", "recipe", &totals.by_recipe),
@@ -31,7 +31,7 @@ pub(super) fn totals_page(totals: &Totals, asked: &[String], layout: Layout) -> 
 
 /// All in one table where that fits; else what is netted at each yard, side by side, and then what makes the
 /// difference at each; else one fact a line.
-fn sums_page(key: &str, sums: &Sums, asked: &[String], layout: Layout) -> Page {
+fn sums_page(key: &str, sums: &Sums, asked: &[String], layout: PageLayout) -> Page {
     let yards = yards(sums, asked);
     let whole = whole(key, sums, yards.len() > 1, layout.notation);
     let nets = nets(key, sums, &yards, asked.is_empty(), layout.notation);
@@ -59,9 +59,9 @@ fn yards<'s>(sums: &'s Sums, asked: &[String]) -> Vec<&'s str> {
     yards
 }
 
-fn whole(key: &str, sums: &Sums, several: bool, notation: Notation) -> Table {
+fn whole(key: &str, sums: &Sums, several: bool, notation: Notation) -> TextTable {
     let heads = [key, "at", "n", "was", "nets", "price", "mix", "yield", "hours"];
-    let mut table = Table::new(&heads.into_iter().filter(|head| several || *head != "at").collect::<Vec<_>>());
+    let mut table = TextTable::new(&heads.into_iter().filter(|head| several || *head != "at").collect::<Vec<_>>());
     for ((name, yard, _), total) in sums {
         let [_, price, mix, yielded] = effects(total, notation);
         let mut row = vec![(Ink::Name, name.clone())];
@@ -81,13 +81,13 @@ fn whole(key: &str, sums: &Sums, several: bool, notation: Notation) -> Table {
 }
 
 /// What each key nets, a column for each yard.
-fn nets(key: &str, sums: &Sums, yards: &[&str], own: bool, notation: Notation) -> Table {
+fn nets(key: &str, sums: &Sums, yards: &[&str], own: bool, notation: Notation) -> TextTable {
     let mut heads = vec![key, "n", "hours"];
     match yards {
         [_] => heads.push("nets"),
         several => heads.extend(several),
     }
-    let mut table = Table::new(&heads);
+    let mut table = TextTable::new(&heads);
     let mut names: Vec<&str> = sums.keys().map(|(name, _, _)| name.as_str()).collect();
     names.dedup();
     for name in names {
@@ -110,8 +110,8 @@ fn nets(key: &str, sums: &Sums, yards: &[&str], own: bool, notation: Notation) -
 }
 
 /// What each key netted as it was, and what makes the difference at one yard.
-fn differences(key: &str, sums: &Sums, yard: &str, notation: Notation) -> Table {
-    let mut table = Table::new(&[key, "was", "difference", "price", "mix", "yield"]);
+fn differences(key: &str, sums: &Sums, yard: &str, notation: Notation) -> TextTable {
+    let mut table = TextTable::new(&[key, "was", "difference", "price", "mix", "yield"]);
     for ((name, _, _), total) in sums.iter().filter(|((_, known, _), _)| known == yard) {
         let mut row = vec![(Ink::Name, name.clone()), (Ink::Plain, was(total, notation))];
         row.extend(effects(total, notation));

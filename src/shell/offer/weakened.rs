@@ -1,7 +1,7 @@
 //! What an offered script guards or warns of less than the one in its place: the first thing to know of it.
 
 use super::super::ink::{Ink, Page};
-use crate::authoring::{Offer, Unshown};
+use crate::authoring::{AdoptionOffer, Unshown};
 use crate::recipe::{Action, HazardBook};
 use crate::review::annex_item;
 use crate::review::guards::{Loss, Spot, Weaker};
@@ -10,7 +10,7 @@ use crate::review::guards::{Loss, Spot, Weaker};
 const MOST_SPOTS: usize = 6;
 
 /// What it guards less.
-pub(super) fn page(book: &HazardBook, offer: &Offer) -> Page {
+pub(super) fn page(book: &HazardBook, offer: &AdoptionOffer) -> Page {
     let mut page = Page::new();
     page.say(Ink::Danger, "IT GUARDS LESS than what it would stand in for:");
     if let Some(weakened) = offer.present.as_ref().and_then(|present| present.weakened.as_ref()) {

@@ -3,7 +3,7 @@
 use super::chart::{amount_bar, mass_bar};
 use super::html::Html;
 use super::{BOOKED, ESTIMATED, GOES_ON, NO_INCOME, NOTHING_BOOKED, Report, TO_SELL, hours, kilograms};
-use crate::market::tally::Item;
+use crate::market::tally::TallyItem;
 use crate::quantity::{Money, Notation};
 use crate::sessions::history::SessionReport;
 use crate::shell::balance_page;
@@ -109,7 +109,7 @@ fn tally_table(session: &SessionReport, html: &mut Html) {
     let digits = |money: Money| money.digits(notation);
     html.element("h3", "Tally, an estimate").table(&["what", "net weight", "price", tally.currency().code()]);
     for line in &tally.lines {
-        let part = |item: &Item| match item.remainder {
+        let part = |item: &TallyItem| match item.remainder {
             true => format!("what is left of {}", item.part),
             false => item.part.clone(),
         };

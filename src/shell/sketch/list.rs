@@ -22,7 +22,7 @@ const COLUMNS: [&str; 4] = ["name", "price", "grade", "at_least"];
 const NONE: &str = "none";
 
 /// A row of a list, as written.
-pub(super) struct Row {
+pub(super) struct PriceRow {
     path: PathBuf,
     line: u64,
     name: String,
@@ -31,7 +31,7 @@ pub(super) struct Row {
     at_least: String,
 }
 
-impl Row {
+impl PriceRow {
     fn wrong(&self, what: &str) -> String {
         format!("{}, line {}: {what}", self.path.display(), self.line)
     }
@@ -41,7 +41,7 @@ impl Row {
 ///
 /// # Errors
 /// The file cannot be read, or has other columns.
-pub(super) fn read(terminal: &Terminal, path: &Path) -> Result<Vec<Row>, AppError> {
+pub(super) fn read(terminal: &Terminal, path: &Path) -> Result<Vec<PriceRow>, AppError> {
     let text = read_text(terminal.world.home.disk().as_ref(), path, MAX_LIST)?;
     let wrong = |line: u64, what: String| AppError::Answer(format!("{}, line {line}: {what}", path.display()));
     let mut reader = csv_reader(&text);
@@ -68,7 +68,7 @@ pub(super) fn read(terminal: &Terminal, path: &Path) -> Result<Vec<Row>, AppErro
             head.iter().position(|column| column == name).and_then(|at| row.get(at)).unwrap_or_default().to_owned()
         };
         let path = path.to_owned();
-        rows.push(Row {
+        rows.push(PriceRow {
             path,
             line,
             name: cell("name"),
@@ -85,7 +85,7 @@ pub(super) fn read(terminal: &Terminal, path: &Path) -> Result<Vec<Row>, AppErro
 
 /// A row that was understood, but for its grade.
 struct Understood<'r> {
-    row: &'r Row,
+    row: &'r PriceRow,
     name: String,
     price: Price,
     minimum: Option<Mass>,
@@ -96,7 +96,11 @@ struct Understood<'r> {
 ///
 /// # Errors
 /// Everything that is wrong, each with its line; or the questions were left.
-pub(super) fn mapped(terminal: &Terminal, rows: Vec<Row>, yard: &YardSketch) -> Result<Vec<PriceSketch>, AppError> {
+pub(super) fn mapped(
+    terminal: &Terminal,
+    rows: Vec<PriceRow>,
+    yard: &YardSketch,
+) -> Result<Vec<PriceSketch>, AppError> {
     let mut wrong = Vec::new();
     let mut understood = Vec::new();
     for row in &rows {
@@ -126,7 +130,7 @@ pub(super) fn mapped(terminal: &Terminal, rows: Vec<Row>, yard: &YardSketch) -> 
     Ok(prices)
 }
 
-fn understand<'r>(terminal: &Terminal, row: &'r Row, yard: &YardSketch) -> Result<Understood<'r>, String> {
+fn understand<'r>(terminal: &Terminal, row: &'r PriceRow, yard: &YardSketch) -> Result<Understood<'r>, String> {
     let name = plain(&row.name).map_err(|why| format!("the name {:?}: {why}", row.name))?;
     let price = Price::read(&row.price, yard.currency, Basis::Weight(yard.unit), yard.notation);
     let price = price.map_err(|error| format!("{:?} is no price of {name}: {error}", row.price))?;

@@ -8,7 +8,7 @@ use crate::shell::forms::{Blank, ask};
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
-use crate::tool::{Input, Kind};
+use crate::tool::{Input, InputKind};
 use crate::world::AppError;
 
 /// What an input can take, as the script language calls it.
@@ -98,7 +98,7 @@ fn input(terminal: &Terminal, before: &[Input], unit: MassUnit, notation: Notati
         })
     })?;
     match &mut input.kind {
-        Some(Kind::Number { unit }) => {
+        Some(InputKind::Number { unit }) => {
             *unit =
                 ask(
                     terminal,
@@ -109,7 +109,7 @@ fn input(terminal: &Terminal, before: &[Input], unit: MassUnit, notation: Notati
                     },
                 )?;
         }
-        Some(Kind::Choice { options }) => {
+        Some(InputKind::Choice { options }) => {
             *options = ask(terminal, &Blank::new("Which answers are there? With commas between them"), choices)?;
         }
         _ => {}

@@ -4,7 +4,7 @@
 use rust_decimal::RoundingStrategy;
 use serde_json::{Value, json};
 
-use crate::market::tally::{Balance, BalanceVerdict, Cost, Item, Line, Problem, UnsoldItem, Whole};
+use crate::market::tally::{Balance, BalanceVerdict, Cost, Line, TallyItem, TallyProblem, UnsoldItem, Whole};
 use crate::market::{PriceSource, Quote, Tally};
 use crate::quantity::{Basis, Mass, MassUnit, Money, Notation, Price};
 use crate::shell::format::{digits, json_text};
@@ -17,7 +17,7 @@ use crate::world::AppError;
 /// None is known; serde's own is passed on.
 pub fn write(tally: &Tally) -> Result<String, AppError> {
     let unit = tally.yard.unit;
-    let problem = |p: &Problem| json!({ "code": p.code(), "words": p.words(unit, Notation::Point) });
+    let problem = |p: &TallyProblem| json!({ "code": p.code(), "words": p.words(unit, Notation::Point) });
     json_text(&json!({
         "format": "knockdown-tally",
         "version": 1,
@@ -104,7 +104,7 @@ fn line(line: &Line, unit: MassUnit) -> Value {
     })
 }
 
-fn item(item: &Item, unit: MassUnit) -> Value {
+fn item(item: &TallyItem, unit: MassUnit) -> Value {
     json!({
         "part": item.part,
         "grade": item.grade,

@@ -1,6 +1,6 @@
 //! The tally as Markdown: a table that any renderer of the common dialect shows.
 
-use super::view::{self, Row};
+use super::view::{self, ViewRow};
 use crate::market::Tally;
 use crate::shell::ink::sanitize;
 
@@ -25,7 +25,7 @@ pub fn write(tally: &Tally) -> String {
     out
 }
 
-fn table_row(row: &Row) -> String {
+fn table_row(row: &ViewRow) -> String {
     let mark = if row.strong { "**" } else { "" };
     let notes: String = row.notes.iter().map(|note| format!("<br>{}", escape(note))).collect();
     let price = escape(&format!("{}{}", row.price, row.per));

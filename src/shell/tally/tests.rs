@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 
 use super::{csv, json, markdown, text};
 use crate::market::haul::{Consumable, Fraction, Haul, Remainder, RemainderOf, WeightSource};
-use crate::market::{Book, GradeTree, MixedLot, MixedRule, Tally, Verdict, YardDraft};
+use crate::market::{Book, GradeTree, MixVerdict, MixedLot, MixedRule, Tally, YardDraft};
 use crate::quantity::{Currency, Mass, MassUnit, Minutes, Money, Notation};
 use crate::shell::ink::{Painter, is_unsafe, width};
 
@@ -36,8 +36,8 @@ fn tree() -> GradeTree {
 struct Refuses;
 
 impl MixedRule for Refuses {
-    fn judge(&self, _: &MixedLot) -> Result<Verdict, String> {
-        Ok(Verdict::Refused("too dirty".into()))
+    fn judge(&self, _: &MixedLot) -> Result<MixVerdict, String> {
+        Ok(MixVerdict::Refused("too dirty".into()))
     }
 }
 

@@ -2,7 +2,7 @@
 
 mod columns;
 
-use super::view::{self, Row};
+use super::view::{self, ViewRow};
 use crate::market::Tally;
 use crate::shell::ink::{Ink, Page, width};
 use columns::Columns;
@@ -31,7 +31,7 @@ pub fn page(tally: &Tally, columns: usize, plain: bool) -> Page {
     page.wrapped(columns)
 }
 
-fn table(rows: &[Row], layout: Option<&Columns>, currency: &str, room: usize, plain: bool) -> Page {
+fn table(rows: &[ViewRow], layout: Option<&Columns>, currency: &str, room: usize, plain: bool) -> Page {
     let mut page = Page::new();
     let end = layout.map_or(room, Columns::width);
     page.line(&[(Ink::Faint, &format!("{:>end$}", currency))]);
@@ -54,12 +54,12 @@ fn table(rows: &[Row], layout: Option<&Columns>, currency: &str, room: usize, pl
 }
 
 /// The inks of label and amount.
-fn inks(row: &Row) -> (Ink, Ink) {
+fn inks(row: &ViewRow) -> (Ink, Ink) {
     let label = if row.strong { Ink::Heading } else { Ink::Name };
     (label, row.ink.unwrap_or(Ink::Plain))
 }
 
-fn wide(page: &mut Page, row: &Row, columns: &Columns) {
+fn wide(page: &mut Page, row: &ViewRow, columns: &Columns) {
     let (label_ink, amount_ink) = inks(row);
     let mut label = row.label.as_str();
     if width(label) > columns.label {
@@ -81,7 +81,7 @@ fn wide(page: &mut Page, row: &Row, columns: &Columns) {
 }
 
 /// Label on its own line, beneath it what is multiplied, the amount at the right edge.
-fn stacked(page: &mut Page, row: &Row, room: usize) {
+fn stacked(page: &mut Page, row: &ViewRow, room: usize) {
     let (label_ink, amount_ink) = inks(row);
     let figures = match (row.weight.as_str(), row.price.as_str()) {
         ("", "") => String::new(),

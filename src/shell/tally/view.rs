@@ -17,7 +17,7 @@ pub(super) use weight::weight_digits;
 
 /// One row of the table. Cells are empty where there is nothing to say.
 #[derive(Default)]
-pub(super) struct Row {
+pub(super) struct ViewRow {
     pub(super) label: String,
     /// Digits of the net weight or the number of pieces.
     pub(super) weight: String,
@@ -66,9 +66,9 @@ pub(super) fn head(tally: &Tally) -> Vec<(Ink, String)> {
 }
 
 /// The table from the first line to gain per hour.
-pub(super) fn rows(tally: &Tally) -> Vec<Row> {
+pub(super) fn rows(tally: &Tally) -> Vec<ViewRow> {
     let notation = tally.yard.notation;
-    let mut rows: Vec<Row> = tally.lines.iter().map(|line| line_row(line, tally)).collect();
+    let mut rows: Vec<ViewRow> = tally.lines.iter().map(|line| line_row(line, tally)).collect();
     rows.extend(cost_rows(tally, |kind| kind == CostKind::VisitFee));
     if !tally.rounding.amount().is_zero() {
         let step = tally.yard.pays_to.map(|step| notation.show(step)).unwrap_or_default();
@@ -85,12 +85,12 @@ pub(super) fn rows(tally: &Tally) -> Vec<Row> {
     rows
 }
 
-fn entry(label: String, amount: String) -> Row {
-    Row { label, amount, ..Row::default() }
+fn entry(label: String, amount: String) -> ViewRow {
+    ViewRow { label, amount, ..ViewRow::default() }
 }
 
-fn sum(label: &str, amount: String) -> Row {
-    Row { strong: true, ink: Some(Ink::Money), ..entry(label.to_owned(), amount) }
+fn sum(label: &str, amount: String) -> ViewRow {
+    ViewRow { strong: true, ink: Some(Ink::Money), ..entry(label.to_owned(), amount) }
 }
 
 /// Digits with a sign for gains and adjustments; none before zero.
@@ -99,7 +99,7 @@ fn signed(amount: Money, notation: Notation) -> String {
     format!("{plus}{}", amount.digits(notation))
 }
 
-fn line_row(line: &Line, tally: &Tally) -> Row {
+fn line_row(line: &Line, tally: &Tally) -> ViewRow {
     let (unit, notation) = (tally.yard.unit, tally.yard.notation);
     let priced = &line.priced;
     let by_piece = priced.price.basis() == Basis::Piece;
@@ -108,7 +108,7 @@ fn line_row(line: &Line, tally: &Tally) -> Row {
         Some(net) => (weight_digits(net, unit, places(unit), notation), format!(" {unit}")),
         None => Default::default(),
     };
-    Row {
+    ViewRow {
         label: if line.is_remainder() && line.mix.is_none() {
             format!("Remainder: {}", priced.name)
         } else {
@@ -130,12 +130,12 @@ fn digits(amount: Decimal, tally: &Tally, notation: Notation) -> String {
     Money::new(amount, tally.currency()).map_or_else(|_| notation.show(amount), |money| money.digits(notation))
 }
 
-fn cost_rows(tally: &Tally, which: impl Fn(CostKind) -> bool) -> Vec<Row> {
+fn cost_rows(tally: &Tally, which: impl Fn(CostKind) -> bool) -> Vec<ViewRow> {
     let costs = tally.costs.iter().filter(|cost| cost.counted && which(cost.kind));
     costs.map(|cost| entry(cost.name.clone(), cost.amount.negated().digits(tally.yard.notation))).collect()
 }
 
-fn whole_row(tally: &Tally) -> Row {
+fn whole_row(tally: &Tally) -> ViewRow {
     let notation = tally.yard.notation;
     let whole = &tally.whole;
     match (&whole.line, &whole.value) {
@@ -151,17 +151,20 @@ fn whole_row(tally: &Tally) -> Row {
             if !takes_off.is_empty() {
                 notes.push(format!("line {}, {}", row.amount, takes_off.join(", ")));
             }
-            Row { label: format!("Sold whole: {}", row.label), amount: value.digits(notation), notes, ..row }
+            ViewRow { label: format!("Sold whole: {}", row.label), amount: value.digits(notation), notes, ..row }
         }
-        (_, Err(why)) => Row { notes: vec![why.words(notation)], ..entry("Sold whole".into(), "unsold".into()) },
+        (_, Err(why)) => ViewRow { notes: vec![why.words(notation)], ..entry("Sold whole".into(), "unsold".into()) },
         (None, Ok(value)) => entry("Sold whole".into(), value.digits(notation)),
     }
 }
 
-fn gain_rows(tally: &Tally) -> Vec<Row> {
+fn gain_rows(tally: &Tally) -> Vec<ViewRow> {
     let notation = tally.yard.notation;
     let Some(gain) = tally.gain else {
-        return vec![Row { notes: vec!["no value whole to compare with".into()], ..sum("Gain", "not known".into()) }];
+        return vec![ViewRow {
+            notes: vec!["no value whole to compare with".into()],
+            ..sum("Gain", "not known".into())
+        }];
     };
     let (ink, note) = match gain.amount().cmp(&Decimal::ZERO) {
         std::cmp::Ordering::Greater => (Ink::Good, "more than whole"),
@@ -169,12 +172,12 @@ fn gain_rows(tally: &Tally) -> Vec<Row> {
         std::cmp::Ordering::Less => (Ink::Caution, "less than whole"),
     };
     let minutes = notation.show(tally.minutes.get().normalize());
-    let mut rows = vec![Row { notes: vec![note.into()], ink: Some(ink), ..sum("Gain", signed(gain, notation)) }];
+    let mut rows = vec![ViewRow { notes: vec![note.into()], ink: Some(ink), ..sum("Gain", signed(gain, notation)) }];
     rows.push(match tally.per_hour {
         Some(hourly) => {
-            Row { ink: Some(ink), ..sum(&format!("Gain per hour ({minutes} min)"), signed(hourly, notation)) }
+            ViewRow { ink: Some(ink), ..sum(&format!("Gain per hour ({minutes} min)"), signed(hourly, notation)) }
         }
-        None => Row { notes: vec!["no working time recorded".into()], ..sum("Gain per hour", "not known".into()) },
+        None => ViewRow { notes: vec!["no working time recorded".into()], ..sum("Gain per hour", "not known".into()) },
     });
     rows
 }

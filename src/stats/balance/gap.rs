@@ -12,7 +12,7 @@ pub const MATTERS_SHARE: f64 = 0.05;
 
 /// What the weights alone say about a balance.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Verdict {
+pub enum GapVerdict {
     /// The parts make up the intake within the scale's uncertainty.
     Closes,
     /// They do not, and the scale cannot explain it.
@@ -31,7 +31,7 @@ pub struct Gap {
     /// gap/sd.
     pub z: f64,
     /// What it means.
-    pub verdict: Verdict,
+    pub verdict: GapVerdict,
 }
 
 /// The gap once everything has been weighed.
@@ -43,11 +43,11 @@ pub fn gap(intake: &Uncertain, parts: &[Uncertain]) -> Gap {
     let plain = plain(intake, parts);
     let visible = Z_LIMIT * plain.sd <= MATTERS_SHARE * intake.value().abs();
     let verdict = if plain.z.abs() > Z_LIMIT {
-        Verdict::DoesNotClose
+        GapVerdict::DoesNotClose
     } else if visible && !parts.is_empty() {
-        Verdict::Closes
+        GapVerdict::Closes
     } else {
-        Verdict::CannotSay
+        GapVerdict::CannotSay
     };
     Gap { verdict, ..plain }
 }
@@ -56,7 +56,7 @@ pub fn gap(intake: &Uncertain, parts: &[Uncertain]) -> Gap {
 #[must_use]
 pub fn gap_so_far(intake: &Uncertain, parts: &[Uncertain]) -> Gap {
     let plain = plain(intake, parts);
-    let verdict = if plain.z < -Z_LIMIT { Verdict::DoesNotClose } else { Verdict::CannotSay };
+    let verdict = if plain.z < -Z_LIMIT { GapVerdict::DoesNotClose } else { GapVerdict::CannotSay };
     Gap { verdict, ..plain }
 }
 
@@ -64,7 +64,7 @@ fn plain(intake: &Uncertain, parts: &[Uncertain]) -> Gap {
     let sum = compensated_sum(parts.iter().map(Uncertain::value));
     let variance = intake.variance() + compensated_sum(parts.iter().map(Uncertain::variance));
     let (gap, sd) = (intake.value() - sum, variance.sqrt());
-    Gap { gap, sd, z: gap / sd, verdict: Verdict::CannotSay }
+    Gap { gap, sd, z: gap / sd, verdict: GapVerdict::CannotSay }
 }
 
 #[cfg(test)]
@@ -81,27 +81,27 @@ mod tests {
         let intake = Uncertain::reading(12_840.0, 20.0).unwrap();
         let parts = [3_712.0, 702.0, 8_421.0].map(|m| Uncertain::reading(m, 1.0).unwrap());
         let g = gap(&intake, &parts);
-        assert_eq!((g.gap, g.verdict), (5.0, Verdict::Closes));
+        assert_eq!((g.gap, g.verdict), (5.0, GapVerdict::Closes));
         assert!((g.sd - (400.0_f64 / 12.0 + 3.0 / 12.0).sqrt()).abs() < 1e-12);
     }
 
     #[test]
     fn a_missing_part_shows() {
         let g = gap(&grams(5000.0, 5.0), &[grams(2000.0, 1.0), grams(2500.0, 1.0)]);
-        assert_eq!(g.verdict, Verdict::DoesNotClose);
+        assert_eq!(g.verdict, GapVerdict::DoesNotClose);
     }
 
     #[test]
     fn a_coarse_scale_cannot_say() {
         let g = gap(&grams(900.0, 30.0), &[grams(880.0, 1.0)]);
-        assert_eq!(g.verdict, Verdict::CannotSay);
-        assert_eq!(gap(&grams(900.0, 1.0), &[]).verdict, Verdict::DoesNotClose);
+        assert_eq!(g.verdict, GapVerdict::CannotSay);
+        assert_eq!(gap(&grams(900.0, 1.0), &[]).verdict, GapVerdict::DoesNotClose);
     }
 
     #[test]
     fn on_the_way_only_too_much_can_be_seen() {
         let intake = grams(5000.0, 5.0);
-        assert_eq!(gap_so_far(&intake, &[grams(900.0, 1.0)]).verdict, Verdict::CannotSay);
-        assert_eq!(gap_so_far(&intake, &[grams(5900.0, 1.0)]).verdict, Verdict::DoesNotClose);
+        assert_eq!(gap_so_far(&intake, &[grams(900.0, 1.0)]).verdict, GapVerdict::CannotSay);
+        assert_eq!(gap_so_far(&intake, &[grams(5900.0, 1.0)]).verdict, GapVerdict::DoesNotClose);
     }
 }

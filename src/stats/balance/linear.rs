@@ -6,7 +6,7 @@ use super::super::uncertain::Uncertain;
 
 /// Measurements adjusted so that every balance holds.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Reconciliation {
+pub struct LinearReconciliation {
     /// The adjusted values x.
     pub values: Vec<f64>,
     /// What was subtracted from each measurement, a = y − x.
@@ -21,7 +21,7 @@ pub struct Reconciliation {
     pub tests: Vec<f64>,
 }
 
-impl Reconciliation {
+impl LinearReconciliation {
     /// Index of the measurement whose deletion would lower χ² the most; `None` without measurements.
     #[must_use]
     pub fn suspect(&self) -> Option<usize> {
@@ -34,7 +34,7 @@ impl Reconciliation {
 ///
 /// # Errors
 /// If a row of `balances` does not match `measured` in length, has a non-finite coefficient, or is redundant.
-pub fn reconcile(balances: &[Vec<f64>], measured: &[Uncertain]) -> Result<Reconciliation, StatsError> {
+pub fn reconcile(balances: &[Vec<f64>], measured: &[Uncertain]) -> Result<LinearReconciliation, StatsError> {
     for row in balances {
         paired(row, measured)?;
         all_finite("a balance", row)?;
@@ -45,7 +45,7 @@ pub fn reconcile(balances: &[Vec<f64>], measured: &[Uncertain]) -> Result<Reconc
     let multipliers = factor.solve(&residuals);
     let chi2 = compensated_sum(residuals.iter().zip(&multipliers).map(|(r, m)| r * m));
     let column = |j: usize| -> Vec<f64> { balances.iter().map(|row| row[j]).collect() };
-    let mut out = Reconciliation {
+    let mut out = LinearReconciliation {
         values: Vec::with_capacity(measured.len()),
         adjustments: Vec::with_capacity(measured.len()),
         chi2: chi2.max(0.0),

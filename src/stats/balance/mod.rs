@@ -8,6 +8,6 @@ mod gap;
 mod linear;
 mod weighted;
 
-pub use gap::{Gap, MATTERS_SHARE, Verdict, Z_LIMIT, gap, gap_so_far};
-pub use linear::{Reconciliation, reconcile};
-pub use weighted::{Fraction, MassBalance, Suspect, weigh_up};
+pub use gap::{Gap, GapVerdict, MATTERS_SHARE, Z_LIMIT, gap, gap_so_far};
+pub use linear::{LinearReconciliation, reconcile};
+pub use weighted::{MassBalance, Suspect, WeightedFraction, weigh_up};

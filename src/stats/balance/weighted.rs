@@ -11,7 +11,7 @@ const DELETED_SD: f64 = 1e7;
 
 /// A part of the balance: the weight read, and the weight expected.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Fraction {
+pub enum WeightedFraction {
     /// Weighed, with a range in the recipe.
     Both {
         /// The scale's reading.
@@ -86,7 +86,7 @@ impl MassBalance {
 ///
 /// # Errors
 /// If there are no parts.
-pub fn weigh_up(intake: &Uncertain, parts: &[Fraction]) -> Result<MassBalance, StatsError> {
+pub fn weigh_up(intake: &Uncertain, parts: &[WeightedFraction]) -> Result<MassBalance, StatsError> {
     at_least("a mass balance", 1, parts.len())?;
     let merged: Vec<Merged> = parts.iter().map(Merged::of).collect();
     let rest = intake.value() - compensated_sum(merged.iter().map(|m| m.mean));
@@ -123,7 +123,7 @@ struct Merged {
 }
 
 impl Merged {
-    fn of(fraction: &Fraction) -> Self {
+    fn of(fraction: &WeightedFraction) -> Self {
         let alone = |u: &Uncertain, reading: Option<f64>| Self {
             mean: u.value(),
             variance: u.variance(),
@@ -134,9 +134,9 @@ impl Merged {
             both: false,
         };
         match fraction {
-            Fraction::Weighed(reading) => alone(reading, Some(reading.variance())),
-            Fraction::Expected(expected) => alone(expected, None),
-            Fraction::Both { reading, expected } => {
+            WeightedFraction::Weighed(reading) => alone(reading, Some(reading.variance())),
+            WeightedFraction::Expected(expected) => alone(expected, None),
+            WeightedFraction::Both { reading, expected } => {
                 let (v, q) = (reading.variance(), expected.variance());
                 let differ = reading.value() - expected.value();
                 let off = differ * (v / (v + q));
@@ -203,7 +203,7 @@ mod tests {
 
     #[test]
     fn an_unweighed_part_is_filled_from_the_balance() {
-        let parts = [Fraction::Weighed(u(2000.0, 1.0)), Fraction::Expected(u(900.0, 300.0))];
+        let parts = [WeightedFraction::Weighed(u(2000.0, 1.0)), WeightedFraction::Expected(u(900.0, 300.0))];
         let b = weigh_up(&u(3000.0, 1.0), &parts).unwrap();
         assert!((b.parts[1] - 1000.0).abs() < 0.01);
         assert_eq!((b.dof, b.part_tests[1], b.part_drops[1]), (1, 0.0, 0.0));
@@ -223,9 +223,9 @@ mod tests {
         ) {
             let n = list.len();
             let intake = u(list.iter().map(|f| f.0).sum::<f64>() + gap, sd);
-            let parts: Vec<Fraction> = list
+            let parts: Vec<WeightedFraction> = list
                 .iter()
-                .map(|f| Fraction::Both { reading: u(f.0, f.1), expected: u(f.2, f.3) })
+                .map(|f| WeightedFraction::Both { reading: u(f.0, f.1), expected: u(f.2, f.3) })
                 .collect();
             let closed = weigh_up(&intake, &parts).unwrap();
 

@@ -3,7 +3,7 @@
 use super::super::describe::mean_and_squares;
 use super::super::distribution::t_quantile;
 use super::super::error::{StatsError, all_finite, at_least};
-use super::{Tested, level};
+use super::{TestedValue, level};
 
 /// The side on which to look for an outlier. Choose it before looking at the sample.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -20,7 +20,7 @@ pub enum Side {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Grubbs {
     /// The most extreme value on the given side.
-    pub extreme: Tested,
+    pub extreme: TestedValue,
     /// Whether it is an outlier at the given level.
     pub outlier: bool,
 }
@@ -38,7 +38,7 @@ pub fn grubbs(values: &[f64], side: Side, alpha: f64) -> Result<Grubbs, StatsErr
     let tail = if side == Side::Either { alpha / 2.0 } else { alpha };
     let critical = critical_value(values.len(), tail)?;
     let (index, statistic) = most_extreme(values, side);
-    let extreme = Tested { index, value: values[index], statistic, critical };
+    let extreme = TestedValue { index, value: values[index], statistic, critical };
     Ok(Grubbs { extreme, outlier: statistic > critical })
 }
 

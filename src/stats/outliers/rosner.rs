@@ -2,10 +2,10 @@
 
 use super::super::error::{StatsError, all_finite, at_least, in_range};
 use super::grubbs::{Side, critical_value, most_extreme};
-use super::{Tested, level};
+use super::{TestedValue, level};
 
 /// One step: the most extreme remaining value, before its removal.
-pub type EsdStep = Tested;
+pub type EsdStep = TestedValue;
 
 /// A run of the test.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,7 +20,7 @@ impl Esd {
     /// The outliers, in order of removal. A masked one may itself lie below its critical value: it is flagged because a
     /// later step exceeds its own.
     #[must_use]
-    pub fn flagged(&self) -> Vec<Tested> {
+    pub fn flagged(&self) -> Vec<TestedValue> {
         self.steps[..self.outliers].to_vec()
     }
 }
@@ -45,7 +45,7 @@ pub fn generalised_esd(values: &[f64], most: usize, alpha: f64) -> Result<Esd, S
             break;
         }
         let critical = critical_value(left.len(), alpha / 2.0)?;
-        steps.push(Tested { index: places.remove(at), value: left.remove(at), statistic, critical });
+        steps.push(TestedValue { index: places.remove(at), value: left.remove(at), statistic, critical });
     }
     let outliers = steps.iter().rposition(|s| s.statistic > s.critical).map_or(0, |last| last + 1);
     Ok(Esd { steps, outliers })

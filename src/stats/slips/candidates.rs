@@ -2,12 +2,12 @@
 
 use std::fmt;
 
-use super::entry::{Entry, Grams};
-use super::evidence::{Case, Mass, ln_any};
+use super::entry::{Grams, TypedWeight};
+use super::evidence::{Case, SupposedMass, ln_any};
 use super::kind::{Place, Slip};
 use super::rates;
 use super::undo::{Undone, typing_slips, weighing_slips};
-use super::weighings::{Weighing, Weighings};
+use super::weighings::{WeighingState, Weighings};
 
 /// One hypothesis about what happened.
 pub(super) struct Hypothesis {
@@ -42,13 +42,13 @@ pub(super) fn of_weighings(weighings: &Weighings) -> Vec<Hypothesis> {
     let mut all = of_intake(&weighings.intake, &sound);
     for (index, part) in weighings.parts.iter().enumerate() {
         match part.weighing {
-            Weighing::Entered(entry) => {
+            WeighingState::Entered(entry) => {
                 all.extend(of_entry(&entry, index, &sound, &weighings.tares));
                 all.extend(repeats(&entry, index, weighings, &sound));
                 all.extend(unexplained_part(&entry, index, &sound));
             }
-            Weighing::Skipped => all.extend(left_out(index, &sound)),
-            Weighing::Awaited => {}
+            WeighingState::Skipped => all.extend(left_out(index, &sound)),
+            WeighingState::Awaited => {}
         }
     }
     all.extend(unlisted(&sound));
@@ -56,18 +56,18 @@ pub(super) fn of_weighings(weighings: &Weighings) -> Vec<Hypothesis> {
 }
 
 /// All single slips within the entry of the part at `index`.
-pub(super) fn of_entry(entry: &Entry, index: usize, sound: &Case, tares: &[f64]) -> Vec<Hypothesis> {
+pub(super) fn of_entry(entry: &TypedWeight, index: usize, sound: &Case, tares: &[f64]) -> Vec<Hypothesis> {
     let mut undone = typing_slips(entry);
     undone.extend(weighing_slips(entry, tares));
     let with = |u: Undone| {
         let mut case = sound.clone();
-        case.parts[index].0 = Mass::Read(u.reading);
+        case.parts[index].0 = SupposedMass::Read(u.reading);
         hypothesis(Place::Part(index), entry, u, case)
     };
     undone.into_iter().map(with).collect()
 }
 
-fn of_intake(entry: &Entry, sound: &Case) -> Vec<Hypothesis> {
+fn of_intake(entry: &TypedWeight, sound: &Case) -> Vec<Hypothesis> {
     let with = |u: Undone| {
         let mut case = sound.clone();
         case.intake = Some(u.reading);
@@ -90,7 +90,7 @@ fn of_intake(entry: &Entry, sound: &Case) -> Vec<Hypothesis> {
     all
 }
 
-fn hypothesis(place: Place, entry: &Entry, undone: Undone, mut case: Case) -> Hypothesis {
+fn hypothesis(place: Place, entry: &TypedWeight, undone: Undone, mut case: Case) -> Hypothesis {
     // The same digits stand for steps of another size: a density per gram meant becomes one per gram entered.
     case.ln_aside += undone.ln_stretch;
     Hypothesis {
@@ -105,10 +105,10 @@ fn hypothesis(place: Place, entry: &Entry, undone: Undone, mut case: Case) -> Hy
 
 /// The entry at `index` repeats that of an earlier or later part. The entered value is then certain, up to the scale's
 /// step.
-fn repeats(entry: &Entry, index: usize, weighings: &Weighings, sound: &Case) -> Vec<Hypothesis> {
-    let same = |other: &Entry| (other.reading().value() - entry.reading().value()).abs() < entry.step() / 2.0;
-    let found = |(part, p): (usize, &super::Part)| {
-        matches!(&p.weighing, Weighing::Entered(other) if part != index && same(other)).then_some(part)
+fn repeats(entry: &TypedWeight, index: usize, weighings: &Weighings, sound: &Case) -> Vec<Hypothesis> {
+    let same = |other: &TypedWeight| (other.reading().value() - entry.reading().value()).abs() < entry.step() / 2.0;
+    let found = |(part, p): (usize, &super::WeighedPart)| {
+        matches!(&p.weighing, WeighingState::Entered(other) if part != index && same(other)).then_some(part)
     };
     let repeat = |part: usize| {
         let slip = Slip::RepeatOf { part };
@@ -117,16 +117,23 @@ fn repeats(entry: &Entry, index: usize, weighings: &Weighings, sound: &Case) -> 
     weighings.parts.iter().enumerate().filter_map(found).filter_map(repeat).collect()
 }
 
-fn unexplained_part(entry: &Entry, index: usize, sound: &Case) -> Option<Hypothesis> {
+fn unexplained_part(entry: &TypedWeight, index: usize, sound: &Case) -> Option<Hypothesis> {
     let ln_entered = ln_any(entry.reading().value());
     set_aside(entry, index, sound, Slip::Unexplained, rates::OTHER, ln_entered)
 }
 
 /// The hypothesis that the entry at `index` says nothing about its part. A part without an expectation is then absent.
-fn set_aside(entry: &Entry, index: usize, sound: &Case, slip: Slip, rate: f64, ln_entered: f64) -> Option<Hypothesis> {
+fn set_aside(
+    entry: &TypedWeight,
+    index: usize,
+    sound: &Case,
+    slip: Slip,
+    rate: f64,
+    ln_entered: f64,
+) -> Option<Hypothesis> {
     let mut case = sound.clone();
     let expected = case.parts[index].1.is_some();
-    case.parts[index].0 = if expected { Mass::Unknown } else { Mass::Absent };
+    case.parts[index].0 = if expected { SupposedMass::Unknown } else { SupposedMass::Absent };
     case.ln_aside = ln_entered;
     let corrected = if expected { sound.left_for(index)?.max(0.0) } else { 0.0 };
     Some(Hypothesis {
@@ -142,7 +149,7 @@ fn set_aside(entry: &Entry, index: usize, sound: &Case, slip: Slip, rate: f64, l
 fn left_out(index: usize, sound: &Case) -> Option<Hypothesis> {
     sound.parts[index].1?;
     let mut case = sound.clone();
-    case.parts[index].0 = Mass::Unknown;
+    case.parts[index].0 = SupposedMass::Unknown;
     Some(Hypothesis {
         place: Place::Part(index),
         slip: Slip::LeftOut,

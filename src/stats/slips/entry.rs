@@ -46,12 +46,12 @@ impl Unit {
 
 /// An entered weight, in grams, and how it was typed, if known.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Entry {
+pub struct TypedWeight {
     reading: Uncertain,
     typed: Option<(Unit, u32)>,
 }
 
-impl Entry {
+impl TypedWeight {
     /// A weight of which only the mass is known. Its digits are then those of grams.
     #[must_use]
     pub fn new(reading: Uncertain) -> Self {
@@ -136,8 +136,8 @@ impl fmt::Display for Grams {
 mod tests {
     use super::*;
 
-    fn grams(mass: f64) -> Entry {
-        Entry::new(Uncertain::new(mass, 1.0).unwrap())
+    fn grams(mass: f64) -> TypedWeight {
+        TypedWeight::new(Uncertain::new(mass, 1.0).unwrap())
     }
 
     #[test]

@@ -2,11 +2,11 @@
 
 use super::super::uncertain::Uncertain;
 use super::rates::{LN_SPAN, MISFIT, MISFIT_ALONE};
-use super::weighings::{Weighing, Weighings};
+use super::weighings::{WeighingState, Weighings};
 
 /// What a hypothesis says about one part.
 #[derive(Debug, Clone, Copy)]
-pub(super) enum Mass {
+pub(super) enum SupposedMass {
     /// The scale's reading.
     Read(Uncertain),
     /// Present, with unknown weight.
@@ -21,7 +21,7 @@ pub(super) struct Case {
     /// Intake, or `None` if the hypothesis says nothing about it.
     pub(super) intake: Option<Uncertain>,
     /// Parts with their expectations.
-    pub(super) parts: Vec<(Mass, Option<Uncertain>)>,
+    pub(super) parts: Vec<(SupposedMass, Option<Uncertain>)>,
     /// ln of the probability, in the entries as typed, of what the hypothesis sets aside, such as an entry it calls
     /// wrong.
     pub(super) ln_aside: f64,
@@ -41,10 +41,10 @@ struct Sum {
 
 impl Case {
     pub(super) fn of_weighings(weighings: &Weighings) -> Self {
-        let mass = |weighing: &Weighing| match weighing {
-            Weighing::Entered(entry) => Mass::Read(entry.reading()),
-            Weighing::Awaited => Mass::Unknown,
-            Weighing::Skipped => Mass::Absent,
+        let mass = |weighing: &WeighingState| match weighing {
+            WeighingState::Entered(entry) => SupposedMass::Read(entry.reading()),
+            WeighingState::Awaited => SupposedMass::Unknown,
+            WeighingState::Skipped => SupposedMass::Absent,
         };
         let parts = weighings.parts.iter();
         Self {
@@ -56,7 +56,12 @@ impl Case {
     }
 
     pub(super) fn of_entry(reading: &Uncertain, expected: &Uncertain) -> Self {
-        Self { intake: None, parts: vec![(Mass::Read(*reading), Some(*expected))], ln_aside: 0.0, misfit: MISFIT_ALONE }
+        Self {
+            intake: None,
+            parts: vec![(SupposedMass::Read(*reading), Some(*expected))],
+            ln_aside: 0.0,
+            misfit: MISFIT_ALONE,
+        }
     }
 
     /// ln of the probability density of everything entered: of each part's reading given its expectation, and of the
@@ -72,8 +77,8 @@ impl Case {
 
     /// χ² of the case, taking all expectations at face value.
     pub(super) fn chi2(&self) -> f64 {
-        let disagreement = |part: &(Mass, Option<Uncertain>)| match part {
-            (Mass::Read(y), Some(p)) => (y.value() - p.value()).powi(2) / (y.variance() + p.variance()),
+        let disagreement = |part: &(SupposedMass, Option<Uncertain>)| match part {
+            (SupposedMass::Read(y), Some(p)) => (y.value() - p.value()).powi(2) / (y.variance() + p.variance()),
             _ => 0.0,
         };
         let parts: f64 = self.parts.iter().map(disagreement).sum();
@@ -92,7 +97,7 @@ impl Case {
     pub(super) fn left_for(&self, index: usize) -> Option<f64> {
         let mut others = self.clone();
         if let Some(part) = others.parts.get_mut(index) {
-            part.0 = Mass::Absent;
+            part.0 = SupposedMass::Absent;
         }
         let sum = others.sum(|y, p| self.likely(y, p));
         let intake = self.intake.filter(|_| !sum.blind)?;
@@ -124,14 +129,14 @@ impl Case {
         ln_add((1.0 - self.misfit).ln() + closes, misfit)
     }
 
-    fn ln_part(&self, part: &(Mass, Option<Uncertain>)) -> f64 {
+    fn ln_part(&self, part: &(SupposedMass, Option<Uncertain>)) -> f64 {
         match part {
-            (Mass::Read(y), Some(p)) => {
+            (SupposedMass::Read(y), Some(p)) => {
                 let (fits, misfits) = ln_accounts(y, p, self.misfit);
                 ln_add(fits, misfits)
             }
-            (Mass::Read(y), None) => ln_any(y.value()),
-            (Mass::Unknown | Mass::Absent, _) => 0.0,
+            (SupposedMass::Read(y), None) => ln_any(y.value()),
+            (SupposedMass::Unknown | SupposedMass::Absent, _) => 0.0,
         }
     }
 
@@ -142,8 +147,8 @@ impl Case {
     }
 
     fn sum_of_read(&self) -> f64 {
-        let read = |part: &(Mass, Option<Uncertain>)| match part.0 {
-            Mass::Read(y) => y.value(),
+        let read = |part: &(SupposedMass, Option<Uncertain>)| match part.0 {
+            SupposedMass::Read(y) => y.value(),
             _ => 0.0,
         };
         self.parts.iter().map(read).sum()
@@ -154,17 +159,17 @@ impl Case {
         let mut sum = Sum { mean: 0.0, variance: 0.0, open: false, blind: false };
         for part in &self.parts {
             let (mean, variance) = match part {
-                (Mass::Read(y), Some(p)) => merge(y, p),
-                (Mass::Read(y), None) => (y.value(), y.variance()),
-                (Mass::Unknown, Some(p)) => {
+                (SupposedMass::Read(y), Some(p)) => merge(y, p),
+                (SupposedMass::Read(y), None) => (y.value(), y.variance()),
+                (SupposedMass::Unknown, Some(p)) => {
                     sum.open = true;
                     (p.value(), p.variance())
                 }
-                (Mass::Unknown, None) => {
+                (SupposedMass::Unknown, None) => {
                     sum.blind = true;
                     (0.0, 0.0)
                 }
-                (Mass::Absent, _) => (0.0, 0.0),
+                (SupposedMass::Absent, _) => (0.0, 0.0),
             };
             sum.mean += mean;
             sum.variance += variance;

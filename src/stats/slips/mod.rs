@@ -22,9 +22,9 @@ mod undo;
 mod weighings;
 
 pub use candidates::Candidate;
-pub use entry::{Entry, Unit};
+pub use entry::{TypedWeight, Unit};
 pub use kind::{Place, Slip};
-pub use weighings::{Part, Weighing, Weighings};
+pub use weighings::{WeighedPart, WeighingState, Weighings};
 
 use self::candidates::{Hypothesis, of_entry, of_weighings};
 use self::evidence::Case;
@@ -74,7 +74,7 @@ pub fn diagnose(weighings: &Weighings) -> Diagnosis {
 /// An entry far outside its range with no slip to explain it raises no alarm here: then the range itself is in doubt,
 /// and the caller can call it unusual. `tares` are in grams.
 #[must_use]
-pub fn diagnose_entry(entry: &Entry, expected: &Uncertain, tares: &[f64]) -> Diagnosis {
+pub fn diagnose_entry(entry: &TypedWeight, expected: &Uncertain, tares: &[f64]) -> Diagnosis {
     let sound = Case::of_entry(&entry.reading(), expected);
     ranked(&sound, of_entry(entry, 0, &sound, tares), ASK_AT_ONCE_FROM)
 }

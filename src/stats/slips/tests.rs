@@ -5,12 +5,12 @@ fn u(value: f64, sd: f64) -> Uncertain {
     Uncertain::new(value, sd).unwrap()
 }
 
-fn kg(mass: f64) -> Entry {
-    Entry::new(u(mass, 0.3)).typed(Unit::Kilogram, 3)
+fn kg(mass: f64) -> TypedWeight {
+    TypedWeight::new(u(mass, 0.3)).typed(Unit::Kilogram, 3)
 }
 
-fn part(weighing: Weighing, mean: f64) -> Part {
-    Part { weighing, expected: Some(u(mean, mean * 0.1)) }
+fn part(weighing: WeighingState, mean: f64) -> WeighedPart {
+    WeighedPart { weighing, expected: Some(u(mean, mean * 0.1)) }
 }
 
 /// A unit of 13.012 kg: transformer 3.7 kg, winding 0.702 kg, remainder 8.61 kg.
@@ -18,9 +18,9 @@ fn oven(transformer: f64, winding: f64, remainder: f64) -> Weighings {
     Weighings {
         intake: kg(13_012.0),
         parts: vec![
-            part(Weighing::Entered(kg(transformer)), 3800.0),
-            part(Weighing::Entered(kg(winding)), 680.0),
-            part(Weighing::Entered(kg(remainder)), 8500.0),
+            part(WeighingState::Entered(kg(transformer)), 3800.0),
+            part(WeighingState::Entered(kg(winding)), 680.0),
+            part(WeighingState::Entered(kg(remainder)), 8500.0),
         ],
         tares: vec![145.0],
     }
@@ -77,7 +77,7 @@ fn one_part_entered_for_another() {
 #[test]
 fn a_part_passed_over() {
     let mut weighings = oven(3700.0, 702.0, 8610.0);
-    weighings.parts[1].weighing = Weighing::Skipped;
+    weighings.parts[1].weighing = WeighingState::Skipped;
     let found = first(&weighings);
     assert_eq!(found.to_string(), "part 2: most likely a part was left out; 702 g would fit");
     weighings.parts.remove(1);
@@ -103,11 +103,11 @@ fn the_intake_itself_can_be_wrong() {
 #[test]
 fn what_is_still_awaited_is_no_slip() {
     let mut weighings = oven(3700.0, 702.0, 8610.0);
-    weighings.parts[2].weighing = Weighing::Awaited;
+    weighings.parts[2].weighing = WeighingState::Awaited;
     assert!(!diagnose(&weighings).is_alarm());
     weighings.parts[2].expected = None;
     assert!(!diagnose(&weighings).is_alarm());
-    weighings.parts[0].weighing = Weighing::Entered(kg(37_000.0));
+    weighings.parts[0].weighing = WeighingState::Entered(kg(37_000.0));
     assert_eq!(first(&weighings).slip, Slip::DecimalPlace { places: 1 });
 }
 
@@ -130,14 +130,14 @@ fn odd_tares_are_passed_over() {
     assert!(!diagnose(&weighings).is_alarm());
 }
 
-fn weighing() -> impl Strategy<Value = Weighing> {
+fn weighing() -> impl Strategy<Value = WeighingState> {
     let mass = prop_oneof![-10.0..1e5_f64, Just(0.0), Just(1e200), Just(-1e200), Just(1e-200)];
     prop_oneof![
         4 => (mass, 0.1..50.0_f64, 0_u32..12).prop_map(|(m, sd, d)| {
-            Weighing::Entered(Entry::new(u(m, sd)).typed(Unit::Pound, d))
+            WeighingState::Entered(TypedWeight::new(u(m, sd)).typed(Unit::Pound, d))
         }),
-        1 => Just(Weighing::Awaited),
-        1 => Just(Weighing::Skipped),
+        1 => Just(WeighingState::Awaited),
+        1 => Just(WeighingState::Skipped),
     ]
 }
 
@@ -147,12 +147,12 @@ proptest! {
         intake in -1e5..1e5_f64,
         list in prop::collection::vec((weighing(), prop::option::of((1.0..1e4_f64, 0.1..1e3_f64))), 0..6),
     ) {
-        let part = |(weighing, expected): (Weighing, Option<(f64, f64)>)| Part {
+        let part = |(weighing, expected): (WeighingState, Option<(f64, f64)>)| WeighedPart {
             weighing,
             expected: expected.map(|(mean, sd)| u(mean, sd)),
         };
         let found = diagnose(&Weighings {
-            intake: Entry::new(u(intake, 5.0)),
+            intake: TypedWeight::new(u(intake, 5.0)),
             parts: list.into_iter().map(part).collect(),
             tares: vec![50.0],
         });

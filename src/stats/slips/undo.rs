@@ -1,7 +1,7 @@
 //! Undoes slips within one entry.
 
 use super::super::uncertain::Uncertain;
-use super::entry::{Entry, Unit};
+use super::entry::{TypedWeight, Unit};
 use super::kind::Slip;
 use super::rates;
 
@@ -19,7 +19,7 @@ pub(super) struct Undone {
 impl Undone {
     /// All digits were kept but stand for `factor` times as much. The sd stays, since a slip does not change the
     /// scale's steps, unless fewer digits were typed than the scale shows.
-    fn stretched(entry: &Entry, slip: Slip, rate: f64, factor: f64) -> Option<Self> {
+    fn stretched(entry: &TypedWeight, slip: Slip, rate: f64, factor: f64) -> Option<Self> {
         let reading = entry.reading();
         let last_digit = entry.step() * factor / 12_f64.sqrt();
         let sd = reading.sd().max(last_digit);
@@ -27,13 +27,13 @@ impl Undone {
     }
 
     /// Another number was meant.
-    fn replaced(entry: &Entry, slip: Slip, rate: f64, mass: f64) -> Option<Self> {
+    fn replaced(entry: &TypedWeight, slip: Slip, rate: f64, mass: f64) -> Option<Self> {
         Some(Self { slip, rate, reading: Uncertain::new(mass, entry.reading().sd()).ok()?, ln_stretch: 0.0 })
     }
 }
 
 /// Typing slips: unit, decimal point, digits.
-pub(super) fn typing_slips(entry: &Entry) -> Vec<Undone> {
+pub(super) fn typing_slips(entry: &TypedWeight) -> Vec<Undone> {
     let mut all = wrong_units(entry);
     all.extend(decimal_places(entry));
     all.extend(swapped_digits(entry));
@@ -41,7 +41,7 @@ pub(super) fn typing_slips(entry: &Entry) -> Vec<Undone> {
 }
 
 /// Weighing slips: the container, counting twice. `tares` are in grams.
-pub(super) fn weighing_slips(entry: &Entry, tares: &[f64]) -> Vec<Undone> {
+pub(super) fn weighing_slips(entry: &TypedWeight, tares: &[f64]) -> Vec<Undone> {
     let mass = entry.reading().value();
     let rate = rates::TARE / tares.len() as f64;
     let tare = |tare: &f64| {
@@ -61,7 +61,7 @@ fn readily_mistaken(a: Unit, b: Unit) -> bool {
     pairs.contains(&(a, b)) || pairs.contains(&(b, a))
 }
 
-fn wrong_units(entry: &Entry) -> Vec<Undone> {
+fn wrong_units(entry: &TypedWeight) -> Vec<Undone> {
     let pairs = Unit::ALL.iter().flat_map(|m| Unit::ALL.map(|t| (*m, t)));
     let possible = |(meant, typed): &(Unit, Unit)| match entry.unit() {
         Some(unit) => *typed == unit && meant != typed,
@@ -80,7 +80,7 @@ fn wrong_units(entry: &Entry) -> Vec<Undone> {
 }
 
 /// Up to two places either way; three would be a confusion of units.
-fn decimal_places(entry: &Entry) -> Vec<Undone> {
+fn decimal_places(entry: &TypedWeight) -> Vec<Undone> {
     let by_one = rates::DECIMAL * rates::DECIMAL_BY_ONE / 2.0;
     let by_two = rates::DECIMAL / 2.0 - by_one;
     let undo = |(places, rate): (i32, f64)| {
@@ -91,7 +91,7 @@ fn decimal_places(entry: &Entry) -> Vec<Undone> {
     places.into_iter().filter_map(undo).collect()
 }
 
-fn swapped_digits(entry: &Entry) -> Vec<Undone> {
+fn swapped_digits(entry: &TypedWeight) -> Vec<Undone> {
     let swaps = entry.swaps();
     let weight = |neighbours: bool| if neighbours { rates::NEIGHBOURS } else { 1.0 };
     let total: f64 = swaps.iter().map(|s| weight(s.1)).sum();

@@ -1,13 +1,13 @@
 //! The weights of one unit, as they were entered.
 
 use super::super::uncertain::Uncertain;
-use super::entry::Entry;
+use super::entry::TypedWeight;
 
 /// What is known of the weight of one part.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Weighing {
+pub enum WeighingState {
     /// It was weighed and entered.
-    Entered(Entry),
+    Entered(TypedWeight),
     /// It is still to be weighed: its expectation stands in, and without one the balance says nothing yet.
     Awaited,
     /// It was passed over: taken as not in the unit, unless the balance misses it.
@@ -16,9 +16,9 @@ pub enum Weighing {
 
 /// One part of the unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Part {
+pub struct WeighedPart {
     /// Its weight.
-    pub weighing: Weighing,
+    pub weighing: WeighingState,
     /// What recipe or past sessions expect, if they do.
     pub expected: Option<Uncertain>,
 }
@@ -27,9 +27,9 @@ pub struct Part {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Weighings {
     /// What it weighed as it came.
-    pub intake: Entry,
+    pub intake: TypedWeight,
     /// The parts that should make up the intake, the remainder among them.
-    pub parts: Vec<Part>,
+    pub parts: Vec<WeighedPart>,
     /// The containers that may have been weighed along, in grams.
     pub tares: Vec<f64>,
 }

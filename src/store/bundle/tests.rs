@@ -4,7 +4,7 @@ use super::*;
 
 fn contents() -> Contents {
     Contents {
-        kind: Kind::Recipe,
+        kind: BundleKind::Recipe,
         id: "heat-gun".into(),
         name: "Heat gun \"1.5 kW\"".into(),
         author: "A. Writer".into(),

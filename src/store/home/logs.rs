@@ -3,12 +3,12 @@
 use std::path::PathBuf;
 
 use super::Home;
-use crate::stock::Entry;
+use crate::stock::StockEntry;
 use crate::store::error::{StoreError, named};
 use crate::store::files;
 use crate::store::lock::Lock;
-use crate::store::log::{self, Ending, Layout, Reading, Tail, Writer};
-use crate::store::quotes::{Quote, QuoteHeader, QuoteLog, QuoteReading};
+use crate::store::log::{self, Ending, Layout, LogReading, Tail, Writer};
+use crate::store::quotes::{QuoteHeader, QuoteLog, QuoteReading, QuoteRecord};
 use crate::store::stock::{StockLog, StockReading};
 
 /// A log that exists once per folder.
@@ -36,7 +36,7 @@ impl Home {
     ///
     /// # Errors
     /// As for [`log::read`].
-    pub fn log<L: Single>(&self) -> Result<Option<Reading<L>>, StoreError> {
+    pub fn log<L: Single>(&self) -> Result<Option<LogReading<L>>, StoreError> {
         match log::read::<L>(self.disk.as_ref(), &self.log_file::<L>()) {
             Err(StoreError::Missing { .. }) => Ok(None),
             result => result.map(Some),
@@ -73,7 +73,7 @@ impl Home {
     ///
     /// # Errors
     /// As for [`Writer::open`] without permission to move a torn tail aside, [`Writer::append`] and [`Home::lock`].
-    pub fn add_quote(&self, quote: &Quote, now: &str) -> Result<(), StoreError> {
+    pub fn add_quote(&self, quote: &QuoteRecord, now: &str) -> Result<(), StoreError> {
         self.open_log::<QuoteLog>(self.lock(now)?)?.append(quote)
     }
 
@@ -82,7 +82,7 @@ impl Home {
     ///
     /// # Errors
     /// As for [`Home::add_quote`].
-    pub fn add_stock_entry(&self, entry: &Entry) -> Result<(), StoreError> {
+    pub fn add_stock_entry(&self, entry: &StockEntry) -> Result<(), StoreError> {
         self.open_log::<StockLog>(self.lock(&entry.at)?)?.append(entry)
     }
 

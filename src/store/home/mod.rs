@@ -55,7 +55,7 @@ pub struct Home {
 
 /// The files of one kind in a folder.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Listing {
+pub struct FolderListing {
     /// Their names, sorted.
     pub ids: Vec<Id>,
     /// Other files there, not the program's (or with a name it cannot use).
@@ -174,8 +174,8 @@ impl Home {
 
     /// The files in a folder whose names end with `extension`; empty if there is no such folder. Leaves out draft files
     /// and those that `is_ours` recognises.
-    fn list(&self, folder: &Path, extension: &str, is_ours: fn(&str) -> bool) -> Result<Listing, StoreError> {
-        let mut listing = Listing::default();
+    fn list(&self, folder: &Path, extension: &str, is_ours: fn(&str) -> bool) -> Result<FolderListing, StoreError> {
+        let mut listing = FolderListing::default();
         match files::kind(self.disk.as_ref(), folder)? {
             None => return Ok(listing),
             Some(FileKind::Folder | FileKind::Link) => {}

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{Home, Listing};
+use super::{FolderListing, Home};
 use crate::store::digest::digest;
 use crate::store::error::StoreError;
 use crate::store::files;
@@ -54,7 +54,7 @@ impl Home {
     ///
     /// # Errors
     /// [`StoreError::Io`].
-    pub fn scripts(&self, shelf: Shelf) -> Result<Listing, StoreError> {
+    pub fn scripts(&self, shelf: Shelf) -> Result<FolderListing, StoreError> {
         let is_ours: fn(&str) -> bool = match shelf {
             Shelf::Recipes => |name| name.ends_with(".session.toml"),
             _ => |_| false,
@@ -151,7 +151,7 @@ impl Home {
     ///
     /// # Errors
     /// [`StoreError::Io`].
-    pub fn seen_scripts(&self) -> Result<Listing, StoreError> {
+    pub fn seen_scripts(&self) -> Result<FolderListing, StoreError> {
         self.list(&self.root.join("scripts-seen"), ".rhai", |_| false)
     }
 

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use super::{Home, Listing};
+use super::{FolderListing, Home};
 use crate::store::disk::FileKind;
 use crate::store::error::StoreError;
 use crate::store::files;
@@ -29,7 +29,7 @@ impl Home {
     ///
     /// # Errors
     /// [`StoreError::Io`].
-    pub fn sessions(&self) -> Result<Listing, StoreError> {
+    pub fn sessions(&self) -> Result<FolderListing, StoreError> {
         let is_ours = |name: &str| name.ends_with(".lock") || name.contains(".toml.torn-");
         let mut list = self.list(&self.sessions_folder(), ".toml", is_ours)?;
         list.ids.sort_by_cached_key(|id| match id.as_str().rsplit_once('-') {

@@ -9,14 +9,14 @@ use std::path::{Path, PathBuf};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
-use super::{Home, Listing};
-use crate::stock::Entry;
+use super::{FolderListing, Home};
+use crate::stock::StockEntry;
 use crate::store::digest::digest;
 use crate::store::error::StoreError;
 use crate::store::files;
 use crate::store::log::text::shown;
 use crate::store::name::Id;
-use crate::store::quotes::{Quote, QuoteLog, TICKET_ORIGIN};
+use crate::store::quotes::{QuoteLog, QuoteRecord, TICKET_ORIGIN};
 use crate::store::stock::StockLog;
 use crate::store::toml_text::fault;
 
@@ -42,7 +42,7 @@ impl Home {
     ///
     /// # Errors
     /// [`StoreError::Io`].
-    pub fn tickets(&self) -> Result<Listing, StoreError> {
+    pub fn tickets(&self) -> Result<FolderListing, StoreError> {
         self.list(&self.root.join("tickets"), ".toml", |_| false)
     }
 
@@ -57,9 +57,9 @@ impl Home {
         &self,
         date: &str,
         ticket: &str,
-        mut quotes: Vec<Quote>,
-        mut sale: Entry,
-    ) -> Result<Entry, StoreError> {
+        mut quotes: Vec<QuoteRecord>,
+        mut sale: StockEntry,
+    ) -> Result<StockEntry, StoreError> {
         let lock = self.lock(&sale.at)?;
         files::make_folders(self.disk.as_ref(), &self.root.join("tickets"))?;
         let id = self.free_ticket(date, sale.yard.as_deref().unwrap_or_default())?;
@@ -86,7 +86,7 @@ impl Home {
         let quotes = self.quotes()?.map(|reading| reading.records).unwrap_or_default();
         let entries = self.stock()?.map(|reading| reading.records).unwrap_or_default();
         let sold = entries.iter().filter_map(|entry| entry.ticket.as_deref());
-        let named: BTreeSet<&str> = quotes.iter().filter_map(Quote::ticket).chain(sold).collect();
+        let named: BTreeSet<&str> = quotes.iter().filter_map(QuoteRecord::ticket).chain(sold).collect();
         for number in 1..=MAX_A_DAY {
             let id = Id::new(&format!("{date}-{yard}-{number}"))?;
             if !named.contains(id.as_str()) && files::kind(self.disk.as_ref(), &self.ticket_file(&id))?.is_none() {

@@ -29,7 +29,7 @@ mod write;
 
 use std::borrow::Cow;
 
-pub use read::{Ending, Reading, parse, read};
+pub use read::{Ending, LogReading, parse, read};
 pub use write::{Opened, Tail, Writer};
 
 /// The largest log that is read or written, in bytes.

@@ -6,7 +6,7 @@ use super::super::digest::Chain;
 use super::super::disk::Disk;
 use super::super::error::{Damage, StoreError};
 use super::super::files;
-use super::scan::{Scanner, Stop};
+use super::scan::{ScanStop, Scanner};
 use super::text::shown;
 use super::{BadValue, Block, Field, Layout, MAX_ENTRIES, MAX_FILE};
 
@@ -41,7 +41,7 @@ impl Ending {
 
 /// The contents of a log.
 #[derive(Debug)]
-pub struct Reading<L: Layout> {
+pub struct LogReading<L: Layout> {
     /// Its header.
     pub header: L::Header,
     /// Its sound entries, in order.
@@ -54,14 +54,14 @@ pub struct Reading<L: Layout> {
     pub(super) chain: Chain,
 }
 
-/// Reads a log without the right to write. Damage after the header is reported in [`Reading::ending`], along with the
+/// Reads a log without the right to write. Damage after the header is reported in [`LogReading::ending`], along with the
 /// entries before it; nothing on disk is changed.
 ///
 /// # Errors
 /// [`StoreError::Missing`], [`StoreError::WrongKind`], [`StoreError::TooLarge`], [`StoreError::Io`];
 /// [`StoreError::Foreign`] or [`StoreError::Newer`] for another format or version; [`StoreError::Damaged`] if the
 /// header is damaged.
-pub fn read<L: Layout>(disk: &dyn Disk, path: &Path) -> Result<Reading<L>, StoreError> {
+pub fn read<L: Layout>(disk: &dyn Disk, path: &Path) -> Result<LogReading<L>, StoreError> {
     parse(path, &files::read(disk, path, MAX_FILE)?)
 }
 
@@ -69,10 +69,10 @@ pub fn read<L: Layout>(disk: &dyn Disk, path: &Path) -> Result<Reading<L>, Store
 ///
 /// # Errors
 /// As [`read`], for what is wrong with the text.
-pub fn parse<L: Layout>(path: &Path, bytes: &[u8]) -> Result<Reading<L>, StoreError> {
+pub fn parse<L: Layout>(path: &Path, bytes: &[u8]) -> Result<LogReading<L>, StoreError> {
     let mut scanner = Scanner::new(bytes);
     let (header, chain) = header::<L>(path, &mut scanner)?;
-    let mut reading = Reading { header, records: Vec::new(), ending: Ending::Whole, len: scanner.at(), chain };
+    let mut reading = LogReading { header, records: Vec::new(), ending: Ending::Whole, len: scanner.at(), chain };
     while !scanner.is_at_end() {
         let start = scanner.clone();
         match entry::<L>(&mut scanner, reading.records.len(), &reading.chain) {
@@ -81,11 +81,11 @@ pub fn parse<L: Layout>(path: &Path, bytes: &[u8]) -> Result<Reading<L>, StoreEr
                 reading.len = scanner.at();
                 reading.chain = chain;
             }
-            Err(Stop::Cut) => {
+            Err(ScanStop::Cut) => {
                 reading.ending = Ending::Torn { line: start.line(), tail: start.rest().to_vec() };
                 break;
             }
-            Err(Stop::Flaw { line, what }) => {
+            Err(ScanStop::Flaw { line, what }) => {
                 let sound = reading.records.len();
                 let what = format!("in entry {}: {what}", sound + 1);
                 reading.ending = Ending::Damaged(Damage { path: path.to_owned(), line, what, sound });
@@ -115,18 +115,18 @@ fn format_line<L: Layout>(path: &Path, scanner: &mut Scanner<'_>) -> Result<(), 
     let is_converted = scanner.rest().strip_prefix(wanted.as_bytes()).is_some_and(|rest| rest.starts_with(b"\r\n"));
     match scanner.literal(&(wanted + "\n")) {
         Ok(()) => Ok(()),
-        Err(Stop::Cut) => Err(header_damage(path, 1, Stop::Cut)),
-        Err(Stop::Flaw { .. }) if is_converted => {
+        Err(ScanStop::Cut) => Err(header_damage(path, 1, ScanStop::Cut)),
+        Err(ScanStop::Flaw { .. }) if is_converted => {
             let what = "a carriage return (Windows line ending) ends the line: something has converted the file. Turn \
                         CR LF back into LF, and keep whatever did it (version control, mail) from doing it again";
-            Err(header_damage(path, 1, Stop::Flaw { line: 1, what: what.to_owned() }))
+            Err(header_damage(path, 1, ScanStop::Flaw { line: 1, what: what.to_owned() }))
         }
-        Err(Stop::Flaw { .. }) => Err(StoreError::Foreign { path: path.to_owned(), wanted: L::FORMAT, seen }),
+        Err(ScanStop::Flaw { .. }) => Err(StoreError::Foreign { path: path.to_owned(), wanted: L::FORMAT, seen }),
     }
 }
 
 /// The format version line; a newer version is an error of its own.
-fn version_line<L: Layout>(path: &Path, scanner: &mut Scanner<'_>) -> Result<Result<(), Stop>, StoreError> {
+fn version_line<L: Layout>(path: &Path, scanner: &mut Scanner<'_>) -> Result<Result<(), ScanStop>, StoreError> {
     let version = match scanner.literal("version = ").and_then(|()| scanner.number()) {
         Ok(version) => version,
         Err(stop) => return Ok(Err(stop)),
@@ -137,13 +137,13 @@ fn version_line<L: Layout>(path: &Path, scanner: &mut Scanner<'_>) -> Result<Res
     if version.parse::<u64>().is_ok_and(|number| number > u64::from(L::VERSION)) {
         return Err(StoreError::Newer { path: path.to_owned(), version, newest: L::VERSION });
     }
-    Ok(Err(Stop::Flaw { line: 2, what: format!("there never was a version {version} of this format") }))
+    Ok(Err(ScanStop::Flaw { line: 2, what: format!("there never was a version {version} of this format") }))
 }
 
-fn header_damage(path: &Path, line: usize, stop: Stop) -> StoreError {
+fn header_damage(path: &Path, line: usize, stop: ScanStop) -> StoreError {
     let (line, what) = match stop {
-        Stop::Cut => (line, "the file ends within its header, so no entry was ever saved in it".to_owned()),
-        Stop::Flaw { line, what } => (line, format!("in the header: {what}")),
+        ScanStop::Cut => (line, "the file ends within its header, so no entry was ever saved in it".to_owned()),
+        ScanStop::Flaw { line, what } => (line, format!("in the header: {what}")),
     };
     StoreError::Damaged(Damage { path: path.to_owned(), line, what, sound: 0 })
 }
@@ -152,13 +152,13 @@ fn header_damage(path: &Path, line: usize, stop: Stop) -> StoreError {
 pub(super) fn parse_entry<L: Layout>(bytes: &[u8], seq: usize, chain: &Chain) -> Result<L::Record, String> {
     match entry::<L>(&mut Scanner::new(bytes), seq - 1, chain) {
         Ok((record, _)) => Ok(record),
-        Err(Stop::Cut) => Err("it would not be read back as it is".to_owned()),
-        Err(Stop::Flaw { what, .. }) => Err(what),
+        Err(ScanStop::Cut) => Err("it would not be read back as it is".to_owned()),
+        Err(ScanStop::Flaw { what, .. }) => Err(what),
     }
 }
 
 /// The entry after `count` others, and its link.
-fn entry<L: Layout>(scanner: &mut Scanner<'_>, count: usize, chain: &Chain) -> Result<(L::Record, Chain), Stop> {
+fn entry<L: Layout>(scanner: &mut Scanner<'_>, count: usize, chain: &Chain) -> Result<(L::Record, Chain), ScanStop> {
     if count >= MAX_ENTRIES {
         return Err(scanner.flaw(format!("more than {MAX_ENTRIES} entries")));
     }
@@ -172,13 +172,13 @@ fn entry<L: Layout>(scanner: &mut Scanner<'_>, count: usize, chain: &Chain) -> R
 }
 
 /// The block with these values, the first of which is on line `first`.
-fn block<B: Block>(seq: u64, values: Vec<Option<String>>, first: usize) -> Result<B, Stop> {
+fn block<B: Block>(seq: u64, values: Vec<Option<String>>, first: usize) -> Result<B, ScanStop> {
     // One bit per value that is present. No block has more than a dozen.
     let written = values.iter().rev().fold(0_u32, |bits, value| bits << 1 | u32::from(value.is_some()));
     B::from_values(seq, values).map_err(|BadValue { field, why }| {
         let line = first + (0..field).filter(|place| written >> place & 1 == 1).count();
         let name = B::FIELDS.get(field).map_or("", |field: &Field| field.name);
-        Stop::Flaw { line, what: format!("{name} {why}") }
+        ScanStop::Flaw { line, what: format!("{name} {why}") }
     })
 }
 

@@ -15,7 +15,7 @@ const MAX_DIGITS_OF_SEQ: usize = 20;
 
 /// Why scanning stopped.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Stop {
+pub(super) enum ScanStop {
     /// The text ends in the middle, and is right up to there.
     Cut,
     /// Something else stands there.
@@ -61,7 +61,7 @@ impl<'a> Scanner<'a> {
     }
 
     /// Exactly `wanted`, or a complaint that begins with `expected …`.
-    pub(super) fn literal(&mut self, wanted: &str) -> Result<(), Stop> {
+    pub(super) fn literal(&mut self, wanted: &str) -> Result<(), ScanStop> {
         if self.take(wanted)? {
             return Ok(());
         }
@@ -69,7 +69,7 @@ impl<'a> Scanner<'a> {
     }
 
     /// The opening of entry `seq`.
-    pub(super) fn opening(&mut self, table: &str, seq: u64) -> Result<(), Stop> {
+    pub(super) fn opening(&mut self, table: &str, seq: u64) -> Result<(), ScanStop> {
         self.literal("\n")?;
         let line = self.clone();
         if !(self.take_both("[[", table)? && self.take("]]\n")?) {
@@ -85,7 +85,7 @@ impl<'a> Scanner<'a> {
     }
 
     /// The fields of a block in their order, each on its line.
-    pub(super) fn fields(&mut self, fields: &[Field]) -> Result<Vec<Option<String>>, Stop> {
+    pub(super) fn fields(&mut self, fields: &[Field]) -> Result<Vec<Option<String>>, ScanStop> {
         let mut values = Vec::with_capacity(fields.len());
         for field in fields {
             values.push(self.field(field)?);
@@ -94,7 +94,7 @@ impl<'a> Scanner<'a> {
     }
 
     /// The line that seals the block begun at `start`; returns the new link.
-    pub(super) fn seal(&mut self, start: usize, chain: &Chain) -> Result<Chain, Stop> {
+    pub(super) fn seal(&mut self, start: usize, chain: &Chain) -> Result<Chain, ScanStop> {
         let block = &self.bytes[start..self.at];
         let line = self.line;
         self.literal("chain = \"")?;
@@ -108,11 +108,11 @@ impl<'a> Scanner<'a> {
             return Ok(sealed);
         }
         let what = format!("the digest {} does not fit what stands above it", shown(written));
-        Err(Stop::Flaw { line, what })
+        Err(ScanStop::Flaw { line, what })
     }
 
     /// One field; `None` if it is optional and absent.
-    fn field(&mut self, field: &Field) -> Result<Option<String>, Stop> {
+    fn field(&mut self, field: &Field) -> Result<Option<String>, ScanStop> {
         let opening = if field.shape == Shape::Number { " = " } else { " = \"" };
         if !self.take_both(field.name, opening)? {
             if field.shape == Shape::OptionalText {
@@ -127,7 +127,7 @@ impl<'a> Scanner<'a> {
     }
 
     /// The rest of a string line after the opening quote.
-    fn string(&mut self) -> Result<String, Stop> {
+    fn string(&mut self) -> Result<String, ScanStop> {
         if let Some(plain) = plain(self.rest()) {
             self.at += plain.len();
             self.end_of_string()?;
@@ -136,7 +136,7 @@ impl<'a> Scanner<'a> {
         let (inside, closed) = inside(self.rest());
         let text = match std::str::from_utf8(inside) {
             Ok(text) => text,
-            Err(error) if !closed && error.error_len().is_none() => return Err(Stop::Cut),
+            Err(error) if !closed && error.error_len().is_none() => return Err(ScanStop::Cut),
             Err(_) => return Err(self.flaw("the bytes here are not UTF-8 text".to_owned())),
         };
         if inside.len() > MAX_INSIDE {
@@ -146,7 +146,7 @@ impl<'a> Scanner<'a> {
             return Err(self.flaw(format!("{} stands in a text where it cannot", byte_words(byte))));
         }
         if !closed {
-            return Err(Stop::Cut);
+            return Err(ScanStop::Cut);
         }
         let value = match unescape(text) {
             Some(value) if value.len() <= MAX_TEXT => value.into_owned(),
@@ -159,7 +159,7 @@ impl<'a> Scanner<'a> {
     }
 
     /// The rest of a line with an integer.
-    pub(super) fn number(&mut self) -> Result<String, Stop> {
+    pub(super) fn number(&mut self) -> Result<String, ScanStop> {
         let digits = self.digits(|byte| byte.is_ascii_digit())?;
         let leading_zero = digits.len() > 1 && digits.starts_with('0');
         if digits.is_empty() || digits.len() > MAX_DIGITS || leading_zero {
@@ -170,23 +170,23 @@ impl<'a> Scanner<'a> {
     }
 
     /// As many bytes as `is_digit` allows; cut if the text ends there.
-    fn digits(&mut self, is_digit: impl Fn(u8) -> bool) -> Result<&'a str, Stop> {
+    fn digits(&mut self, is_digit: impl Fn(u8) -> bool) -> Result<&'a str, ScanStop> {
         let rest = self.rest();
-        let len = rest.iter().position(|byte| !is_digit(*byte)).ok_or(Stop::Cut)?;
+        let len = rest.iter().position(|byte| !is_digit(*byte)).ok_or(ScanStop::Cut)?;
         self.at += len;
         // Digits are ASCII, so the slice is text.
         Ok(std::str::from_utf8(&rest[..len]).unwrap_or_default())
     }
 
     /// The closing quote and the end of the line.
-    fn end_of_string(&mut self) -> Result<(), Stop> {
+    fn end_of_string(&mut self) -> Result<(), ScanStop> {
         if self.take("\"")? {
             return self.end_of_line();
         }
         Err(self.flaw(format!("expected a closing quote, found {}", self.seen())))
     }
 
-    fn end_of_line(&mut self) -> Result<(), Stop> {
+    fn end_of_line(&mut self) -> Result<(), ScanStop> {
         if self.take("\n")? {
             return Ok(());
         }
@@ -194,20 +194,20 @@ impl<'a> Scanner<'a> {
     }
 
     /// Consumes `wanted` if it is next; cut if the text ends within it.
-    fn take(&mut self, wanted: &str) -> Result<bool, Stop> {
+    fn take(&mut self, wanted: &str) -> Result<bool, ScanStop> {
         self.take_both(wanted, "")
     }
 
     /// Consumes `first` and `second` if they are next; cut if the text ends within them.
     ///
     /// Byte by byte, because this is the inner loop of reading and the compared strings are a few bytes long.
-    fn take_both(&mut self, first: &str, second: &str) -> Result<bool, Stop> {
+    fn take_both(&mut self, first: &str, second: &str) -> Result<bool, ScanStop> {
         let mut rest = self.rest().iter();
         for wanted in first.bytes().chain(second.bytes()) {
             match rest.next() {
                 Some(byte) if *byte == wanted => {}
                 Some(_) => return Ok(false),
-                None => return Err(Stop::Cut),
+                None => return Err(ScanStop::Cut),
             }
         }
         self.at += first.len() + second.len();
@@ -216,8 +216,8 @@ impl<'a> Scanner<'a> {
     }
 
     /// A fault on this line.
-    pub(super) fn flaw(&self, what: String) -> Stop {
-        Stop::Flaw { line: self.line, what }
+    pub(super) fn flaw(&self, what: String) -> ScanStop {
+        ScanStop::Flaw { line: self.line, what }
     }
 
     /// What is next, for a message: the rest of the line, or the name of an invisible byte.

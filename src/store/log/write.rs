@@ -9,7 +9,7 @@ use super::super::disk::{Disk, FileKind, OpenFile};
 use super::super::error::StoreError;
 use super::super::files;
 use super::super::lock::Lock;
-use super::read::{Ending, Reading, parse, parse_entry};
+use super::read::{Ending, LogReading, parse, parse_entry};
 use super::text::escape;
 use super::{Block, Layout, MAX_ENTRIES, MAX_FILE, MAX_TEXT, Shape};
 
@@ -52,8 +52,8 @@ pub struct Opened<L: Layout> {
     /// The writer, positioned after the last sound entry.
     pub writer: Writer<L>,
     /// What the log holds.
-    pub reading: Reading<L>,
-    /// The side file with the torn tail, if there was one; [`Reading::ending`] has the tail itself.
+    pub reading: LogReading<L>,
+    /// The side file with the torn tail, if there was one; [`LogReading::ending`] has the tail itself.
     pub torn: Option<PathBuf>,
 }
 

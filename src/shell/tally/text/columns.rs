@@ -1,7 +1,7 @@
 //! Column widths, with figures aligned on their decimal mark.
 
 use crate::shell::ink::width;
-use crate::shell::tally::view::Row;
+use crate::shell::tally::view::ViewRow;
 
 /// Narrower than this a label column is of no use.
 const NARROWEST_LABEL: usize = 14;
@@ -54,11 +54,11 @@ pub(super) struct Columns {
 
 impl Columns {
     /// Columns for these rows in `room`; `None` when the figures leave no room for labels.
-    pub(super) fn fit(rows: &[Row], room: usize) -> Option<Columns> {
+    pub(super) fn fit(rows: &[ViewRow], room: usize) -> Option<Columns> {
         let weight = OnMark::of(rows.iter().map(|row| row.weight.as_str()));
         let price = OnMark::of(rows.iter().map(|row| row.price.as_str()));
         let amount = OnMark::of(rows.iter().map(|row| row.amount.as_str()));
-        let widest = |cell: fn(&Row) -> &str| rows.iter().map(|row| width(cell(row))).max().unwrap_or(0);
+        let widest = |cell: fn(&ViewRow) -> &str| rows.iter().map(|row| width(cell(row))).max().unwrap_or(0);
         let (unit, per) = (widest(|row| &row.unit), widest(|row| &row.per));
         let bare = Columns { label: 0, weight, unit, price, per, amount };
         let left = room.checked_sub(bare.width()).filter(|left| *left >= NARROWEST_LABEL)?;

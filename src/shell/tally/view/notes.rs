@@ -1,7 +1,7 @@
 //! What a line says beneath itself.
 
 use super::weight::weight;
-use crate::market::tally::{Item, Line};
+use crate::market::tally::{Line, TallyItem};
 use crate::market::{PriceSource, Tally};
 use crate::quantity::Basis;
 
@@ -51,7 +51,7 @@ fn contents(line: &Line, tally: &Tally) -> String {
     items.join(", ")
 }
 
-fn content(item: &Item, line: &Line, tally: &Tally) -> String {
+fn content(item: &TallyItem, line: &Line, tally: &Tally) -> String {
     let name =
         if item.remainder { format!("what is left of {} ({})", item.part, item.how.word()) } else { item.part.clone() };
     let several = line.items.len() > 1;
@@ -69,7 +69,7 @@ fn content(item: &Item, line: &Line, tally: &Tally) -> String {
     }
 }
 
-fn regraded(item: &Item) -> Option<String> {
+fn regraded(item: &TallyItem) -> Option<String> {
     let from = item.regraded_from.as_ref()?;
     Some(format!("{} turned out as {}, not {from}", item.part, item.grade))
 }

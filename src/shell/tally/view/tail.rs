@@ -6,26 +6,26 @@ use crate::market::tally::{BalanceVerdict, UnsoldItem};
 use crate::shell::ink::Ink;
 
 /// A titled list.
-pub(in crate::shell::tally) struct Block {
+pub(in crate::shell::tally) struct TailBlock {
     pub(in crate::shell::tally) title: String,
     pub(in crate::shell::tally) facts: Vec<(Ink, String)>,
 }
 
 /// The lists beneath the table: unsold things, costs in other currencies, weights.
-pub(in crate::shell::tally) fn tail(tally: &Tally) -> Vec<Block> {
+pub(in crate::shell::tally) fn tail(tally: &Tally) -> Vec<TailBlock> {
     let mut blocks = Vec::new();
     if !tally.unsold.is_empty() {
         let facts = tally.unsold.iter().map(|item| (Ink::Caution, unsold(item, tally))).collect();
-        blocks.push(Block { title: "Unsold here (in no sum)".into(), facts });
+        blocks.push(TailBlock { title: "Unsold here (in no sum)".into(), facts });
     }
     let foreign = tally.costs.iter().filter(|cost| !cost.counted);
     let foreign: Vec<_> = foreign
         .map(|cost| (Ink::Caution, format!("{}: {}", cost.name, cost.amount.show(tally.yard.notation))))
         .collect();
     if !foreign.is_empty() {
-        blocks.push(Block { title: "In another currency (not converted, in no sum)".into(), facts: foreign });
+        blocks.push(TailBlock { title: "In another currency (not converted, in no sum)".into(), facts: foreign });
     }
-    blocks.push(Block { title: "Weights".into(), facts: weights(tally) });
+    blocks.push(TailBlock { title: "Weights".into(), facts: weights(tally) });
     blocks
 }
 
