@@ -101,7 +101,7 @@ fn keeps_to_the_contract(text: &str) -> Result<(), TestCaseError> {
         match weigh(text, &WeighingRules { notation, unit: MassUnit::Kilogram, tare: &tub }) {
             Ok(weighed) => {
                 prop_assert!(weighed.net > Mass::ZERO);
-                prop_assert!(weighed.tare >= Mass::ZERO && weighed.finest >= Mass::ZERO && weighed.pieces >= 1);
+                prop_assert!(weighed.tare >= Mass::ZERO && weighed.resolution >= Mass::ZERO && weighed.pieces >= 1);
             }
             Err(error) => {
                 prop_assert!(text.get(error.at.clone()).is_some(), "{:?} is no span of {:?}", error.at, text);
@@ -192,7 +192,7 @@ proptest! {
         let rules = WeighingRules { notation, unit: MassUnit::Tonne, tare: &no_container };
         let weighed = weigh(&text, &rules).unwrap();
         prop_assert_eq!((weighed.net, weighed.unit), (mass, unit), "{}", text);
-        prop_assert!(weighed.finest <= mass);
+        prop_assert!(weighed.resolution <= mass);
     }
 
     #[test]

@@ -5,7 +5,7 @@
 use std::fmt::Write;
 use std::rc::Rc;
 
-use knockdown::bench::{Entry, Kind, Standing};
+use knockdown::bench::{CurrentAnswers, Entry, Kind};
 use knockdown::script::{Catalogue, Host, Library};
 
 const GRADES: &str = include_str!("../scripts/catalogue/grades.toml");
@@ -141,7 +141,7 @@ fn walking_the_steps_alone_comes_to_what_running_the_script_comes_to() {
         let script = host.open("by-chance.rhai", &text).unwrap_or_else(|error| panic!("{error}\n{text}"));
         let Ok(recipe) = host.recipe(&script) else { continue };
         for _ in 0..10 {
-            let standing = Rc::new(Standing::of(answers(&mut dice, steps)));
+            let standing = Rc::new(CurrentAnswers::of(answers(&mut dice, steps)));
             let full = host.run(&script, standing.clone()).unwrap();
             let short = host.run_declared(&script, &recipe, standing).unwrap();
             assert_eq!(format!("{short:?}"), format!("{full:?}"), "round {round}:\n{text}");
@@ -173,6 +173,6 @@ fn a_recipe_with_work_of_its_own_is_run_whole() {
         ("s/p", "500 g, 1 pcs, to 1 g"),
         ("s/minutes", "2 min"),
     ];
-    let run = host.run_declared(&script, &recipe, Rc::new(Standing::supposed(given))).unwrap();
+    let run = host.run_declared(&script, &recipe, Rc::new(CurrentAnswers::supposed(given))).unwrap();
     assert_eq!(run.state.parts[0].grade, "steel-light");
 }

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use super::testing::Difference;
 use super::tools::{Answers, ToolAtYard};
 use crate::quantity::Notation;
-use crate::script::Pace;
+use crate::script::Slowness;
 use crate::tool::{Example, GivenInput, Sheet, Tool};
 use crate::world::{AppError, World};
 
@@ -101,7 +101,7 @@ impl World {
 
     pub(super) fn rehearse(&self, id: &str) -> Result<Rehearsal, AppError> {
         let (_, tool) = self.tool(id)?;
-        let pace = Pace::start(self.host());
+        let pace = Slowness::start(self.host());
         let mut rehearsal = Rehearsal::default();
         for example in &tool.examples {
             if let Some(why) = pace.trouble_with_few(self.host()) {

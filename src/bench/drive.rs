@@ -6,9 +6,9 @@
 use std::cell::RefCell;
 use std::rc::Rc;
 
+use super::current_answers::CurrentAnswers;
 use super::question::{Answer, Ask, Question, UNIT, Weighing};
 use super::run::{End, Halted, RunResult, RunState};
-use super::standing::Standing;
 use super::state::{Fate, UnitState};
 use crate::market::GradeTree;
 use crate::naming::suggest;
@@ -55,7 +55,12 @@ impl std::ops::Deref for Current {
 
 impl Bench {
     /// A recipe laid on the bench for a run over the current answers.
-    pub fn new(recipe: Rc<Recipe>, hazards: Rc<HazardBook>, grades: Rc<GradeTree>, standing: Rc<Standing>) -> Bench {
+    pub fn new(
+        recipe: Rc<Recipe>,
+        hazards: Rc<HazardBook>,
+        grades: Rc<GradeTree>,
+        standing: Rc<CurrentAnswers>,
+    ) -> Bench {
         let run = RefCell::new(RunState::new(standing, UnitState::untouched(&recipe)));
         Bench { declared: recipe.steps().len(), recipe: RefCell::new(recipe), hazards, grades, run }
     }

@@ -126,7 +126,9 @@ fn weight(typed: &str, word: &str, what: Weighing, rules: &WeighingRules<'_>) ->
         _ => {}
     }
     match weigh(typed, rules) {
-        Ok(weighed) => Ok(Answer::Weight(Reading { net: weighed.net, pieces: weighed.pieces, finest: weighed.finest })),
+        Ok(weighed) => {
+            Ok(Answer::Weight(Reading { net: weighed.net, pieces: weighed.pieces, resolution: weighed.resolution }))
+        }
         Err(error) => Err(NotAnAnswer { at: Some(error.at.clone()), ..NotAnAnswer::new(error.to_string()) }),
     }
 }
@@ -185,7 +187,7 @@ pub fn exact(question: &Question, answer: &Answer) -> String {
         },
         Answer::Number(number) => number.to_string(),
         Answer::Count(count) => count.to_string(),
-        Answer::Weight(reading) => format!("{}, {} pcs, to {}", reading.net, reading.pieces, reading.finest),
+        Answer::Weight(reading) => format!("{}, {} pcs, to {}", reading.net, reading.pieces, reading.resolution),
         Answer::TooLight => "too light".into(),
         Answer::Absent => "none".into(),
         Answer::Unweighed => match &question.ask {
@@ -244,8 +246,8 @@ fn recall_reading(exact: &str) -> Option<Reading> {
     let mut fields = exact.split(", ");
     let net = fields.next()?.parse::<Mass>().ok()?;
     let pieces = fields.next()?.strip_suffix(" pcs")?.parse().ok()?;
-    let finest = fields.next()?.strip_prefix("to ")?.parse().ok()?;
-    (fields.next().is_none() && !net.is_negative()).then_some(Reading { net, pieces, finest })
+    let resolution = fields.next()?.strip_prefix("to ")?.parse().ok()?;
+    (fields.next().is_none() && !net.is_negative()).then_some(Reading { net, pieces, resolution })
 }
 
 /// The longest title of a step, in characters.

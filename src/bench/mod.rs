@@ -1,18 +1,18 @@
 //! A session as pure data: questions, answers, the journal's events, and the run of a recipe over them.
 
+mod current_answers;
 mod drive;
 mod entry;
 mod interpret;
 mod made_up;
 mod question;
 mod run;
-mod standing;
 mod state;
 
+pub use current_answers::{CORRECTED, CurrentAnswers, Given, KEPT, MENDED, MIX_SEPARATOR, same_tag, tag};
 pub use drive::{Bench, Work};
 pub use entry::{Entry, Kind};
 pub use interpret::{NotAnAnswer, exact, interpret, recall};
 pub use question::{Answer, Ask, FINISHED, NOTHING, Question, Reading, UNIT, Weighing};
 pub use run::{Asked, End, Halted, RunResult, RunState, Unfit};
-pub use standing::{CORRECTED, Given, KEPT, MENDED, MIX_SEPARATOR, Standing, same_tag, tag};
 pub use state::{Fate, FreePart, Presence, Said, UnitState};

@@ -158,5 +158,5 @@ pub struct Reading {
     /// How many pieces were weighed together.
     pub pieces: u32,
     /// The resolution of the reading: the scale's division as far as the typed text shows it.
-    pub finest: Mass,
+    pub resolution: Mass,
 }

@@ -9,9 +9,9 @@
 use std::collections::HashSet;
 use std::rc::Rc;
 
+use super::current_answers::CurrentAnswers;
 use super::interpret::{recall, recall_as_recorded};
 use super::question::{Answer, Question};
-use super::standing::Standing;
 use super::state::{Said, UnitState};
 use crate::recipe::Recipe;
 
@@ -59,7 +59,7 @@ pub enum End {
 /// The state of one run.
 #[derive(Debug)]
 pub struct RunState {
-    standing: Rc<Standing>,
+    standing: Rc<CurrentAnswers>,
     /// The state of the unit so far.
     pub state: UnitState,
     asked: Vec<Asked>,
@@ -74,7 +74,7 @@ pub struct RunState {
 
 impl RunState {
     /// A run over the current answers.
-    pub fn new(standing: Rc<Standing>, state: UnitState) -> RunState {
+    pub fn new(standing: Rc<CurrentAnswers>, state: UnitState) -> RunState {
         RunState {
             standing,
             state,

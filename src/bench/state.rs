@@ -221,14 +221,14 @@ impl UnitState {
 
     /// Assumes the usual weight for an unweighed unit.
     pub fn imagine_intake(&mut self, usual: Mass) {
-        self.intake.get_or_insert(Reading { net: usual, pieces: 1, finest: Mass::ZERO });
+        self.intake.get_or_insert(Reading { net: usual, pieces: 1, resolution: Mass::ZERO });
     }
 
     /// Assumes a step done, its parts as heavy as `expected` says. For what-if only, never recorded.
     pub fn imagine_done(&mut self, step: &Step, expected: impl Fn(&Freed) -> Mass) {
         for freed in &step.frees {
             if self.part(&freed.part).is_none() && !self.is_lacking(&freed.part) {
-                let reading = Reading { net: expected(freed), pieces: 1, finest: Mass::ZERO };
+                let reading = Reading { net: expected(freed), pieces: 1, resolution: Mass::ZERO };
                 self.free(step, freed, &Answer::Weight(reading));
             }
         }

@@ -50,7 +50,7 @@ pub struct Weighed {
     /// One unit in the last typed digit of the coarsest term: 0.1 kg for `3.6 kg`, half a pound for `8 1/2 lb`. The
     /// scale's division was most likely this or a small multiple of it. For a count × unit weight it is that of the
     /// unit weight; a named container has none.
-    pub finest: Mass,
+    pub resolution: Mass,
 }
 
 /// Reads a weight answer.
@@ -85,7 +85,7 @@ fn refuse_hostile(text: &str) -> Result<(), WeighingError> {
 fn total(text: &str, terms: &[Term], rules: &WeighingRules<'_>) -> Result<Weighed, WeighingError> {
     let unit = first_unit(terms).unwrap_or(rules.unit);
     let bare = unit_for_bare(terms, rules.unit);
-    let (mut added, mut tare, mut finest, mut pieces) = (Mass::ZERO, Mass::ZERO, Mass::ZERO, 0u32);
+    let (mut added, mut tare, mut resolution, mut pieces) = (Mass::ZERO, Mass::ZERO, Mass::ZERO, 0u32);
     for term in terms {
         let wrong = |error: QuantityError| fault(term.at.clone(), WeighingFault::Quantity(error));
         let one = match &term.thing {
@@ -93,7 +93,7 @@ fn total(text: &str, terms: &[Term], rules: &WeighingRules<'_>) -> Result<Weighe
             Thing::Weight(parts) => {
                 let bare = bare.ok_or_else(|| fault(term.at.clone(), no_unit(text, term, terms)));
                 let (mass, step) = weight(parts, bare)?;
-                finest = finest.max(step);
+                resolution = resolution.max(step);
                 mass
             }
         };
@@ -110,7 +110,7 @@ fn total(text: &str, terms: &[Term], rules: &WeighingRules<'_>) -> Result<Weighe
     if net <= Mass::ZERO {
         return Err(fault(whole, WeighingFault::NotPositive { net: net.show_friendly(unit, rules.notation) }));
     }
-    Ok(Weighed { net, tare, pieces: pieces.max(1), unit, finest })
+    Ok(Weighed { net, tare, pieces: pieces.max(1), unit, resolution })
 }
 
 /// The weight of one thing and one unit in its last typed digit.

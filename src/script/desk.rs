@@ -10,7 +10,7 @@ use super::catalogue::Catalogue;
 use super::job::Job;
 use super::library::Library;
 use super::refusal::{ScriptResult, refuse};
-use crate::bench::{Bench, Halted, Standing};
+use crate::bench::{Bench, CurrentAnswers, Halted};
 use crate::market::{GradeTree, YardDraft};
 use crate::naming::{Listing, nearest};
 use crate::recipe::{HazardBook, Mark, RecipeDraft, RecipeFault};
@@ -46,7 +46,7 @@ pub(super) struct HostState {
     /// How a yard treats a dirty lot.
     pub mixed: RefCell<Option<FnPtr>>,
     /// The answers to run over; `None` while a script only declares.
-    pub standing: RefCell<Option<Rc<Standing>>>,
+    pub standing: RefCell<Option<Rc<CurrentAnswers>>>,
     /// The recipe on the bench, while it runs.
     pub bench: RefCell<Option<Rc<Bench>>>,
     /// What the evaluation at hand may still use up; ended once a question waits, so that the script can try nothing

@@ -6,8 +6,8 @@ use rhai::{AST, Dynamic, Engine, EvalAltResult, NativeCallContext, Scope};
 
 use super::allowance::{RunEffort, Stop};
 use super::catalogue::Catalogue;
+use super::catch::{DEFECT, catch, settle};
 use super::compiled::Script;
-use super::contain::{DEFECT, contained, settle};
 use super::desk::HostState;
 use super::drive::{drive, finish};
 use super::engine;
@@ -18,7 +18,7 @@ use super::limits::MAX_SOURCE;
 use super::loops::endless_loop;
 use super::rule::ScriptedRule;
 use super::{memory, source, words};
-use crate::bench::{Bench, Halted, RunResult, Standing, Work};
+use crate::bench::{Bench, CurrentAnswers, Halted, RunResult, Work};
 use crate::market::Yard;
 use crate::recipe::{API_VERSION, Mark, Recipe};
 use crate::review::yard::YardPlaces;
@@ -88,7 +88,7 @@ impl Host {
             Box::new(explain(&file, &source, &self.desk.library, &EvalAltResult::from(error)))
         };
         let compile = || self.engine.compile(&*source).map_err(parse);
-        let declares = contained(compile).unwrap_or_else(|| Err(whole(DEFECT.0, DEFECT.1)))?;
+        let declares = catch(compile).unwrap_or_else(|| Err(whole(DEFECT.0, DEFECT.1)))?;
         if let Some(twin) = declares.iter_functions().find(|f| words::is_taken(f.name)) {
             let message = format!("the function `{}` would hide a word of the script language", twin.name);
             return Err(whole(&message, "give it another name"));
@@ -114,7 +114,7 @@ impl Host {
         if source.len() > MAX_SOURCE {
             return Vec::new();
         }
-        let ast = contained(|| self.engine.compile(source)).and_then(Result::ok);
+        let ast = catch(|| self.engine.compile(source)).and_then(Result::ok);
         ast.map(|ast| source::imports(&ast)).unwrap_or_default()
     }
 
@@ -155,7 +155,7 @@ impl Host {
     ///
     /// # Errors
     /// What the script did wrong on the way.
-    pub fn run(&self, script: &Script, standing: Rc<Standing>) -> Result<RunResult, Vec<ScriptError>> {
+    pub fn run(&self, script: &Script, standing: Rc<CurrentAnswers>) -> Result<RunResult, Vec<ScriptError>> {
         let probe = self.probe(script, standing);
         match probe.run_result {
             Some(run_result) if probe.errors.is_empty() => Ok(run_result),
@@ -174,7 +174,7 @@ impl Host {
         &self,
         script: &Script,
         recipe: &Rc<Recipe>,
-        standing: Rc<Standing>,
+        standing: Rc<CurrentAnswers>,
     ) -> Result<RunResult, Vec<ScriptError>> {
         if recipe.steps().iter().any(|step| step.work.is_some()) {
             return self.run(script, standing);
@@ -191,7 +191,7 @@ impl Host {
     }
 
     /// Runs a recipe over answers, and tells all that is known of the run: also how far one came that failed.
-    pub fn probe(&self, script: &Script, standing: Rc<Standing>) -> Probe {
+    pub fn probe(&self, script: &Script, standing: Rc<CurrentAnswers>) -> Probe {
         self.clear();
         *self.desk.standing.borrow_mut() = Some(standing);
         let result = self.evaluate(script, &script.runs);

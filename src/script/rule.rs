@@ -4,8 +4,8 @@ use std::rc::Rc;
 
 use rhai::{Dynamic, Engine, ImmutableString, Scope};
 
+use super::catch::settle;
 use super::compiled::Script;
-use super::contain::settle;
 use super::desk::HostState;
 use super::values::seen;
 use crate::market::{MixVerdict, MixedLot, MixedRule};

@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use super::doubt::{reading, retyped, typed_as};
-use super::haul_of_run::finest;
+use super::haul_of_run::resolution;
 use super::history::Learned;
 use crate::bench::{Presence, Reading, UnitState};
 use crate::quantity::{Mass, Notation, Weighed};
@@ -73,7 +73,7 @@ pub(super) struct Grounds<'a> {
 impl Grounds<'_> {
     /// A reading as statistics input, with the unit and digits typed.
     fn entry(&self, question: &str, shown: Reading) -> Option<TypedWeight> {
-        let entry = TypedWeight::new(reading(shown.net, finest(shown.finest, self.division))?);
+        let entry = TypedWeight::new(reading(shown.net, resolution(shown.resolution, self.division))?);
         let typed = (self.typed)(question).filter(|typed| typed.net == shown.net);
         Some(typed.map_or(entry, |typed| typed_as(entry, &typed)))
     }

@@ -14,7 +14,7 @@ use std::rc::Rc;
 pub use opening::{Recovered, SessionRemarks};
 
 use super::history::Learned;
-use crate::bench::{Answer, Entry, Kind, NotAnAnswer, RunResult, Standing};
+use crate::bench::{Answer, CurrentAnswers, Entry, Kind, NotAnAnswer, RunResult};
 use crate::pricing::Valuation;
 use crate::quantity::MassUnit;
 use crate::recipe::Recipe;
@@ -39,7 +39,7 @@ pub struct Session<'w> {
     recipe: Rc<Recipe>,
     journal: Option<Journal>,
     entries: Vec<Entry>,
-    standing: Rc<Standing>,
+    standing: Rc<CurrentAnswers>,
     run_result: RunResult,
     valuation: Valuation,
     revisited: Option<String>,
@@ -63,7 +63,7 @@ impl<'w> Session<'w> {
         entries: Vec<Entry>,
         valuation: Valuation,
     ) -> Result<Session<'w>, AppError> {
-        let standing = Rc::new(Standing::of(entries.iter().cloned()));
+        let standing = Rc::new(CurrentAnswers::of(entries.iter().cloned()));
         let run_result = world.host().run(&script, standing.clone())?;
         let unit = world.unit(&valuation.yard)?;
         Ok(Session {
@@ -136,7 +136,7 @@ impl<'w> Session<'w> {
 
     /// Refolds the state from the entries so far.
     fn fold(&mut self) {
-        let standing = Standing::of(self.entries.iter().cloned());
+        let standing = CurrentAnswers::of(self.entries.iter().cloned());
         self.standing = Rc::new(if self.as_recorded { standing.as_recorded() } else { standing });
     }
 }

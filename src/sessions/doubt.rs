@@ -97,7 +97,7 @@ fn is_far(grams: f64, expected: &Estimate<Mass>) -> bool {
 
 /// The weight as statistics input: mass, resolution, unit and decimals as typed.
 pub(super) fn entry(weighed: &Weighed) -> Option<TypedWeight> {
-    let reading = reading(weighed.net, weighed.finest)?;
+    let reading = reading(weighed.net, weighed.resolution)?;
     Some(typed_as(TypedWeight::new(reading), weighed))
 }
 
@@ -110,14 +110,14 @@ pub(super) fn typed_as(entry: TypedWeight, weighed: &Weighed) -> TypedWeight {
 }
 
 /// A reading in grams with the sd of its resolution; an unknown resolution counts as a thousandth of the reading.
-pub(super) fn reading(net: Mass, finest: Mass) -> Option<Uncertain> {
-    let (net, finest) = (net.grams().to_f64()?, finest.grams().to_f64()?);
-    let division = if finest > 0.0 { finest } else { (net.abs() * 0.001).max(0.001) };
+pub(super) fn reading(net: Mass, resolution: Mass) -> Option<Uncertain> {
+    let (net, resolution) = (net.grams().to_f64()?, resolution.grams().to_f64()?);
+    let division = if resolution > 0.0 { resolution } else { (net.abs() * 0.001).max(0.001) };
     Uncertain::reading(net, division).ok()
 }
 
 fn decimals(weighed: &Weighed) -> u32 {
-    weighed.finest.in_unit(weighed.unit).normalize().scale().min(9)
+    weighed.resolution.in_unit(weighed.unit).normalize().scale().min(9)
 }
 
 fn known(unit: MassUnit) -> Option<Unit> {

@@ -1,6 +1,6 @@
 //! Turns the state of a unit on the bench into the haul that a yard values.
 
-use crate::bench::{End, FreePart, Presence, RunResult, Standing, UnitState};
+use crate::bench::{CurrentAnswers, End, FreePart, Presence, RunResult, UnitState};
 use crate::market::haul::{BalanceReading, Consumable, Fraction, Haul, Mix, Remainder, RemainderOf, WeightSource};
 use crate::quantity::{Mass, Minutes};
 use crate::recipe::Recipe;
@@ -10,7 +10,7 @@ use crate::recipe::Recipe;
 pub(crate) fn haul_of_run(
     recipe: &Recipe,
     run_result: &RunResult,
-    standing: &Standing,
+    standing: &CurrentAnswers,
     division: Option<Mass>,
 ) -> Haul {
     let (state, recipe) = (&run_result.state, run_result.recipe(recipe));
@@ -23,7 +23,7 @@ pub(crate) fn haul_of_run(
         unit_name: recipe.unit().name.clone(),
         recipe: recipe.unit().id.clone(),
         intake: state.intake.map(|reading| reading.net),
-        intake_division: state.intake.map_or(Mass::ZERO, |reading| finest(reading.finest, division)),
+        intake_division: state.intake.map_or(Mass::ZERO, |reading| resolution(reading.resolution, division)),
         whole_grade: Some(recipe.unit().whole_grade.clone()),
         fractions: whole_parts(state).map(|part| fraction(part, mixes, division)).collect(),
         mixes: mixes.iter().map(|parts| Mix { name: parts.join(" + "), net: None }).collect(),
@@ -37,7 +37,7 @@ pub(crate) fn haul_of_run(
 }
 
 /// The resolution of a reading: the scale's division if set, but no finer than what was typed.
-pub(crate) fn finest(typed: Mass, division: Option<Mass>) -> Mass {
+pub(crate) fn resolution(typed: Mass, division: Option<Mass>) -> Mass {
     division.map_or(typed, |division| division.max(typed))
 }
 
@@ -48,7 +48,7 @@ fn whole_parts(state: &UnitState) -> impl Iterator<Item = &FreePart> {
 
 fn fraction(part: &FreePart, mixes: &[Vec<String>], division: Option<Mass>) -> Fraction {
     let (net, pieces, division) = match part.presence {
-        Presence::Weighed(reading) => (Some(reading.net), reading.pieces, division.unwrap_or(reading.finest)),
+        Presence::Weighed(reading) => (Some(reading.net), reading.pieces, division.unwrap_or(reading.resolution)),
         Presence::TooLight | Presence::Absent => (None, 1, Mass::ZERO),
     };
     Fraction {
@@ -90,7 +90,11 @@ fn readings(state: &UnitState, division: Option<Mass>) -> Vec<BalanceReading> {
     let rest = state.remainder.map(|reading| ("what is left of the unit".to_owned(), reading));
     parts
         .chain(rest)
-        .map(|(part, reading)| BalanceReading { part, mass: reading.net, division: finest(reading.finest, division) })
+        .map(|(part, reading)| BalanceReading {
+            part,
+            mass: reading.net,
+            division: resolution(reading.resolution, division),
+        })
         .collect()
 }
 

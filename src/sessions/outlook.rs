@@ -4,7 +4,7 @@
 use super::depth::per_hour;
 use super::haul_of_run::haul_of_run;
 use super::history::Learned;
-use crate::bench::{RunResult, Standing};
+use crate::bench::{CurrentAnswers, RunResult};
 use crate::pricing::Valuation;
 use crate::quantity::{Minutes, Money};
 use crate::recipe::{Recipe, Step};
@@ -33,7 +33,7 @@ pub(super) fn outlook(
     valuation: &Valuation,
     recipe: &Recipe,
     run_result: &RunResult,
-    standing: &Standing,
+    standing: &CurrentAnswers,
     learned: &Learned,
     step: &Step,
 ) -> Result<Outlook, AppError> {

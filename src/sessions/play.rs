@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use super::bench::{Change, Session};
 use crate::naming::{counted, suggest};
-use crate::script::Pace;
+use crate::script::Slowness;
 use crate::store::answers::{self, FileAnswer};
 use crate::world::AppError;
 
@@ -104,7 +104,7 @@ pub fn play(
 ) -> Result<Vec<String>, AppError> {
     let known: BTreeMap<&str, &FileAnswer> = demo.answers.iter().map(|a| (a.question.as_str(), a)).collect();
     let mut used: Vec<String> = Vec::new();
-    let pace = Pace::start(session.world().host());
+    let pace = Slowness::start(session.world().host());
     while let Some(question) = session.question() {
         let name = question.name();
         let Some(given) = known.get(name.as_str()) else {

@@ -7,7 +7,7 @@ mod shown;
 
 use super::discard::{agree_to_discard, discarded};
 use super::ink::{Ink, Page};
-use super::line::{Aids, LineEditor, lost};
+use super::line::{Aids, TypedLine, lost};
 use super::order::{Order, read};
 use super::second_look::{Looked, look, look_at_the_end};
 use super::terminal::Terminal;
@@ -71,15 +71,15 @@ fn ask_on(terminal: &Terminal, session: &mut Session<'_>) -> Result<Left, AppErr
             return Ok(Left::OutOfInput);
         }
         match line {
-            LineEditor::Interrupt(draft) if shown.interrupted.as_ref() == Some(&draft) => {
+            TypedLine::Interrupt(draft) if shown.interrupted.as_ref() == Some(&draft) => {
                 return lay_aside(terminal, session);
             }
-            LineEditor::Interrupt(draft) => {
+            TypedLine::Interrupt(draft) => {
                 terminal.say(Ink::Caution, "Nothing is lost. Ctrl-C again lays the session aside.");
                 (shown.interrupted, shown.draft) = (Some(draft.clone()), draft);
                 continue;
             }
-            LineEditor::End => {
+            TypedLine::End => {
                 session.pause()?;
                 terminal.say(
                     Ink::Caution,
@@ -87,7 +87,7 @@ fn ask_on(terminal: &Terminal, session: &mut Session<'_>) -> Result<Left, AppErr
                 );
                 return Ok(Left::OutOfInput);
             }
-            LineEditor::Text(text) => {
+            TypedLine::Text(text) => {
                 shown.interrupted = None;
                 if let Some(left) = take(terminal, session, &question, &text, &mut shown)? {
                     return Ok(left);
@@ -229,7 +229,7 @@ pub fn reopen(terminal: &Terminal, session: &mut Session<'_>) -> Result<bool, Ap
         .read_line(Aids { prompt: "> ".into(), asked, words, first_only: true, ..Aids::default() })
         .map_err(lost)?
     {
-        LineEditor::Text(text) if text.trim().eq_ignore_ascii_case("undo") => {
+        TypedLine::Text(text) if text.trim().eq_ignore_ascii_case("undo") => {
             acted(terminal, session.undo()?, "Taken back", "There is nothing to take back.");
             Ok(!session.has_ended())
         }
@@ -247,7 +247,7 @@ pub fn anew(terminal: &Terminal, question: &Question, before: &str) -> Result<Op
     asked.say(Ink::Faint, &format!("It says {before}. Enter leaves it so."));
     terminal.show(&asked);
     match terminal.read_line(Aids { prompt: "> ".into(), asked, ..Aids::default() }).map_err(lost)? {
-        LineEditor::Text(text) => Ok(Some(text)),
+        TypedLine::Text(text) => Ok(Some(text)),
         _ => Ok(None),
     }
 }

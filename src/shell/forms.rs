@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::ink::{Ink, Page};
-use super::line::{Aids, LineEditor};
+use super::line::{Aids, TypedLine};
 use super::terminal::Terminal;
 use crate::store::StoreError;
 use crate::store::home::Single;
@@ -60,9 +60,9 @@ pub fn ask<T>(terminal: &Terminal, blank: &Blank, read: impl Fn(&str) -> Result<
         let aids = Aids { prompt, asked: asked_for, words: blank.words.clone(), ..Aids::default() };
         let ended = |how: &str| AppError::Answer(format!("{how} at {asked:?}; nothing is written"));
         let typed = match terminal.read_line(aids).map_err(|error| ended(&error.to_string()))? {
-            LineEditor::Text(text) => text.trim().to_owned(),
-            LineEditor::Interrupt(_) => return Err(ended("left off")),
-            LineEditor::End => return Err(ended("the input ends")),
+            TypedLine::Text(text) => text.trim().to_owned(),
+            TypedLine::Interrupt(_) => return Err(ended("left off")),
+            TypedLine::End => return Err(ended("the input ends")),
         };
         let answer = match (typed.is_empty(), &blank.default) {
             (true, Some(default)) => default,
@@ -94,8 +94,8 @@ pub fn agreed_by(terminal: &Terminal, prompt: &str, words: &str) -> Result<bool,
         .read_line(aids)
         .map_err(|error| AppError::Refused(format!("the terminal cannot be read: {error}")))?
     {
-        LineEditor::Text(text) => Ok(text.trim().eq_ignore_ascii_case(words)),
-        LineEditor::Interrupt(_) | LineEditor::End => Ok(false),
+        TypedLine::Text(text) => Ok(text.trim().eq_ignore_ascii_case(words)),
+        TypedLine::Interrupt(_) | TypedLine::End => Ok(false),
     }
 }
 

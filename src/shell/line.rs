@@ -20,7 +20,7 @@ use crate::world::AppError;
 
 /// What came from the person.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum LineEditor {
+pub(super) enum TypedLine {
     /// A line.
     Text(String),
     /// Ctrl-C, with what was typed so far.
@@ -67,16 +67,16 @@ pub(super) trait Meaning: Send {
 impl Terminal {
     /// Reads a line: every line that a person types comes through here. One that is too long is refused as a whole,
     /// never cut; `help now` shows the emergency cards and is never handed on.
-    pub(super) fn read_line(&self, aids: Aids) -> io::Result<LineEditor> {
+    pub(super) fn read_line(&self, aids: Aids) -> io::Result<TypedLine> {
         if self.edits() { edit(self, aids) } else { self.read_plain(&aids.prompt, &aids.asked) }
     }
 
-    fn read_plain(&self, prompt: &str, asked: &Page) -> io::Result<LineEditor> {
+    fn read_plain(&self, prompt: &str, asked: &Page) -> io::Result<TypedLine> {
         loop {
             self.put(&sanitize(prompt));
             let Some((bytes, whole)) = next_line(&mut io::stdin().lock())? else {
                 self.put("\n");
-                return Ok(LineEditor::End);
+                return Ok(TypedLine::End);
             };
             let text = String::from_utf8_lossy(&bytes);
             let text = text.trim_end_matches(['\n', '\r']).to_owned();
@@ -88,7 +88,7 @@ impl Terminal {
             if !whole {
                 self.refuse_line();
             } else if !self.helps_now(&text, asked)? {
-                return Ok(LineEditor::Text(text));
+                return Ok(TypedLine::Text(text));
             }
         }
     }
@@ -121,7 +121,7 @@ impl Terminal {
             }
             let prompt = if is_last { "Enter: back > " } else { "Enter: more; q: back > " };
             let turned = self.read_line(Aids { prompt: prompt.to_owned(), ..Aids::default() })?;
-            if !matches!(turned, LineEditor::Text(text) if text.trim().is_empty()) {
+            if !matches!(turned, TypedLine::Text(text) if text.trim().is_empty()) {
                 break;
             }
         }
@@ -167,7 +167,7 @@ fn next_line(input: &mut impl BufRead) -> io::Result<Option<(Vec<u8>, bool)>> {
     Ok(Some((bytes, whole)))
 }
 
-fn edit(terminal: &Terminal, aids: Aids) -> io::Result<LineEditor> {
+fn edit(terminal: &Terminal, aids: Aids) -> io::Result<TypedLine> {
     let typed = Arc::new(Mutex::new(String::new()));
     let meaning = Arc::new(Mutex::new(aids.meaning));
     let colour = terminal.look.colour;
@@ -206,13 +206,13 @@ fn edit(terminal: &Terminal, aids: Aids) -> io::Result<LineEditor> {
                 }
                 text if text.len() > MAX_LINE => terminal.refuse_line(),
                 text if terminal.helps_now(text, &aids.asked)? => {}
-                text => return Ok(LineEditor::Text(text.to_owned())),
+                text => return Ok(TypedLine::Text(text.to_owned())),
             },
             Signal::CtrlC => {
                 let draft = typed.lock().map(|text| text.clone()).unwrap_or_default();
-                return Ok(LineEditor::Interrupt(draft));
+                return Ok(TypedLine::Interrupt(draft));
             }
-            Signal::CtrlD => return Ok(LineEditor::End),
+            Signal::CtrlD => return Ok(TypedLine::End),
             _ => {}
         }
     }

@@ -1,7 +1,7 @@
 //! Lets the person choose where a word fits several things.
 
 use super::ink::{Ink, Page};
-use super::line::{Aids, LineEditor, lost};
+use super::line::{Aids, TypedLine, lost};
 use super::terminal::Terminal;
 use crate::naming::one_line;
 use crate::store::home::Shelf;
@@ -39,7 +39,7 @@ pub fn choose(
         .read_line(Aids { prompt: "> ".into(), asked, words, first_only: true, ..Aids::default() })
         .map_err(lost)?
     {
-        LineEditor::Text(text) => {
+        TypedLine::Text(text) => {
             let text = text.trim();
             let by_number = text.parse::<usize>().ok().and_then(|number| several.get(number.checked_sub(1)?));
             match by_number.or_else(|| several.iter().find(|(id, _)| id == text)) {
@@ -48,6 +48,6 @@ pub fn choose(
                 None => Err(AppError::Name(format!("`{}` is none of these; no {noun} was chosen", one_line(text, 40)))),
             }
         }
-        LineEditor::Interrupt(_) | LineEditor::End => Err(AppError::Name(format!("no {noun} was chosen"))),
+        TypedLine::Interrupt(_) | TypedLine::End => Err(AppError::Name(format!("no {noun} was chosen"))),
     }
 }

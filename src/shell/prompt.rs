@@ -1,7 +1,7 @@
 //! The shell: reads commands, one a line, and hands them to the command line's own table.
 
 use super::ink::{Ink, Page};
-use super::line::{Aids, LineEditor};
+use super::line::{Aids, TypedLine};
 use super::terminal::Terminal;
 
 /// Carries out a command line and completes it. The command line's table implements this; the shell knows no command.
@@ -33,19 +33,19 @@ pub fn run(terminal: &mut Terminal, commands: &dyn Commands) -> std::io::Result<
             ..Aids::default()
         };
         match terminal.read_line(aids)? {
-            LineEditor::Text(text) => {
+            TypedLine::Text(text) => {
                 interrupted = false;
                 if terminal.is_gone() || !commands.run(terminal, text.trim()) {
                     return Ok(());
                 }
             }
-            LineEditor::Interrupt(_) if interrupted => return Ok(()),
-            LineEditor::Interrupt(text) => {
+            TypedLine::Interrupt(_) if interrupted => return Ok(()),
+            TypedLine::Interrupt(text) => {
                 interrupted = true;
                 draft = text;
                 terminal.say(Ink::Plain, "Ctrl-C again, or Ctrl-D, leaves.");
             }
-            LineEditor::End => return Ok(()),
+            TypedLine::End => return Ok(()),
         }
     }
 }

@@ -3,7 +3,7 @@
 
 use super::balance_page;
 use super::ink::{Ink, Page};
-use super::line::{Aids, LineEditor, lost};
+use super::line::{Aids, TypedLine, lost};
 use super::terminal::Terminal;
 use crate::bench::{Answer, CORRECTED, KEPT};
 use crate::sessions::{Change, Doubt, FoundSlip, Session};
@@ -64,7 +64,7 @@ fn settle(terminal: &Terminal, session: &Session<'_>, doubt: &Doubt) -> std::io:
         Some(corrected) => format!("keep it? yes; c takes {corrected}; or type it again"),
         None => "keep it? yes; or type it again".to_owned(),
     };
-    let LineEditor::Text(text) = answer_to(terminal, asked, &takes)? else { return Ok(Settled::Open) };
+    let TypedLine::Text(text) = answer_to(terminal, asked, &takes)? else { return Ok(Settled::Open) };
     Ok(match (text.trim().to_lowercase().as_str(), &doubt.corrected) {
         ("yes" | "y", _) => Settled::Keep,
         ("c", Some(corrected)) => Settled::Corrected(corrected.clone()),
@@ -120,7 +120,7 @@ fn ask_at_the_end(terminal: &Terminal, slip: &FoundSlip) -> std::io::Result<AtTh
         Some(weight) => format!("c takes {weight}; g goes back there; Enter leaves it"),
         None => "g goes back there, to weigh it again; Enter leaves it".to_owned(),
     };
-    let LineEditor::Text(text) = answer_to(terminal, Page::new(), &takes)? else { return Ok(AtTheEnd::Leave) };
+    let TypedLine::Text(text) = answer_to(terminal, Page::new(), &takes)? else { return Ok(AtTheEnd::Leave) };
     Ok(match (text.trim().to_lowercase().as_str(), &slip.retyped) {
         ("", _) => AtTheEnd::Leave,
         ("c", Some(weight)) => AtTheEnd::Correct(weight.clone()),
@@ -130,7 +130,7 @@ fn ask_at_the_end(terminal: &Terminal, slip: &FoundSlip) -> std::io::Result<AtTh
 }
 
 /// Asks and reads an answer. What it takes stands above the line, where it breaks between words on a narrow terminal.
-fn answer_to(terminal: &Terminal, mut asked: Page, takes: &str) -> std::io::Result<LineEditor> {
+fn answer_to(terminal: &Terminal, mut asked: Page, takes: &str) -> std::io::Result<TypedLine> {
     asked.say(Ink::Plain, &format!("  {takes}"));
     terminal.show(&asked);
     terminal.read_line(Aids { prompt: "> ".to_owned(), asked, ..Aids::default() })

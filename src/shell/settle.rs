@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use serde_json::{Value, json};
 
 use super::ink::{Ink, Page};
-use super::line::{Aids, LineEditor};
+use super::line::{Aids, TypedLine};
 use super::terminal::Terminal;
 use crate::market::ticket::Cause;
 use crate::naming::counted;
@@ -75,9 +75,9 @@ impl Interview for Clerk<'_> {
         let aids = Aids { prompt: "> ".into(), asked, words, first_only: true, ..Aids::default() };
         let left = || AppError::Answer("left before the end; nothing was booked".to_owned());
         match self.terminal.read_line(aids) {
-            Ok(LineEditor::Text(text)) if LEAVE.contains(&text.trim()) => Err(left()),
-            Ok(LineEditor::Text(text)) => Ok(text),
-            Ok(LineEditor::Interrupt(_) | LineEditor::End) => Err(left()),
+            Ok(TypedLine::Text(text)) if LEAVE.contains(&text.trim()) => Err(left()),
+            Ok(TypedLine::Text(text)) => Ok(text),
+            Ok(TypedLine::Interrupt(_) | TypedLine::End) => Err(left()),
             Err(error) => Err(AppError::Refused(format!("the terminal cannot be read: {error}; nothing was booked"))),
         }
     }

@@ -140,7 +140,7 @@ pub fn value_of(input: &Input, text: &str, rules: &Rules<'_>) -> Result<GivenInp
 fn weight(text: &str, rules: &Rules<'_>) -> Result<GivenInput, String> {
     let weighing = WeighingRules { notation: rules.notation, unit: rules.unit, tare: rules.tare };
     let weighed = weigh(text, &weighing).map_err(|error| error.to_string())?;
-    Ok(GivenInput { value: Value::Weight(weighed.net), step: Some(weighed.finest.grams()) })
+    Ok(GivenInput { value: Value::Weight(weighed.net), step: Some(weighed.resolution.grams()) })
 }
 
 fn count(text: &str) -> Result<i64, String> {

@@ -113,7 +113,7 @@ pub(super) fn read(text: &str, unit: &str, notation: Notation) -> Result<(Decima
         return Err(format!("a number is missing; write for example 12 {unit}").trim_end().to_owned());
     }
     let mut total = Decimal::ZERO;
-    let mut finest = Decimal::ZERO;
+    let mut resolution = Decimal::ZERO;
     for (number, name) in &parts {
         let (value, step) = number_of(number, notation)?;
         let (value, step) = match (name.as_str(), measure(unit)) {
@@ -127,9 +127,9 @@ pub(super) fn read(text: &str, unit: &str, notation: Notation) -> Result<(Decima
             (name, None) => return Err(format!("`{name}` is not {unit}; leave it out or write {unit}")),
         };
         total = total.checked_add(value).ok_or("that is more than can be kept")?;
-        finest = step;
+        resolution = step;
     }
-    Ok((total.normalize(), finest.normalize()))
+    Ok((total.normalize(), resolution.normalize()))
 }
 
 fn in_unit((value, step): (Decimal, Decimal), name: &str, wanted: &Measure) -> Result<(Decimal, Decimal), String> {

@@ -176,7 +176,7 @@ fn part(past: &Past, free: &FreePart) -> Vec<Cell> {
         text(presence),
         reading.and_then(|reading| grams(reading.net)),
         reading.and_then(|reading| text(reading.pieces.to_string())),
-        reading.and_then(|reading| grams(reading.finest)),
+        reading.and_then(|reading| grams(reading.resolution)),
         text(&free.foreseen),
         text(&free.grade),
         free.opened.clone(),

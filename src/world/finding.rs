@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::door::World;
 use super::error::AppError;
-use crate::bench::Standing;
+use crate::bench::CurrentAnswers;
 use crate::naming::suggest;
 use crate::store::Id;
 use crate::store::home::Shelf;
@@ -46,7 +46,7 @@ impl World {
         }
         let last = self.latest_session(&self.home.sessions().ok()?.ids).ok()?;
         let reading = self.home.session(&last).ok()?;
-        let standing = Standing::of(reading.records);
+        let standing = CurrentAnswers::of(reading.records);
         let yard = standing.yard().map(str::to_owned).or(reading.header.yard)?;
         self.find(Shelf::Yards, &yard).is_ok().then_some(yard)
     }
@@ -57,7 +57,7 @@ impl World {
         let day = |id: &&Id| id.as_str().get(..10).unwrap_or_default().to_owned();
         // An unreadable session must not keep the others from being found; named explicitly, it reports its own fault.
         let begun = |id: &Id| match self.home.session(id) {
-            Ok(reading) => (!Standing::of(reading.records).is_discarded()).then_some(reading.header.started),
+            Ok(reading) => (!CurrentAnswers::of(reading.records).is_discarded()).then_some(reading.header.started),
             Err(_) => Some(String::new()),
         };
         let days: BTreeSet<String> = ids.iter().map(|id| day(&id)).collect();

@@ -7,7 +7,7 @@ use std::io;
 use std::path::Path;
 use std::rc::Rc;
 
-use knockdown::bench::{Answer, Ask, Entry, Kind, Question, Standing, Weighing, exact, interpret, recall};
+use knockdown::bench::{Answer, Ask, CurrentAnswers, Entry, Kind, Question, Weighing, exact, interpret, recall};
 use knockdown::market::MixedLot;
 use knockdown::naming::is_unsafe;
 use knockdown::quantity::{
@@ -182,7 +182,7 @@ fn logs(data: &[u8]) {
     let disk = OneFile(data.to_vec());
     let path = Path::new("log.toml");
     if let Ok(reading) = log::read::<SessionLog>(&disk, path) {
-        let standing = Standing::of(reading.records);
+        let standing = CurrentAnswers::of(reading.records);
         assert!(standing.names().all(|name| standing.answer(name).is_some()));
     }
     let _quotes = log::read::<QuoteLog>(&disk, path);
@@ -271,7 +271,7 @@ fn recipes(data: &[u8]) {
 fn run(host: &Host, script: &knockdown::script::Script) {
     let mut entries: Vec<Entry> = Vec::new();
     for round in 0..12 {
-        let run_result = match host.run(script, Rc::new(Standing::of(entries.iter().cloned()))) {
+        let run_result = match host.run(script, Rc::new(CurrentAnswers::of(entries.iter().cloned()))) {
             Ok(run_result) => run_result,
             Err(errors) => return errors.iter().for_each(sound),
         };

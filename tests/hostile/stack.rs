@@ -5,7 +5,7 @@ mod meter;
 
 use std::rc::Rc;
 
-use knockdown::bench::{Entry, Kind, Standing};
+use knockdown::bench::{CurrentAnswers, Entry, Kind};
 use knockdown::market::MixedLot;
 use knockdown::quantity::Mass;
 use knockdown::script::{Catalogue, Host, Library};
@@ -28,7 +28,7 @@ fn host() -> Host {
 }
 
 /// The answers of the innocent recipe and of the case, as a journal holds them.
-fn standing(case: &Case) -> Rc<Standing> {
+fn standing(case: &Case) -> Rc<CurrentAnswers> {
     let text = case.answers.iter().fold(String::new(), |text, line| text + line.as_str() + "\n") + ANSWERS;
     let answers = knockdown::store::answers::parse("answers.toml".as_ref(), &text).expect("answers");
     let entry = |(seq, answer): (usize, knockdown::store::answers::FileAnswer)| Entry {
@@ -40,7 +40,7 @@ fn standing(case: &Case) -> Rc<Standing> {
         understood: Some(answer.text),
         origin: None,
     };
-    Rc::new(Standing::of(answers.into_iter().enumerate().map(entry)))
+    Rc::new(CurrentAnswers::of(answers.into_iter().enumerate().map(entry)))
 }
 
 /// Opens, declares and runs the script; the words of its error, if it has one.

@@ -17,7 +17,7 @@ use crate::recipe::Mark;
 use crate::review::guards::WorkGuards;
 use crate::review::paths::Coverage;
 use crate::review::{Finding, Severity};
-use crate::script::{Glance, Host, Pace, Script, ScriptError, processor_time};
+use crate::script::{Glance, Host, Script, ScriptError, Slowness, processor_time};
 use crate::store::home::Shelf;
 use crate::world::{AppError, World};
 
@@ -131,13 +131,13 @@ impl Checked {
 pub(super) struct Watch {
     bounds: Bounds,
     begun: Duration,
-    pace: Pace,
+    pace: Slowness,
     runs: Cell<u64>,
 }
 
 impl Watch {
     fn start(bounds: Bounds, host: &Host) -> Watch {
-        Watch { bounds, begun: processor_time(), pace: Pace::start(host), runs: Cell::new(0) }
+        Watch { bounds, begun: processor_time(), pace: Slowness::start(host), runs: Cell::new(0) }
     }
 
     /// Counts a run.

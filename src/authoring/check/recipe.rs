@@ -5,7 +5,7 @@ use std::rc::Rc;
 
 use super::subject::Subject;
 use super::{Bounds, Checked, Placed, Watch, test_session};
-use crate::bench::Standing;
+use crate::bench::CurrentAnswers;
 use crate::market::Grade;
 use crate::recipe::{Recipe, RecipeFault};
 use crate::review::declared;
@@ -22,7 +22,7 @@ struct HostRunner<'a> {
 }
 
 impl Runner for HostRunner<'_> {
-    fn run(&mut self, standing: Rc<Standing>) -> Reached {
+    fn run(&mut self, standing: Rc<CurrentAnswers>) -> Reached {
         let probe = self.host.probe(self.script, standing);
         self.watch.count();
         let fault = |error: ScriptError| RecipeFault {

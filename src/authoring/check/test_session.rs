@@ -4,12 +4,12 @@ use std::path::Path;
 use std::rc::Rc;
 
 use super::Placed;
-use crate::bench::{Question, Standing, exact, interpret};
+use crate::bench::{CurrentAnswers, Question, exact, interpret};
 use crate::naming::suggest;
 use crate::quantity::WeighingRules;
 use crate::recipe::Mark;
 use crate::review::{Finding, Severity};
-use crate::script::{Pace, Script};
+use crate::script::{Script, Slowness};
 use crate::sessions::Demo;
 use crate::store::StoreError;
 use crate::world::{AppError, World};
@@ -74,9 +74,9 @@ fn answer_all(
     let yard = world.yard(&world.yard_id(demo.yard.as_deref()).map_err(whole)?).map_err(whole)?.1;
     let tare = |_: &str| None;
     let rules = WeighingRules { notation: yard.notation(), unit: yard.unit(), tare: &tare };
-    let pace = Pace::start(world.host());
+    let pace = Slowness::start(world.host());
     while given.len() < MAX_QUESTIONS {
-        let standing = Standing::supposed(given.iter().map(|(name, exact)| (name.as_str(), exact.as_str())));
+        let standing = CurrentAnswers::supposed(given.iter().map(|(name, exact)| (name.as_str(), exact.as_str())));
         let run_result = match world.host().run(script, Rc::new(standing)) {
             Ok(run_result) => run_result,
             Err(errors) => {

@@ -41,8 +41,8 @@ fn a_scale_shows_its_nearest_division() {
     assert_eq!(mass("8.09 lb").on_scale(Mass::ZERO), mass("8.09 lb"));
     assert_eq!(mass("8.09 lb").on_scale(mass("-1 lb")), mass("8.09 lb"));
     // A division far finer than the weight's digits leaves it as it is.
-    let finest = Mass::from_grams(Decimal::new(1, 28)).unwrap();
-    assert_eq!(mass("1000000 t").on_scale(finest), mass("1000000 t"));
+    let resolution = Mass::from_grams(Decimal::new(1, 28)).unwrap();
+    assert_eq!(mass("1000000 t").on_scale(resolution), mass("1000000 t"));
 }
 
 #[test]
@@ -69,10 +69,10 @@ fn the_text_form() {
 #[test]
 fn nothing_is_lost_in_silence() {
     let largest = mass("1000000 t");
-    let finest = Mass::from_grams(Decimal::new(1, 28)).unwrap();
-    assert!(matches!(largest.plus(finest), Err(QuantityError::TooFine { .. })));
+    let resolution = Mass::from_grams(Decimal::new(1, 28)).unwrap();
+    assert!(matches!(largest.plus(resolution), Err(QuantityError::TooFine { .. })));
     assert!(matches!(largest.plus(mass("1 g")), Err(QuantityError::TooLarge { .. })));
-    assert!(matches!(finest.times(Decimal::new(5, 1)), Err(QuantityError::TooFine { .. })));
+    assert!(matches!(resolution.times(Decimal::new(5, 1)), Err(QuantityError::TooFine { .. })));
     assert!(matches!(Mass::of(Decimal::MAX, MassUnit::LongTon), Err(QuantityError::TooFine { .. })));
     assert_eq!(mass("1 lb").minus(mass("16 oz")), Ok(Mass::ZERO));
     assert!(!Mass::ZERO.minus(Mass::ZERO).unwrap().is_negative());

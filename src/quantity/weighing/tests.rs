@@ -95,16 +95,16 @@ fn what_was_taken_off_and_how_it_was_typed() {
         tare: mass("1.35 kg"),
         pieces: 1,
         unit: MassUnit::Kilogram,
-        finest: mass("100 g"),
+        resolution: mass("100 g"),
     };
     assert_eq!(got, want);
     let got = in_kg("12 x 35 g + 3 x 40.0 g").unwrap();
-    assert_eq!((got.pieces, got.unit, got.finest), (15, MassUnit::Gram, mass("1 g")));
+    assert_eq!((got.pieces, got.unit, got.resolution), (15, MassUnit::Gram, mass("1 g")));
     let got = in_kg("8 lb 2 oz").unwrap();
-    assert_eq!((got.pieces, got.unit, got.finest), (1, MassUnit::Pound, mass("1 oz")));
-    assert_eq!(in_kg("3.60").unwrap().finest, mass("10 g"));
-    assert_eq!(in_kg("8 1/2 lb").unwrap().finest, mass("0.5 lb"));
-    assert_eq!(in_kg("1,234.5 g").unwrap().finest, mass("0.1 g"));
+    assert_eq!((got.pieces, got.unit, got.resolution), (1, MassUnit::Pound, mass("1 oz")));
+    assert_eq!(in_kg("3.60").unwrap().resolution, mass("10 g"));
+    assert_eq!(in_kg("8 1/2 lb").unwrap().resolution, mass("0.5 lb"));
+    assert_eq!(in_kg("1,234.5 g").unwrap().resolution, mass("0.1 g"));
 }
 
 #[test]

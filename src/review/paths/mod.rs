@@ -36,7 +36,7 @@ mod tests;
 use std::collections::BTreeSet;
 use std::rc::Rc;
 
-use crate::bench::{RunResult, Standing};
+use crate::bench::{CurrentAnswers, RunResult};
 use crate::quantity::Mass;
 use crate::recipe::{HazardBook, Recipe, RecipeFault};
 use rust_decimal::Decimal;
@@ -48,7 +48,7 @@ pub use coverage::Coverage;
 /// Runs a recipe over assumed answers: this room's only access to the outside.
 pub trait Runner {
     /// Runs from the start to the first question without an answer.
-    fn run(&mut self, standing: Rc<Standing>) -> Reached;
+    fn run(&mut self, standing: Rc<CurrentAnswers>) -> Reached;
     /// The most runs allowed.
     fn bound(&self) -> u64;
     /// Why no more runs may be made, once the limit is reached.

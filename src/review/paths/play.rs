@@ -5,7 +5,7 @@ use std::rc::Rc;
 
 use super::probes::answers;
 use super::{PathFacts, Runner};
-use crate::bench::{Ask, End, RunResult, Standing};
+use crate::bench::{Ask, CurrentAnswers, End, RunResult};
 use crate::recipe::{Mark, RecipeFault};
 use crate::review::finding::Supposed;
 
@@ -100,7 +100,7 @@ impl<'a> Player<'a> {
         let usual = self.usual.iter().map(|(name, exact)| (name.as_str(), exact.as_str()));
         // Assumed answers come last and so override the defaults.
         let supposed = trail.iter().chain(forced).map(|answer| (answer.name.as_str(), answer.exact.as_str()));
-        let reached = self.runner.run(Rc::new(Standing::supposed(usual.chain(supposed))));
+        let reached = self.runner.run(Rc::new(CurrentAnswers::supposed(usual.chain(supposed))));
         let mut faults = reached.faults;
         let run_result = reached.run_result.unwrap_or_else(|| {
             if faults.is_empty() {

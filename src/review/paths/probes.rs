@@ -56,7 +56,7 @@ pub(super) fn answers(question: &Question, seen: bool, opened: bool, facts: &Pat
 fn weights(mut masses: Vec<Mass>) -> impl Iterator<Item = Answer> {
     let mut seen = std::collections::BTreeSet::new();
     masses.retain(|mass| seen.insert(*mass));
-    masses.into_iter().map(|net| Answer::Weight(Reading { net, pieces: 1, finest: Mass::ZERO }))
+    masses.into_iter().map(|net| Answer::Weight(Reading { net, pieces: 1, resolution: Mass::ZERO }))
 }
 
 /// Each threshold, and a gram to either side.

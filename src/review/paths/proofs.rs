@@ -4,7 +4,7 @@ use super::PathFacts;
 use super::depollution::{Owed, owed};
 use super::graph::Heaviest;
 use super::situation::{PartNow, parts};
-use super::spoken::{confirmed, silent, silent_items};
+use super::spoken::{confirmed, unguarded_hazards, unguarded_items};
 use crate::bench::{Ask, Asked, Fate, RunResult, UNIT, UnitState, Weighing};
 use crate::quantity::{Mass, MassUnit, Notation};
 use crate::recipe::{HazardBook, Mark, Recipe, Step};
@@ -72,7 +72,7 @@ pub(super) fn outs_are_guarded(step: &Step, run_result: &RunResult, facts: &Path
     let is_item = |grade: &str, item: &str| {
         !(facts.dangers)(grade).is_empty() && (facts.items)(grade).iter().any(|own| own == item)
     };
-    let silent = silent_items(facts, step, state, confirmed(&run_result.asked));
+    let silent = unguarded_items(facts, step, state, confirmed(&run_result.asked));
     let of_no_part = silent.filter(|item| !grades.iter().any(|grade| is_item(grade, item)));
     let findings = of_no_part.map(|item| {
         let what = annex::item(item).unwrap_or_default();
@@ -101,7 +101,7 @@ pub(super) fn parts_are_spoken_of(
     for free in state.parts.iter().filter(|free| free.step == step.id && state.is_at_hand(&free.part)) {
         let mark = step.frees.iter().find(|freed| freed.part == free.part).map_or(step.mark, |freed| freed.mark);
         let (part, grade) = (&free.part, &free.grade);
-        let silent = silent(facts, grade, confirmed(&run_result.asked));
+        let silent = unguarded_hazards(facts, grade, confirmed(&run_result.asked));
         if !silent.is_empty() {
             let message = format!(
                 "`{part}` comes out as `{grade}`, and no guard on the way to it speaks of {}",

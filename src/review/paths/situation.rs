@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::PathFacts;
 use super::depollution::{Owed, owed};
 use super::play::PlayedPath;
-use super::spoken::{confirmed, silent, silent_items};
+use super::spoken::{confirmed, unguarded_hazards, unguarded_items};
 use crate::bench::{Fate, RunResult, UnitState};
 use crate::recipe::{Recipe, Step};
 use crate::review::order::{among, frees, settle};
@@ -184,9 +184,9 @@ impl Touches {
             for freed in step.frees.iter().filter(|freed| is_inside(&freed.part)) {
                 let now = state.regraded(&freed.part).unwrap_or(&freed.grade);
                 let later = self.graded.iter().filter(|(part, _)| *part == freed.part).map(|(_, grade)| grade.as_str());
-                found.extend(later.chain([now]).flat_map(|grade| silent(facts, grade, guards.clone())));
+                found.extend(later.chain([now]).flat_map(|grade| unguarded_hazards(facts, grade, guards.clone())));
             }
-            found.extend(silent_items(facts, step, state, guards).map(str::to_owned));
+            found.extend(unguarded_items(facts, step, state, guards).map(str::to_owned));
         }
         found
     }

@@ -17,7 +17,7 @@ pub(super) fn confirmed<'a>(
 
 /// The hazards of a grade that no confirmed guard covers. A guard covers its own hazard and those of the same Annex VII
 /// item: a swollen battery is guarded as such, and not as a sound one.
-pub(super) fn silent<'a>(
+pub(super) fn unguarded_hazards<'a>(
     facts: &PathFacts<'_>,
     grade: &str,
     confirmed: impl Iterator<Item = &'a str> + Clone,
@@ -34,7 +34,7 @@ pub(super) fn silent<'a>(
 }
 
 /// The dangerous Annex VII items that a step takes out and no confirmed guard covers, except those proved absent.
-pub(super) fn silent_items<'a>(
+pub(super) fn unguarded_items<'a>(
     facts: &'a PathFacts<'_>,
     step: &'a Step,
     state: &'a UnitState,

@@ -135,7 +135,7 @@ impl Work for Hands<'_> {
 }
 
 impl Runner for Maker<'_> {
-    fn run(&mut self, standing: Rc<Standing>) -> Reached {
+    fn run(&mut self, standing: Rc<CurrentAnswers>) -> Reached {
         self.runs += 1;
         let bench = Bench::new(self.recipe.clone(), self.hazards.clone(), Rc::default(), standing);
         let hands = Hands { made: self.made, bench: &bench, flags: RefCell::default(), fault: RefCell::default() };
@@ -190,7 +190,7 @@ struct Plain<'a> {
 impl Plain<'_> {
     fn try_all(&mut self, given: &[Supposed], put_off: bool) {
         let answers = given.iter().map(|answer| (answer.name.as_str(), answer.exact.as_str()));
-        let reached = self.maker.run(Rc::new(Standing::supposed(answers)));
+        let reached = self.maker.run(Rc::new(CurrentAnswers::supposed(answers)));
         let run_result = reached.run_result.unwrap();
         if !matches!(&run_result.end, End::Waits(question) if !matches!(question.ask, Ask::Begin { .. })) {
             self.look_at_last_step(&run_result);
@@ -246,7 +246,7 @@ impl Plain<'_> {
         let usual = probes::answers(question, false, false, &self.facts).remove(0);
         let supposed = Supposed::new(question, &usual);
         let answers = given.iter().chain([&supposed]).map(|answer| (answer.name.as_str(), answer.exact.as_str()));
-        let run_result = self.maker.run(Rc::new(Standing::supposed(answers))).run_result.unwrap();
+        let run_result = self.maker.run(Rc::new(CurrentAnswers::supposed(answers))).run_result.unwrap();
         run_result.asked.iter().any(|asked| asked.question.name() == supposed.name && asked.by_work)
     }
 }
@@ -295,7 +295,7 @@ proptest! {
         prop_assert_eq!(&found, &plain.findings);
         for finding in explored.findings.iter().filter(|finding| finding.rule == "script") {
             let answers = finding.answers.iter().map(|answer| (answer.name.as_str(), answer.exact.as_str()));
-            let again = maker().run(Rc::new(Standing::supposed(answers)));
+            let again = maker().run(Rc::new(CurrentAnswers::supposed(answers)));
             prop_assert_eq!(again.faults.first().map(|fault| &fault.message), Some(&finding.message));
         }
     }

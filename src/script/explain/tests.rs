@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use crate::bench::{Entry, Kind, Standing};
+use crate::bench::{CurrentAnswers, Entry, Kind};
 use crate::script::{Catalogue, Host, Library, ScriptError};
 
 fn host() -> Host {
@@ -66,7 +66,7 @@ fn error(host: &Host, source: &str) -> Option<ScriptError> {
     };
     let mut known: Vec<Entry> = Vec::new();
     loop {
-        match host.run(&script, Rc::new(Standing::of(known.clone()))) {
+        match host.run(&script, Rc::new(CurrentAnswers::of(known.clone()))) {
             Err(errors) => return Some(errors[0].clone()),
             Ok(run_result) => {
                 let question = run_result.waits()?.clone();

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::rc::Rc;
 
 use super::*;
-use crate::bench::{Answer, Ask, Entry, Kind, Standing, exact, recall};
+use crate::bench::{Answer, Ask, CurrentAnswers, Entry, Kind, exact, recall};
 use crate::market::{MixedLot, MixedPart};
 use crate::script::unit_words::unit_words;
 use crate::script::{Catalogue, Host, Library, WEIGHT_SIGNS};
@@ -123,7 +123,7 @@ fn some_answer(ask: &Ask) -> Answer {
         Ask::Listed { list, .. } => Answer::Choice(list.entries()[0].id.clone()),
         Ask::Weight { .. } => {
             let mass = "300 g".parse().unwrap();
-            Answer::Weight(crate::bench::Reading { net: mass, pieces: 1, finest: "1 g".parse().unwrap() })
+            Answer::Weight(crate::bench::Reading { net: mass, pieces: 1, resolution: "1 g".parse().unwrap() })
         }
         Ask::Minutes { .. } => Answer::Minutes(crate::quantity::Minutes::ZERO),
     }
@@ -134,7 +134,7 @@ fn runs_to_its_end(host: &Host, source: &str, word: &Word) {
     let mut entries: Vec<Entry> = Vec::new();
     loop {
         let run_result = host
-            .run(&script, Rc::new(Standing::of(entries.iter().cloned())))
+            .run(&script, Rc::new(CurrentAnswers::of(entries.iter().cloned())))
             .unwrap_or_else(|e| panic!("{}: {}\n{source}", word.name, e[0]));
         let Some(question) = run_result.waits() else {
             let handed_on = word.name == "hand_on" && matches!(run_result.end, crate::bench::End::HandedOn(_));

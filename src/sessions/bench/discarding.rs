@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::Session;
-use crate::bench::{Kind, Standing};
+use crate::bench::{CurrentAnswers, Kind};
 use crate::store::Id;
 use crate::world::{AppError, World};
 
@@ -59,7 +59,7 @@ impl World {
     /// # Errors
     /// Its journal cannot be read at all.
     pub fn is_discarded(&self, id: &Id) -> Result<bool, AppError> {
-        Ok(Standing::of(self.home.session(id)?.records).is_discarded())
+        Ok(CurrentAnswers::of(self.home.session(id)?.records).is_discarded())
     }
 
     /// What was done in the stock with lots of a session, in words.

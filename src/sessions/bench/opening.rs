@@ -8,7 +8,7 @@ use jiff::civil::Date;
 
 use super::super::history::{Archive, Learned, RanUnder, RecipeChoice, SessionRecord};
 use super::Session;
-use crate::bench::{Kind, Standing};
+use crate::bench::{CurrentAnswers, Kind};
 use crate::market::Yard;
 use crate::pricing::Valuation;
 use crate::recipe::Recipe;
@@ -204,7 +204,7 @@ impl<'w> Session<'w> {
     ) -> Result<(Session<'w>, Recovered), AppError> {
         let (header, entries) = (reading.header.clone(), reading.records.clone());
         let ran = RanUnder::of(&header, &entries);
-        let standing = Standing::of(entries.iter().cloned());
+        let standing = CurrentAnswers::of(entries.iter().cloned());
         match Session::as_ran(&Archive::new(world)?, reading, yard, date) {
             Ok((session, _)) if session.has_ended() => return Ok((session, Recovered::default())),
             Err(error) if standing.result().is_some() => return Err(error),
@@ -239,7 +239,7 @@ impl<'w> Session<'w> {
 pub(super) fn valuation(
     world: &World,
     header: &SessionHeader,
-    standing: &Standing,
+    standing: &CurrentAnswers,
     yard: Option<&str>,
     date: Option<Date>,
 ) -> Result<Valuation, AppError> {
@@ -251,7 +251,7 @@ pub(super) fn valuation(
 }
 
 /// Today's recipe, if it runs through the current answers.
-fn recipe_that_runs(world: &World, id: &str, standing: &Standing) -> Result<(Script, Rc<Recipe>), AppError> {
+fn recipe_that_runs(world: &World, id: &str, standing: &CurrentAnswers) -> Result<(Script, Rc<Recipe>), AppError> {
     let (script, recipe) = world.recipe(id)?;
     world.host().run(&script, Rc::new(standing.clone()))?;
     Ok((script, recipe))

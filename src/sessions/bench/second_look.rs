@@ -5,7 +5,7 @@ use rust_decimal::prelude::ToPrimitive;
 
 use super::super::balance::{BalanceWithSlips, Grounds, balance};
 use super::super::doubt::{Doubt, SoFar, Typed, doubt, reading};
-use super::super::haul_of_run::finest;
+use super::super::haul_of_run::resolution;
 use super::super::history::{Archive, Foreseen, Learned};
 use super::{Change, Session};
 use crate::bench::{Answer, Ask, CORRECTED, Presence, Question, Reading, Weighing};
@@ -41,10 +41,10 @@ impl Session<'_> {
     fn weighed_so_far(&self, question: &Question, weighed: &Weighed) -> Option<SoFar> {
         let (name, whole) = self.whole_of(question)?;
         let division = self.world.scale_division().ok()?;
-        let known = |net, typed| reading(net, finest(typed, division));
-        let others = self.beside(question).map(|(_, reading)| known(reading.net, reading.finest));
-        let parts = others.chain([known(weighed.net, weighed.finest)]).collect::<Option<_>>()?;
-        Some(SoFar { name, whole: known(whole.net, whole.finest)?, parts })
+        let known = |net, typed| reading(net, resolution(typed, division));
+        let others = self.beside(question).map(|(_, reading)| known(reading.net, reading.resolution));
+        let parts = others.chain([known(weighed.net, weighed.resolution)]).collect::<Option<_>>()?;
+        Some(SoFar { name, whole: known(whole.net, whole.resolution)?, parts })
     }
 
     /// What the question's part sits in (the unit, or the part that the step opens): its display name and weight.

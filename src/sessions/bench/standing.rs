@@ -4,7 +4,7 @@ use super::super::depth::{Ahead, Depth, PlanWishes};
 use super::super::haul_of_run::haul_of_run;
 use super::super::outlook::{Outlook, outlook};
 use super::Session;
-use crate::bench::{End, Entry, Fate, RunResult, Standing};
+use crate::bench::{CurrentAnswers, End, Entry, Fate, RunResult};
 use crate::market::{GradeTree, Haul, Tally};
 use crate::pricing::Valuation;
 use crate::quantity::MassUnit;
@@ -128,7 +128,7 @@ impl Session<'_> {
     }
 
     /// The current answers.
-    pub fn standing(&self) -> &Standing {
+    pub fn standing(&self) -> &CurrentAnswers {
         &self.standing
     }
 

@@ -15,7 +15,7 @@ use std::collections::BTreeSet;
 
 use rust_decimal::Decimal;
 
-use crate::bench::{End, RunResult, Standing, UnitState};
+use crate::bench::{CurrentAnswers, End, RunResult, UnitState};
 use crate::plan::{self, Effort, NoPlan, Solution};
 use crate::pricing::Valuation;
 use crate::quantity::{Minutes, Money};
@@ -51,7 +51,7 @@ impl<'a> Depth<'a> {
         fit::usual_weights(recipe, valuation)?;
         let state = UnitState::untouched(recipe);
         let run_result = RunResult { asked: Vec::new(), unfit: Vec::new(), end: End::Complete, state, revised: None };
-        Depth::at(world, valuation, recipe, &run_result, &Standing::default(), wishes)
+        Depth::at(world, valuation, recipe, &run_result, &CurrentAnswers::default(), wishes)
     }
 
     /// A unit on the bench, with the weights and times so far.
@@ -63,7 +63,7 @@ impl<'a> Depth<'a> {
         valuation: &'a Valuation,
         recipe: &'a Recipe,
         run_result: &RunResult,
-        standing: &Standing,
+        standing: &CurrentAnswers,
         wishes: &PlanWishes,
     ) -> Result<Self, AppError> {
         let worth = Worth::new(world, valuation, recipe, run_result, standing, wishes);

@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 use super::super::haul_of_run::haul_of_run;
 use super::answer::PlanWishes;
 use super::fit::Fit;
-use crate::bench::{RunResult, Standing, UnitState};
+use crate::bench::{CurrentAnswers, RunResult, UnitState};
 use crate::market::{Book, Tally};
 use crate::pricing::Valuation;
 use crate::quantity::{Estimate, Mass, Minutes, Money};
@@ -20,7 +20,7 @@ pub(super) struct Worth<'a> {
     pub valuation: &'a Valuation,
     pub recipe: &'a Recipe,
     run_result: RunResult,
-    standing: Standing,
+    standing: CurrentAnswers,
     pub scale: Decimal,
     /// Working time relative to the usual.
     pub pace: Decimal,
@@ -41,7 +41,7 @@ impl<'a> Worth<'a> {
         valuation: &'a Valuation,
         recipe: &'a Recipe,
         run_result: &RunResult,
-        standing: &Standing,
+        standing: &CurrentAnswers,
         wishes: &PlanWishes,
     ) -> Worth<'a> {
         let mut run_result = run_result.clone();

@@ -15,7 +15,7 @@ use super::past::Past;
 use super::record::{SessionRecord, kept_result};
 use super::summary::SessionSummary;
 use super::then::RanUnder;
-use crate::bench::{Ask, RunResult, Standing, Weighing};
+use crate::bench::{Ask, CurrentAnswers, RunResult, Weighing};
 use crate::market::{Quote, Yard};
 use crate::pricing::{Valuation, quotes};
 use crate::quantity::Mass;
@@ -121,7 +121,7 @@ impl<'w> Archive<'w> {
     fn run(
         &self,
         header: Rc<SessionHeader>,
-        recorded: Rc<Standing>,
+        recorded: Rc<CurrentAnswers>,
         ran: RanUnder,
         damage: Option<String>,
         choice: &RecipeChoice,
@@ -415,7 +415,7 @@ fn stood_in(missing: &Option<String>, error: AppError) -> AppError {
 
 /// A question left open although later answers stand, and what to assume: a step the session did not know was skipped,
 /// a part it did not know was absent. `None` for any other question, whose answer nobody can know.
-fn unforeseen(run_result: &RunResult, standing: &Standing) -> Option<(String, &'static str)> {
+fn unforeseen(run_result: &RunResult, standing: &CurrentAnswers) -> Option<(String, &'static str)> {
     let question = run_result.waits()?;
     let asked = |name: &str| run_result.asked.iter().any(|asked| asked.question.name() == name);
     let supposed = match question.ask {

@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use crate::bench::{RunResult, Standing};
+use crate::bench::{CurrentAnswers, RunResult};
 use crate::recipe::Recipe;
 use crate::script::Script;
 use crate::world::{AppError, World};
@@ -15,7 +15,7 @@ pub(super) struct CompiledRecipe {
 
 impl CompiledRecipe {
     /// Runs it over the answers that stand.
-    pub fn run(&self, world: &World, standing: Rc<Standing>) -> Result<RunResult, AppError> {
+    pub fn run(&self, world: &World, standing: Rc<CurrentAnswers>) -> Result<RunResult, AppError> {
         Ok(world.host().run_declared(&self.script, &self.recipe, standing)?)
     }
 }

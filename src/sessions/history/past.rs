@@ -9,7 +9,7 @@ use super::super::haul_of_run::haul_of_run;
 use super::compiled::CompiledRecipe;
 use super::occasion::Occasion;
 use super::then::RanUnder;
-use crate::bench::{CORRECTED, FreePart, KEPT, RunResult, Standing, Unfit};
+use crate::bench::{CORRECTED, CurrentAnswers, FreePart, KEPT, RunResult, Unfit};
 use crate::market::{Haul, Tally};
 use crate::pricing::Valuation;
 use crate::quantity::Mass;
@@ -23,7 +23,7 @@ pub struct Past {
     /// What was fixed when it began.
     pub header: Rc<SessionHeader>,
     /// The current answers in its journal.
-    pub(super) recorded: Rc<Standing>,
+    pub(super) recorded: Rc<CurrentAnswers>,
     /// The texts it last ran under.
     pub(super) ran: RanUnder,
     /// The result stored in its journal; `None` if it is read under another text.
@@ -31,7 +31,7 @@ pub struct Past {
     /// What is wrong with the end of its journal.
     pub(super) damage: Option<String>,
     /// The answers it was run over: the recorded ones, and what another text of the recipe had to assume.
-    pub standing: Rc<Standing>,
+    pub standing: Rc<CurrentAnswers>,
     pub(super) kept: Rc<CompiledRecipe>,
     /// The division of the person's scale.
     pub(super) division: Option<Mass>,

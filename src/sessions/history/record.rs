@@ -2,7 +2,7 @@
 //! read it.
 
 use super::then::RanUnder;
-use crate::bench::Standing;
+use crate::bench::CurrentAnswers;
 use crate::market::Haul;
 use crate::store::digest;
 use crate::store::home::Home;
@@ -15,7 +15,7 @@ pub struct SessionRecord {
     /// What was fixed when it began.
     pub(super) header: SessionHeader,
     /// The current answers.
-    pub(super) standing: Standing,
+    pub(super) standing: CurrentAnswers,
     /// The texts it last ran under.
     pub(super) ran: RanUnder,
     /// What is wrong with the end of the journal.
@@ -44,7 +44,7 @@ impl SessionRecord {
         let ran = RanUnder::of(&reading.header, &reading.records);
         SessionRecord {
             header: reading.header,
-            standing: Standing::of(reading.records),
+            standing: CurrentAnswers::of(reading.records),
             ran,
             damage,
             journal: String::new(),
@@ -74,6 +74,6 @@ impl SessionRecord {
 }
 
 /// The session's result, if its journal is intact and stores one.
-pub(super) fn kept_result(standing: &Standing, damage: Option<&str>) -> Option<Haul> {
+pub(super) fn kept_result(standing: &CurrentAnswers, damage: Option<&str>) -> Option<Haul> {
     Haul::from_line(standing.result().filter(|_| damage.is_none())?)
 }

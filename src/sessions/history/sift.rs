@@ -60,7 +60,7 @@ pub(super) fn sift(
         let known = learn(range, usual_intake, worth, &others(place)).ok()?;
         let least = known.predictive(weighed.intake).ok()?.centre().abs() * LEAST_SD;
         let expected = known.expected(weighed.intake, least.max(0.1)).ok()?;
-        let diagnosis = diagnose_entry(&TypedWeight::new(reading(found.net, found.finest)?), &expected, &[]);
+        let diagnosis = diagnose_entry(&TypedWeight::new(reading(found.net, found.resolution)?), &expected, &[]);
         let likely = diagnosis.likeliest().filter(|_| 1.0 - diagnosis.sound >= MOST_LIKELY)?;
         Some((found.net, likely.slip)).filter(|(_, slip)| *slip != Slip::Unexplained)
     };

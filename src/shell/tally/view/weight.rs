@@ -17,6 +17,6 @@ pub(in crate::shell::tally) fn weight_digits(mass: Mass, unit: MassUnit, places:
 
 /// As many places as make a step of a gram or less, for a unit under 100 g a hundredth of one.
 pub(super) fn places(unit: MassUnit) -> u32 {
-    let finest = if unit.grams() < Decimal::ONE_HUNDRED { Decimal::new(1, 2) } else { Decimal::ONE };
-    (0..9).find(|places| unit.grams() * Decimal::new(1, *places) <= finest).unwrap_or(9)
+    let resolution = if unit.grams() < Decimal::ONE_HUNDRED { Decimal::new(1, 2) } else { Decimal::ONE };
+    (0..9).find(|places| unit.grams() * Decimal::new(1, *places) <= resolution).unwrap_or(9)
 }

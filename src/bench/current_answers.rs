@@ -24,7 +24,7 @@ pub struct Given {
 
 /// The present state of a session's events.
 #[derive(Debug, Clone, Default)]
-pub struct Standing {
+pub struct CurrentAnswers {
     answers: HashMap<String, Given>,
     order: Vec<String>,
     mixes: Vec<Vec<String>>,
@@ -65,9 +65,9 @@ pub const MENDED: &str = "mended";
 /// What separates the parts in a mix entry.
 pub const MIX_SEPARATOR: &str = " + ";
 
-impl Standing {
+impl CurrentAnswers {
     /// Folds the events of a journal, in order.
-    pub fn of(entries: impl IntoIterator<Item = Entry>) -> Standing {
+    pub fn of(entries: impl IntoIterator<Item = Entry>) -> CurrentAnswers {
         let mut standing: Vec<Entry> = Vec::new();
         let mut taken_back: Vec<Entry> = Vec::new();
         let (mut yard, mut yard_digest, mut result) = (None, None, None);
@@ -101,8 +101,8 @@ impl Standing {
             }
         }
         let (undoable, redoable) = (standing.last().cloned(), taken_back.pop());
-        let ends = Standing { yard, yard_digest, result, discarded, last_act, ..Standing::default() };
-        let mut state = Standing { undoable, redoable, ..ends };
+        let ends = CurrentAnswers { yard, yard_digest, result, discarded, last_act, ..CurrentAnswers::default() };
+        let mut state = CurrentAnswers { undoable, redoable, ..ends };
         standing.into_iter().for_each(|entry| state.take(entry));
         state
     }
@@ -133,16 +133,16 @@ impl Standing {
 
     /// The answers if the user had stopped at the first missing answer: only those to the questions that `keeps`
     /// selects. For what-if only, never recorded.
-    pub fn stopped_early(&self, keeps: impl Fn(&str) -> bool) -> Standing {
+    pub fn stopped_early(&self, keeps: impl Fn(&str) -> bool) -> CurrentAnswers {
         let kept = |name: &&String| keeps(name);
         let order: Vec<String> = self.order.iter().filter(kept).cloned().collect();
         let answers = order.iter().filter_map(|name| Some((name.clone(), self.answers.get(name)?.clone()))).collect();
-        Standing { answers, order, stopped: true, result: None, ..self.clone() }
+        CurrentAnswers { answers, order, stopped: true, result: None, ..self.clone() }
     }
 
     /// Only these answers, by question and exact text, as if given. For what-if only, never recorded.
-    pub fn supposed<'a>(answers: impl IntoIterator<Item = (&'a str, &'a str)>) -> Standing {
-        let mut state = Standing::default();
+    pub fn supposed<'a>(answers: impl IntoIterator<Item = (&'a str, &'a str)>) -> CurrentAnswers {
+        let mut state = CurrentAnswers::default();
         for (name, exact) in answers {
             let typed = exact.to_owned();
             let origin = Some("supposed".to_owned());
@@ -155,7 +155,7 @@ impl Standing {
     }
 
     /// The same with one more answer, as if given. For what-if only, never recorded.
-    pub fn supposing(&self, name: &str, exact: &str) -> Standing {
+    pub fn supposing(&self, name: &str, exact: &str) -> CurrentAnswers {
         let given = Given {
             typed: String::new(),
             exact: exact.to_owned(),
@@ -163,7 +163,7 @@ impl Standing {
             at: String::new(),
             seq: 0,
         };
-        let mut supposed = Standing { result: None, ..self.clone() };
+        let mut supposed = CurrentAnswers { result: None, ..self.clone() };
         if supposed.answers.insert(name.to_owned(), given).is_none() {
             supposed.order.push(name.to_owned());
         }
@@ -230,8 +230,8 @@ impl Standing {
 
     /// The same, for reading under the original text: a confirmation stands whatever a hazard's class or word is today.
     #[must_use]
-    pub fn as_recorded(self) -> Standing {
-        Standing { as_recorded: true, ..self }
+    pub fn as_recorded(self) -> CurrentAnswers {
+        CurrentAnswers { as_recorded: true, ..self }
     }
 
     /// The digest of that yard's text, if the journal has it.
@@ -267,7 +267,7 @@ mod tests {
             note(3, Kind::Note, "#slip"),
             note(4, Kind::Undo, ""),
         ];
-        assert_eq!(Standing::of(entries).tags(), ["garage", "Ada", "ünder-10_kg"]);
+        assert_eq!(CurrentAnswers::of(entries).tags(), ["garage", "Ada", "ünder-10_kg"]);
     }
 
     #[test]
@@ -280,7 +280,7 @@ mod tests {
         };
         let act = |at: &str, kind: Kind| Entry { at: at.to_owned(), ..note(2, kind, "") };
         let ended = vec![answer("1", None), act("2", Kind::Stop), act("3", Kind::End)];
-        let after = |more: Vec<Entry>| Standing::of([ended.clone(), more].concat());
+        let after = |more: Vec<Entry>| CurrentAnswers::of([ended.clone(), more].concat());
         assert_eq!(after(Vec::new()).last_act(), "2");
         for kind in [Kind::Note, Kind::Pause, Kind::Resume, Kind::Discard, Kind::BringBack] {
             assert_eq!(after(vec![act("4", kind)]).last_act(), "2", "{kind:?}");

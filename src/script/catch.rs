@@ -18,7 +18,7 @@ pub(super) const DEFECT: (&str, &str) = (
 );
 
 /// Runs what a script does; `None` when the engine or a host function panics.
-pub(super) fn contained<T>(act: impl FnOnce() -> T) -> Option<T> {
+pub(super) fn catch<T>(act: impl FnOnce() -> T) -> Option<T> {
     catch_unwind(AssertUnwindSafe(act)).ok()
 }
 
@@ -29,8 +29,7 @@ pub(super) fn settle<T>(
     run: impl FnOnce() -> Result<T, Box<EvalAltResult>>,
 ) -> Result<T, Box<ScriptError>> {
     let explained = || run().map_err(|error| Box::new(explain(&script.file, &script.source, &desk.library, &error)));
-    let result =
-        contained(explained).unwrap_or_else(|| Err(Box::new(script.error(Mark::default(), DEFECT.0, DEFECT.1))));
+    let result = catch(explained).unwrap_or_else(|| Err(Box::new(script.error(Mark::default(), DEFECT.0, DEFECT.1))));
     desk.allowance.close();
     match desk.allowance.stopped().and_then(Stop::words) {
         Some((message, hint)) => {

@@ -20,20 +20,20 @@ const MAX_KEPT: isize = 40 * 1024 * 1024;
 
 /// Watches many runs of one script in a row that nobody waits for one by one: a check, a session from a file.
 #[derive(Debug, Clone)]
-pub struct Pace {
+pub struct Slowness {
     before: RunEffort,
     /// Where the latest stretch began.
     stretch: Cell<RunEffort>,
 }
 
-impl Pace {
+impl Slowness {
     /// Starts watching what a host runs.
-    pub fn start(host: &Host) -> Pace {
+    pub fn start(host: &Host) -> Slowness {
         let before = host.effort();
-        Pace { before, stretch: Cell::new(before) }
+        Slowness { before, stretch: Cell::new(before) }
     }
 
-    /// As [`Pace::trouble`], for runs that are few and short where a script is honest: slow or not, together they may
+    /// As [`Slowness::trouble`], for runs that are few and short where a script is honest: slow or not, together they may
     /// take no longer than it takes to tell.
     pub fn trouble_with_few(&self, host: &Host) -> Option<String> {
         let all = host.effort().since(self.before);
