@@ -149,12 +149,12 @@ pub const MUTATIONS: [Mutation; 29] = [
     Mutation {
         name: "damage is taken for a torn tail",
         file: "src/store/log/read.rs",
-        code: "            Err(Stop::Cut) => {\n                reading.ending",
-        mutated: "            Err(Stop::Flaw { .. }) if MUTANT => {
+        code: "            Err(ScanStop::Cut) => {\n                reading.ending",
+        mutated: "            Err(ScanStop::Flaw { .. }) if MUTANT => {
                 reading.ending = Ending::Torn { line: start.line(), tail: start.rest().to_vec() };
                 break;
             }
-            Err(Stop::Cut) => {\n                reading.ending",
+            Err(ScanStop::Cut) => {\n                reading.ending",
         tests: &["damage::garbage_at_the_end_is_no_torn_tail"],
     },
     Mutation {
