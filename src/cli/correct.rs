@@ -42,7 +42,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
         terminal.say(Ink::Plain, "Left as it was.");
         return Ok(Code::Done);
     };
-    if !may_change(terminal, &session, &typed)? {
+    if !is_meant(terminal, &session, &typed)? || !may_change(terminal, &session, &typed)? {
         terminal.say(Ink::Plain, "Left as it was.");
         return Ok(Code::Done);
     }
@@ -59,6 +59,18 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let net = session.tally()?.net.show(session.valuation().notation);
     terminal.say(Ink::Money, &format!("Estimated net: {net}"));
     Ok(Code::Done)
+}
+
+/// Whether a weight is meant as it was typed, where it looks like a slip. Where nobody can be asked it is taken, with a
+/// warning.
+fn is_meant(terminal: &Terminal, session: &Session<'_>, typed: &str) -> Result<bool, AppError> {
+    let Some(doubt) = session.doubt(typed) else { return Ok(true) };
+    if !terminal.may_ask {
+        terminal.say_aside(&format!("warning: {}", doubt.why));
+        return Ok(true);
+    }
+    terminal.say(Ink::Caution, &doubt.why);
+    agreed(terminal, "Is it meant so? Type yes, or Enter to leave the answer as it was > ")
 }
 
 /// Whether an answer may be put right so: what it opens can be asked, and what it takes from the stock was said and

@@ -170,6 +170,19 @@ fn a_correction_that_takes_goods_away_is_asked() {
     assert!(!bench.run(&["stock", "--by", "lot", "--format", "json"]).out.contains("test-box-1/core"));
 }
 
+/// A slip of the hand gets no quieter way in through a correction than at the bench.
+#[test]
+fn a_corrected_weight_that_looks_like_a_slip_is_asked() {
+    let bench = Bench::stocked();
+    bench.work(&SILVER).exits(0);
+    let before = views(&bench);
+    let tenfold = ["correct", "test-box-1", "core/core", "20 kg"];
+    bench.feed(&tenfold, &[""]).exits(0).shows(&["Is it meant so?", "Left as it was."]);
+    assert_eq!(views(&bench), before);
+    let warned = bench.run(&[&tenfold[..], &["--no-input"]].concat()).exits(0);
+    assert!(warned.err.starts_with("warning: 20 kg is far outside"), "{}", warned.err);
+}
+
 #[test]
 fn an_empty_word_names_no_session() {
     let bench = Bench::stocked();
