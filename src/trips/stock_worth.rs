@@ -83,7 +83,10 @@ impl World {
             // A yard that cannot be read is no place to sell; `yards` says why.
             let Ok(other) = Valuation::new(self, &id, date) else { continue };
             match terms.exchange(other.yard.currency())? {
-                Some(rate) => others.push((other, rate)),
+                Some(rate) => {
+                    let pooled = pooled(&other.book(self), stock);
+                    others.push((other, rate, pooled));
+                }
                 None if without_rate.contains(&other.yard.currency()) => {}
                 None => without_rate.push(other.yard.currency()),
             }
@@ -94,7 +97,8 @@ impl World {
         for pile in piles(lots, pooling) {
             let here = self.pile_worth(&valuation, &pooled, &pile);
             let missing = missing(&here, &book, &pooled, &pile);
-            let bests = others.iter().filter_map(|(other, rate)| self.at_other(other, *rate, currency, stock, &pile));
+            let bests =
+                others.iter().filter_map(|(other, rate, pooled)| self.at_other(other, *rate, currency, pooled, &pile));
             let best = bests.max_by_key(|best| best.amount.amount());
             rows.push(WorthRow { pile, here, missing, best });
         }
@@ -107,11 +111,10 @@ impl World {
         other: &Valuation,
         (rate, day): (Decimal, Option<Date>),
         home: Currency,
-        stock: &Stock,
+        pooled: &Pooled,
         pile: &Pile<'_>,
     ) -> Option<Best> {
-        let pooled = pooled(&other.book(self), stock);
-        let paid = self.pile_worth(other, &pooled, pile).ok()?;
+        let paid = self.pile_worth(other, pooled, pile).ok()?;
         let (yard, sample) = (other.yard.id().to_owned(), other.yard.is_sample());
         if paid.currency() == home {
             return Some(Best { yard, amount: paid, exchanged: None, sample });
