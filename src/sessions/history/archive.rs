@@ -58,8 +58,8 @@ pub struct Archive<'w> {
     revisions: RefCell<Option<Revisions>>,
     quotes: Rc<[Quote]>,
     division: Option<Mass>,
-    /// What is to be kept of sessions that were read from their journals.
-    fresh: RefCell<BTreeMap<String, SessionOutcome>>,
+    /// What is to be kept of sessions that were read from their journals: by name, the journal's digest and the line.
+    fresh: RefCell<BTreeMap<String, (String, String)>>,
     /// What could not be read of the quotes.
     pub warnings: Vec<String>,
 }
@@ -202,7 +202,7 @@ impl<'w> Archive<'w> {
                 // Where a text is gone that it ran under, that has to be said.
                 told.outcome = told.outcome.filter(|outcome| self.copy(&outcome.header.recipe, &outcome.ran).is_ok());
                 if let (Some(outcome), Some(_)) = (&told.outcome, &told.record) {
-                    self.keep(outcome.clone());
+                    self.keep(outcome);
                 }
                 act(id, Ok(told))
             }
@@ -213,9 +213,7 @@ impl<'w> Archive<'w> {
             let known: BTreeSet<String> =
                 self.world.home.sessions()?.ids.into_iter().map(|id| id.to_string()).collect();
             results.retain(|id| known.contains(id));
-            for (id, outcome) in fresh {
-                outcome.to_line().into_iter().for_each(|line| results.put(&id, outcome.journal.clone(), line));
-            }
+            fresh.into_iter().for_each(|(id, (journal, line))| results.put(&id, journal, line));
             // A folder that cannot be written is read all the same, only slower.
             let _ = self.world.home.keep_results(&results);
         }
@@ -238,8 +236,9 @@ impl<'w> Archive<'w> {
     }
 
     /// Has what a session came to kept for the next command.
-    pub(super) fn keep(&self, outcome: SessionOutcome) {
-        self.fresh.borrow_mut().insert(outcome.header.id.clone(), outcome);
+    pub(super) fn keep(&self, outcome: &SessionOutcome) {
+        let line = outcome.to_line().map(|line| (outcome.journal.clone(), line));
+        self.fresh.borrow_mut().extend(line.map(|line| (outcome.header.id.clone(), line)));
     }
 
     /// The recipe to read a session under; with it what of the texts of then is missing, where today's stands in for

@@ -176,7 +176,7 @@ fn compared(archive: &Archive<'_>, id: &Id, mut told: Told) -> Result<Compared, 
     let past = archive.play(told.record(&world.home, id)?, &RecipeChoice::AsRan)?;
     let summary = SessionSummary::from(&past);
     if let Some(outcome) = outcome.filter(|_| past.remarks.is_empty()) {
-        archive.keep(outcome.with(summary.clone()));
+        archive.keep(&outcome.with(summary.clone()));
     }
     let mut remarks = past.remarks.clone();
     let tally = archive.as_it_was(&past.occasion(), &mut remarks).and_then(|then| past.tally(world, &then));
