@@ -114,12 +114,6 @@ impl Finder {
         &self.tests
     }
 
-    /// The candidates, in the order of the table.
-    #[must_use]
-    pub fn candidates(&self) -> &[GradeCandidate] {
-        &self.candidates
-    }
-
     /// The index of a test.
     #[must_use]
     pub fn test(&self, id: &str) -> Option<usize> {

@@ -32,8 +32,6 @@ pub struct Haul {
     pub handed_on: Option<String>,
     /// The readings that should add up to the unit's weight: freed parts as they came out, and weighed remainders.
     pub readings: Vec<BalanceReading>,
-    /// This unit's share of a trip to the yard.
-    pub trip_share: Option<Money>,
 }
 
 impl Haul {

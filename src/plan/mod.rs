@@ -67,5 +67,5 @@ pub use index::{StepBundle, best_bundle};
 pub use ladder::{HourlyRate, Rung, ladder};
 pub use order::{Schedule, anytime_order};
 pub use problem::Problem;
-pub use solve::{NoPlan, Settled, Solution, best_continuation, best_plan, is_closure};
+pub use solve::{NoPlan, Settled, Solution, best_continuation, best_plan};
 pub use validate::ProblemFault;

@@ -19,7 +19,7 @@ pub use draft::{ToolDraft, is_taken};
 pub use figure::{Amount, Figure};
 pub use given::{GivenInput, Rules, Value, are_numbers, value_of};
 pub use input::{Input, InputKind, When};
-pub use measure::{Measure, measure, measures};
+pub use measure::{Measure, measure};
 pub use past::PastSession;
 pub use sheet::{PriceUsed, RowUsed, Sheet};
 pub use table::{Row, Table, TableCell, TableError, Tables};
