@@ -97,7 +97,7 @@ impl Finder {
     /// Reads a table.
     ///
     /// # Errors
-    /// [`FinderError`] with the place that is wrong.
+    /// `FinderError` with the place that is wrong.
     pub fn parse(text: &str) -> Result<Finder, FinderError> {
         let file: File = toml::from_str(text).map_err(|error| FinderError::Unreadable(error.to_string()))?;
         for candidate in &file.candidate {

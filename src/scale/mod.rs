@@ -19,7 +19,7 @@ use rust_decimal::Decimal;
 
 use crate::quantity::{MassUnit, Notation};
 
-pub use setup::{Frame, KEYS, Parity, ScaleKind, Setup, check};
+pub use setup::{Parity, ScaleKind, Setup, check};
 pub use talk::Talk;
 pub use watch::{ScaleRefusal, ScaleVerdict, ScaleWatch};
 

@@ -25,5 +25,4 @@ pub mod trend;
 mod uncertain;
 pub mod yields;
 
-pub use error::StatsError;
 pub use uncertain::{Interval, Uncertain};

@@ -4,7 +4,7 @@
 
 mod rosner;
 
-pub use rosner::{Esd, EsdStep, generalised_esd};
+pub use rosner::generalised_esd;
 
 use super::describe::{compensated_sum, median_of_sorted};
 use super::distribution::t_quantile;

@@ -69,7 +69,7 @@ impl Tables {
     /// Parses tables from their names and TOML texts: `about`, and `[[row]]` with `key`, `source`, `status` and values.
     ///
     /// # Errors
-    /// [`TableError`] with the faulty row.
+    /// `TableError` with the faulty row.
     pub fn parse<'a>(texts: impl IntoIterator<Item = (&'a str, &'a str)>) -> Result<Tables, TableError> {
         texts
             .into_iter()

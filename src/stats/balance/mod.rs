@@ -8,5 +8,5 @@ mod gap;
 mod linear;
 mod weighted;
 
-pub use gap::{Gap, GapVerdict, MATTERS_SHARE, Z_LIMIT, gap, gap_so_far};
-pub use weighted::{MassBalance, Suspect, WeightedFraction, weigh_up};
+pub use gap::{Gap, GapVerdict, gap, gap_so_far};
+pub use weighted::{Suspect, WeightedFraction, weigh_up};
