@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test may stop at a value that must be there")]
 
 use crate::market_fixture::{book, built, buys, d, draft, fraction, haul, hollow, kg, minutes, money, remainder, tree};
-use knockdown::market::haul::{Fraction, Haul, Mix, WeightSource};
+use knockdown::market::haul::{Consumable, Fraction, Haul, Mix, WeightSource};
 use knockdown::market::tally::CostKind;
 use knockdown::market::{Tally, Yard};
 use knockdown::quantity::{Mass, MassUnit, Money};
@@ -27,7 +27,7 @@ fn any_fraction() -> impl Strategy<Value = Fraction> {
 
 fn any_haul() -> impl Strategy<Value = Haul> {
     (prop::collection::vec(any_fraction(), 0..12), 0_i64..100_000, -500_i64..40_000, 0_i64..600, 0_i64..2_000).prop_map(
-        |(fractions, intake, left, time, trip)| Haul {
+        |(fractions, intake, left, time, used)| Haul {
             intake: Some(Mass::from_grams(Decimal::from(intake)).unwrap()),
             whole_grade: Some("appliance-light".into()),
             mixes: vec![Mix { name: "first".into(), net: None }, Mix { name: "second".into(), net: Some(kg("2")) }],
@@ -37,7 +37,10 @@ fn any_haul() -> impl Strategy<Value = Haul> {
                 WeightSource::Computed,
             )],
             minutes: minutes(&time.to_string()),
-            trip_share: Some(money(&Decimal::new(trip, 2).to_string(), "CAD")),
+            consumables: vec![Consumable {
+                name: "Blade".into(),
+                cost: money(&Decimal::new(used, 2).to_string(), "CAD"),
+            }],
             ..haul(fractions)
         },
     )

@@ -6,9 +6,9 @@ use crate::market_fixture::{
     book, built, buys, d, draft, fraction, haul, hollow, kg, lb, minutes, money, oven, plain_kg, quote, remainder, tree,
 };
 use knockdown::market::haul::{BalanceReading, Consumable, Haul, Remainder, RemainderOf, WeightSource};
-use knockdown::market::tally::{BalanceVerdict, CostKind, TallyProblem, worth};
+use knockdown::market::tally::{BalanceVerdict, CostKind, TallyProblem};
 use knockdown::market::{Quote, Tally, Unsold, Yard};
-use knockdown::quantity::{Mass, MassUnit, Money, Notation};
+use knockdown::quantity::{Mass, MassUnit, Notation};
 use rust_decimal::Decimal;
 
 fn tally_with(haul: &Haul, yard: &Yard, quotes: &[Quote]) -> Tally {
@@ -42,9 +42,9 @@ fn reasons(tally: &Tally) -> Vec<(&str, Unsold)> {
 /// remainder    8150 g             = 17.96767 lb → 18.0 lb × 0.11 =  1.980 → 1.98
 /// board         450 g             =  0.99208 lb →  1.0 lb × 0.90 =  0.900 → 0.90   (priced as `board`)
 /// sum 12.01, in cash to 0.05: 12.00, so rounding −0.01
-/// net = 12.00 − saw blade 0.35 − trip 1.50 = 10.15
-/// whole: 13000 g = 28.66009 lb → 28.6 lb × 0.08 = 2.288 → 2.29, in cash 2.30, − trip 1.50 = 0.80
-/// gain = 10.15 − 0.80 = 9.35; per hour 9.35 × 60 ÷ 42 = 13.3571… → 13.36
+/// net = 12.00 − saw blade 0.35 = 11.65
+/// whole: 13000 g = 28.66009 lb → 28.6 lb × 0.08 = 2.288 → 2.29, in cash 2.30
+/// gain = 11.65 − 2.30 = 9.35; per hour 9.35 × 60 ÷ 42 = 13.3571… → 13.36
 /// recovery: 700 g of 13000 g = 5.38… % → 5.4 %  (the transformer is a grade of its own, no metal)
 #[test]
 fn the_oven_comes_out_as_worked_by_hand() {
@@ -56,8 +56,8 @@ fn the_oven_comes_out_as_worked_by_hand() {
     let nets: Vec<_> = tally.lines.iter().map(|line| line.net.unwrap()).collect();
     assert_eq!(nets, [lb("1.6"), lb("8.2"), lb("18"), lb("1")]);
     assert_eq!((tally.rounding.amount(), tally.paid.amount()), (d("-0.01"), d("12.00")));
-    assert_eq!(tally.net, money("10.15", "CAD"));
-    assert_eq!(tally.whole.value, Ok(money("0.80", "CAD")));
+    assert_eq!(tally.net, money("11.65", "CAD"));
+    assert_eq!(tally.whole.value, Ok(money("2.30", "CAD")));
     assert_eq!((tally.gain, tally.per_hour), (Some(money("9.35", "CAD")), Some(money("13.36", "CAD"))));
     assert_eq!(reasons(&tally), [("turntable motor", Unsold::NoPrice)]);
     let recovery = tally.recovery.unwrap();
@@ -67,7 +67,8 @@ fn the_oven_comes_out_as_worked_by_hand() {
     assert!(board.is_wider() && !tally.lines[0].is_wider());
     assert_eq!(board.grades(), ["board-mid"]);
     assert_eq!(board.items[0].regraded_from.as_deref(), Some("board-high"));
-    let (line, left) = tally.remainders().next().unwrap();
+    let mut items = tally.lines.iter().flat_map(|line| line.items.iter().map(move |item| (line, item)));
+    let (line, left) = items.find(|(_, item)| item.remainder).unwrap();
     assert_eq!(
         (line.kind(), left.how, left.part.as_str()),
         ("remainder", WeightSource::Computed, "Countertop microwave oven")
@@ -242,11 +243,10 @@ fn money_of_another_currency_is_listed_and_not_summed() {
         Consumable { name: "Gloves".into(), cost: money("3", "EUR") },
         Consumable { name: "Tape".into(), cost: money("0.5", "CAD") },
     ];
-    haul.trip_share = Some(money("9", "EUR"));
     let tally = tally(&haul, &plain_kg("CAD", &[("copper-2", "4")]));
     assert_eq!(tally.net, money("3.50", "CAD"));
     let counted: Vec<_> = tally.costs.iter().map(|cost| (cost.kind, cost.counted)).collect();
-    assert_eq!(counted, [(CostKind::Consumable, false), (CostKind::Consumable, true), (CostKind::TripShare, false)]);
+    assert_eq!(counted, [(CostKind::Consumable, false), (CostKind::Consumable, true)]);
 }
 
 #[test]
@@ -261,7 +261,6 @@ fn a_negative_remainder_is_shouted_and_never_clamped() {
     let left = tally.unsold.iter().find(|item| item.remainder).unwrap();
     assert_eq!((left.mass, &left.reason), (Some(mass), &Unsold::BelowZero));
     assert!(!amounts(&tally).iter().any(|(grade, _)| *grade == "steel-light"));
-    assert!(worth(&book(&built(hollow()), &[], &tree()), &fraction("x", "copper-2", Some(mass))).is_err());
 }
 
 #[test]
@@ -333,16 +332,4 @@ fn an_absurd_price_unsells_its_line_and_nothing_else() {
     let tally = tally(&haul, &yard);
     assert_eq!(amounts(&tally), [("steel-light", d("2"))]);
     assert_eq!(tally.unsold[0].reason.code(), "out-of-bounds");
-}
-
-#[test]
-fn a_prompt_is_told_what_a_fraction_brings_alone() {
-    let (tree, yard) = (tree(), built(hollow()));
-    let book = book(&yard, &[], &tree);
-    let alone = |grade, mass| worth(&book, &fraction("x", grade, mass)).map(Money::amount);
-    // 0.7 kg = 1.54 lb → 1.6 lb × 3.40 = 5.44
-    assert_eq!(alone("copper-2", Some(kg("0.7"))), Ok(d("5.44")));
-    assert_eq!(alone("compressor-sealed", None), Ok(d("4")));
-    assert_eq!(alone("crt-display", None), Ok(d("-5")));
-    assert_eq!(alone("plastic", Some(kg("1"))), Err(Unsold::NoPrice));
 }

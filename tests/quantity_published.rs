@@ -11,7 +11,7 @@ fn d(text: &str) -> Decimal {
 
 /// Grams in one unit, exactly. Source: definitions file of GNU units 2.22 (read), whose avoirdupois and troy values
 /// rest on the international pound of 0.453 592 37 kg; kilogram and tonne by the SI.
-const GRAMS: [(MassUnit, &str); 11] = [
+pub const GRAMS: [(MassUnit, &str); 11] = [
     (MassUnit::Gram, "1"),
     (MassUnit::Kilogram, "1000"),
     (MassUnit::Tonne, "1000000"),
@@ -42,8 +42,22 @@ const RELATIONS: [(MassUnit, i64, MassUnit); 10] = [
 
 #[test]
 fn every_unit_is_its_published_number_of_grams() {
-    assert!(MassUnit::all().eq(GRAMS.iter().map(|(unit, _)| *unit)), "a unit is missing from the table");
-    for (unit, grams) in GRAMS {
+    // A unit that is added has no place here until the table has it.
+    let place = |unit| match unit {
+        MassUnit::Gram => 0,
+        MassUnit::Kilogram => 1,
+        MassUnit::Tonne => 2,
+        MassUnit::Pound => 3,
+        MassUnit::Ounce => 4,
+        MassUnit::TroyOunce => 5,
+        MassUnit::Pennyweight => 6,
+        MassUnit::Grain => 7,
+        MassUnit::Stone => 8,
+        MassUnit::ShortTon => 9,
+        MassUnit::LongTon => 10,
+    };
+    for (at, (unit, grams)) in GRAMS.into_iter().enumerate() {
+        assert_eq!(place(unit), at, "{unit}");
         assert_eq!(unit.grams(), d(grams), "{unit}");
         assert_eq!(Mass::of(Decimal::ONE, unit).map(Mass::grams), Ok(d(grams)), "{unit}");
     }

@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::new_without_default, reason = "a test may fail by panicking")]
 
-use knockdown::stats::outliers::{Method, Side, generalised_esd, grubbs, outliers};
+use knockdown::stats::outliers::{Method, generalised_esd, outliers};
 
 /// Data of Rosner (Technometrics 25 (1983), 165–172) as in handbook 1.3.5.17.3,
 /// https://www.itl.nist.gov/div898/handbook/eda/section3/eda35h3.htm (read in a public copy of that page).
@@ -55,16 +55,18 @@ fn the_same_three_are_flagged_without_asking_for_a_test() {
 #[test]
 fn one_grubbs_test_after_another_would_have_missed_them() {
     // The handbook says so: the first step is not significant, because the outliers mask one another.
-    assert!(!grubbs(&ROSNER, Side::Either, 0.05).expect("a test").outlier);
+    assert_eq!(generalised_esd(&ROSNER, 1, 0.05).expect("a run").outliers, 0);
 }
 
 #[test]
 fn the_grubbs_example_comes_out_as_printed() {
-    let test = grubbs(&URANIUM, Side::Upper, 0.05).expect("a test");
-    assert!((test.extreme.statistic - 2.4687).abs() < 1e-4, "{test:?}");
-    assert!((test.extreme.critical - 2.032).abs() <= 0.000_51, "{test:?}");
-    assert!(test.outlier);
-    assert_eq!((test.extreme.index, test.extreme.value), (7, 245.57));
+    // Grubbs' test is the first step of a run; what is 5 % on one side is 10 % on both.
+    let run = generalised_esd(&URANIUM, 1, 0.10).expect("a run");
+    let test = run.steps[0];
+    assert!((test.statistic - 2.4687).abs() < 1e-4, "{test:?}");
+    assert!((test.critical - 2.032).abs() <= 0.000_51, "{test:?}");
+    assert_eq!(run.outliers, 1);
+    assert_eq!((test.index, test.value), (7, 245.57));
     // Eight values are judged by modified z scores, which name the same one.
     let found = outliers(&URANIUM, None).expect("an outcome");
     assert_eq!(found.method, Method::ModifiedZ);
@@ -79,8 +81,8 @@ fn critical_values_are_those_of_the_printed_tables() {
     let one_sided = [1.1531, 1.4625, 1.6714, 1.8221, 1.9381, 2.0317, 2.1096, 2.1761];
     for (k, (two, one)) in two_sided.into_iter().zip(one_sided).enumerate() {
         let values: Vec<f64> = (0..k + 3).map(|v| v as f64).collect();
-        let critical = |side| grubbs(&values, side, 0.05).expect("a test").extreme.critical;
-        assert!((critical(Side::Either) - two).abs() <= 0.001, "n = {}", k + 3);
-        assert!((critical(Side::Upper) - one).abs() <= 0.000_2, "n = {}", k + 3);
+        let critical = |both_sides| generalised_esd(&values, 1, both_sides).expect("a run").steps[0].critical;
+        assert!((critical(0.05) - two).abs() <= 0.001, "n = {}", k + 3);
+        assert!((critical(0.10) - one).abs() <= 0.000_2, "n = {}", k + 3);
     }
 }

@@ -14,7 +14,7 @@ mod tool_sketch;
 mod tools;
 mod yard_sketch;
 
-pub use adopting::{AdoptionOffer, Module, Present, PriceChange, Tested, Unshown, WeakenedGuards};
+pub use adopting::{AdoptionOffer, Module, Present, Tested, Unshown};
 pub use check::{Bounds, Checked, Placed, Subject, SubjectKind, check};
 pub use draft::{Draft, draft};
 pub use facts::Declared;

@@ -9,10 +9,10 @@ mod question;
 mod run;
 mod state;
 
-pub use current_answers::{CORRECTED, CurrentAnswers, Given, KEPT, MENDED, MIX_SEPARATOR, same_tag, tag};
+pub use current_answers::{CORRECTED, CurrentAnswers, KEPT, MENDED, MIX_SEPARATOR, same_tag, tag};
 pub use drive::{Bench, Work};
 pub use entry::{Entry, Kind};
-pub use interpret::{NotAnAnswer, exact, interpret, recall};
+pub use interpret::{NotAnAnswer, exact, interpret};
 pub use question::{Answer, Ask, FINISHED, NOTHING, Question, Reading, UNIT, Weighing};
-pub use run::{Asked, End, Halted, RunResult, RunState, Unfit};
-pub use state::{Fate, FreePart, Presence, Said, UnitState};
+pub use run::{Asked, End, Halted, RunResult, Unfit};
+pub use state::{Fate, FreePart, Presence, UnitState};

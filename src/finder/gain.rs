@@ -43,12 +43,6 @@ impl Finder {
         next
     }
 
-    /// The remaining uncertainty, in bits: 0 if certain.
-    #[must_use]
-    pub fn doubt(&self, seen: &[SeenSigns]) -> f64 {
-        entropy(&self.belief(seen))
-    }
-
     fn gain(&self, belief: &[f64], test: usize) -> f64 {
         let before = entropy(belief);
         let after = if self.tests[test].answers.is_empty() {
@@ -139,7 +133,8 @@ mod tests {
         let red = [SeenSigns::Answer(0, 0)];
         assert!((finder.belief(&red)[0] - 0.964_285_7).abs() < 1e-6);
         assert_eq!(finder.ranked(&red)[0].grade, "copper-1");
-        assert!((finder.doubt(&[]) - 0.811_278).abs() < 1e-5, "{}", finder.doubt(&[]));
+        let doubt = entropy(&finder.belief(&[]));
+        assert!((doubt - 0.811_278).abs() < 1e-5, "{doubt}");
         let next = finder.next(&[], &[]);
         let colour = next.iter().find(|next| next.test == 0).unwrap();
         assert!((colour.gain - 0.412_295).abs() < 1e-4, "{colour:?}");

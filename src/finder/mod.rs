@@ -11,4 +11,4 @@ mod table;
 pub use belief::{Ranked, SeenSigns};
 pub use density::Measured;
 pub use gain::Next;
-pub use table::{Finder, FinderError, GradeCandidate, Test};
+pub use table::{Finder, GradeCandidate, Test};

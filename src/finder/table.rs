@@ -97,7 +97,7 @@ impl Finder {
     /// Reads a table.
     ///
     /// # Errors
-    /// [`FinderError`] with the place that is wrong.
+    /// `FinderError` with the place that is wrong.
     pub fn parse(text: &str) -> Result<Finder, FinderError> {
         let file: File = toml::from_str(text).map_err(|error| FinderError::Unreadable(error.to_string()))?;
         for candidate in &file.candidate {
@@ -112,12 +112,6 @@ impl Finder {
     #[must_use]
     pub fn tests(&self) -> &[Test] {
         &self.tests
-    }
-
-    /// The candidates, in the order of the table.
-    #[must_use]
-    pub fn candidates(&self) -> &[GradeCandidate] {
-        &self.candidates
     }
 
     /// The index of a test.

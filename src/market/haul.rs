@@ -32,8 +32,6 @@ pub struct Haul {
     pub handed_on: Option<String>,
     /// The readings that should add up to the unit's weight: freed parts as they came out, and weighed remainders.
     pub readings: Vec<BalanceReading>,
-    /// This unit's share of a trip to the yard.
-    pub trip_share: Option<Money>,
 }
 
 impl Haul {
@@ -156,4 +154,19 @@ pub struct BalanceReading {
     pub mass: Mass,
     /// The scale's division; zero when it is not known.
     pub division: Mass,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Older programs wrote the share of a trip, which no unit ever had.
+    #[test]
+    fn a_line_that_names_a_share_of_a_trip_is_still_read() {
+        let haul = Haul { unit_name: "Test box".into(), recipe: "test-box".into(), ..Haul::default() };
+        let line = haul.to_line().unwrap();
+        let older = format!("{},\"trip_share\":null}}", line.strip_suffix('}').unwrap());
+        assert_eq!(Haul::from_line(&line), Some(haul.clone()));
+        assert_eq!(Haul::from_line(&older), Some(haul));
+    }
 }

@@ -18,8 +18,8 @@ mod score;
 mod solve;
 mod trips;
 
-pub use problem::{LoadFault, LoadLine, LoadPile, LoadProblem, MAX_YARDS, Outlet, PriceStep, Rate};
-pub use score::{LoadAssignment, LoadRefusal, score};
+pub use problem::{LoadLine, LoadPile, LoadProblem, Outlet, PriceStep, Rate};
+pub use score::{LoadAssignment, score};
 pub use solve::{LoadEffort, Solved, solve, solve_with_trips};
 
 #[cfg(test)]

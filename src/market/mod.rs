@@ -20,6 +20,6 @@ pub use effects::Effects;
 pub use grade::{Grade, GradeError, GradeTree};
 pub use haul::Haul;
 pub use mixed::{LowestGrade, MixVerdict, MixedLot, MixedPart, MixedRule};
-pub use quote::{Aside, INDEX, Quote, index_value};
+pub use quote::{INDEX, Quote, index_value};
 pub use tally::Tally;
-pub use yard::{Link, Offer, OfferId, Yard, YardDraft, YardError, YardProblem};
+pub use yard::{Offer, OfferId, Yard, YardDraft, YardError, YardProblem};

@@ -9,8 +9,8 @@ use jiff::civil::Date;
 use rust_decimal::Decimal;
 use thiserror::Error;
 
-use super::book::{Book, Unsold};
-use super::haul::{Fraction, Haul};
+use super::book::Book;
+use super::haul::Haul;
 use super::quote::{Aside, Quote};
 use crate::quantity::{Currency, Mass, MassUnit, Minutes, Money, Notation, QuantityError};
 
@@ -170,29 +170,6 @@ impl Tally {
     pub fn currency(&self) -> Currency {
         self.yard.currency
     }
-
-    /// The remainders among the lines, each with the line that it is in.
-    pub fn remainders(&self) -> impl Iterator<Item = (&Line, &TallyItem)> {
-        self.lines
-            .iter()
-            .flat_map(|line| line.items.iter().map(move |item| (line, item)))
-            .filter(|(_, item)| item.remainder)
-    }
-}
-
-/// The value of one fraction by itself: for a prompt, before the pool of its grade is known.
-///
-/// Tiers and minimum lots are applied to this fraction alone, so the pooled line may bring more.
-///
-/// # Errors
-/// Why it is worth nothing here.
-pub fn worth(book: &Book<'_>, fraction: &Fraction) -> Result<Money, Unsold> {
-    if fraction.net.is_some_and(Mass::is_negative) {
-        return Err(Unsold::BelowZero);
-    }
-    let net = fraction.net.map(|net| book.yard().on_its_scale(net));
-    let priced = book.price(&fraction.grade, net)?;
-    lots::amount(priced.price, net, fraction.pieces)
 }
 
 fn yard_facts(book: &Book<'_>) -> YardFacts {

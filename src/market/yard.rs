@@ -188,11 +188,6 @@ impl Yard {
         self.mixed.as_deref()
     }
 
-    /// Tiers that pay less than the one below: allowed, but worth a warning when a module is checked.
-    pub fn falling_tiers(&self) -> impl Iterator<Item = (&Offer, Tier)> {
-        self.offers.values().flat_map(|offer| offer.falling_tiers().map(move |tier| (offer, tier)))
-    }
-
     /// A net weight as this yard's scale would show it; unchanged if no division is declared.
     pub fn on_its_scale(&self, mass: Mass) -> Mass {
         self.division.map_or(mass, |division| mass.on_scale(division))

@@ -60,12 +60,11 @@ mod validate;
 mod waiting;
 
 pub use data::{FreedItem, Item, MILLICENTS_PER_CENT, PlanStep, ProblemData, Rule};
-pub use evaluate::{NotExecutable, Plan, evaluate, evaluate_in_order};
+pub use evaluate::{Plan, evaluate, evaluate_in_order};
 pub use frontier::{FrontierPoint, frontier};
 pub use general::Effort;
 pub use index::{StepBundle, best_bundle};
-pub use ladder::{HourlyRate, Rung, ladder};
+pub use ladder::ladder;
 pub use order::{Schedule, anytime_order};
 pub use problem::Problem;
-pub use solve::{NoPlan, Settled, Solution, best_continuation, best_plan, is_closure};
-pub use validate::ProblemFault;
+pub use solve::{NoPlan, Settled, Solution, best_continuation, best_plan};

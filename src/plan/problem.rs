@@ -35,12 +35,6 @@ impl Problem {
         Ok(Self { data, structure, minute_value, span })
     }
 
-    /// The problem in exchange format.
-    #[must_use]
-    pub fn data(&self) -> &ProblemData {
-        &self.data
-    }
-
     /// The items; item 0 is the whole unit.
     #[must_use]
     pub fn items(&self) -> &[Item] {

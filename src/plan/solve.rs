@@ -78,14 +78,6 @@ pub fn best_continuation(problem: &Problem, settled: &Settled, effort: &Effort) 
     Position::new(problem, settled)?.maximise(&Objective::new(problem, 1, 0), effort)
 }
 
-/// Whether a single minimum cut solves a problem: no alternatives, OR groups, binding time cap, nor grade changes
-/// beyond what a closure can express.
-#[must_use]
-pub fn is_closure(problem: &Problem) -> bool {
-    Position::new(problem, &Settled::default())
-        .is_ok_and(|p| relax(problem, &p.marks, &p.terms, &Objective::new(problem, 1, 0)).is_exact())
-}
-
 /// A problem with the settled steps applied.
 #[derive(Clone)]
 pub(super) struct Position<'a> {

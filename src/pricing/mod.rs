@@ -8,4 +8,4 @@ pub(crate) use quotes::record;
 pub use quotes::{add_index_value, add_quote, add_quotes, quotes};
 pub use terms::TripTerms;
 pub(crate) use terms::{nanograms, unit_nanograms};
-pub use valuation::{Valuation, whole_value};
+pub use valuation::Valuation;

@@ -6,10 +6,9 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 
 use super::quotes::quotes;
-use crate::market::haul::{Haul, Remainder, RemainderOf, WeightSource};
+use crate::market::haul::Haul;
 use crate::market::{Book, Quote, Tally, Yard, index_value};
-use crate::quantity::{Mass, Notation};
-use crate::recipe::Recipe;
+use crate::quantity::Notation;
 use crate::world::{AppError, World};
 
 /// A yard, its quotes, and the pricing date.
@@ -82,29 +81,4 @@ impl Valuation {
     pub fn tally(&self, world: &World, haul: &Haul) -> Result<Tally, AppError> {
         Ok(Tally::of(haul, &self.book(world))?)
     }
-}
-
-/// The tally of a unit that nobody opens, at its usual weight or at `intake`.
-///
-/// # Errors
-/// As [`Valuation::tally`].
-pub fn whole_value(
-    world: &World,
-    valuation: &Valuation,
-    recipe: &Recipe,
-    intake: Option<Mass>,
-) -> Result<Tally, AppError> {
-    let mass = Some(intake.unwrap_or(recipe.unit().weighs.usual()));
-    let grade = Some(recipe.unit().whole_grade.clone());
-    let remainder =
-        Remainder { of: RemainderOf::Unit, grade: grade.clone(), mass, how: WeightSource::Weighed, pieces: 1 };
-    let haul = Haul {
-        unit_name: recipe.unit().name.clone(),
-        recipe: recipe.unit().id.clone(),
-        intake: mass,
-        whole_grade: grade,
-        remainders: vec![remainder],
-        ..Haul::default()
-    };
-    valuation.tally(world, &haul)
 }

@@ -28,7 +28,7 @@ impl<T: Copy + Ord + fmt::Display> Estimate<T> {
     /// An estimate from its three values.
     ///
     /// # Errors
-    /// [`EstimateError`] unless low ≤ usual ≤ high.
+    /// `EstimateError` unless low ≤ usual ≤ high.
     pub fn new(low: T, usual: T, high: T) -> Result<Self, EstimateError> {
         if low <= usual && usual <= high {
             Ok(Estimate { low, usual, high })

@@ -140,11 +140,6 @@ fn hint(nearest: &Option<&'static str>) -> String {
 }
 
 impl MassUnit {
-    /// All units in table order: metric, then avoirdupois and troy, then tons.
-    pub fn all() -> impl Iterator<Item = MassUnit> {
-        UNITS.iter().map(|row| row.unit)
-    }
-
     fn row(self) -> &'static UnitRow {
         &UNITS[self as usize]
     }
@@ -158,11 +153,6 @@ impl MassUnit {
     /// The symbol shown on screen and written to files.
     pub fn symbol(self) -> &'static str {
         self.row().symbol
-    }
-
-    /// Every spelling that [`FromStr`] accepts.
-    pub fn spellings(self) -> &'static [&'static str] {
-        self.row().spellings
     }
 }
 

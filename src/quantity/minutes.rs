@@ -86,11 +86,6 @@ impl Minutes {
         (self.seconds / PER_MINUTE).normalize()
     }
 
-    /// The number of seconds, exactly.
-    pub fn seconds(self) -> Decimal {
-        self.seconds
-    }
-
     /// The sum.
     ///
     /// # Errors

@@ -19,7 +19,7 @@ mod text;
 mod token;
 mod weighing;
 
-pub use estimate::{Estimate, EstimateError};
+pub use estimate::Estimate;
 pub use limits::QuantityError;
 pub use mass::Mass;
 pub use mass_unit::{MassUnit, UnitError};
@@ -28,4 +28,4 @@ pub use money::{Currency, Money};
 pub use notation::{Notation, NumberError, read_count};
 pub use price::{Basis, Price};
 pub use text::ReadError;
-pub use weighing::{Weighed, WeighingError, WeighingFault, WeighingRules, weigh};
+pub use weighing::{Weighed, WeighingRules, weigh};

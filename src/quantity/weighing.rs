@@ -56,7 +56,7 @@ pub struct Weighed {
 /// Reads a weight answer.
 ///
 /// # Errors
-/// [`WeighingError`] with the offending place and what to write instead. It never repeats a control character.
+/// `WeighingError` with the offending place and what to write instead. It never repeats a control character.
 pub fn weigh(text: &str, rules: &WeighingRules<'_>) -> Result<Weighed, WeighingError> {
     refuse_hostile(text)?;
     let tokens = tokens(text);

@@ -96,7 +96,7 @@ impl HazardBook {
     /// Parses a catalogue: TOML with `[[hazard]]` tables.
     ///
     /// # Errors
-    /// [`HazardError`] names the faulty hazard.
+    /// `HazardError` names the faulty hazard.
     pub fn parse(text: &str) -> Result<HazardBook, HazardError> {
         let file: HazardFile = toml::from_str(text).map_err(|error| HazardError::Unreadable(error.to_string()))?;
         let mut hazards = BTreeMap::new();

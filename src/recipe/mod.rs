@@ -12,9 +12,9 @@ mod hazard;
 mod step;
 
 pub use draft::{RecipeDraft, StepDraft};
-pub use emergency::{Emergency, EmergencyBook, EmergencyCard, EmergencyError, Issuer};
+pub use emergency::{Emergency, EmergencyBook, EmergencyCard};
 pub use finish::RecipeFault;
-pub use hazard::{Action, Hazard, HazardBook, HazardError};
+pub use hazard::{Action, Hazard, HazardBook};
 pub use step::{Freed, Mark, Places, RestGrade, Step, StepCost};
 
 use crate::quantity::{Estimate, Mass};

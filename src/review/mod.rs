@@ -53,4 +53,4 @@ pub mod paths;
 pub mod yard;
 
 pub use annex::item as annex_item;
-pub use finding::{Finding, Severity, Supposed};
+pub use finding::{Finding, Severity};

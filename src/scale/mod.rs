@@ -17,9 +17,9 @@ mod watch;
 
 use rust_decimal::Decimal;
 
-use crate::quantity::{Mass, MassUnit, Notation};
+use crate::quantity::{MassUnit, Notation};
 
-pub use setup::{Frame, KEYS, Parity, ScaleKind, Setup, check};
+pub use setup::{Parity, ScaleKind, Setup, check};
 pub use talk::Talk;
 pub use watch::{ScaleRefusal, ScaleVerdict, ScaleWatch};
 
@@ -37,12 +37,6 @@ impl ScaleAmount {
     #[must_use]
     pub fn show(&self, notation: Notation) -> String {
         format!("{} {}", notation.show(self.value), self.unit)
-    }
-
-    /// As a weight; `None` if negative or beyond the limit of a weight.
-    #[must_use]
-    pub fn mass(&self) -> Option<Mass> {
-        Mass::of(self.value, self.unit).ok().filter(|mass| !mass.is_negative())
     }
 }
 

@@ -97,12 +97,6 @@ impl ScaleWatch {
             _ => ScaleVerdict::Wait,
         }
     }
-
-    /// What was seen last.
-    #[must_use]
-    pub fn last(&self) -> Option<Sight> {
-        self.last
-    }
 }
 
 #[cfg(test)]

@@ -40,11 +40,6 @@ impl ScriptError {
     pub fn from_fault(file: &Rc<str>, source: &Rc<str>, fault: RecipeFault) -> ScriptError {
         ScriptError::new(file, source, fault.mark, &fault.message, &fault.hint)
     }
-
-    /// The line that the error points at.
-    pub fn line(&self) -> Option<&str> {
-        self.source.lines().nth(self.mark.line.checked_sub(1)?)
-    }
 }
 
 impl fmt::Display for ScriptError {

@@ -113,7 +113,7 @@ pub(super) fn balance(state: &UnitState, grounds: &Grounds<'_>) -> Option<Balanc
 fn judge(whole: &Row, rows: &[Row], grounds: &Grounds<'_>) -> Option<BalanceWithSlips> {
     let entered = |row: &Row| match row.weighing {
         WeighingState::Entered(entry) => Some(entry),
-        WeighingState::Awaited | WeighingState::Skipped => None,
+        WeighingState::Skipped => None,
     };
     let intake = entered(whole)?;
     let readings: Vec<Uncertain> = rows.iter().filter_map(entered).map(|entry| entry.reading()).collect();

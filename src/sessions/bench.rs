@@ -11,7 +11,7 @@ mod standing;
 use std::cell::OnceCell;
 use std::rc::Rc;
 
-pub use opening::{Recovered, SessionRemarks};
+pub use opening::Recovered;
 
 use super::history::Learned;
 use crate::bench::{Answer, CurrentAnswers, Entry, Kind, NotAnAnswer, RunResult};

@@ -32,7 +32,6 @@ pub(crate) fn haul_of_run(
         consumables: state.costs.iter().map(|cost| Consumable { name: cost.name.clone(), cost: cost.money }).collect(),
         handed_on,
         readings: readings(state, division),
-        trip_share: None,
     }
 }
 

@@ -14,9 +14,8 @@ mod play;
 mod timing;
 
 pub use balance::{BalanceWithSlips, FoundSlip};
-pub use bench::{Change, Recovered, Session, SessionRemarks};
-pub use depth::{Advice, Ahead, Chances, Depth, DepthPlan, DepthStop, NextBundle, PartAdvice, PlanWishes, PlannedStep};
+pub use bench::{Change, Recovered, Session};
+pub use depth::{Advice, Ahead, Chances, Depth, DepthPlan, DepthStop, NextBundle, PlanWishes};
 pub use doubt::Doubt;
 pub use on_scale::{OnScale, ScaleOrder, ScaleReading};
-pub use outlook::Outlook;
 pub use play::{Demo, Expected, play};

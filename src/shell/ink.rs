@@ -106,11 +106,6 @@ impl Span {
         Span { ink, text: sanitize(text).into_owned() }
     }
 
-    /// Its meaning.
-    pub fn ink(&self) -> Ink {
-        self.ink
-    }
-
     /// Its text.
     pub fn text(&self) -> &str {
         &self.text

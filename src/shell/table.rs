@@ -27,11 +27,6 @@ impl TextTable {
         self.rows.push(cells);
     }
 
-    /// Whether there is no row.
-    pub fn is_empty(&self) -> bool {
-        self.rows.is_empty()
-    }
-
     /// Whether it fits into `columns` with its columns beside each other.
     pub fn fits(&self, columns: usize) -> bool {
         let widths = self.widths();

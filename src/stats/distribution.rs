@@ -1,6 +1,7 @@
-//! Quantiles and tails of the normal, t and χ² distributions, and the predictive t of an estimate.
+//! Quantiles and tails of the t and χ² distributions, and the predictive t of an estimate.
 
-use statrs::distribution::{ChiSquared, ContinuousCDF, Normal, StudentsT};
+use statrs::distribution::{ChiSquared, ContinuousCDF, StudentsT};
+#[cfg(test)]
 use statrs::function::gamma::ln_gamma;
 
 use super::error::{StatsError, in_range};
@@ -29,15 +30,6 @@ pub fn chi_square_quantile(p: f64, dof: f64) -> Result<f64, StatsError> {
     probability(p)?;
     let law = ChiSquared::new(degrees(dof)?).map_err(|_| bad_degrees(dof))?;
     Ok(law.inverse_cdf(p))
-}
-
-/// The `p` quantile of the standard normal distribution.
-///
-/// # Errors
-/// If `p` is not strictly between 0 and 1.
-pub fn normal_quantile(p: f64) -> Result<f64, StatsError> {
-    probability(p)?;
-    Ok(Normal::standard().inverse_cdf(p))
 }
 
 /// A t distribution with a location and a scale: what an estimate predicts for the next session.
@@ -101,8 +93,8 @@ impl StudentT {
     }
 
     /// Natural logarithm of the density at `x`; +∞ or −∞ if the scale is zero.
-    #[must_use]
-    pub fn ln_density(&self, x: f64) -> f64 {
+    #[cfg(test)]
+    pub(crate) fn ln_density(&self, x: f64) -> f64 {
         let half = self.dof / 2.0;
         let norm = ln_gamma(half + 0.5) - ln_gamma(half) - 0.5 * (self.dof * std::f64::consts::PI).ln();
         if self.scale == 0.0 {
@@ -158,7 +150,6 @@ mod tests {
         assert!(t_quantile(f64::NAN, 3.0).is_err());
         assert!(t_quantile(0.5, 0.0).is_err());
         assert!(chi_square_quantile(0.0, 1.0).is_err());
-        assert!(normal_quantile(0.0).is_err());
         assert!(StudentT::new(0.0, -1.0, 3.0).is_err());
     }
 

@@ -46,24 +46,6 @@ pub enum StatsError {
         /// The high end as given.
         high: f64,
     },
-    /// Two paired lists differ in length.
-    #[error("{left} has {left_len} entries and {right} has {right_len}; they must pair up one to one")]
-    Unpaired {
-        /// The first list.
-        left: &'static str,
-        /// Its length.
-        left_len: usize,
-        /// The second list.
-        right: &'static str,
-        /// Its length.
-        right_len: usize,
-    },
-    /// The balances are redundant or contradictory, so that the adjustment is undefined.
-    #[error("balance {} repeats what earlier balances say; leave it out", .index + 1)]
-    DependentBalances {
-        /// Index of the dependent balance, from 0.
-        index: usize,
-    },
 }
 
 /// Passes `values` if each is finite.

@@ -3,7 +3,7 @@
 //! Floats in, floats out. Nothing here reads a file or a clock, and nothing here ever becomes money: exact amounts live
 //! in other rooms and come here only to be judged.
 //!
-//! * [`describe`] sums up a sample; [`distribution`] holds the t, χ² and normal quantiles that the rest needs.
+//! * [`describe`] sums up a sample; [`distribution`] holds the t and χ² quantiles that the rest needs.
 //! * [`three_point`] turns *low, usual, high* into a mean and a variance; [`estimate`] updates it with sessions, and
 //!   [`yields`] does so for a part by mass or by share of intake.
 //! * [`outliers`] finds outlying values of a sample, by a test that suits its size.
@@ -25,5 +25,4 @@ pub mod trend;
 mod uncertain;
 pub mod yields;
 
-pub use error::StatsError;
 pub use uncertain::{Interval, Uncertain};

@@ -2,11 +2,9 @@
 //!
 //! A flag is a question to the user, never a reason to drop a value.
 
-mod grubbs;
 mod rosner;
 
-pub use grubbs::{Grubbs, Side, grubbs};
-pub use rosner::{Esd, EsdStep, generalised_esd};
+pub use rosner::generalised_esd;
 
 use super::describe::{compensated_sum, median_of_sorted};
 use super::distribution::t_quantile;

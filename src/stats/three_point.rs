@@ -42,24 +42,6 @@ impl ThreePoint {
         }
     }
 
-    /// The low end.
-    #[must_use]
-    pub fn low(&self) -> f64 {
-        self.low
-    }
-
-    /// The usual value.
-    #[must_use]
-    pub fn usual(&self) -> f64 {
-        self.usual
-    }
-
-    /// The high end.
-    #[must_use]
-    pub fn high(&self) -> f64 {
-        self.high
-    }
-
     /// Mean and variance of PERT, the beta distribution on low..high with mode `usual` and weight 4:
     /// mean μ = (low + 4·usual + high)/6, variance (μ − low)(high − μ)/7.
     ///

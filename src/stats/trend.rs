@@ -12,9 +12,9 @@ use super::uncertain::Interval;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PracticeTrend {
     n: usize,
+    /// The exponent b: negative if practice makes faster.
     slope: f64,
     slope_sd: f64,
-    intercept: f64,
 }
 
 /// Fits the trend to the minutes of the first, second, third … time.
@@ -36,16 +36,10 @@ pub fn practice_trend(minutes: &[f64]) -> Result<PracticeTrend, StatsError> {
     let slope = sxy / sxx;
     let intercept = y_mean - slope * x_mean;
     let squares = compensated_sum(x.iter().zip(&y).map(|(a, b)| (b - intercept - slope * a).powi(2)));
-    Ok(PracticeTrend { n: minutes.len(), slope, slope_sd: (squares / (n - 2.0) / sxx).sqrt(), intercept })
+    Ok(PracticeTrend { n: minutes.len(), slope, slope_sd: (squares / (n - 2.0) / sxx).sqrt() })
 }
 
 impl PracticeTrend {
-    /// The exponent b: negative if practice makes faster.
-    #[must_use]
-    pub fn slope(&self) -> f64 {
-        self.slope
-    }
-
     /// The t interval for the exponent, with n − 2 degrees of freedom.
     ///
     /// # Errors
@@ -59,12 +53,6 @@ impl PracticeTrend {
     #[must_use]
     pub fn per_doubling(&self) -> f64 {
         self.slope.exp2()
-    }
-
-    /// The trend's minutes for the `k`-th time, k from 1.
-    #[must_use]
-    pub fn minutes(&self, k: usize) -> f64 {
-        (self.intercept + self.slope * (k.max(1) as f64).ln()).exp()
     }
 
     /// Whether practice has a significant effect: the interval for the exponent excludes zero.
@@ -84,9 +72,8 @@ mod tests {
     fn a_perfect_power_law_is_found_again() {
         let minutes: Vec<f64> = (1..=8).map(|k| 20.0 * f64::from(k).powf(-0.3)).collect();
         let trend = practice_trend(&minutes).unwrap();
-        assert!((trend.slope() + 0.3).abs() < 1e-12);
+        assert!((trend.slope + 0.3).abs() < 1e-12);
         assert!((trend.per_doubling() - 2.0_f64.powf(-0.3)).abs() < 1e-12);
-        assert!((trend.minutes(16) - 20.0 * 16.0_f64.powf(-0.3)).abs() < 1e-9);
         assert!(trend.is_distinct(0.95).unwrap());
     }
 
@@ -100,7 +87,7 @@ mod tests {
         let sxx: f64 = x.iter().map(|a| a * a).sum();
         let sxy: f64 = x.iter().zip(&y).map(|(a, b)| a * b).sum();
         let slope = (3.0 * sxy - sx * sy) / (3.0 * sxx - sx * sx);
-        assert!((trend.slope() - slope).abs() < 1e-12);
+        assert!((trend.slope - slope).abs() < 1e-12);
     }
 
     #[test]

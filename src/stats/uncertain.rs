@@ -66,12 +66,6 @@ impl Interval {
         self.low <= value && value <= self.high
     }
 
-    /// Width.
-    #[must_use]
-    pub fn width(&self) -> f64 {
-        self.high - self.low
-    }
-
     /// The interval of `half_width` on each side of `centre`.
     pub(crate) fn around(centre: f64, half_width: f64) -> Self {
         Self { low: centre - half_width, high: centre + half_width }

@@ -149,11 +149,6 @@ impl Ledger {
         &self.lots
     }
 
-    /// The lot of that name.
-    pub fn lot(&self, id: &str) -> Option<&Lot> {
-        self.lots.iter().find(|lot| lot.id == id)
-    }
-
     /// What is packed for a yard, as far as it still exists.
     pub fn packed_for(&self, yard: &str) -> Option<Vec<&Lot>> {
         let packed = self.packed.iter().find(|packed| packed.yard == yard)?;

@@ -24,15 +24,3 @@ pub struct Lot {
     /// The container in which it is mixed with other grades.
     pub mixed_in: Option<String>,
 }
-
-impl Lot {
-    /// The session that freed it, if one did.
-    pub fn session(&self) -> Option<&str> {
-        self.id.split_once('/').map(|(session, _)| session)
-    }
-
-    /// Its name without its session.
-    pub fn name(&self) -> &str {
-        self.id.split_once('/').map_or(self.id.as_str(), |(_, part)| part)
-    }
-}

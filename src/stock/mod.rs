@@ -9,7 +9,7 @@ mod lot;
 mod pile;
 
 pub use entry::{ActKind, Rest, StockEntry};
-pub use ledger::{Ledger, Packed, Stray};
+pub use ledger::{Ledger, Stray};
 pub use lot::Lot;
 pub use pile::{Pile, Pooling, piles};
 

@@ -69,7 +69,6 @@ pub mod stock;
 mod toml_text;
 
 pub use digest::digest;
-pub use error::{Damage, StoreError};
+pub use error::StoreError;
 pub use home::Home;
-pub use lock::Lock;
 pub use name::Id;

@@ -77,11 +77,6 @@ pub fn measure(name: &str) -> Option<&'static Measure> {
     exact.or_else(by_spelling).or_else(by_case)
 }
 
-/// All units.
-pub fn measures() -> impl Iterator<Item = &'static Measure> {
-    MEASURES.iter()
-}
-
 impl Measure {
     /// Whether the two units convert.
     #[must_use]
@@ -239,7 +234,7 @@ mod tests {
     #[test]
     fn no_spelling_means_two_units() {
         let mut seen = std::collections::BTreeSet::new();
-        for unit in measures() {
+        for unit in MEASURES {
             for name in std::iter::once(&unit.symbol).chain(unit.spellings) {
                 assert!(seen.insert(*name), "{name}");
                 assert_eq!(measure(name), Some(unit), "{name}");

@@ -18,11 +18,11 @@ use crate::recipe::Mark;
 pub use draft::{ToolDraft, is_taken};
 pub use figure::{Amount, Figure};
 pub use given::{GivenInput, Rules, Value, are_numbers, value_of};
-pub use input::{Input, InputKind, When};
-pub use measure::{Measure, measure, measures};
+pub use input::{Input, InputKind};
+pub use measure::measure;
 pub use past::PastSession;
 pub use sheet::{PriceUsed, RowUsed, Sheet};
-pub use table::{Row, Table, TableCell, TableError, Tables};
+pub use table::{Row, Table, TableCell, Tables};
 pub use till::Till;
 
 /// A bench tool as its script declares it.

@@ -69,7 +69,7 @@ impl Tables {
     /// Parses tables from their names and TOML texts: `about`, and `[[row]]` with `key`, `source`, `status` and values.
     ///
     /// # Errors
-    /// [`TableError`] with the faulty row.
+    /// `TableError` with the faulty row.
     pub fn parse<'a>(texts: impl IntoIterator<Item = (&'a str, &'a str)>) -> Result<Tables, TableError> {
         texts
             .into_iter()
@@ -95,17 +95,6 @@ impl Table {
     #[must_use]
     pub fn row(&self, key: &str) -> Option<&Row> {
         self.rows.iter().find(|row| row.key == key)
-    }
-}
-
-impl Row {
-    /// A number of this row.
-    #[must_use]
-    pub fn number(&self, name: &str) -> Option<Decimal> {
-        match self.cells.get(name) {
-            Some(TableCell::Number(number)) => Some(*number),
-            _ => None,
-        }
     }
 }
 
@@ -166,11 +155,10 @@ mod tests {
         let text = "about = \"x\"\n[[row]]\nkey = \"a\"\nlow = 6.03\nhigh = 8.960\nn = -3\nmagnet = true\nsource = \"s\"\nstatus = \"read\"\n";
         let tables = Tables::parse([("t", text)]).unwrap();
         let row = tables.get("t").unwrap().row("a").unwrap();
-        assert_eq!(row.number("low").unwrap().to_string(), "6.03");
-        assert_eq!(row.number("high").unwrap().to_string(), "8.96");
-        assert_eq!(row.number("n"), Some(Decimal::from(-3)));
+        assert_eq!(row.cells["low"], TableCell::Number("6.03".parse().unwrap()));
+        assert_eq!(row.cells["high"], TableCell::Number("8.96".parse().unwrap()));
+        assert_eq!(row.cells["n"], TableCell::Number(Decimal::from(-3)));
         assert_eq!(row.cells["magnet"], TableCell::Yes(true));
-        assert_eq!(row.number("magnet"), None);
     }
 
     #[test]

@@ -12,10 +12,10 @@ mod stock_worth;
 pub mod tables;
 mod ticket_file;
 
-pub use books::{Booked, Books, EstimatedWorth, Periods};
-pub use load::{Delivery, Kept, LoadOrder, LoadPlan};
+pub use books::Books;
+pub use load::{Delivery, LoadOrder, LoadPlan};
 pub use prices::{Course, OLD_PRICE, Point, PriceRecord, old_age};
 pub use settle::{Interview, Prompt, SettledTicket, Settling};
-pub use stock::{Act, Stock, haul_of};
-pub use stock_worth::{Best, Exchanged, StockWorth, WorthRow};
+pub use stock::Stock;
+pub use stock_worth::{StockWorth, WorthRow};
 pub use ticket_file::TicketFile;

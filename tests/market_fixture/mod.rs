@@ -134,7 +134,6 @@ pub fn oven() -> Haul {
         whole_grade: Some("appliance-light".into()),
         minutes: minutes("42"),
         consumables: vec![knockdown::market::haul::Consumable { name: "Saw blade".into(), cost: money("0.35", "CAD") }],
-        trip_share: Some(money("1.50", "CAD")),
         remainders: vec![remainder("steel-light", kg("8.15"), WeightSource::Computed)],
         ..haul(vec![
             fraction("transformer", "transformer-copper", Some(kg("3.7"))),

@@ -43,14 +43,14 @@ impl Dice {
     }
 
     /// From PERT, by rejection under the density's peak at the mode.
-    pub fn pert(&mut self, range: &ThreePoint) -> f64 {
-        let width = range.high() - range.low();
-        let at = (range.usual() - range.low()) / width;
+    pub fn pert(&mut self, low: f64, usual: f64, high: f64) -> f64 {
+        let width = high - low;
+        let at = (usual - low) / width;
         let density = |x: f64| x.powf(4.0 * at) * (1.0 - x).powf(4.0 * (1.0 - at));
         loop {
             let x = self.unit();
             if self.unit() * density(at) < density(x) {
-                return range.low() + width * x;
+                return low + width * x;
             }
         }
     }
@@ -113,7 +113,7 @@ fn ranges(misfits: f64, dice: &mut Dice) -> Sound {
         let high = usual * dice.between(1.05, 1.6);
         let range = ThreePoint::new(low, usual, high).expect("in order");
         let misfit = dice.unit() < misfits;
-        let truth = if misfit { usual * dice.by_factors(0.5, 2.0) } else { dice.pert(&range) };
+        let truth = if misfit { usual * dice.by_factors(0.5, 2.0) } else { dice.pert(low, usual, high) };
         let entry = shown(truth, if unit == Unit::Kilogram { 1.0 } else { unit.grams() * 0.002 }, unit);
         total += truth;
         variance += entry.reading().variance();

@@ -16,8 +16,6 @@ use crate::world::AppError;
 pub struct Draft {
     /// Its id.
     pub id: String,
-    /// The display name of such a unit.
-    pub name: String,
     /// The script.
     pub script: String,
     /// A test session: the answers of the original session.
@@ -79,7 +77,6 @@ pub fn draft(session: &Session<'_>, id: Option<&str>, name: Option<&str>) -> Res
         script: material.script(&to_fill_in),
         test_session: material.test_session(),
         id: material.id.clone(),
-        name: material.name.clone(),
         to_fill_in,
     })
 }

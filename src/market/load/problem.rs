@@ -230,11 +230,6 @@ impl LoadProblem {
         if mass > LARGEST || lots > 1 << 20 { None } else { Some(size) }
     }
 
-    /// The piles.
-    pub fn piles(&self) -> &[LoadPile] {
-        &self.piles
-    }
-
     /// The yards.
     pub fn outlets(&self) -> &[Outlet] {
         &self.outlets

@@ -48,7 +48,7 @@ pub enum LoadRefusal {
 /// Scores an allocation: for each pile, the lots to each yard, and last those kept.
 ///
 /// # Errors
-/// [`LoadRefusal`] for an allocation that cannot be carried out.
+/// `LoadRefusal` for an allocation that cannot be carried out.
 pub fn score(problem: &LoadProblem, lots: &[Vec<i64>]) -> Result<LoadAssignment, LoadRefusal> {
     for (at, pile) in problem.piles.iter().enumerate() {
         let row = lots.get(at).filter(|row| row.len() == problem.outlets.len() + 1 && row.iter().all(|n| *n >= 0));

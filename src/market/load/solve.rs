@@ -52,7 +52,7 @@ impl Solved {
 /// The most valuable plan. Keeping everything is always a plan.
 ///
 /// # Errors
-/// [`LoadFault::TooMany`] if the payload is so small that there are too many trip combinations.
+/// `LoadFault::TooMany` if the payload is so small that there are too many trip combinations.
 pub fn solve(problem: &LoadProblem, effort: &LoadEffort<'_>) -> Result<Solved, LoadFault> {
     let keep = |pile: &super::LoadPile| [vec![0; problem.outlets.len()], vec![pile.lots]].concat();
     let lots = problem.piles.iter().map(keep).collect();

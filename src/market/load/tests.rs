@@ -62,7 +62,7 @@ fn exhaustive(problem: &LoadProblem, fewest: i64) -> Option<i64> {
     let ways = problem.outlets().len() + 1;
     let mut best = None;
     let mut begun = vec![Vec::new()];
-    for pile in problem.piles() {
+    for pile in &problem.piles {
         let all = deals(pile.lots, ways);
         begun = begun
             .iter()

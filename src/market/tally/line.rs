@@ -111,8 +111,6 @@ pub enum CostKind {
     VisitFee,
     /// Something used up.
     Consumable,
-    /// This unit's share of the trip.
-    TripShare,
 }
 
 impl CostKind {
@@ -121,7 +119,6 @@ impl CostKind {
         match self {
             CostKind::VisitFee => "visit-fee",
             CostKind::Consumable => "consumable",
-            CostKind::TripShare => "trip-share",
         }
     }
 }

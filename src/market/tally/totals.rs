@@ -7,8 +7,8 @@ use crate::market::haul::{Haul, WeightSource};
 use crate::market::{Book, Unsold};
 use crate::quantity::{Mass, Minutes, Money, QuantityError};
 
-/// What the unit would have brought whole, at the same yard by the same book, on a trip of its own kind: minus the
-/// yard's visit fees, rounded to its cash step, minus the same trip share. So gain compares like with like.
+/// What the unit would have brought whole, at the same yard by the same book: minus the yard's visit fees, rounded to
+/// its cash step. So gain compares like with like.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Whole {
     /// The ticket line of the unit untouched; `None` if it is unsold.
@@ -17,8 +17,6 @@ pub struct Whole {
     pub visit_fees: Money,
     /// What cash rounding adds or takes off.
     pub rounding: Money,
-    /// The trip share on it.
-    pub trip_share: Money,
     /// What would remain, or why it cannot be sold whole here.
     pub value: Result<Money, Unsold>,
 }
@@ -69,8 +67,7 @@ fn costs(haul: &Haul, book: &Book<'_>, sells: bool) -> Vec<Cost> {
     let fees = book.yard().visit_fees().iter().filter(|_| sells);
     let fees = fees.map(|fee| cost(CostKind::VisitFee, &fee.name, fee.amount));
     let used = haul.consumables.iter().map(|used| cost(CostKind::Consumable, &used.name, used.cost));
-    let trip = haul.trip_share.iter().map(|share| cost(CostKind::TripShare, "Share of the trip", *share));
-    fees.chain(used).chain(trip).collect()
+    fees.chain(used).collect()
 }
 
 fn taken_off(book: &Book<'_>, costs: &[Cost], which: impl Fn(CostKind) -> bool) -> Result<Money, QuantityError> {
@@ -105,15 +102,12 @@ fn whole(haul: &Haul, book: &Book<'_>) -> Result<Whole, TallyError> {
     let line = match whole_line(haul, book) {
         Ok(line) => line,
         Err(why) => {
-            return Ok(Whole { line: None, visit_fees: zero, rounding: zero, trip_share: zero, value: Err(why) });
+            return Ok(Whole { line: None, visit_fees: zero, rounding: zero, value: Err(why) });
         }
     };
     let costs = costs(haul, book, true);
     let payment = payment(book, [&line], &costs).map_err(bounds("the value of the unit whole"))?;
-    let trip_share = taken_off(book, &costs, |kind| kind == CostKind::TripShare);
-    let trip_share = trip_share.map_err(bounds("the share of the trip"))?;
-    let value = payment.paid.minus(trip_share).map_err(bounds("the value of the unit whole"))?;
-    Ok(Whole { line: Some(line), visit_fees: payment.fees, rounding: payment.rounding, trip_share, value: Ok(value) })
+    Ok(Whole { line: Some(line), visit_fees: payment.fees, rounding: payment.rounding, value: Ok(payment.paid) })
 }
 
 /// The unit untouched, as a lot of one piece.

@@ -125,14 +125,6 @@ pub struct Reconciliation {
 }
 
 impl Reconciliation {
-    /// Paid minus expected.
-    ///
-    /// # Errors
-    /// The result exceeds its limit.
-    pub fn difference(&self) -> Result<Money, QuantityError> {
-        self.paid.minus(self.expected)
-    }
-
     /// The total of one cause.
     pub fn sum(&self, cause: Cause) -> Money {
         self.sum_of(|finding| finding.cause == cause)

@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 use rust_decimal::Decimal;
 
-use crate::quantity::{Basis, Mass, Price, QuantityError};
+use crate::quantity::{Mass, Price, QuantityError};
 
 /// A better (or worse) price for the whole lot once it is heavy enough.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -92,19 +92,8 @@ impl Offer {
         self.price.amount().is_sign_negative()
     }
 
-    /// Whether it is priced by the piece.
-    pub fn is_by_piece(&self) -> bool {
-        self.price.basis() == Basis::Piece
-    }
-
     /// The highest tier that a lot of `mass` reaches; the threshold itself counts.
     pub fn tier_for(&self, mass: Mass) -> Option<Tier> {
         self.tiers.iter().rev().find(|tier| tier.from <= mass).copied()
-    }
-
-    /// The tiers that pay less than the price just below them.
-    pub fn falling_tiers(&self) -> impl Iterator<Item = Tier> {
-        let below = std::iter::once(self.price).chain(self.tiers.iter().map(|tier| tier.price));
-        self.tiers.iter().zip(below).filter(|(tier, below)| tier.price.amount() < below.amount()).map(|(tier, _)| *tier)
     }
 }

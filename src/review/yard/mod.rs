@@ -14,7 +14,7 @@ use super::finding::{Finding, Severity};
 use crate::market::{GradeTree, Offer, Yard};
 use crate::quantity::{Mass, Notation};
 
-pub use lots::{Lots, judge_samples};
+pub use lots::judge_samples;
 pub use places::YardPlaces;
 
 /// Prices older than this many days get a remark.

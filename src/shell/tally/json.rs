@@ -145,7 +145,8 @@ fn whole(whole: &Whole, unit: MassUnit) -> Value {
         "line": whole.line.as_ref().map(|sold| line(sold, unit)),
         "visit_fees": digits(whole.visit_fees),
         "rounding": digits(whole.rounding),
-        "trip_share": digits(whole.trip_share),
+        // No unit has a share of a trip: the key stays, since readers of this version expect it.
+        "trip_share": digits(Money::zero(whole.visit_fees.currency())),
         "value": whole.value.as_ref().ok().copied().map(digits),
         "unsold": unsold.map(|reason| reason.code()),
         "words": unsold.map(|reason| reason.words(Notation::Point)),

@@ -141,9 +141,8 @@ fn whole_row(tally: &Tally) -> ViewRow {
     match (&whole.line, &whole.value) {
         (Some(line), Ok(value)) => {
             let row = line_row(line, tally);
-            let takes_off = [("visit fees", whole.visit_fees.negated()), ("trip share", whole.trip_share.negated())]
+            let takes_off = [("visit fees", whole.visit_fees.negated()), ("cash rounding", whole.rounding)]
                 .into_iter()
-                .chain([("cash rounding", whole.rounding)])
                 .filter(|(_, amount)| !amount.amount().is_zero())
                 .map(|(what, amount)| format!("{what} {}", signed(amount, notation)));
             let takes_off: Vec<String> = takes_off.collect();

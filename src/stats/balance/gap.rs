@@ -36,7 +36,7 @@ pub struct Gap {
 
 /// The gap once everything has been weighed.
 ///
-/// It does not close if |z| exceeds [`Z_LIMIT`]. Otherwise it closes, provided a gap of [`MATTERS_SHARE`] of the intake
+/// It does not close if |z| exceeds `Z_LIMIT`. Otherwise it closes, provided a gap of `MATTERS_SHARE` of the intake
 /// would have shown. If not, or if nothing was weighed, the weights cannot say.
 #[must_use]
 pub fn gap(intake: &Uncertain, parts: &[Uncertain]) -> Gap {

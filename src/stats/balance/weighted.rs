@@ -21,8 +21,6 @@ pub enum WeightedFraction {
     },
     /// Weighed, without an expectation.
     Weighed(Uncertain),
-    /// Not weighed; the expectation stands in.
-    Expected(Uncertain),
 }
 
 /// The entry that fits worst.
@@ -135,7 +133,6 @@ impl Merged {
         };
         match fraction {
             WeightedFraction::Weighed(reading) => alone(reading, Some(reading.variance())),
-            WeightedFraction::Expected(expected) => alone(expected, None),
             WeightedFraction::Both { reading, expected } => {
                 let (v, q) = (reading.variance(), expected.variance());
                 let differ = reading.value() - expected.value();
@@ -199,14 +196,6 @@ mod tests {
     #[test]
     fn nothing_to_weigh_up_is_refused() {
         assert!(weigh_up(&u(10.0, 1.0), &[]).is_err());
-    }
-
-    #[test]
-    fn an_unweighed_part_is_filled_from_the_balance() {
-        let parts = [WeightedFraction::Weighed(u(2000.0, 1.0)), WeightedFraction::Expected(u(900.0, 300.0))];
-        let b = weigh_up(&u(3000.0, 1.0), &parts).unwrap();
-        assert!((b.parts[1] - 1000.0).abs() < 0.01);
-        assert_eq!((b.dof, b.part_tests[1], b.part_drops[1]), (1, 0.0, 0.0));
     }
 
     fn fraction() -> impl Strategy<Value = (f64, f64, f64, f64)> {

@@ -53,7 +53,7 @@ fn equal_values_flag_nothing() {
         assert!(found.flagged.is_empty());
     }
     assert!(generalised_esd(&[7.0; 20], 3, 0.05).unwrap().steps.is_empty());
-    assert!(!grubbs(&[7.0; 5], Side::Either, 0.05).unwrap().outlier);
+    assert_eq!(generalised_esd(&[7.0; 5], 1, 0.05).unwrap().outliers, 0);
 }
 
 #[test]
@@ -61,18 +61,17 @@ fn impossible_requests_are_refused() {
     assert!(generalised_esd(&[1.0, 2.0, 3.0], 2, 0.05).is_err());
     assert!(generalised_esd(&[1.0, 2.0, 3.0, 4.0], 0, 0.05).is_err());
     assert!(generalised_esd(&[1.0; 20], usize::MAX, 0.05).is_err());
-    assert!(grubbs(&[1.0, 2.0], Side::Upper, 0.05).is_err());
-    assert!(grubbs(&[1.0, 2.0, 3.0], Side::Upper, 1.0).is_err());
+    assert!(generalised_esd(&[1.0, 2.0], 1, 0.05).is_err());
+    assert!(generalised_esd(&[1.0, 2.0, 3.0], 1, 1.0).is_err());
     assert!(outliers(&[1.0, f64::INFINITY], None).is_err());
     assert!(modified_z(&[]).is_err());
 }
 
 #[test]
-fn sides_look_where_they_say() {
-    let values = [1.0, 10.0, 11.0, 12.0, 13.0, 50.0];
-    assert_eq!(grubbs(&values, Side::Lower, 0.05).unwrap().extreme.index, 0);
-    assert_eq!(grubbs(&values, Side::Upper, 0.05).unwrap().extreme.index, 5);
-    assert_eq!(grubbs(&values, Side::Either, 0.05).unwrap().extreme.index, 5);
+fn the_most_extreme_value_is_looked_for_on_both_sides() {
+    let first = |values: &[f64]| generalised_esd(values, 1, 0.05).unwrap().steps[0].index;
+    assert_eq!(first(&[1.0, 10.0, 11.0, 12.0, 13.0, 50.0]), 5);
+    assert_eq!(first(&[-50.0, 10.0, 11.0, 12.0, 13.0, 20.0]), 0);
 }
 
 proptest! {

@@ -48,7 +48,6 @@ pub(super) fn of_weighings(weighings: &Weighings) -> Vec<Hypothesis> {
                 all.extend(unexplained_part(&entry, index, &sound));
             }
             WeighingState::Skipped => all.extend(left_out(index, &sound)),
-            WeighingState::Awaited => {}
         }
     }
     all.extend(unlisted(&sound));

@@ -43,7 +43,6 @@ impl Case {
     pub(super) fn of_weighings(weighings: &Weighings) -> Self {
         let mass = |weighing: &WeighingState| match weighing {
             WeighingState::Entered(entry) => SupposedMass::Read(entry.reading()),
-            WeighingState::Awaited => SupposedMass::Unknown,
             WeighingState::Skipped => SupposedMass::Absent,
         };
         let parts = weighings.parts.iter();

@@ -101,17 +101,6 @@ fn the_intake_itself_can_be_wrong() {
 }
 
 #[test]
-fn what_is_still_awaited_is_no_slip() {
-    let mut weighings = oven(3700.0, 702.0, 8610.0);
-    weighings.parts[2].weighing = WeighingState::Awaited;
-    assert!(!diagnose(&weighings).is_alarm());
-    weighings.parts[2].expected = None;
-    assert!(!diagnose(&weighings).is_alarm());
-    weighings.parts[0].weighing = WeighingState::Entered(kg(37_000.0));
-    assert_eq!(first(&weighings).slip, Slip::DecimalPlace { places: 1 });
-}
-
-#[test]
 fn a_weight_is_judged_by_its_range_alone() {
     let expected = u(3800.0, 300.0);
     assert!(!diagnose_entry(&kg(4200.0), &expected, &[]).is_alarm());
@@ -136,7 +125,6 @@ fn weighing() -> impl Strategy<Value = WeighingState> {
         4 => (mass, 0.1..50.0_f64, 0_u32..12).prop_map(|(m, sd, d)| {
             WeighingState::Entered(TypedWeight::new(u(m, sd)).typed(Unit::Pound, d))
         }),
-        1 => Just(WeighingState::Awaited),
         1 => Just(WeighingState::Skipped),
     ]
 }

@@ -8,8 +8,6 @@ use super::entry::TypedWeight;
 pub enum WeighingState {
     /// It was weighed and entered.
     Entered(TypedWeight),
-    /// It is still to be weighed: its expectation stands in, and without one the balance says nothing yet.
-    Awaited,
     /// It was passed over: taken as not in the unit, unless the balance misses it.
     Skipped,
 }

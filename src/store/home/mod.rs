@@ -36,7 +36,6 @@ pub use logs::Single;
 pub use pins::{Pin, Pins};
 pub use results::Results;
 pub use scripts::{MAX_SCRIPT, Shelf};
-pub use survey::Oddity;
 pub use yard_run::{TICKET_FORMAT, TICKET_VERSION};
 
 use super::config::{self, Config};
