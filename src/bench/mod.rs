@@ -12,7 +12,7 @@ mod state;
 pub use current_answers::{CORRECTED, CurrentAnswers, KEPT, MENDED, MIX_SEPARATOR, same_tag, tag};
 pub use drive::{Bench, Work};
 pub use entry::{Entry, Kind};
-pub use interpret::{NotAnAnswer, exact, interpret};
+pub use interpret::{NotAnAnswer, exact, interpret, recall};
 pub use question::{Answer, Ask, FINISHED, NOTHING, Question, Reading, UNIT, Weighing};
 pub use run::{Asked, End, Halted, RunResult, Unfit};
 pub use state::{Fate, FreePart, Presence, UnitState};
