@@ -19,7 +19,12 @@ pub struct Library {
     /// Texts that were imported once, parsed. What they declare is evaluated in every run anew, so that no run finds
     /// anything that another has left.
     parsed: Rc<RefCell<BTreeMap<Rc<str>, Rc<AST>>>>,
+    /// The modules that are being read now, each imported by the one before it.
+    open: Rc<RefCell<Vec<String>>>,
 }
+
+/// How deep libraries may import each other. Each is read on the stack of the one that imports it.
+const MAX_DEPTH: usize = 8;
 
 /// Texts of modules by their names.
 pub type Modules = Rc<BTreeMap<String, Rc<str>>>;
@@ -27,7 +32,7 @@ pub type Modules = Rc<BTreeMap<String, Rc<str>>>;
 impl Library {
     /// A library of named texts.
     pub fn new(texts: impl IntoIterator<Item = (String, Rc<str>)>) -> Library {
-        Library { texts: Rc::new(texts.into_iter().collect()), then: Rc::default(), parsed: Rc::default() }
+        Library { texts: Rc::new(texts.into_iter().collect()), ..Library::default() }
     }
 
     /// Lets these texts stand in place of those of the same names, until the next script runs.
@@ -67,6 +72,42 @@ impl Library {
     }
 }
 
+/// A module that is being read, until this is dropped.
+struct Opened<'l>(&'l Library);
+
+impl Drop for Opened<'_> {
+    fn drop(&mut self) {
+        self.0.open.borrow_mut().pop();
+    }
+}
+
+impl Library {
+    /// Begins to read a module.
+    ///
+    /// # Errors
+    /// It is being read already, so that it imports itself, or libraries import each other too deep.
+    fn open(&self, name: &str) -> Result<Opened<'_>, Refusal> {
+        let mut open = self.open.borrow_mut();
+        let shown = |names: &[String]| names.iter().map(|name| one_line(name, 40)).collect::<Vec<_>>().join("` → `");
+        let refused = |message, hint: &str| Err(Refusal { message, hint: hint.to_owned() });
+        if let Some(place) = open.iter().position(|known| known == name) {
+            let way = [&open[place..], &[name.to_owned()]].concat();
+            return refused(
+                format!("libraries import each other in a circle: `{}`", shown(&way)),
+                "take one of these imports out; what both need belongs in a third library",
+            );
+        }
+        if open.len() == MAX_DEPTH {
+            return refused(
+                format!("libraries import each other more than {MAX_DEPTH} deep: `{}`", shown(&open)),
+                "import what is needed directly",
+            );
+        }
+        open.push(name.to_owned());
+        Ok(Opened(self))
+    }
+}
+
 impl ModuleResolver for Library {
     fn resolve(
         &self,
@@ -86,6 +127,8 @@ impl ModuleResolver for Library {
             let refusal = Refusal { message: format!("there is no library `{}`", one_line(path, 60)), hint };
             return Err(EvalAltResult::ErrorRuntime(Dynamic::from(refusal), position).into());
         };
+        let refused = |refusal| EvalAltResult::ErrorRuntime(Dynamic::from::<Refusal>(refusal), position);
+        let _until_read = self.open(path).map_err(refused)?;
         let wrap = |error| Box::new(EvalAltResult::ErrorInModule(path.to_owned(), error, position));
         let ast = self.parsed(engine, &text).map_err(wrap)?;
         let module = Module::eval_ast_as_new(Scope::new(), &ast, engine).map_err(wrap)?;

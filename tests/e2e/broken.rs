@@ -168,3 +168,32 @@ error: this file is named for `my-box`, but declares `test-box`
     assert!(ended.err.contains("this file is named for `my-yard`, but declares `fixed-yard`"), "{}", ended.err);
     bench.run(&["doctor"]).exits(1).shows(&["FAULT  recipe my-box: ", "FAULT  yard my-yard: "]);
 }
+
+/// A library of one's own that imports itself, or another that imports it, stops the recipes that use it and nothing else.
+#[test]
+fn libraries_that_import_each_other_in_a_circle_are_named() {
+    let bench = Bench::stocked();
+    for (name, other) in [("one", "two"), ("two", "one"), ("self", "self")] {
+        bench.write(&format!("home/library/{name}.rhai"), &format!("import \"{other}\" as other;\nfn f(x) {{ x }}\n"));
+        let recipe = GOOD.replace("\"x\", \"X\"", &format!("\"r-{name}\", \"R\""));
+        bench.write(&format!("home/recipes/r-{name}.rhai"), &format!("import \"{name}\" as it;\n{recipe}"));
+    }
+    for (name, way) in [("one", "`one` → `two` → `one`"), ("two", "`two` → `one` → `two`"), ("self", "`self` → `self`")]
+    {
+        let checked = bench.run(&["check", &format!("r-{name}")]).exits(3);
+        let said = format!("{}{}", checked.out, checked.err).replace("\n  ", " ");
+        assert!(said.contains(&format!("libraries import each other in a circle: {way}")), "{said}");
+    }
+    bench.run(&["recipes"]).exits(0).shows(&["countertop-oven", "r-self"]);
+    bench.run(&["plan", "countertop-oven"]).exits(0);
+    // A way of nine libraries is not read to its end either.
+    for depth in 0..9 {
+        let import = if depth < 8 { format!("import \"d{}\" as d;\n", depth + 1) } else { String::new() };
+        bench.write(&format!("home/library/d{depth}.rhai"), &format!("{import}fn f(x) {{ x }}\n"));
+    }
+    let recipe = GOOD.replace("\"x\", \"X\"", "\"deep\", \"Deep\"");
+    bench.write("home/recipes/deep.rhai", &format!("import \"d0\" as it;\n{recipe}"));
+    let checked = bench.run(&["check", "deep"]).exits(3);
+    let said = format!("{}{}", checked.out, checked.err).replace("\n  ", " ");
+    assert!(said.contains("libraries import each other more than 8 deep"), "{said}");
+}
