@@ -172,10 +172,11 @@ mod tests {
         assert_eq!(full.suspect(), Some(1));
     }
 
-    /// S. Narasimhan & C. Jordache, *Data Reconciliation and Gross Error Detection* (Gulf, 2000): heat exchanger with bypass, six
-    /// flows with variance 1, balances at splitter, exchanger, bypass valve and mixer, and a bias of +4 in the measurement of
-    /// stream 2; its global test is 16.674 against χ²(0.95; 4) = 9.488, and stream 2 is the one named. The flow values and the
-    /// network are from memory; that they give the published statistic to its last digit confirms them.
+    /// S. Narasimhan & C. Jordache, *Data Reconciliation and Gross Error Detection* (Gulf, 2000): heat exchanger with
+    /// bypass, six flows with variance 1, balances at splitter, exchanger, bypass valve and mixer, and a bias of +4 in
+    /// the measurement of stream 2; its global test is 16.674 against χ²(0.95; 4) = 9.488, and stream 2 is the one
+    /// named. The flow values and the network are from memory; that they give the published statistic to its last
+    /// digit confirms them.
     #[test]
     fn the_biased_stream_of_the_textbook_network_is_named() {
         let flows = [101.91, 68.45, 34.65, 64.20, 36.44, 98.88];
