@@ -172,7 +172,7 @@ impl Tally {
         self.yard.currency
     }
 
-    /// The remainders among the lines, each with the line that it is in.
+    /// The remainders among the lines, each with its line.
     pub fn remainders(&self) -> impl Iterator<Item = (&Line, &Item)> {
         self.lines
             .iter()

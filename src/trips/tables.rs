@@ -17,7 +17,7 @@ pub use columns::{Column, Kind, SALES, TABLES, Table, VERSION};
 /// One value; `None` if missing.
 pub type Cell = Option<String>;
 
-/// The rows of one session, a list for each of [`TABLES`] but [`SALES`], and what a reader should know.
+/// The rows of one session, a list for each of [`TABLES`] except [`SALES`], and what a reader should know.
 pub struct Rows {
     /// The rows, table by table.
     pub tables: [Vec<Vec<Cell>>; 6],

@@ -71,7 +71,7 @@ pub fn score(problem: &Problem, lots: &[Vec<i64>]) -> Result<Plan, Refusal> {
     Ok(Plan { value, lots: lots.to_vec(), trips })
 }
 
-/// What one yard pays for its part, and the trips that it takes.
+/// One yard's payment for its part, and the number of trips.
 fn delivery(problem: &Problem, lots: &[Vec<i64>], yard: usize) -> Result<(i64, i64), Refusal> {
     let outlet = &problem.outlets[yard];
     let mut sums = vec![(0_i64, 0_i64); outlet.lines.len()];
