@@ -23,7 +23,7 @@ pub struct ToolAtYard<'w> {
     pub till: Till,
     /// The number format.
     pub notation: Notation,
-    /// The unit of a weight that names none.
+    /// The unit of a weight without one.
     pub unit: MassUnit,
 }
 
@@ -69,7 +69,7 @@ impl World {
 }
 
 impl ToolAtYard<'_> {
-    /// Reads an answer as the person writes it.
+    /// Parses an answer as the user writes it.
     ///
     /// # Errors
     /// What is wrong with it.
@@ -89,7 +89,7 @@ impl ToolAtYard<'_> {
         value_of(input, text, &rules)
     }
 
-    /// What Enter alone answers: texts of the script are written with a decimal point.
+    /// The default answer; texts in the script are written with a decimal point.
     #[must_use]
     pub fn usual(&self, input: &Input) -> Option<GivenInput> {
         let text = input.usual.as_ref();
@@ -106,7 +106,7 @@ impl ToolAtYard<'_> {
         exact.is_some_and(|exact| when.values.contains(&exact))
     }
 
-    /// Works it out. An answer that cannot be stands in [`Sheet::refused`].
+    /// Computes the results. An impossible answer is in [`Sheet::refused`].
     ///
     /// # Errors
     /// The script is at fault.
@@ -120,8 +120,8 @@ impl ToolAtYard<'_> {
     }
 }
 
-/// The sessions of the person's folder, oldest first, each valued as it was. One that cannot be read or valued is left
-/// out: `doctor` names it.
+/// All of the user's sessions, oldest first, each valued as it was then. One that cannot be read or valued is left out:
+/// `doctor` names it.
 fn past_sessions(world: &World) -> Result<Vec<PastSession>, AppError> {
     let archive = Archive::new(world)?;
     let ids = world.home.sessions()?.ids;

@@ -1,4 +1,4 @@
-//! New yards: written out from a few answers and a price list, or copied from a yard that is like it.
+//! Generates new yards: from a few answers and a price list, or as a copy of a similar yard.
 
 use std::fmt::Write as _;
 
@@ -20,21 +20,21 @@ pub struct YardSketch {
     pub name: String,
     /// Where it is; may be empty.
     pub region: String,
-    /// What it pays in.
+    /// The currency it pays in.
     pub currency: Currency,
-    /// What it weighs in.
+    /// The unit it weighs in.
     pub unit: MassUnit,
     /// The division of its scale in that unit, if known.
     pub division: Option<Decimal>,
     /// How it writes numbers.
     pub notation: Notation,
-    /// The step that it rounds cash to, in major units.
+    /// The step to which it rounds cash, in major units.
     pub pays_to: Option<Decimal>,
-    /// The day of the prices.
+    /// The date of the prices.
     pub as_of: Date,
     /// Its price list.
     pub prices: Vec<PriceSketch>,
-    /// Who writes it; empty when not said.
+    /// Its author; empty if not stated.
     pub author: String,
 }
 
@@ -43,11 +43,11 @@ pub struct YardSketch {
 pub struct PriceSketch {
     /// The grade.
     pub grade: String,
-    /// What the yard calls it.
+    /// The yard's name for it.
     pub name: String,
-    /// What it pays; negative for what it takes.
+    /// The price it pays; negative for a charge.
     pub price: Price,
-    /// The smallest lot that it takes.
+    /// The minimum lot.
     pub minimum: Option<Mass>,
 }
 
@@ -123,10 +123,10 @@ impl YardSketch {
 }
 
 impl World {
-    /// The script of a yard under another id and name, the rest as it is, with a line before it that says so.
+    /// A yard's script with another id and name, the rest unchanged, with a line at its head that says so.
     ///
     /// # Errors
-    /// There is no such yard, or its script does not begin with its declaration.
+    /// No such yard, or its script does not begin with its declaration.
     pub fn yard_like(&self, model: &str, id: &str, name: &str) -> Result<String, AppError> {
         let found = self.find(Shelf::Yards, model)?;
         let Some((id_at, name_at)) = self.host().declared_names(&found.text, "yard") else {
@@ -145,10 +145,10 @@ impl World {
         ))
     }
 
-    /// What grades are called: by the catalogue, and by every yard that can be read. Name, and grade.
+    /// Names of grades, from the catalogue and from every readable yard: name and grade.
     ///
     /// # Errors
-    /// The person's folder cannot be read.
+    /// The user's folder cannot be read.
     pub fn names_of_grades(&self) -> Result<Vec<(String, String)>, AppError> {
         let tree = self.host().catalogue().grades();
         let mut names = Vec::new();
@@ -165,7 +165,7 @@ impl World {
     }
 }
 
-/// How alike a name must be to be offered (a judgement of the program).
+/// Similarity from which a name is offered (our judgement).
 const ALIKE: f64 = 0.4;
 
 /// The grades whose known names share most words with `name`, best first.
@@ -187,7 +187,7 @@ pub fn nearest_grades(name: &str, called: &[(String, String)]) -> Vec<String> {
     best.into_iter().map(|(_, grade)| grade.to_owned()).collect()
 }
 
-/// The words of a name that can tell it from others: letters and digits in lower case, without a plural s.
+/// The distinctive words of a name: letters and digits in lower case, without a plural s.
 fn words(name: &str) -> Vec<String> {
     let lower = name.to_lowercase();
     let words =

@@ -1,20 +1,20 @@
-//! Why one tally nets another amount than another: other prices, other grades, or other weights.
+//! Why two tallies have different nets: other prices, other grades, or other weights.
 //!
-//! A haul A was valued by a book P; a haul B is valued by a book Q. A third tally, haul B by the old book P, stands
-//! between them, and the difference of the nets falls into three parts:
+//! Haul A was valued by book P, haul B by book Q. A third tally, haul B by the old book P, comes between them, and the
+//! difference of the nets splits into three parts:
 //!
-//! * **price** = net(B, Q) − net(B, P): the same haul at other terms. Everything that the yard decides is in it:
-//!   prices, tiers, minimum lots, what it refuses, fees of a visit, scale division and cash rounding.
-//! * **yield** = (m(B) − m(A)) · v(A) ÷ m(A): more or less sold, at what a weight brought on average before; m is the
-//!   weight on the lines of a tally by book P, v(A) what those of A bring. Rounded once to the minor unit. Where
-//!   nothing was sold by weight before, there is no average, and all that the work changed counts as yield.
-//! * **mix** = net(B, P) − net(A, P) − yield: the same weight sold under other grades or by the piece, less what it
-//!   cost to get it there. It is defined as what is left, so it also takes the fraction of a minor unit by which yield
-//!   was rounded.
+//! * **price** = net(B, Q) − net(B, P): the same haul on other terms. It covers everything the yard decides: prices,
+//!   tiers, minimum lots, what it refuses, visit fees, scale division and cash rounding.
+//! * **yield** = (m(B) − m(A)) · v(A) ÷ m(A): more or less sold, at the previous average value per weight; m is the
+//!   weight on the lines of a tally by book P, v(A) the value of A's lines. Rounded once to the minor unit. If nothing
+//!   was sold by weight before, there is no average, and everything the work changed counts as yield.
+//! * **mix** = net(B, P) − net(A, P) − yield: the same weight sold under other grades or by the piece, minus the cost
+//!   of getting there. It is defined as the remainder, so it also takes the fraction of a minor unit by which yield was
+//!   rounded.
 //!
 //! All three are exact decimals, and by construction **price + mix + yield = net(B, Q) − net(A, P)** to the last digit.
 //! The split follows the usual one of sales into price, mix and volume; the order (volume and mix at old prices, price
-//! at new amounts) is a convention, and another order would move the joint part elsewhere.
+//! at new amounts) is a convention, and another order would assign the joint part elsewhere.
 
 use rust_decimal::Decimal;
 
@@ -32,22 +32,22 @@ pub struct Effects {
     pub yielded: Money,
 }
 
-/// What the split needs of a tally.
+/// The figures of a tally that the split needs.
 #[derive(Debug, Clone, Copy)]
 struct Sold {
     net: Money,
-    /// What the lines bring.
+    /// The value of the lines.
     value: Money,
-    /// What is on them, as weighed.
+    /// The weight on the lines, as weighed.
     mass: Mass,
 }
 
 impl Effects {
     /// Splits the difference from `before` (old haul, old book) to `after` (new haul, new book); `reworked` is the new
-    /// haul by the old book. `None` when the two books are in different currencies: nothing here converts money.
+    /// haul by the old book. `None` if the two books are in different currencies: nothing here converts money.
     ///
     /// # Errors
-    /// A sum runs out of bounds.
+    /// A sum exceeds its limit.
     pub fn between(before: &Tally, reworked: &Tally, after: &Tally) -> Result<Option<Effects>, QuantityError> {
         if before.currency() != after.currency() || before.currency() != reworked.currency() {
             return Ok(None);
@@ -55,10 +55,10 @@ impl Effects {
         split(Sold::of(before)?, Sold::of(reworked)?, after.net).map(Some)
     }
 
-    /// The effects of two differences together.
+    /// The sum of two differences.
     ///
     /// # Errors
-    /// A sum runs out of bounds, or the currencies differ.
+    /// A sum exceeds its limit, or the currencies differ.
     pub fn plus(self, other: Effects) -> Result<Effects, QuantityError> {
         Ok(Effects {
             price: self.price.plus(other.price)?,
@@ -70,7 +70,7 @@ impl Effects {
     /// The whole difference.
     ///
     /// # Errors
-    /// The sum runs out of bounds.
+    /// The sum exceeds its limit.
     pub fn total(self) -> Result<Money, QuantityError> {
         self.price.plus(self.mix)?.plus(self.yielded)
     }

@@ -5,7 +5,7 @@
 //! plan is scored by one exact evaluator, [`score`].
 //!
 //! The room serves two sources: the open exchange format ([`format::LoadFile`]: kilograms and cents) and a user's stock
-//! (micrograms and minor units, with each line rounded as on the yard's scale and ticket).
+//! (nanograms and minor units, with each line rounded as on the yard's scale and ticket).
 //!
 //! The search goes through the combinations of trips to the yards in order of their upper bounds. Within one
 //! combination, piles that share no line of any price list are independent, except for the room on the vehicle; that is

@@ -1,4 +1,4 @@
-//! The market: grades, yards and their prices, dated quotes, and the tally of what one unit brought.
+//! The market: grades, yards and their prices, dated quotes, and the tally of one unit's worth.
 //!
 //! The room is pure. A yard is built through [`YardDraft`], by a script or a test alike; [`Book`] gives a grade's price
 //! at that yard on one day; [`Tally::of`] values a whole [`Haul`].

@@ -92,7 +92,7 @@ impl<'a> Position<'a> {
         Self::with_spare(problem, settled, problem.time_cap_minutes())
     }
 
-    /// The position with this many minutes for what is still to do, whatever the problem's own cap.
+    /// The position with this many minutes for the remaining work, whatever the problem's own cap.
     pub(super) fn with_spare(problem: &'a Problem, settled: &Settled, spare: Option<i64>) -> Result<Self, NoPlan> {
         let spent = match settled.done.as_slice() {
             [] => 0,

@@ -168,7 +168,7 @@ fn unit(text: &str) -> Result<MassUnit, String> {
     text.parse().map_err(|error| format!("{text:?} is no unit: {error}"))
 }
 
-/// `\r`, `\n` and `\\` as they are written in settings.
+/// Decodes `\r`, `\n` and `\\` as written in settings.
 fn unescape(text: &str) -> String {
     let mut out = String::new();
     let mut chars = text.chars();

@@ -36,7 +36,7 @@ impl Talk {
         (self.setup.kind == ScaleKind::Commands).then_some(commands::ZERO)
     }
 
-    /// What makes the scale tare what lies on it, if it takes orders.
+    /// What tares the scale, if it takes orders.
     #[must_use]
     pub fn tare(&self) -> Option<&'static str> {
         (self.setup.kind == ScaleKind::Commands).then_some(commands::TARE)

@@ -73,7 +73,7 @@ impl Ledger {
             ActKind::Move => self.change(entry, |lot| lot.bin.clone_from(&entry.bin)),
             ActKind::Regrade => self.change(entry, |lot| {
                 lot.grade = entry.grade.clone().unwrap_or_default();
-                // A grade for the lot itself means that it was sorted out.
+                // A new grade for the lot itself means that it was sorted out.
                 lot.mixed_in = None;
             }),
             ActKind::Pool => {

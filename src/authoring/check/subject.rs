@@ -33,7 +33,7 @@ pub struct Subject {
 const SHELVES: [Shelf; 4] = [Shelf::Recipes, Shelf::Yards, Shelf::Tools, Shelf::Reports];
 
 impl Subject {
-    /// Everything that is shipped and everything in the person's folder.
+    /// Everything shipped and everything in the user's folder.
     ///
     /// # Errors
     /// The folder cannot be read.

@@ -131,7 +131,7 @@ pub enum WeighingFault {
         /// Read as a difference.
         difference: String,
     },
-    /// A number in a compound weight that has no unit of its own.
+    /// A number without its own unit in a compound weight.
     #[error("`{number}` needs its unit: `{before}` comes before it")]
     PartWithoutUnit {
         /// The number as typed.

@@ -38,7 +38,7 @@ pub struct YieldRow {
     pub weight: Option<Mass>,
     /// What the recipe expected.
     pub expected: Estimate<Mass>,
-    /// Where it lies: `below`, `within`, `above`, `too light`, `not there`.
+    /// Its place in the range: `below`, `within`, `above`, `too light`, `not there`.
     pub verdict: &'static str,
 }
 
