@@ -1,4 +1,4 @@
-//! `adopt`: takes in a bundle from somebody else, after it was looked at.
+//! `adopt`: takes in a bundle from somebody else, after the user has reviewed it.
 
 use std::path::PathBuf;
 
@@ -61,7 +61,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     Ok(Code::Done)
 }
 
-/// Asks once. Without somebody at a terminal there is nobody to agree.
+/// Asks once. Without a user at a terminal, nobody can agree.
 fn agreed(terminal: &Terminal, offer: &AdoptionOffer) -> Result<bool, AppError> {
     if !terminal.on_terminal || !terminal.may_ask {
         let message = format!(

@@ -50,7 +50,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
         None => None,
     };
     if demo.is_none() && !terminal.may_ask {
-        // Said before anything is written: a session that may ask nothing could only begin.
+        // Said before anything is written: a session that may ask nothing would never get past its start.
         let message =
             format!("a session of `{recipe}` asks questions, and --no-input forbids that; give --answers FILE");
         return Err(AppError::Answer(message));
@@ -72,7 +72,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     }
 }
 
-/// Says at the start that prices are invented, and where nobody has chosen the yard, whose they are.
+/// Says at the start that prices are invented and, if no yard was chosen, whose they are.
 fn say_whose_prices(terminal: &Terminal, session: &Session<'_>, unchosen: bool) {
     let yard = &session.valuation().yard;
     if unchosen {
@@ -91,7 +91,7 @@ pub(super) fn tag_word(text: &str) -> Result<String, String> {
     if whole { Ok(word.to_owned()) } else { Err("is no tag: one word of letters, digits, - and _".into()) }
 }
 
-/// The script that a word picks; asks when several fit and somebody can answer.
+/// The script that a word picks; asks if several match and a user can answer.
 pub(super) fn pick(terminal: &Terminal, shelf: Shelf, word: &str) -> Result<String, AppError> {
     match terminal.world.pick(shelf, word)? {
         Pick::One(id) => Ok(id),
@@ -107,7 +107,7 @@ fn read_answers(terminal: &Terminal, path: &Path) -> Result<Demo, AppError> {
     Demo::parse(path, &bytes)
 }
 
-/// Works at the bench and shows how it ended. Unless that is for people, the conversation stays off the output proper.
+/// Works at the bench and shows how it ended. Unless the output is text, the conversation stays off standard output.
 pub(super) fn finish(terminal: &Terminal, session: &mut Session<'_>, matches: &ArgMatches) -> Outcome {
     finish_as(terminal, session, options::format_of(matches))
 }
@@ -127,7 +127,7 @@ fn finish_as(terminal: &Terminal, session: &mut Session<'_>, format: Format) -> 
     Ok(if left == Left::Ended { Code::Done } else { Code::Paused })
 }
 
-/// As [`finish`], told to people.
+/// Like [`finish`], with text output.
 pub(super) fn go_on(terminal: &Terminal, session: &mut Session<'_>) -> Outcome {
     finish_as(terminal, session, Format::Text)
 }

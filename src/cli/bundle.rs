@@ -1,4 +1,4 @@
-//! `bundle`: one script as a readable file, to pass on.
+//! `bundle`: writes one script as a readable file, to pass on.
 
 use std::path::PathBuf;
 

@@ -1,4 +1,4 @@
-//! `check`: looks for faults in recipes and yards, on every way through them.
+//! `check`: looks for faults in recipes and yards, on every path through them.
 
 use std::time::Duration;
 

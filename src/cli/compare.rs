@@ -1,4 +1,4 @@
-//! `compare`: a recipe over sessions, one's own and those of others.
+//! `compare`: compares a recipe with sessions, the user's own and other people's.
 
 use std::path::PathBuf;
 

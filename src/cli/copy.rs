@@ -1,4 +1,4 @@
-//! `copy`: a shipped script into the person's folder, to edit.
+//! `copy`: copies a shipped script into the user's folder, for editing.
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
@@ -24,7 +24,7 @@ pub(super) fn declare() -> Command {
         .arg(flag("replace", "With --learned: in place of your own copy, whose text is kept").requires("learned"))
 }
 
-/// Writes a recipe with learned weights into the person's folder, and shows what changed.
+/// Writes a recipe with learned weights into the user's folder, and shows what changed.
 fn copy_learned(terminal: &Terminal, word: &str, replace: bool) -> Outcome {
     let archive = Archive::new(&terminal.world)?;
     let rewritten = learned_copy(&archive, word)?;

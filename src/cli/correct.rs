@@ -1,4 +1,4 @@
-//! `correct`: puts right an answer of a session that has ended.
+//! `correct`: corrects an answer of a session that has ended.
 
 use clap::{Arg, ArgMatches, Command};
 
@@ -61,8 +61,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     Ok(Code::Done)
 }
 
-/// Whether a weight is meant as it was typed, where it looks like a slip. Where nobody can be asked it is taken, with a
-/// warning.
+/// Confirms a weight that looks like a typing error. If nobody can be asked, the weight is accepted with a warning.
 fn is_meant(terminal: &Terminal, session: &Session<'_>, typed: &str) -> Result<bool, AppError> {
     let Some(doubt) = session.doubt(typed) else { return Ok(true) };
     if !terminal.may_ask {
@@ -73,8 +72,8 @@ fn is_meant(terminal: &Terminal, session: &Session<'_>, typed: &str) -> Result<b
     agreed(terminal, "Is it meant so? Type yes, or Enter to leave the answer as it was > ")
 }
 
-/// Whether an answer may be put right so: what it opens can be asked, and what it takes from the stock was said and
-/// agreed to.
+/// Whether an answer may be corrected this way: any questions that it opens can be asked, and the user was told what it
+/// takes from the stock and agreed.
 fn may_change(terminal: &Terminal, session: &Session<'_>, typed: &str) -> Result<bool, AppError> {
     let (waits, haul) = session.would_be(typed)?;
     if let Some(waits) = waits.filter(|_| !terminal.may_ask) {
@@ -111,7 +110,7 @@ fn list(terminal: &Terminal, word: &str) -> Outcome {
     Ok(Code::Done)
 }
 
-/// Asks for the answer; `None` where it is to stay.
+/// Asks for the answer; `None` to keep the old one.
 fn ask(terminal: &Terminal, question: &Question, before: &str) -> Result<Option<String>, AppError> {
     if !terminal.may_ask {
         let why =

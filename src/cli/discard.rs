@@ -1,4 +1,4 @@
-//! `discard`: sets a mistaken session aside, and brings it back.
+//! `discard`: sets a mistaken session aside, and restores it.
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
 

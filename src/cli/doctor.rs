@@ -1,4 +1,4 @@
-//! `doctor`: looks for faults in the person's folder, their scripts and sessions. Repairs nothing.
+//! `doctor`: looks for faults in the user's folder, scripts and sessions. Repairs nothing.
 
 use clap::{ArgMatches, Command};
 

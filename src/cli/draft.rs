@@ -1,4 +1,4 @@
-//! `draft`: makes a recipe of a session.
+//! `draft`: makes a recipe from a session.
 
 use clap::{Arg, ArgMatches, Command};
 

@@ -50,7 +50,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     let folder: &Path = matches.get_one::<PathBuf>("out").map_or(Path::new("."), PathBuf::as_path);
     let (tickets, lacking) = terminal.world.tickets()?;
     let ids = match chosen(terminal, matches) {
-        // Nobody asked for a session, and there are sales to write.
+        // No session was asked for, and there are sales to write.
         Err(AppError::Name(_)) if !matches.contains_id("sessions") && !tickets.is_empty() => Vec::new(),
         ids => ids?,
     };

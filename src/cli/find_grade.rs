@@ -1,4 +1,4 @@
-//! `find-grade`: from what one sees to the grade that it may be, question by question.
+//! `find-grade`: from what the user sees to the likely grade, question by question.
 
 use std::collections::BTreeSet;
 
@@ -46,14 +46,14 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
         terminal.write_stdout(&json_text(&finder_page::json(&terminal.world, &finder))?);
         return Ok(Code::Done);
     }
-    // What can hurt comes before what it may be.
+    // Warnings of hazards come before the likely grades.
     warn(terminal, &finder, &mut told);
     terminal.blank_line();
     terminal.show(&finder_page::end(&terminal.world, &finder));
     Ok(Code::Done)
 }
 
-/// What was seen, from the command line.
+/// Enters the observations from the command line.
 fn take(finder: &mut GradeFinder<'_>, seen: &[&String]) -> Result<(), AppError> {
     let (mut weight, mut displaced) = (None, None);
     for word in seen {

@@ -1,4 +1,4 @@
-//! `help`: what a command takes; and `help now`, the emergency cards.
+//! `help`: help for a command; and `help now`, the emergency cards.
 
 use clap::{Arg, ArgMatches, Command};
 

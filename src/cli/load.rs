@@ -106,7 +106,7 @@ fn seconds(matches: &ArgMatches) -> u64 {
     matches.get_one::<u64>("seconds").copied().unwrap_or(10)
 }
 
-/// The yards named; else the one in use and the person's own.
+/// The yards named; without any, the one in use and the user's own.
 fn yards(terminal: &Terminal, words: &[&str]) -> Result<Vec<String>, AppError> {
     if !words.is_empty() {
         return words.iter().map(|word| terminal.world.yard_id(Some(word))).collect();
@@ -116,7 +116,7 @@ fn yards(terminal: &Terminal, words: &[&str]) -> Result<Vec<String>, AppError> {
         if yards.iter().any(|known| known == id.as_str()) {
             continue;
         }
-        // One that nobody asked for stands in no other's way.
+        // A faulty yard that nobody asked for must not block the others.
         match terminal.world.yard(id.as_str()) {
             Ok(_) => yards.push(id.to_string()),
             Err(error) => terminal.say_aside(&format!("warning: yard {id} is left out: {error}")),
@@ -129,7 +129,7 @@ fn pack(terminal: &Terminal, plan: &LoadPlan<'_>) -> Result<(), AppError> {
     for delivery in &plan.deliveries {
         let lots = delivery.piles.iter().flat_map(|pile| pile.lots.iter().map(|lot| lot.id.clone())).collect();
         let yard = delivery.valuation.yard.id();
-        // Packing for one yard changes the log, so the next needs a fresh look.
+        // Packing for one yard changes the log, so the next yard needs the stock read anew.
         let entry = terminal.world.act_on_stock(&terminal.world.stock()?, ActKind::Pack, |entry| {
             entry.lots = lots;
             entry.yard = Some(yard.to_owned());

@@ -1,4 +1,5 @@
-//! A line of the shell that was not understood, told in one calm line: what it is not, what was meant, where to look.
+//! Explains a command line that was not understood, in one calm line: what is wrong, what was probably meant, where to
+//! look.
 
 use clap::Error;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
@@ -7,11 +8,11 @@ use super::NAMED;
 use crate::naming::{nearest, one_line};
 use crate::world::World;
 
-/// The most of what was typed that is repeated, in characters.
+/// The most characters of the typed text that are repeated.
 const MOST: usize = 40;
 
-/// The line. `None` where something was asked for that the command line prints by itself, such as help. `words` is
-/// what was typed, `commands` the names of all commands.
+/// The line. `None` if the user asked for something that the command line prints by itself, such as help. `words` is
+/// the typed text, `commands` the names of all commands.
 pub(super) fn line(world: &World, error: &Error, words: &[String], commands: &[String]) -> Option<String> {
     let first = words.first().map_or("", String::as_str);
     let told = |what: String| Some(format!("{what}; {first} --help tells what it takes"));
@@ -54,10 +55,10 @@ pub(super) fn line(world: &World, error: &Error, words: &[String], commands: &[S
     }
 }
 
-/// A first word that is no command: what is near it, or what a thing of that name is good for.
+/// A first word that is no command: suggests a similar command, or what to do with a thing of that name.
 fn no_command(world: &World, word: &str, commands: &[String]) -> String {
     let shown = one_line(word, MOST);
-    // In a short word two slips make any other.
+    // In a short word, two edits can turn any word into any other.
     let is_slip = |near: &&str| word.chars().count() > 4 || strsim::damerau_levenshtein(word, near) <= 1;
     if let Some(near) = nearest(word, commands.iter().map(String::as_str)).filter(is_slip) {
         return format!("`{shown}` is no command; did you mean {near}? All are listed by ?");
@@ -68,7 +69,7 @@ fn no_command(world: &World, word: &str, commands: &[String]) -> String {
     }
 }
 
-/// What clap tells of an error, as words.
+/// The text of clap's context for an error.
 fn plain(value: &ContextValue) -> String {
     match value {
         ContextValue::String(text) => text.clone(),

@@ -1,4 +1,4 @@
-//! The command line: one declaration a command, from which shell, help, completions and man page all come.
+//! The command line: one declaration per command, from which shell, help, completions and man page are all made.
 
 mod adopt;
 mod bench;
@@ -48,32 +48,32 @@ use crate::world::AppError;
 
 pub use run::main;
 
-/// What a command ended with.
+/// The result of a command.
 pub type Outcome = Result<Code, AppError>;
 
-/// Exit codes. Documented in the README and on the man page, and held by tests.
+/// Exit codes. Documented in the README and the man page, and checked by tests.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[repr(u8)]
 pub enum Code {
     /// Done.
     Done = 0,
-    /// It failed: a file, a folder, a damaged journal.
+    /// Failed: a file, a folder, a damaged journal.
     Failed = 1,
     /// The command line was not understood, or names nothing.
     Usage = 2,
     /// A script is at fault.
     Script = 3,
-    /// An answer is missing, or is none.
+    /// An answer is missing or invalid.
     Answer = 4,
-    /// The session was laid aside before its end.
+    /// The session was paused before its end.
     Paused = 5,
 }
 
 impl Code {
-    /// The code that an error ends with.
+    /// The exit code for an error.
     fn of(error: &AppError) -> Code {
         match error {
-            // What was given, not what is on the disk, is at fault.
+            // The input is at fault, not the disk.
             AppError::Store(StoreError::Refused { .. } | StoreError::BadName { .. }) => Code::Usage,
             AppError::Store(_) | AppError::Tally(_) => Code::Failed,
             AppError::Script(_) => Code::Script,
@@ -89,7 +89,7 @@ struct Verb {
     declare: fn() -> Command,
     /// What it does.
     run: fn(&mut Terminal, &ArgMatches) -> Outcome,
-    /// Whether it works although the settings cannot be read.
+    /// Whether it works even if the settings cannot be read.
     without_settings: bool,
 }
 
@@ -143,5 +143,5 @@ const VERBS: &[Verb] = &[
     Verb::new(paper::declare_manual, paper::manual).without_settings(),
 ];
 
-/// Scripts of which one can be named, to be copied, passed on, tested or shown.
+/// Kinds of scripts that can be named for copying, passing on, testing or showing.
 const NAMED: [Shelf; 4] = [Shelf::Recipes, Shelf::Yards, Shelf::Tools, Shelf::Reports];

@@ -1,4 +1,4 @@
-//! `new`: a first version of a recipe, yard or tool, from a few questions.
+//! `new`: writes a first version of a recipe, yard or tool from a few questions.
 
 use clap::{Arg, ArgMatches, Command};
 

@@ -1,4 +1,4 @@
-//! `note`: a remark kept with a session, also after its end.
+//! `note`: adds a remark to a session, even after its end.
 
 use clap::{Arg, ArgMatches, Command};
 

@@ -13,7 +13,7 @@ use crate::shell::ink::Page;
 use crate::shell::terminal::Terminal;
 use crate::store::config::Color;
 
-/// `--home`, `--plain`, `--color`, `--no-input`: at every command.
+/// `--home`, `--plain`, `--color`, `--no-input`: on every command.
 pub fn everywhere() -> [Arg; 4] {
     [
         Arg::new("home")
@@ -55,7 +55,7 @@ pub fn date() -> Arg {
         .help("The day of the prices [else today]")
 }
 
-/// `--format`, with the forms that a command knows.
+/// `--format`, with the formats that a command supports.
 pub fn format(forms: &'static [&'static str]) -> Arg {
     Arg::new("format")
         .long("format")
@@ -65,15 +65,16 @@ pub fn format(forms: &'static [&'static str]) -> Arg {
         .help("What to write it as")
 }
 
-/// The recipe, by id or a part of its name.
+/// The recipe, by id or part of its name.
 pub fn recipe() -> Arg {
     Arg::new("recipe").value_name("RECIPE").help("A recipe, by its id or a part of its name")
 }
 
-/// The session, by name or a part of it.
+/// The session, by name or part of it.
 pub fn session() -> Arg {
     let help = "A session, by its name or a part of it [else the latest]";
-    // An empty word is a slip of a script's, not the latest session: some commands write to what it names.
+    // An empty word is probably a bug in a shell script, not the latest session: some commands write to the session
+    // named.
     Arg::new("session").value_name("SESSION").value_parser(NonEmptyStringValueParser::new()).help(help)
 }
 
@@ -107,7 +108,7 @@ pub fn color_of(matches: &ArgMatches) -> Option<Color> {
     }
 }
 
-/// Shows a page, or writes the document beside it where JSON was asked for.
+/// Shows a page, or writes the JSON document instead if that was asked for.
 pub fn write_as(
     terminal: &Terminal,
     format: Format,

@@ -1,4 +1,4 @@
-//! `plan`: how far to go with a unit, and where to stop.
+//! `plan`: how far to dismantle a unit, and where to stop.
 
 use std::path::PathBuf;
 
@@ -123,12 +123,12 @@ fn wishes(
     })
 }
 
-/// What an hour has to bring by the person's settings, which keep it checked and with a point.
+/// The user's setting for what an hour must bring; settings store it validated and with a decimal point.
 pub(super) fn own_floor(terminal: &Terminal) -> Decimal {
     terminal.world.config.floor_per_hour.as_deref().and_then(|text| text.parse().ok()).unwrap_or_default()
 }
 
-/// The most time that there is: more than none.
+/// The time available: more than zero.
 fn read_time(text: &str, notation: Notation) -> Result<Minutes, AppError> {
     let time = Minutes::read(text, notation);
     let time = time.map_err(|error| AppError::Answer(format!("{text:?} is no time: {error}")))?;
@@ -149,7 +149,7 @@ fn read_floor(text: &str, valuation: &Valuation) -> Result<Decimal, AppError> {
     Ok(money.amount())
 }
 
-/// Reads a weight for an option, in the person's notation.
+/// Reads a weight for an option, in the user's notation.
 fn read_weight(text: &str, unit: MassUnit, notation: Notation) -> Result<Mass, AppError> {
     let rules = WeighingRules { notation, unit, tare: &|_| None };
     weigh(text, &rules)

@@ -1,4 +1,4 @@
-//! `prices`: how a grade's price went, and how yards paid beside what was expected.
+//! `prices`: how a grade's price developed, and what yards paid compared with what was expected.
 
 use clap::{Arg, ArgMatches, Command};
 

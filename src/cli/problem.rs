@@ -1,4 +1,4 @@
-//! `plan --problem FILE`: a dismantling problem in the open format, solved.
+//! `plan --problem FILE`: solves a dismantling problem in the open format.
 
 use std::path::Path;
 use std::time::{Duration, Instant};
@@ -16,22 +16,22 @@ use crate::world::AppError;
 
 /// The largest problem file that is read, in bytes.
 const MAX_PROBLEM: u64 = 64 * 1024 * 1024;
-/// How long a problem is searched; what is not proven by then is shown with its gap.
+/// Time limit of the search; a solution not proven by then is shown with its gap.
 const SEARCH: Duration = Duration::from_secs(10);
 
-/// Whether a file holds a problem beside other things, such as its answer.
+/// Tells whether a file contains a problem next to other things, such as its solution.
 #[derive(Deserialize)]
 struct Probe {
     problem: Option<Value>,
 }
 
-/// A file of a case: the problem, with its answer beside it.
+/// A case file: the problem with its solution.
 #[derive(Deserialize)]
 struct Case {
     problem: ProblemData,
 }
 
-/// Reads from the text itself, so that an error names its line and column.
+/// Parses the text directly, so that an error names its line and column.
 fn read(text: &str) -> Result<Problem, String> {
     let probe: Probe = serde_json::from_str(text).map_err(|error| error.to_string())?;
     let data = match probe.problem.filter(Value::is_object) {

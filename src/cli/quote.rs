@@ -1,4 +1,4 @@
-//! `quote`: keeps a price that a yard told the person; lists those kept.
+//! `quote`: stores a price that a yard told the user; lists the stored ones.
 
 use std::path::Path;
 
@@ -87,7 +87,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     Ok(Code::Done)
 }
 
-/// Keeps all prices of a file: columns `name` (the yard's own, or a grade), `price`, and where needed `date`.
+/// Stores all prices of a file: columns `name` (the yard's own, or a grade), `price`, and `date` if needed.
 fn from_csv(terminal: &Terminal, matches: &ArgMatches, path: &Path) -> Outcome {
     let (_, yard) = terminal.world.yard(&terminal.world.yard_id(text(matches, "yard"))?)?;
     let source = read_text(terminal.world.home.disk().as_ref(), path, MAX_CSV)?;

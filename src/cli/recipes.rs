@@ -43,8 +43,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     Ok(Code::Done)
 }
 
-/// What the best plan of each recipe brings, best first; recipes that cannot be planned stand at the end with the
-/// reason.
+/// The best plan of each recipe, best first; recipes that cannot be planned come last, with the reason.
 fn rank(terminal: &Terminal, matches: &ArgMatches, by: &str) -> Outcome {
     let yard = terminal.world.yard_id(text(matches, "yard"))?;
     let valuation = Valuation::new(&terminal.world, &yard, date_of(matches))?;
@@ -63,7 +62,7 @@ fn rank(terminal: &Terminal, matches: &ArgMatches, by: &str) -> Outcome {
             Err(error) => failed.push((id, error.to_string())),
         }
     }
-    // A unit that is best left whole brings what it brings whole, and takes no time.
+    // A unit that is best left whole brings its whole price and takes no time.
     let measure = |plan: &DepthPlan| match (by, plan.advice) {
         ("net", Advice::Work) => plan.net.amount(),
         ("net", _) => plan.whole.amount(),

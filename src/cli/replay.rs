@@ -1,4 +1,4 @@
-//! `replay`: what past sessions would have netted elsewhere, on another day, under another recipe.
+//! `replay`: what past sessions would have netted at another yard, on another day, or with another recipe.
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use rust_decimal::Decimal;
@@ -50,7 +50,7 @@ pub(super) fn declare() -> Command {
         .arg(options::format(&["text", "json", "csv"]))
 }
 
-/// The sessions that a command is about.
+/// The sessions that a command works on.
 pub(super) fn sessions() -> Arg {
     Arg::new("sessions")
         .value_name("SESSION")
@@ -85,8 +85,8 @@ pub(super) fn is_all(matches: &ArgMatches) -> bool {
     matches.get_flag("all") || words.is_some_and(|words| words.map(String::as_str).eq(["all"]))
 }
 
-/// The sessions that were named, or all; those that do not exist are an error, those in the folder that are none a
-/// warning.
+/// The sessions named, or all, else the latest; a name that does not exist is an error, a file in the folder that is no
+/// session a warning.
 pub(super) fn chosen(terminal: &Terminal, matches: &ArgMatches) -> Result<Vec<Id>, AppError> {
     if is_all(matches) {
         let listing = terminal.world.home.sessions()?;

@@ -16,7 +16,7 @@ use crate::shell::terminal::Terminal;
 use crate::store::files;
 use crate::store::home::Shelf;
 
-/// The most sessions that a report shows one by one, the latest; sums are over all.
+/// The most sessions that a report shows one by one, the latest; sums cover all.
 const SHOWN: usize = 50;
 
 pub(super) fn declare() -> Command {
@@ -46,7 +46,7 @@ fn out() -> Arg {
         .help("Write it to this file, in place of what is there [else it is printed]")
 }
 
-/// `--format`, with the first form as the usual one.
+/// `--format`, with the first format as the default.
 fn form(forms: &'static [&'static str]) -> Arg {
     options::format(forms).default_value(forms[0])
 }
@@ -104,14 +104,14 @@ pub(super) fn run_sheet(terminal: &mut Terminal, matches: &ArgMatches) -> Outcom
     Ok(Code::Done)
 }
 
-/// Writes a finished page to the file named, or prints it.
+/// Writes a finished page to the given file, or prints it.
 fn deliver(terminal: &Terminal, matches: &ArgMatches, written: &str) -> Result<(), crate::world::AppError> {
     let path: Option<&PathBuf> = matches.get_one("out");
     let Some(path) = path else {
         terminal.put(written);
         return Ok(());
     };
-    // A bare name lies in the folder at hand; syncing a file needs its folder named.
+    // A bare name means the current folder; syncing a file needs its folder's path.
     let path = if path.parent() == Some(Path::new("")) { Path::new(".").join(path) } else { path.clone() };
     files::replace(terminal.world.home.disk().as_ref(), &path, written.as_bytes())?;
     terminal.say(Ink::Plain, &format!("Written to {}", path.display()));

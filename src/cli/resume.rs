@@ -1,4 +1,4 @@
-//! `resume`: takes a session up again where it was left.
+//! `resume`: continues a paused session.
 
 use clap::{ArgMatches, Command};
 

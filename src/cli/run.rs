@@ -1,4 +1,4 @@
-//! From the arguments of the process to a command, and from a command to an exit code.
+//! From the process arguments to a command, and from its result to an exit code.
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -21,7 +21,7 @@ const CODES: &str = "Exit codes: 0 done · 1 failed (file, folder, damaged journ
                      3 a script is at fault · 4 an answer is missing or is none · 5 session laid aside · \
                      143 and 129 ended by the system";
 
-/// The whole command line with the commands that tools become.
+/// The whole command line, including the commands of tools.
 pub(super) fn whole_with(tools: impl IntoIterator<Item = Command>) -> Command {
     tools.into_iter().fold(whole(), Command::subcommand)
 }
@@ -40,7 +40,7 @@ pub(super) fn whole() -> Command {
     command
 }
 
-/// Runs the program with its arguments and environment; gives the exit code.
+/// Runs the program with its arguments and environment; returns the exit code.
 pub fn main(arguments: impl IntoIterator<Item = OsString>, variable: impl Fn(&str) -> Option<OsString>) -> u8 {
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     let matches = match read(whole(), &arguments, || commands_at(&arguments, &variable)) {
@@ -50,7 +50,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>, variable: impl Fn(&st
             let code = if error.use_stderr() { Code::Usage } else { Code::Done };
             return match code {
                 Code::Done => print(&text),
-                // Where nobody listens, the exit code still tells.
+                // If standard error cannot be written either, the exit code still tells.
                 _ => std::io::stderr().write_all(text.as_bytes()).map_or(code, |()| code),
             } as u8;
         }
@@ -64,7 +64,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>, variable: impl Fn(&st
     }
 }
 
-/// Writes help and the like, for which no terminal is set up.
+/// Prints help and the like, for which no terminal is set up.
 fn print(text: &str) -> Code {
     let mut out = std::io::stdout().lock();
     let error = out.write_all(text.as_bytes()).and_then(|()| out.flush()).err();
@@ -78,15 +78,15 @@ fn complain(error: &AppError) {
     let _unheard = writeln!(std::io::stderr(), "{}", harmless(&format!("error: {error}")));
 }
 
-/// Reads a command line, with the tools' commands only where the others do not answer it.
+/// Parses a command line; builds the tools' commands only if the others do not match.
 fn read(bare: Command, words: &[OsString], tools: impl FnOnce() -> Vec<Command>) -> Result<ArgMatches, clap::Error> {
     let with_tools = bare.clone();
     bare.try_get_matches_from(words)
         .or_else(|_| tools().into_iter().fold(with_tools, Command::subcommand).try_get_matches_from(words))
 }
 
-/// The commands of the tools in the folder that the arguments or the environment name. None where it cannot be read:
-/// the command itself will say so.
+/// The commands of the tools in the folder that the arguments or the environment name. Empty if the folder cannot be
+/// read: the command itself reports that.
 fn commands_at(arguments: &[OsString], variable: &impl Fn(&str) -> Option<OsString>) -> Vec<Command> {
     let mut words = arguments.iter();
     let mut flag = None;
@@ -102,7 +102,7 @@ fn commands_at(arguments: &[OsString], variable: &impl Fn(&str) -> Option<OsStri
     world.map(|world| tools::commands(&world)).unwrap_or_default()
 }
 
-/// A text of several lines that may repeat what was typed, safe to show.
+/// A multi-line text that may repeat user input, made safe to show.
 pub(super) fn harmless(text: &str) -> String {
     text.split('\n').map(sanitize).collect::<Vec<_>>().join("\n")
 }
@@ -168,8 +168,7 @@ fn terminal(matches: &ArgMatches, variable: &impl Fn(&str) -> Option<OsString>) 
     Ok(Terminal::new(world, wishes, &around))
 }
 
-/// The system's clock, or one that stands at `KNOCKDOWN_CLOCK`, so that a demonstration or a test always shows the
-/// same.
+/// The system clock, or one fixed at `KNOCKDOWN_CLOCK`, so that a demonstration or a test always shows the same.
 fn clock(fixed: Option<&str>) -> Result<Box<dyn Clock>, AppError> {
     let Some(text) = fixed else { return Ok(Box::new(SystemClock)) };
     match text.parse() {
@@ -180,7 +179,7 @@ fn clock(fixed: Option<&str>) -> Result<Box<dyn Clock>, AppError> {
     }
 }
 
-/// The names of all commands, those of tools among them.
+/// The names of all commands, including those of tools.
 fn names(world: &World) -> Vec<String> {
     let own = VERBS.iter().map(|verb| (verb.declare)().get_name().to_owned());
     let tools = tools::listed(world).unwrap_or_default().into_iter().map(|tool| tool.id);

@@ -1,4 +1,4 @@
-//! `settings`: shows and changes the person's settings.
+//! `settings`: shows and changes the user's settings.
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
 

@@ -73,9 +73,9 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     Ok(Code::Done)
 }
 
-/// Refuses answers that no question took: a name that was mistyped must not fall to a default.
+/// Refuses answers that no question took: a mistyped name must not silently fall back to a default.
 fn refuse_strays(clerk: &Clerk<'_>) -> Result<(), AppError> {
-    // These are asked only when there is need, or only when the sale is booked.
+    // These are asked only if needed, or only when the sale is booked.
     let later = |key: &str| {
         key.starts_with("missing/")
             || matches!(key, "quotes" | "book" | "total-stands")
@@ -89,7 +89,7 @@ fn refuse_strays(clerk: &Clerk<'_>) -> Result<(), AppError> {
     Err(AppError::Answer(format!("nothing asks for {list}; check the names. Nothing was booked")))
 }
 
-/// The yard: the option, the answer, the one that something is packed for, else the one in use.
+/// The yard: from the option, the answer, or the load packed for one, else the one in use.
 fn yard(
     terminal: &Terminal,
     matches: &ArgMatches,

@@ -1,5 +1,5 @@
-//! `show`: one thing in full: a recipe, a yard, a tool, a grade, a hazard, an emergency card, a session; or a list of
-//! grades, hazards, emergencies, sessions.
+//! `show`: shows one thing in full: a recipe, a yard, a tool, a grade, a hazard, an emergency card, a session; or a
+//! list of grades, hazards, emergencies, sessions.
 
 use clap::{Arg, ArgMatches, Command};
 
@@ -36,8 +36,8 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
 /// Lists that can be shown.
 const LISTS: [&str; 4] = ["grades", "hazards", "emergencies", "sessions"];
 
-/// Everything that goes by exactly that name, of any kind; else a part of a name of a recipe or yard, or a session;
-/// else a search among grades.
+/// Everything with exactly that name, of any kind; else a recipe or yard by part of its name, or a session; else a
+/// search among grades.
 fn find(world: &World, word: &str) -> Result<Page, AppError> {
     match word {
         "grades" | "grade" => return Ok(catalogue_page::grades(world)),
@@ -60,7 +60,7 @@ fn find(world: &World, word: &str) -> Result<Page, AppError> {
     if page.lines().is_empty() { Err(unknown(world, word, named)) } else { Ok(page) }
 }
 
-/// Everything of that very name: a grade, a hazard and scripts can share one.
+/// Everything with exactly that name: a grade, a hazard and scripts can share one.
 fn exact(world: &World, word: &str) -> Result<Option<Page>, AppError> {
     let catalogue = world.host().catalogue();
     let mut pages = Vec::new();
@@ -69,7 +69,7 @@ fn exact(world: &World, word: &str) -> Result<Option<Page>, AppError> {
     let emergencies = catalogue.emergencies();
     pages.extend(emergencies.get(word).map(|found| emergency::in_full(emergencies, found)));
     for shelf in NAMED {
-        // A report of a tool's name cannot be run, so the tool is what there is.
+        // A report with the name of a tool cannot be run, so show the tool.
         if world.ids(shelf)?.iter().any(|id| id == word) && !(shelf == Shelf::Reports && world.is_tool(word)) {
             pages.push(script_page(world, shelf, word)?);
         }
@@ -97,7 +97,7 @@ fn script_page(world: &World, shelf: Shelf, id: &str) -> Result<Page, AppError> 
     })
 }
 
-/// What was meant by a word that names nothing; `named` is what was said of it among scripts.
+/// The error for a word that names nothing; `named` is the error from looking it up among scripts.
 fn unknown(world: &World, word: &str, named: AppError) -> AppError {
     let catalogue = world.host().catalogue();
     let lists = nearest(word, LISTS);

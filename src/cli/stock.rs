@@ -1,4 +1,4 @@
-//! `stock`: what is kept and not yet sold, and what is done with it.
+//! `stock`: what is stored and not yet sold, and what happens to it.
 
 use clap::{Arg, ArgMatches, Command, value_parser};
 
@@ -110,7 +110,7 @@ pub(super) fn run(terminal: &mut Terminal, matches: &ArgMatches) -> Outcome {
     }
 }
 
-/// The stock; what could not be read of it is said beside the output.
+/// The stock; unreadable parts are reported on the error stream.
 pub(super) fn stock(terminal: &Terminal) -> Result<Stock, AppError> {
     let stock = terminal.world.stock()?;
     stock.warnings.iter().for_each(|warning| terminal.say_aside(&format!("warning: {warning}")));
@@ -195,7 +195,7 @@ fn notation(terminal: &Terminal) -> Result<Notation, AppError> {
     Ok(terminal.world.notation(&yard))
 }
 
-/// Reads a weight as at the bench: in the person's unit and notation, with their containers.
+/// Reads a weight as at the bench: in the user's unit and notation, with their containers.
 pub(super) fn read_weight(terminal: &Terminal, typed: &str) -> Result<Weighed, AppError> {
     let (_, yard) = terminal.world.yard(&terminal.world.yard_id(None)?)?;
     let unit: MassUnit = terminal.world.unit(&yard)?;

@@ -1,4 +1,4 @@
-//! `test`: plays the test session of a recipe and shows what comes out otherwise than expected.
+//! `test`: plays a recipe's test session and shows any difference from the expected result.
 
 use clap::{Arg, ArgAction, ArgMatches, Command};
 

@@ -1,4 +1,4 @@
-//! `tools`, and the command that each bench tool becomes: options, help and completion come from its declaration.
+//! `tools`, and the command for each bench tool: its options, help and completion come from the tool's declaration.
 
 use std::ffi::OsStr;
 use std::path::PathBuf;
@@ -50,7 +50,7 @@ pub(super) fn listed(world: &World) -> Result<Vec<ListedScript>, AppError> {
     Ok(listed)
 }
 
-/// Whether a command of the program's own goes by that name.
+/// Whether one of the program's own commands has that name.
 pub(super) fn is_ours(id: &str) -> bool {
     VERBS.iter().any(|verb| (verb.declare)().get_name() == id)
 }
@@ -63,7 +63,7 @@ fn trouble(world: &World, listed: &ListedScript) -> Option<String> {
     listed.switched_off().or_else(|| world.tool(&listed.id).err().map(|error| error.to_string()))
 }
 
-/// The commands that tools become. One that cannot be read is a hidden command, which says why.
+/// The commands of tools. A tool that cannot be read becomes a hidden command that reports the reason.
 pub(super) fn commands(world: &World) -> Vec<Command> {
     let listed = listed(world).unwrap_or_default();
     let usable = listed.iter().filter(|tool| !is_ours(&tool.id));
@@ -72,14 +72,14 @@ pub(super) fn commands(world: &World) -> Vec<Command> {
         .collect()
 }
 
-/// A command that takes whatever it is given, to end in what is wrong with its script.
+/// A command that accepts any arguments and then reports what is wrong with its script.
 fn broken(id: &str) -> Command {
     let rest = Arg::new("rest").num_args(0..).allow_hyphen_values(true).trailing_var_arg(true).hide(true);
     let shared = [options::yard(), options::date(), options::format(&["text", "json"])].map(|arg| arg.hide(true));
     Command::new(id.to_owned()).about("Cannot be used; `tools` says why").hide(true).arg(rest).args(shared)
 }
 
-/// The command that a tool becomes.
+/// The command for a tool.
 fn command(tool: &Tool) -> Command {
     let examples: Vec<String> = tool.examples.iter().take(3).map(|example| written(tool, example)).collect();
     let mut help =
@@ -125,8 +125,8 @@ fn option(input: &Input) -> Arg {
     }
 }
 
-/// Answers that completion and help know; any other text is left to the tool, which also takes a beginning or a number
-/// of one.
+/// Answers for completion and help; any other text is left to the tool, which also accepts a prefix or the number of
+/// one.
 #[derive(Clone)]
 struct Known(Vec<String>);
 
@@ -142,7 +142,7 @@ impl TypedValueParser for Known {
     }
 }
 
-/// An example as a command line.
+/// An example written as a command line.
 fn written(tool: &Tool, example: &Example) -> String {
     let quoted = |text: &str| shlex::try_quote(text).map(|text| text.into_owned()).unwrap_or_default();
     let given = tool.inputs.iter().filter_map(|input| {
@@ -152,7 +152,7 @@ fn written(tool: &Tool, example: &Example) -> String {
     format!("  {}{}   # {}", tool.id, given.collect::<String>(), example.title)
 }
 
-/// Runs a tool: what the options leave open is asked, one question at a time.
+/// Runs a tool: asks for what the options leave open, one question at a time.
 pub(super) fn work(terminal: &Terminal, id: &str, matches: &ArgMatches) -> Outcome {
     let at = terminal.world.tool_at(id, text(matches, "yard"), date_of(matches))?;
     let as_json = options::format_of(matches) == Format::Json;
@@ -186,23 +186,23 @@ pub(super) fn work(terminal: &Terminal, id: &str, matches: &ArgMatches) -> Outco
     }
 }
 
-/// Takes an answer back, and those that were given after it: they may hang on it.
+/// Removes an answer and all given after it: they may depend on it.
 fn forget(tool: &Tool, key: &str, answers: &mut Answers) {
     let from = tool.inputs.iter().position(|input| input.key == key).unwrap_or(0);
     tool.inputs[from..].iter().for_each(|input| drop(answers.remove(&input.key)));
 }
 
-/// An answer that was given with the command: to which input, what, and where it stands, for messages.
+/// An answer given with the command: for which input, its text, and its source for messages.
 struct Told {
     key: String,
     text: String,
     at: String,
 }
 
-/// The answers that came with the command, from its options and from a file. An option counts before the file's line.
+/// The answers given with the command, from its options and from a file. An option takes precedence over the file.
 ///
 /// # Errors
-/// A file that cannot be read, a line that answers nothing, and a text that is no answer.
+/// A file that cannot be read, a line that answers no question, and an invalid answer.
 fn given(
     terminal: &Terminal,
     at: &ToolAtYard<'_>,
@@ -240,7 +240,7 @@ fn given(
     Ok(given)
 }
 
-/// Answers every input that is still open: from the options, with what is usual, or by asking.
+/// Answers every open input: from the options, with its default, or by asking.
 fn fill(
     terminal: &Terminal,
     at: &ToolAtYard<'_>,

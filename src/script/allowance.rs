@@ -1,11 +1,11 @@
-//! What one evaluation of a script may use up: operations, memory, time, stack.
+//! Resource limits of one script evaluation: operations, memory, time, stack.
 //!
-//! The engine's own limits leave gaps: closures that its functions call are not counted, values that closures capture
-//! have no size, and an error can be swallowed by the function that called the closure. So everything is counted here,
-//! once for all levels, and an end that was reached stays reached, whatever the script catches.
+//! The engine's own limits leave gaps: it does not count closures called by its functions, values captured by closures
+//! have no size, and the function that called a closure can swallow its error. So everything is counted here, once for
+//! all levels. A limit that was hit stays hit, whatever the script catches.
 //!
-//! Operations decide, and they are the same everywhere. Memory and time only end scripts that make single operations
-//! as dear as no recipe does; a hundred times what the longest recipe takes lies between.
+//! The operation count decides, because it is the same on every machine. Memory and time only end scripts whose single
+//! operations cost far more than any recipe's; both limits are about a hundred times what the longest recipe needs.
 
 use std::cell::Cell;
 use std::panic::resume_unwind;
@@ -13,38 +13,37 @@ use std::sync::OnceLock;
 use std::thread;
 use std::time::Duration;
 
-/// Operations of one evaluation: some forty times what the longest recipe needs.
+/// Operations of one evaluation: about forty times what the longest recipe needs.
 const MAX_OPERATIONS: u64 = 100_000;
-/// How much more memory the thread may hold than before the evaluation, in bytes. Recipes need some ten thousand; a
-/// single operation can still multiply what is there, by copying or printing it.
+/// How far the thread's memory may grow during an evaluation, in bytes. Recipes need about ten thousand; a single
+/// operation can still multiply existing data by copying or printing it.
 const MAX_GROWTH: isize = 8 * 1024 * 1024;
-/// How much the thread may hold when an evaluation begins, in bytes. Only values that hold each other in a circle,
-/// which nothing frees, and what a check keeps, add up to that.
+/// How much the thread may hold when an evaluation begins, in bytes. Only reference cycles, which nothing frees, and
+/// the results that a check keeps add up to that.
 const MAX_HELD: isize = 64 * 1024 * 1024;
-/// The processor time of one evaluation. A recipe takes some two thousandths of a second.
+/// The processor time of one evaluation. A recipe takes about 2 ms.
 const MAX_TIME: Duration = Duration::from_millis(250);
-/// How many operations lie between two looks at the clock, which are dear.
+/// Operations between two readings of the clock, which are expensive.
 const CLOCK_EVERY: u64 = 16;
-/// The stack on which scripts are read, run and freed, in bytes: enough for the deepest nesting and for the longest
-/// chain of closures that [`MAX_OPERATIONS`] and [`MAX_GROWTH`] let a script build, with a quarter of it left for
-/// everything else. Only what is used of it takes memory.
+/// The stack on which scripts are parsed, run and freed, in bytes: enough for the deepest nesting and for the longest
+/// chain of closures that [`MAX_OPERATIONS`] and [`MAX_GROWTH`] let a script build, with a quarter left for everything
+/// else. Only the part in use takes memory.
 const STACK: usize = 64 * 1024 * 1024;
 
-/// Tells how many bytes the thread holds.
+/// Returns how many bytes the thread holds.
 static MEMORY: OnceLock<fn() -> isize> = OnceLock::new();
 
-/// Hands the host a count of the bytes that the thread at hand holds. Without it, memory is bounded by operations and
-/// sizes alone. Only the first call counts: a process has one allocator.
+/// Gives the host a counter of the bytes that the current thread holds. Without it, only operations and sizes bound
+/// memory. Only the first call has an effect: a process has one allocator.
 pub fn watch_memory(held: fn() -> isize) {
     let _first = MEMORY.set(held);
 }
 
 /// Runs `act` on a thread with enough stack for whatever a script nests, and waits for it. A program does all of its
-/// work in one call of this: whoever has a host of scripts on a smaller stack must trust the scripts not to nest
-/// deeply.
+/// work in one call of this; without it, on a smaller stack, the host must trust scripts not to nest deeply.
 ///
 /// # Errors
-/// The system's, if it has no thread to give.
+/// The system's error if it cannot start a thread.
 pub fn on_a_deep_stack<T: Send>(act: impl FnOnce() -> T + Send) -> std::io::Result<T> {
     thread::scope(|scope| {
         let running = thread::Builder::new().name("main".into()).stack_size(STACK).spawn_scoped(scope, act)?;
@@ -52,10 +51,10 @@ pub fn on_a_deep_stack<T: Send>(act: impl FnOnce() -> T + Send) -> std::io::Resu
     })
 }
 
-/// Why an evaluation was ended by force.
+/// Why an evaluation was aborted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Stop {
-    /// A question waits, or the run has ended.
+    /// A question is waiting for its answer, or the run has ended.
     Halted,
     /// Too many operations.
     Operations,
@@ -66,7 +65,7 @@ pub(super) enum Stop {
 }
 
 impl Stop {
-    /// What happened, and what to do about it, in an author's words. `None` for a halt, which is no error.
+    /// Message and hint for a script author. `None` for a halt, which is no error.
     pub(super) fn words(self) -> Option<(&'static str, &'static str)> {
         match self {
             Stop::Halted => None,
@@ -81,19 +80,19 @@ impl Stop {
     }
 }
 
-/// What all evaluations of a host so far came to.
+/// Totals over all evaluations of a host so far.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct RunEffort {
-    /// How many there were.
+    /// Number of evaluations.
     pub runs: u32,
-    /// Processor time that they used.
+    /// Processor time used.
     pub used: Duration,
-    /// How many were ended by force.
+    /// How many were aborted.
     pub forced: u32,
 }
 
 impl RunEffort {
-    /// What has come to it since an earlier moment.
+    /// The difference to an earlier total.
     pub fn since(self, earlier: RunEffort) -> RunEffort {
         RunEffort {
             runs: self.runs.saturating_sub(earlier.runs),
@@ -102,17 +101,17 @@ impl RunEffort {
         }
     }
 
-    /// That it was too much.
+    /// The message that these runs were too slow.
     pub fn too_slow(self) -> String {
         format!("the script is too slow: {} runs took {} ms", self.runs, self.used.as_millis())
     }
 }
 
-/// What the evaluation at hand has used up.
+/// What the current evaluation has used.
 #[derive(Debug, Default)]
 pub(super) struct Allowance {
     operations: Cell<u64>,
-    /// What the program keeps for itself of earlier evaluations.
+    /// Bytes of earlier evaluations that the program itself retains.
     kept: Cell<isize>,
     most: Cell<isize>,
     begun: Cell<Duration>,
@@ -121,7 +120,7 @@ pub(super) struct Allowance {
 }
 
 impl Allowance {
-    /// Starts anew, for the next evaluation.
+    /// Resets the counters for the next evaluation.
     pub fn begin(&self) {
         let held = held();
         self.operations.set(0);
@@ -130,7 +129,7 @@ impl Allowance {
         self.stop.set(None);
     }
 
-    /// Adds up what the evaluation took.
+    /// Adds this evaluation to the totals.
     pub fn close(&self) {
         let RunEffort { runs, used, forced } = self.effort.get();
         let by_force = matches!(self.stop.get(), Some(Stop::Operations | Stop::Memory | Stop::Time));
@@ -141,18 +140,18 @@ impl Allowance {
         });
     }
 
-    /// What all evaluations so far came to.
+    /// Totals over all evaluations so far.
     pub fn effort(&self) -> RunEffort {
         self.effort.get()
     }
 
-    /// Takes up to `bytes` more out of account, for what the program keeps of an evaluation: its results over
-    /// thousands of sessions must not look like values that no script lets go.
+    /// Exempts up to `bytes` more of retained results: kept over thousands of sessions, they must not be counted as a
+    /// script leak.
     pub fn keep(&self, bytes: isize) {
         self.kept.set(self.kept.get().saturating_add(bytes));
     }
 
-    /// Counts an operation. `false`, from then on always, when there must be no further one.
+    /// Counts one operation. Returns `false`, from then on always, once a limit is hit.
     pub fn spend(&self) -> bool {
         let operations = self.operations.get() + 1;
         self.operations.set(operations);
@@ -167,23 +166,23 @@ impl Allowance {
         self.stop.get().is_none()
     }
 
-    /// Ends the evaluation. The first reason stands.
+    /// Aborts the evaluation. The first reason is kept.
     pub fn end(&self, stop: Stop) {
         self.stop.set(self.stop.get().or(Some(stop)));
     }
 
-    /// Why the evaluation was ended by force, if it was.
+    /// Why the evaluation was aborted, if it was.
     pub fn stopped(&self) -> Option<Stop> {
         self.stop.get()
     }
 }
 
-/// Bytes that this thread holds; 0 where nobody counts them.
+/// Bytes that this thread holds; 0 if nobody counts them.
 pub(super) fn held() -> isize {
     MEMORY.get().map_or(0, |held| held())
 }
 
-/// Processor time that this thread has used: a machine that is busy or asleep ends no script.
+/// Processor time of this thread: a busy or sleeping machine must not end a script.
 #[cfg(unix)]
 pub fn processor_time() -> Duration {
     let time = rustix::time::clock_gettime(rustix::time::ClockId::ThreadCPUTime);
@@ -191,7 +190,7 @@ pub fn processor_time() -> Duration {
     Duration::new(seconds.unwrap_or(0), nanoseconds.unwrap_or(0))
 }
 
-/// Elsewhere the time on the wall has to do.
+/// On other systems, wall-clock time.
 #[cfg(not(unix))]
 pub fn processor_time() -> Duration {
     static START: OnceLock<std::time::Instant> = OnceLock::new();

@@ -1,4 +1,4 @@
-//! The words with which a step's work asks and reports, on the `bench` that it is handed.
+//! The words with which a step's work asks and reports, called on its `bench` argument.
 
 use std::rc::Rc;
 
@@ -14,7 +14,7 @@ use crate::bench::{Answer, Ask, Bench, End, Question, Weighing};
 use crate::naming::{one_line, suggest};
 use crate::quantity::Mass;
 
-/// What a step's work is handed: a sign that it runs, without content of its own.
+/// The `bench` argument of a step's work: an empty marker that the work is running.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct BenchHandle;
 
@@ -22,12 +22,12 @@ pub(super) struct BenchHandle;
 const MAX_QUESTION: usize = 500;
 /// The longest unit of a number, in characters.
 const MAX_UNIT: usize = 20;
-/// The most questions that a recipe's closures ask in one run: several times what the longest recipe asks.
+/// The most questions that a recipe's closures may ask in one run: several times what the longest recipe asks.
 const MAX_QUESTIONS: usize = 200;
-/// The most texts that they say in one run.
+/// The most texts that they may say in one run.
 const MAX_SAID: usize = 300;
 
-/// The words of the bench, in the order in which an author meets them.
+/// The bench words, in the order in which an author meets them.
 #[rustfmt::skip]
 pub(super) const WORDS: &[Word] = &[
     word("bench", "yes", "key, text", "asks yes or no; gives true or false",
@@ -62,7 +62,7 @@ pub(super) const WORDS: &[Word] = &[
         r#"bench.guard("sharp-sheet");"#),
 ];
 
-/// Registers the bench language.
+/// Registers the bench words.
 pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     engine.register_type_with_name::<BenchHandle>("bench");
     questions(engine, desk);
@@ -71,7 +71,8 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     unit_at_hand(engine, desk);
 }
 
-/// Asks under the step at work. The key must be new in this run and free of what the program itself asks.
+/// Asks a question under the current step. The key must be new in this run and must not clash with the program's own
+/// questions.
 fn ask(ctx: &NativeCallContext, desk: &HostState, key: &str, text: &str, ask: Ask) -> ScriptResult<Answer> {
     let bench = desk.bench(ctx)?;
     let step = bench.current().map_err(|message| refuse(ctx, message, ""))?.id.clone();
@@ -112,8 +113,8 @@ fn check_key(ctx: &NativeCallContext, bench: &Bench, question: &Question) -> Scr
     Ok(())
 }
 
-/// Asks for an answer of one kind. One of another kind cannot come back; should it, the script is told rather than
-/// misled.
+/// Asks for an answer of one kind. An answer of another kind cannot come back; if it did, the script would get an error
+/// rather than a wrong value.
 fn answered<T>(
     ctx: &NativeCallContext,
     desk: &HostState,
@@ -128,7 +129,7 @@ fn answered<T>(
     })
 }
 
-/// Registers a word that takes a key and a text, and asks for an answer of one kind.
+/// Registers a word that takes a key and a text and asks for an answer of one kind.
 fn asks<T: Clone + 'static>(
     engine: &mut Engine,
     desk: &Rc<HostState>,
@@ -249,7 +250,7 @@ fn reports(engine: &mut Engine, desk: &Rc<HostState>) {
     });
 }
 
-/// What a look at the unit tells of it as a whole.
+/// Words with which the work corrects what the recipe declares about the unit as a whole.
 fn unit_at_hand(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn("unit_is", move |ctx: NativeCallContext, _: BenchHandle, name: &str| -> ScriptResult<()> {
@@ -266,7 +267,7 @@ fn unit_at_hand(engine: &mut Engine, desk: &Rc<HostState>) {
             shared.known_grade(&ctx, grade)?;
             let whole = bench.revise(|recipe| std::mem::replace(&mut recipe.unit_mut().whole_grade, grade.to_owned()));
             let mut run = bench.run.borrow_mut();
-            // A step that was done before may have made something else of what is left.
+            // An earlier step may have changed the grade of what is left.
             if run.state.grade == whole {
                 grade.clone_into(&mut run.state.grade);
             }

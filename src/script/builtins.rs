@@ -1,4 +1,4 @@
-//! Functions in place of the engine's own, where those would panic, never end, or make much out of little in one call.
+//! Replacements for engine functions that would panic, never return, or turn small input into huge output in one call.
 
 use rhai::{Array, Dynamic, Engine, EvalAltResult, ImmutableString, Map, NativeCallContext, Position};
 use rust_decimal::{Decimal, MathematicalOps};
@@ -7,10 +7,10 @@ use super::limits::MAX_TEXT;
 use super::refusal::{ScriptResult, refuse};
 use super::values::seen;
 
-/// The most entries and bytes that one call may add to a list; the engine's own limits are looked at after the call.
+/// The most entries and bytes that one call may add to a list; the engine checks its own limits only after the call.
 const MAX_PADDING: usize = 4 * MAX_TEXT;
 
-/// A function that says when its value cannot be kept.
+/// A function that returns `None` if its value is out of range.
 type Checked = fn(&Decimal) -> Option<Decimal>;
 
 /// Registers them over the engine's packages.
@@ -49,7 +49,7 @@ pub(super) fn register(engine: &mut Engine) {
     }
 }
 
-/// The engine's own makes its whole result before its length is looked at: up to 16 KiB for each of 16 Ki places.
+/// The engine's version builds the whole result before checking its length: up to 16 KiB for each of 16 Ki matches.
 fn replace(text: &mut ImmutableString, old: &str, new: &str) -> ScriptResult<()> {
     let longer = text.matches(old).count().saturating_mul(new.len());
     if longer > MAX_TEXT {
@@ -59,8 +59,7 @@ fn replace(text: &mut ImmutableString, old: &str, new: &str) -> ScriptResult<()>
     Ok(())
 }
 
-/// The engine's own multiplies the length asked for before it looks whether that is too long, and the product can wrap
-/// round.
+/// The engine's version multiplies the requested length before checking it, and the product can overflow.
 fn pad(list: &mut Array, length: i64, item: Dynamic) -> ScriptResult<()> {
     let more = usize::try_from(length).unwrap_or(0).saturating_sub(list.len());
     if more.saturating_mul(1 + size(&item)) > MAX_PADDING {
@@ -70,8 +69,8 @@ fn pad(list: &mut Array, length: i64, item: Dynamic) -> ScriptResult<()> {
     Ok(())
 }
 
-/// A text as long as asked for, in characters, `with` over and over behind it, the last time only what fits. The
-/// engine's own asks for memory at each of them, and never ends where it is to pad with nothing.
+/// Pads a text to the requested length in characters by repeating `with`, cutting off the last repetition. The engine's
+/// version allocates at each repetition, and never returns if the padding is empty.
 fn pad_text(text: &mut ImmutableString, length: i64, with: &str) -> ScriptResult<()> {
     let too_long = || Err(EvalAltResult::ErrorDataTooLarge("Length of string".into(), Position::NONE).into());
     let wanted = usize::try_from(length).unwrap_or(0).saturating_sub(text.chars().count());
@@ -89,7 +88,7 @@ fn pad_text(text: &mut ImmutableString, length: i64, with: &str) -> ScriptResult
     Ok(())
 }
 
-/// Entries and bytes of text in a value.
+/// Entries plus bytes of text in a value.
 fn size(value: &Dynamic) -> usize {
     if let Some(list) = value.read_lock::<Array>() {
         list.iter().map(|item| 1 + size(item)).sum()
@@ -100,8 +99,8 @@ fn size(value: &Dynamic) -> usize {
     }
 }
 
-/// A list or map as text, cut where it grows past the limit. The engine's own follows closures into what they hold,
-/// and two that hold each other make it run for ever.
+/// A list or map as text, cut off at the limit. The engine's version follows closures into their captures and loops
+/// forever on two that capture each other.
 fn printed(fill: impl FnOnce(&mut String)) -> ImmutableString {
     let mut out = String::new();
     fill(&mut out);

@@ -1,4 +1,4 @@
-//! The grades, hazards and tables that scripts may name, and the cards for when something happens.
+//! The grades, hazards and tables that scripts may name, and the emergency cards.
 
 use std::cell::OnceCell;
 use std::rc::Rc;
@@ -7,7 +7,7 @@ use crate::market::GradeTree;
 use crate::recipe::{EmergencyBook, HazardBook};
 use crate::tool::Tables;
 
-/// The grades and hazards that scripts may name. Read on first use: listing recipes needs neither.
+/// The grades and hazards that scripts may name. Parsed on first use: listing recipes needs neither.
 pub struct Catalogue {
     grades_text: &'static str,
     hazards_text: &'static str,
@@ -20,7 +20,7 @@ pub struct Catalogue {
 }
 
 impl Catalogue {
-    /// A catalogue from the texts of its two files, which tests have shown to be well formed.
+    /// A catalogue from the texts of its two files, which tests prove well formed.
     pub fn new(grades_text: &'static str, hazards_text: &'static str) -> Catalogue {
         Catalogue {
             grades_text,
@@ -34,25 +34,24 @@ impl Catalogue {
         }
     }
 
-    /// The same catalogue with tables that tools look figures up in: names and texts, which tests have shown to be
-    /// well formed.
+    /// The same catalogue with lookup tables for tools: names and texts, which tests prove well formed.
     #[must_use]
     pub fn with_tables(self, tables_text: &'static [(&'static str, &'static str)]) -> Catalogue {
         Catalogue { tables_text, ..self }
     }
 
-    /// The same catalogue with emergency cards, from a text that tests have shown to be well formed.
+    /// The same catalogue with emergency cards, from a text that tests prove well formed.
     #[must_use]
     pub fn with_emergencies(self, emergencies_text: &'static str) -> Catalogue {
         Catalogue { emergencies_text, ..self }
     }
 
-    /// The emergency cards. None if the text is malformed, which a test rules out for the shipped ones.
+    /// The emergency cards. Empty if the text is malformed, which a test rules out for the shipped ones.
     pub fn emergencies(&self) -> &EmergencyBook {
         self.emergencies.get_or_init(|| EmergencyBook::parse(self.emergencies_text).unwrap_or_default())
     }
 
-    /// The tables. None if a text is malformed, which a test rules out for the shipped ones.
+    /// The tables. Empty if a text is malformed, which a test rules out for the shipped ones.
     pub fn tables(&self) -> &Tables {
         self.tables.get_or_init(|| Tables::parse(self.tables_text.iter().copied()).unwrap_or_default())
     }

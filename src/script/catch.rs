@@ -1,4 +1,4 @@
-//! Every way in which reading or running a script can fail, turned into an error of the script.
+//! Turns every way in which parsing or running a script can fail into a script error.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
@@ -11,18 +11,18 @@ use super::error::ScriptError;
 use super::explain::explain;
 use crate::recipe::Mark;
 
-/// What is said of a panic: it is a defect of the program, not of the session, and the answers are safe.
+/// The message for a panic: it is a bug in the program, not a fault of the session, and the answers are safe.
 pub(super) const DEFECT: (&str, &str) = (
     "the program itself failed on this script",
     "this is a defect of Knockdown; your answers are safe, please report it with the script",
 );
 
-/// Runs what a script does; `None` when the engine or a host function panics.
+/// Runs script code; `None` if the engine or a host function panics.
 pub(super) fn catch<T>(act: impl FnOnce() -> T) -> Option<T> {
     catch_unwind(AssertUnwindSafe(act)).ok()
 }
 
-/// Runs an evaluation. One that was ended by force has failed even where the script swallowed the end.
+/// Runs an evaluation. An aborted evaluation has failed even if the script swallowed the abort.
 pub(super) fn settle<T>(
     desk: &HostState,
     script: &Script,

@@ -1,4 +1,4 @@
-//! A compiled script, with the text that its errors point into.
+//! A compiled script, with its source text for error excerpts.
 
 use std::rc::Rc;
 
@@ -15,12 +15,12 @@ pub struct Script {
     pub(super) source: Rc<str>,
     pub(super) declares: AST,
     pub(super) runs: AST,
-    /// What it imports in place of today's modules.
+    /// Module texts that it imports instead of the current modules.
     pub(super) then: Modules,
 }
 
 impl Script {
-    /// The file as people know it.
+    /// The file name shown to users.
     pub fn file(&self) -> &Rc<str> {
         &self.file
     }
@@ -30,7 +30,7 @@ impl Script {
         &self.source
     }
 
-    /// The same script, importing these texts in place of today's modules of their names.
+    /// The same script, importing these texts instead of the current modules of the same names.
     #[must_use]
     pub fn importing(self, then: Modules) -> Script {
         Script { then, ..self }
@@ -40,7 +40,7 @@ impl Script {
         ScriptError::new(&self.file, &self.source, mark, message.as_ref(), hint.as_ref())
     }
 
-    /// Faults that were found in what the script declares, as errors of it.
+    /// Converts faults in the script's declarations to errors of the script.
     pub(super) fn in_script(&self, faults: Vec<RecipeFault>) -> Vec<ScriptError> {
         faults.into_iter().map(|fault| ScriptError::from_fault(&self.file, &self.source, fault)).collect()
     }

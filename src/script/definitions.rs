@@ -1,7 +1,7 @@
-//! Definitions of the script language for editors: the engine's own account of what is registered, cleaned.
+//! Definitions of the script language for editors: the engine's own list of what is registered, cleaned up.
 //!
-//! The engine writes what it knows: the types that closures take, and for what they give back a piece of a Rust type.
-//! The names of what is taken, what is given back and what it does come from [`WORDS`].
+//! From the engine come the types that closures take and, for return types, a fragment of a Rust type. Parameter names,
+//! return types and descriptions come from [`WORDS`].
 
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -12,7 +12,7 @@ use super::unit_words::unit_words;
 use super::word::Word;
 use super::words::WORDS;
 
-/// The definitions as a text in the form that Rhai's language server reads.
+/// The definitions in the format of Rhai's language server.
 pub(super) fn definitions(engine: &Engine) -> String {
     let raw = engine.definitions().include_standard_packages(false).single_file();
     let mut text = String::from("module static;\n");
@@ -26,20 +26,20 @@ pub(super) fn definitions(engine: &Engine) -> String {
 }
 
 #[cfg(test)]
-/// The names of all functions that the program has registered, packages of the engine left out.
+/// The names of all functions that the program has registered, without the engine's packages.
 pub(super) fn registered(engine: &Engine) -> BTreeSet<String> {
     let signatures = engine.gen_fn_signatures(false);
     signatures.iter().filter_map(|signature| signature.split('(').next()).map(|name| name.trim().to_owned()).collect()
 }
 
-/// One way to write a word.
+/// One signature of a word.
 enum Form {
     Word { word: &'static Word, types: Vec<String> },
     ToWeight { unit: String, of: String },
     FromWeight { unit: String },
 }
 
-/// The form that a line of the engine's account stands for; `None` for operators and what belongs to the host.
+/// Parses a line of the engine's list; `None` for operators and for host-only functions.
 fn form(line: &str) -> Option<Form> {
     let (name, rest) = line.trim().strip_prefix("fn ")?.split_once('(')?;
     let (taken, _) = rest.split_once(") ->")?;
@@ -87,7 +87,7 @@ impl Form {
     }
 }
 
-/// The names of what a word takes, from the form of its `takes` that has so many.
+/// The parameter names of a word, from the variant of its `takes` with that many parameters.
 fn taken(word: &Word, count: usize) -> Vec<String> {
     let plain = |name: &str| -> String {
         let name = name.trim().trim_matches(|c| "[]|… ".contains(c));
@@ -102,7 +102,7 @@ fn taken(word: &Word, count: usize) -> Vec<String> {
     fitting.unwrap_or_else(|| (1..=count).map(|place| format!("value_{place}")).collect())
 }
 
-/// A type as an editor's definitions call it.
+/// The name of a type in editor definitions.
 fn type_of(kind: &str) -> String {
     match kind.trim() {
         "i64" | "whole number" => "int".to_owned(),

@@ -1,4 +1,4 @@
-//! What the functions that a script calls share with the host: the declarations of the script at hand, and the run.
+//! State shared between the host and the functions that a script calls: the current script's declarations, and the run.
 
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
@@ -17,7 +17,7 @@ use crate::recipe::{HazardBook, Mark, RecipeDraft, RecipeFault};
 use crate::review::yard::YardPlaces;
 use crate::tool::ToolDraft;
 
-/// State shared between the host and the engine's functions. No borrow of it is ever held across a call into a script.
+/// State shared between the host and the engine's functions. No borrow is ever held across a call into a script.
 pub(super) struct HostState {
     /// The grades and hazards that scripts may name.
     pub catalogue: Rc<Catalogue>,
@@ -29,34 +29,34 @@ pub(super) struct HostState {
     pub yard: RefCell<Option<YardDraft>>,
     /// Where the yard is declared.
     pub declared_at: Cell<Mark>,
-    /// Where each of its offers is declared, in order.
+    /// Where each of its offers is declared, in declaration order.
     pub offers_at: RefCell<Vec<Mark>>,
-    /// Where the yard's words stand.
+    /// Source places of the yard's words.
     pub yard_places: RefCell<YardPlaces>,
-    /// The closures of the steps, by number.
+    /// The closures of the steps, by step number.
     pub works: RefCell<Vec<FnPtr>>,
     /// The tool being declared.
     pub tool: RefCell<ToolDraft>,
-    /// What the tool works out.
+    /// The closure that does the tool's work.
     pub tool_work: RefCell<Option<FnPtr>>,
-    /// What a tool is to be run over; `None` while a script only declares.
+    /// The input for running a tool; `None` while a script only declares.
     pub order: RefCell<Option<Rc<Job>>>,
-    /// The tool at work.
+    /// The running tool.
     pub job: RefCell<Option<Rc<Job>>>,
-    /// How a yard treats a dirty lot.
+    /// The closure with which a yard judges a mixed lot.
     pub mixed: RefCell<Option<FnPtr>>,
     /// The answers to run over; `None` while a script only declares.
     pub standing: RefCell<Option<Rc<CurrentAnswers>>>,
-    /// The recipe on the bench, while it runs.
+    /// The running recipe.
     pub bench: RefCell<Option<Rc<Bench>>>,
-    /// What the evaluation at hand may still use up; ended once a question waits, so that the script can try nothing
-    /// more.
+    /// The remaining allowance of the current evaluation; ended once a question is waiting, so that the script cannot
+    /// go on.
     pub allowance: Allowance,
-    /// Questions that the script itself has asked in this run.
+    /// Number of questions that the script itself has asked in this run.
     pub questions: Cell<usize>,
-    /// The place of the work that failed without a place of its own.
+    /// Source place of the step work that failed, if the error has no place of its own.
     pub work_at: Cell<Option<Mark>>,
-    /// What is wrong with a recipe that was to run.
+    /// Faults of a recipe that was about to run.
     pub faults: RefCell<Vec<RecipeFault>>,
 }
 
@@ -86,7 +86,7 @@ impl HostState {
         }
     }
 
-    /// Clears what the last evaluation left. Needs stack: closures can hold each other in long chains.
+    /// Clears the state of the last evaluation. Needs a deep stack: closures can hold each other in long chains.
     pub fn clear(&self) {
         self.recipe.take();
         self.yard.take();
@@ -104,7 +104,7 @@ impl HostState {
         self.work_at.take();
     }
 
-    /// Turns a halt into the engine's uncatchable end of evaluation, and sees to it that nothing runs on.
+    /// Turns a halt into the engine's uncatchable abort, and makes sure that nothing runs on.
     pub fn halt(&self, _: Halted) -> Box<EvalAltResult> {
         self.allowance.end(Stop::Halted);
         EvalAltResult::ErrorTerminated(Dynamic::UNIT, Position::NONE).into()
@@ -128,7 +128,7 @@ impl HostState {
         Err(refuse(ctx, format!("there is no hazard `{hazard}`"), suggest_hazard(book, hazard)))
     }
 
-    /// The recipe on the bench.
+    /// The running recipe.
     pub fn bench(&self, ctx: &NativeCallContext) -> ScriptResult<Rc<Bench>> {
         if self.allowance.stopped().is_some() {
             return Err(EvalAltResult::ErrorTerminated(Dynamic::UNIT, ctx.call_position()).into());
@@ -140,7 +140,7 @@ impl HostState {
     }
 }
 
-/// Refuses to declare while a recipe is on the bench: what it declares is settled by then.
+/// Refuses declarations while a recipe is running: they are final by then.
 pub(super) fn declaring(ctx: &NativeCallContext, desk: &HostState) -> ScriptResult<()> {
     if desk.job.borrow().is_some() {
         return Err(refuse(ctx, "a tool's work can declare nothing", "declare inputs outside of works_out(…)"));
@@ -153,17 +153,17 @@ pub(super) fn declaring(ctx: &NativeCallContext, desk: &HostState) -> ScriptResu
     }
 }
 
-/// What to do about an unknown grade.
+/// Hint for an unknown grade.
 pub(super) fn suggest_grade(tree: &GradeTree, grade: &str) -> String {
     suggest_listed(tree.nearest(grade), tree.listing(), grade)
 }
 
-/// What to do about an unknown hazard.
+/// Hint for an unknown hazard.
 pub(super) fn suggest_hazard(book: &HazardBook, hazard: &str) -> String {
     suggest_listed(nearest(hazard, book.ids()), book.listing(), hazard)
 }
 
-/// The id that a slip makes of `word`, else the entries that all of its words fit.
+/// The id that `word` is a likely misspelling of, else the entries that match all of its words.
 fn suggest_listed(near: Option<&str>, listing: &Listing, word: &str) -> String {
     let words = word.replace('-', " ");
     let fitting = || listing.with_all(&words).into_iter().map(|entry| entry.id.as_str()).take(3).collect::<Vec<_>>();

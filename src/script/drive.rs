@@ -1,4 +1,4 @@
-//! Puts a declared recipe on the bench and drives it, calling the closures of its steps inside the same evaluation.
+//! Puts a declared recipe on the bench and runs it, calling its steps' closures inside the same evaluation.
 
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -13,12 +13,12 @@ use super::sheet_words::SheetHandle;
 use crate::bench::{Bench, Halted, Work};
 use crate::recipe::{Recipe, RecipeFault};
 
-/// What `__run()` does: puts the declared recipe on the bench and drives it. Nothing is borrowed while a closure runs.
+/// Implements `__run()`: puts the declared recipe on the bench and runs it. Nothing is borrowed while a closure runs.
 pub(super) fn drive(ctx: &NativeCallContext, desk: &Rc<HostState>) -> ScriptResult<()> {
     if let Some(job) = desk.order.take() {
         return work_out(ctx, desk, job);
     }
-    // The engine makes functions of texts in places: a script that reached this one that way gets nowhere.
+    // The engine sometimes turns texts into function calls: a script that reaches this function that way is refused.
     let standing =
         desk.standing.take().ok_or_else(|| refuse(ctx, "only the program runs a recipe", "only declare its steps"))?;
     let recipe = finish(desk).map_err(|faults| {
@@ -36,7 +36,7 @@ pub(super) fn drive(ctx: &NativeCallContext, desk: &Rc<HostState>) -> ScriptResu
     }
 }
 
-/// The recipe that a script declared, if all that it names exists.
+/// The declared recipe, if everything that it names exists.
 pub(super) fn finish(desk: &HostState) -> Result<Rc<Recipe>, Vec<RecipeFault>> {
     let recipe = desk.recipe.take().finish()?;
     let mut faults = Vec::new();
@@ -52,7 +52,7 @@ pub(super) fn finish(desk: &HostState) -> Result<Rc<Recipe>, Vec<RecipeFault>> {
     if faults.is_empty() { Ok(Rc::new(recipe)) } else { Err(faults) }
 }
 
-/// What the host does with a tool at the end of its script: runs its work inside the evaluation that made it.
+/// Runs a tool's work at the end of its script, inside the evaluation that created the closure.
 fn work_out(ctx: &NativeCallContext, desk: &HostState, job: Rc<Job>) -> ScriptResult<()> {
     let work = desk.tool_work.take();
     let work = work.ok_or_else(|| refuse(ctx, "this tool works nothing out", "add works_out(|sheet| { … })"))?;
@@ -60,7 +60,7 @@ fn work_out(ctx: &NativeCallContext, desk: &HostState, job: Rc<Job>) -> ScriptRe
     work.call_within_context::<Dynamic>(ctx, (SheetHandle,)).map(drop)
 }
 
-/// Calls the closures of steps inside the evaluation that made them, so that they still see what they captured.
+/// Calls steps' closures inside the evaluation that created them, so that their captures stay valid.
 struct Closures<'a> {
     ctx: &'a NativeCallContext<'a>,
     desk: &'a HostState,
@@ -68,7 +68,7 @@ struct Closures<'a> {
 }
 
 impl Closures<'_> {
-    /// The engine forgets where a closure was ended by force: then the work of its step is the place.
+    /// The engine loses the place when it aborts a closure: use the place of the step's work instead.
     fn placed(&self, mut error: Box<EvalAltResult>) -> Box<EvalAltResult> {
         let bench = self.desk.bench.borrow();
         let work = bench.as_ref().and_then(|bench| bench.current().ok().map(|step| step.place("work")));

@@ -1,4 +1,4 @@
-//! Places in the text of a script, for a program that changes a figure and leaves all else as its author wrote it.
+//! Places in a script's text, for changing one figure and leaving the rest as its author wrote it.
 
 use std::ops::Range;
 
@@ -8,24 +8,24 @@ use super::host::Host;
 use super::tokens::SourceText;
 use crate::recipe::Mark;
 
-/// A call `frees(part, weight, grade)` in the text of a recipe, with what may follow it.
+/// A `frees(part, weight, grade)` call in a recipe's text, with what may follow it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FreesCall {
-    /// Where its line begins.
+    /// Start of its line.
     pub line: usize,
     /// The second argument: the weight.
     pub weight: Range<usize>,
-    /// Right behind its closing parenthesis.
+    /// Right after its closing parenthesis.
     pub end: usize,
-    /// The text in quotes of the `figures_from(…)` that follows at once, quotes included.
+    /// The string literal of a `figures_from(…)` that follows directly, quotes included.
     pub figures_from: Option<Range<usize>>,
 }
 
-/// A token and where it begins.
+/// A token and its start.
 type Placed = (Token, usize);
 
 impl Host {
-    /// The call of `frees` that a mark points at.
+    /// The `frees` call at a mark.
     pub fn frees_call(&self, source: &str, mark: Mark) -> Option<FreesCall> {
         let tokens = self.tokens_from(source, mark);
         let start = tokens.iter().position(|(token, _)| is_word(token, "frees"))?;
@@ -62,7 +62,7 @@ impl Host {
         })
     }
 
-    /// The two texts in quotes of the first `yard("id", "name")` of a script, or of the first `unit`, quotes included.
+    /// The two string literals of the first `yard("id", "name")` or `unit` call of a script, quotes included.
     pub fn declared_names(&self, source: &str, word: &str) -> Option<(Range<usize>, Range<usize>)> {
         let tokens = self.tokens_from(source, Mark { line: 1, column: 1 });
         tokens.windows(6).find_map(|six| match six {
@@ -81,7 +81,7 @@ impl Host {
         })
     }
 
-    /// The tokens from a mark on, up to the first that is none.
+    /// The tokens from a mark on, up to the first invalid one.
     fn tokens_from(&self, source: &str, mark: Mark) -> Vec<Placed> {
         let text = SourceText::of(source);
         let tokens = text.tokens(self.engine()).filter(|(_, at)| *at >= mark);
@@ -93,7 +93,7 @@ fn is_word(token: &Token, word: &str) -> bool {
     matches!(token, Token::Identifier(name) if name.as_str() == word)
 }
 
-/// The commas between the arguments of the call that begins here, and its closing parenthesis, by their places.
+/// The indexes of the commas between the arguments of the call that begins here, and of its closing parenthesis.
 fn arguments(tokens: &[Placed]) -> Option<(Vec<usize>, usize)> {
     let mut depth = 0_i32;
     let mut commas = Vec::new();

@@ -1,9 +1,9 @@
-//! The one engine builder: limits, exactness, determinism.
+//! The only engine builder: limits, exact arithmetic, determinism.
 //!
-//! Scripts come from strangers. The engine starts empty and gets only packages that compute; the packages that hold
-//! `sleep`, `exit`, `timestamp`, `eval` and names of functions are left out. What the engine's own limits do not cover
-//! is bounded by the desk's [`Allowance`](super::allowance::Allowance), and by functions put in place of the engine's
-//! own where one call could make much out of little.
+//! Scripts are untrusted. The engine starts empty and gets only packages that compute; packages with `sleep`, `exit`,
+//! `timestamp`, `eval` or function names are left out. Gaps in the engine's own limits are closed by the desk's
+//! [`Allowance`](super::allowance::Allowance), and by replacements for engine functions that could turn small input
+//! into huge output in one call.
 
 use std::rc::Rc;
 
@@ -21,7 +21,7 @@ use super::refusal::{ScriptResult, refuse};
 
 /// Builds the engine. Its functions share `desk`.
 pub(super) fn build(desk: &Rc<HostState>, library: Library) -> Engine {
-    // Names of closures come from hashes; with a fixed seed they are the same in every process. Set once, before all
+    // Closure names are derived from hashes; a fixed seed makes them the same in every process. Set once, before any
     // use.
     let _already_set = rhai::config::hashing::set_hashing_seed(Some([11, 7, 5, 3]));
     let mut engine = Engine::new_raw();
@@ -67,7 +67,7 @@ fn limits(engine: &mut Engine, desk: &Rc<HostState>) {
     for symbol in ["eval", "Fn", "curry", "call", "print", "debug", "is_def_fn", "is_def_var", "sync"] {
         engine.disable_symbol(symbol);
     }
-    // Names with two leading underscores belong to the host.
+    // Names with two leading underscores are reserved for the host.
     #[allow(deprecated, reason = "the engine marks this door as volatile, not as going away")]
     engine.on_parse_token(|token, _, _| match token {
         Token::Identifier(name) if name.starts_with("__") => Token::Reserved(name),
@@ -77,8 +77,7 @@ fn limits(engine: &mut Engine, desk: &Rc<HostState>) {
     engine.on_progress(move |_| (!desk.allowance.spend()).then_some(Dynamic::UNIT));
 }
 
-/// `7/2` is 3.5, not 3: a whole quotient stays whole, any other becomes an exact decimal or as many digits as there
-/// are.
+/// `7/2` is 3.5, not 3: a whole quotient stays an integer, any other becomes a decimal, exact or with full precision.
 fn exact_division(engine: &mut Engine) {
     let divide = |ctx: NativeCallContext, a: i64, b: i64| -> ScriptResult<Dynamic> {
         if b == 0 {

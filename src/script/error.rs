@@ -1,4 +1,4 @@
-//! An error in a script: where, what was seen, what to do.
+//! An error in a script: where, which values, what to do.
 
 use std::fmt;
 use std::rc::Rc;
@@ -6,26 +6,26 @@ use std::rc::Rc;
 use crate::naming::one_line;
 use crate::recipe::{Mark, RecipeFault};
 
-/// An error in a script, with the source that it points into.
+/// An error in a script, with its source text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ScriptError {
-    /// The file as people know it.
+    /// The file name shown to users.
     pub file: Rc<str>,
-    /// The whole source, so that an excerpt is always possible.
+    /// The whole source, so that an excerpt can always be shown.
     pub source: Rc<str>,
-    /// The place; line 0 where the script as a whole is meant.
+    /// The place; line 0 for the script as a whole.
     pub mark: Mark,
-    /// What is wrong, with the values seen.
+    /// What is wrong, with the values found.
     pub message: String,
     /// What to do about it.
     pub hint: Option<String>,
 }
 
-/// The most characters of a message or a hint: it can quote a script, which can be long.
+/// The most characters of a message or a hint: they can quote a script, which can be long.
 const MAX_WORDS: usize = 400;
 
 impl ScriptError {
-    /// An error with everything that it says. Whatever a script put into message and hint, each is one short line.
+    /// Builds an error. Message and hint are each cut to one short line, whatever the script put into them.
     pub fn new(file: &Rc<str>, source: &Rc<str>, mark: Mark, message: &str, hint: &str) -> ScriptError {
         ScriptError {
             file: file.clone(),
@@ -36,7 +36,7 @@ impl ScriptError {
         }
     }
 
-    /// An error from a fault that a pure room found.
+    /// Converts a fault found by a pure room.
     pub fn from_fault(file: &Rc<str>, source: &Rc<str>, fault: RecipeFault) -> ScriptError {
         ScriptError::new(file, source, fault.mark, &fault.message, &fault.hint)
     }

@@ -1,4 +1,4 @@
-//! From an error of the engine to an error that an author can act on: the innermost place, the values seen, a hint.
+//! Turns an engine error into one that an author can act on: the innermost place, the values found, a hint.
 
 use std::collections::BTreeSet;
 use std::rc::Rc;
@@ -14,15 +14,15 @@ use super::word::Word;
 use super::words::{WORDS, named, names};
 use crate::naming::nearest;
 
-/// Explains an error of the engine in the script that raised it.
+/// Explains an engine error in the script that raised it.
 pub(super) fn explain(file: &Rc<str>, source: &Rc<str>, library: &Library, error: &EvalAltResult) -> ScriptError {
     let (inner, position) = innermost(error);
     let (message, hint) = words_for(inner, &Vocabulary { source, library });
     ScriptError::new(file, source, mark_of(position), &message, &hint)
 }
 
-/// The error at the bottom of nested calls and modules, with the best position on the way: in a module, the place of
-/// the import, since the excerpt shows the importing file.
+/// The error at the bottom of nested calls and modules, with the best position on the way: for an error in a module,
+/// the place of the import, since the excerpt shows the importing file.
 fn innermost(error: &EvalAltResult) -> (&EvalAltResult, Position) {
     match error {
         EvalAltResult::ErrorInFunctionCall(_, _, inner, position) => {
@@ -34,17 +34,17 @@ fn innermost(error: &EvalAltResult) -> (&EvalAltResult, Position) {
     }
 }
 
-/// What an author may have meant: words of the language, names in the script itself, functions of libraries.
+/// Names that an author may have meant: words of the language, names in the script itself, library functions.
 struct Vocabulary<'a> {
     source: &'a str,
     library: &'a Library,
 }
 
-/// The longest name that is held against others.
+/// The longest name that is compared with others.
 const LONGEST: usize = 60;
 
 impl Vocabulary<'_> {
-    /// `did you mean …?`, or nothing where no known name is near.
+    /// `did you mean …?`, or nothing if no known name is similar.
     fn meant(&self, name: &str) -> String {
         let name = name.rsplit("::").next().unwrap_or(name);
         let is_name = |c: char| c.is_alphanumeric() || c == '_';
@@ -95,7 +95,7 @@ fn words_for(error: &EvalAltResult, known: &Vocabulary<'_>) -> (String, String) 
             "a closure cannot change, or read again, what its caller is working on; use a copy".into(),
         ),
         other => {
-            // The engine's own sentence, without the place that it appends: the excerpt shows it.
+            // The engine's own message, without the position that it appends: the excerpt shows it.
             let mut text = other.to_string();
             if let Some(at) = text.rfind(" (line ") {
                 text.truncate(at);
@@ -140,7 +140,7 @@ fn unknown_name(name: &str, known: &Vocabulary<'_>) -> (String, String) {
     }
 }
 
-/// What the engine calls a size, in an author's words.
+/// Translates the engine's name of a size limit for authors.
 fn sized(what: &str) -> &str {
     match what {
         "Length of string" => "a text",
@@ -150,7 +150,7 @@ fn sized(what: &str) -> &str {
     }
 }
 
-/// A unit that does not exist is by far the commonest unknown property.
+/// An unknown property is usually a unit that does not exist.
 fn unknown_property(text: &str) -> (String, String) {
     let name = text.split('\'').nth(1).or_else(|| text.split_whitespace().next_back()).unwrap_or(text);
     let hint = match nearest(name, unit_words()) {
@@ -160,7 +160,7 @@ fn unknown_property(text: &str) -> (String, String) {
     (format!("there is no unit or property `{name}` here"), hint)
 }
 
-/// `name (type, type)` as the engine writes a call that it knows no function for.
+/// Parses `name (type, type)`, the engine's notation for a call of an unknown function.
 fn unknown_call(signature: &str, vocabulary: &Vocabulary<'_>) -> (String, String) {
     let (name, types) = signature.split_once(" (").unwrap_or((signature, ""));
     let types: Vec<&str> = types.trim_end_matches(')').split(", ").filter(|t| !t.is_empty()).collect();

@@ -1,4 +1,4 @@
-//! Reads the head of a script: enough to list it, without running the rest.
+//! Reads the first statement of a script: enough to list it, without running the rest.
 
 use rhai::Token;
 
@@ -7,7 +7,7 @@ use super::host::Host;
 use super::tokens::SourceText;
 use crate::recipe::Mark;
 
-/// What the first statement of a script tells: enough to list it.
+/// What the first statement of a script declares: enough to list it.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Glance {
     /// A recipe.
@@ -23,7 +23,7 @@ pub enum Glance {
     Tool {
         /// The tool's id.
         id: String,
-        /// What it does, in a line.
+        /// What it does, in one line.
         title: String,
     },
 }
@@ -32,7 +32,7 @@ impl Host {
     /// Reads only the first statement of a script.
     ///
     /// # Errors
-    /// A first statement that declares no unit, no yard and no tool, or fails.
+    /// A first statement that declares no unit, yard or tool, or that fails.
     pub fn glance(&self, file: &str, source: &str) -> Result<Glance, Box<ScriptError>> {
         let end = self.first_statement(source);
         let script = self.compile(file.into(), source[..end].into())?;
@@ -56,7 +56,7 @@ impl Host {
         }
     }
 
-    /// Where the first statement ends: at the first `;` outside all brackets, as the engine's own reader sees it.
+    /// The end of the first statement: the first `;` outside all brackets, as found by the engine's lexer.
     fn first_statement(&self, source: &str) -> usize {
         let text = SourceText::of(source);
         let whole = text.as_ref().len();

@@ -1,4 +1,4 @@
-//! The host: compiles scripts, runs their declarations, runs a recipe over the answers that stand.
+//! The host: compiles scripts, runs their declarations, and runs a recipe over the current answers.
 
 use std::rc::Rc;
 
@@ -23,14 +23,14 @@ use crate::market::Yard;
 use crate::recipe::{API_VERSION, Mark, Recipe};
 use crate::review::yard::YardPlaces;
 
-/// What a run came to.
+/// The outcome of a run.
 pub struct Probe {
-    /// The run as far as it came; `None` when it never began, and then there is an error.
+    /// The run as far as it got; `None` if it never began, in which case there is an error.
     pub run_result: Option<RunResult>,
-    /// What the script did wrong; empty when nothing.
+    /// Errors of the script; empty if there are none.
     pub errors: Vec<ScriptError>,
-    /// What each step's work remembers of this run, by the number that the step carries: two runs in which a closure
-    /// remembers the same cannot differ in what it does next. `None` where that cannot be told.
+    /// What each step's work remembers of this run, by the number that the step carries: if a closure remembers the
+    /// same in two runs, it behaves the same from there on. `None` if that cannot be determined.
     pub memory: Vec<Option<String>>,
 }
 
@@ -64,7 +64,7 @@ impl Host {
     /// Compiles a script.
     ///
     /// # Errors
-    /// A script that is too long, does not parse, or defines a function that goes by a word of the language.
+    /// A script that is too long, does not parse, or defines a function with the name of a language word.
     pub fn open(&self, file: &str, source: &str) -> Result<Script, Box<ScriptError>> {
         let (file, source): (Rc<str>, Rc<str>) = (file.into(), source.into());
         let whole =
@@ -80,7 +80,7 @@ impl Host {
         self.compile(file, source)
     }
 
-    /// Compiles a script, whatever version it needs.
+    /// Compiles a script, whatever API version it needs.
     pub(super) fn compile(&self, file: Rc<str>, source: Rc<str>) -> Result<Script, Box<ScriptError>> {
         let whole =
             |message: &str, hint: &str| Box::new(ScriptError::new(&file, &source, Mark::default(), message, hint));
@@ -108,8 +108,8 @@ impl Host {
         super::definitions::registered(&self.engine)
     }
 
-    /// What a script or module imports, by name: none where it does not parse. A name that it computes is not among
-    /// them.
+    /// The names of the modules that a script or module imports: empty if it does not parse. Computed names are not
+    /// included.
     pub fn imports(&self, source: &str) -> Vec<String> {
         if source.len() > MAX_SOURCE {
             return Vec::new();
@@ -118,12 +118,12 @@ impl Host {
         ast.map(|ast| source::imports(&ast)).unwrap_or_default()
     }
 
-    /// The text of a library as it is today.
+    /// The current text of a library.
     pub fn library(&self, name: &str) -> Option<&str> {
         self.desk.library.today(name).map(|text| &**text)
     }
 
-    /// The script version that a text asks for, if it is newer than [`API_VERSION`]: then the script is switched off.
+    /// The API version that a text asks for, if it is newer than [`API_VERSION`]: then the script is switched off.
     /// Nothing of it runs.
     pub fn needs_newer(&self, source: &str) -> Option<u32> {
         source::needs_newer(&self.engine, source)
@@ -141,7 +141,7 @@ impl Host {
         recipe
     }
 
-    /// What all evaluations so far came to.
+    /// Totals over all evaluations so far.
     pub(super) fn effort(&self) -> RunEffort {
         self.desk.allowance.effort()
     }
@@ -151,10 +151,10 @@ impl Host {
         self.desk.clear();
     }
 
-    /// Runs a recipe over the answers that stand, to the first question without one or to its end.
+    /// Runs a recipe over the current answers, up to the first unanswered question or to its end.
     ///
     /// # Errors
-    /// What the script did wrong on the way.
+    /// Errors that the script caused on the way.
     pub fn run(&self, script: &Script, standing: Rc<CurrentAnswers>) -> Result<RunResult, Vec<ScriptError>> {
         let probe = self.probe(script, standing);
         match probe.run_result {
@@ -163,10 +163,10 @@ impl Host {
         }
     }
 
-    /// As [`Host::run`], for a recipe that the script was found to declare.
+    /// Like [`Host::run`], for a recipe that the script is known to declare.
     ///
-    /// A script declares the same in every run. So where no step has work of its own, nothing is left for the script
-    /// to do, and the steps are walked without it.
+    /// A script declares the same in every run. So if no step has work of its own, the script has nothing left to do,
+    /// and the steps are walked without it.
     ///
     /// # Errors
     /// As [`Host::run`].
@@ -185,12 +185,12 @@ impl Host {
         Ok(bench.close())
     }
 
-    /// Says that the program keeps up to `bytes` of what it has just been given, for as long as it likes.
+    /// Exempts `bytes` of retained results from the script memory limit.
     pub fn exempt_from_memory_limit(&self, bytes: isize) {
         self.desk.allowance.keep(bytes);
     }
 
-    /// Runs a recipe over answers, and tells all that is known of the run: also how far one came that failed.
+    /// Runs a recipe over answers and returns everything known about the run, including how far a failed run got.
     pub fn probe(&self, script: &Script, standing: Rc<CurrentAnswers>) -> Probe {
         self.clear();
         *self.desk.standing.borrow_mut() = Some(standing);
@@ -202,7 +202,7 @@ impl Host {
         let work_at = self.desk.work_at.take();
         self.clear();
         let errors = match result {
-            // A halt ends the evaluation by force; whatever the engine says of it, the run knows why.
+            // A halt aborts the evaluation; whatever error the engine reports, the run holds the real reason.
             Err(_) if self.desk.allowance.stopped() == Some(Stop::Halted) && run_result.is_some() => Vec::new(),
             Err(error) if faults.is_empty() => vec![self.at_its_loop(*error, work_at)],
             Err(_) => script.in_script(faults),
@@ -212,7 +212,7 @@ impl Host {
         Probe { run_result, errors, memory }
     }
 
-    /// The same error at the loop in the closure that was ended by force, where there is one.
+    /// Moves the error to the loop in the aborted closure, if there is one.
     fn at_its_loop(&self, mut error: ScriptError, work_at: Option<Mark>) -> ScriptError {
         if let Some(work) = work_at.filter(|work| *work == error.mark)
             && self.desk.allowance.stopped().is_some_and(|stop| stop != Stop::Halted)
@@ -255,7 +255,7 @@ impl Host {
         })
     }
 
-    /// Runs the declarations of a yard, and tells where its words stand.
+    /// Runs the declarations of a yard and returns it with the source places of its words.
     ///
     /// # Errors
     /// As [`Host::yard`].
@@ -266,7 +266,7 @@ impl Host {
         Ok((yard, places))
     }
 
-    /// Evaluates within an allowance, and turns every way to fail into an error of the script.
+    /// Evaluates within an allowance and turns every failure into an error of the script.
     pub(super) fn evaluate(&self, script: &Script, ast: &AST) -> Result<(), Box<ScriptError>> {
         self.desk.allowance.begin();
         self.desk.library.stand_in(&script.then);
@@ -284,7 +284,7 @@ impl Work for NoWork {
     }
 }
 
-/// The statement that the host appends to a recipe. Scripts cannot write it: the name is refused to them.
+/// The statement that the host appends to a recipe. Scripts cannot write it: the name is reserved.
 fn run_statement() -> AST {
     let mut plain = Engine::new_raw();
     plain.set_max_expr_depths(8, 8);

@@ -1,4 +1,4 @@
-//! A tool at work, as the host hands it to the words of a sheet.
+//! A running tool, as the host passes it to the sheet words.
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -11,8 +11,8 @@ pub(super) struct Job {
     pub given: BTreeMap<String, GivenInput>,
     /// The yard in use.
     pub till: Till,
-    /// Sessions of the past, oldest first; `None` for a tool that does not say that it reads them.
+    /// Past sessions, oldest first; `None` for a tool that does not declare that it reads them.
     pub sessions: Option<Vec<PastSession>>,
-    /// What it came to so far.
+    /// Its results so far.
     pub sheet: RefCell<Sheet>,
 }

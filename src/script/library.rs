@@ -1,4 +1,4 @@
-//! Where `import` may reach: named texts that the program hands in, and nothing else.
+//! What `import` can reach: named texts that the program passes in, and nothing else.
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -9,15 +9,14 @@ use rhai::{AST, Dynamic, Engine, EvalAltResult, Module, ModuleResolver, Position
 use super::refusal::Refusal;
 use crate::naming::{nearest, one_line};
 
-/// Scripts that others may import, by name. There is no path from here to a file.
+/// Scripts that others may import, by name. None of this gives access to a file.
 #[derive(Clone, Default)]
 pub struct Library {
     texts: Rc<BTreeMap<String, Rc<str>>>,
-    /// What stands in place of some of them for the script that runs now: a session of before imports what it imported
-    /// then.
+    /// Replacements for the script that runs now: an old session imports the texts that it imported then.
     then: Rc<RefCell<Modules>>,
-    /// Texts that were imported once, parsed. What they declare is evaluated in every run anew, so that no run finds
-    /// anything that another has left.
+    /// Parsed module texts. Their declarations are evaluated anew in every run, so that no run sees what another has
+    /// left.
     parsed: Rc<RefCell<BTreeMap<Rc<str>, Rc<AST>>>>,
     /// The modules that are being read now, each imported by the one before it.
     open: Rc<RefCell<Vec<String>>>,
@@ -26,7 +25,7 @@ pub struct Library {
 /// How deep libraries may import each other. Each is read on the stack of the one that imports it.
 const MAX_DEPTH: usize = 8;
 
-/// Texts of modules by their names.
+/// Module texts by name.
 pub type Modules = Rc<BTreeMap<String, Rc<str>>>;
 
 impl Library {
@@ -35,7 +34,7 @@ impl Library {
         Library { texts: Rc::new(texts.into_iter().collect()), ..Library::default() }
     }
 
-    /// Lets these texts stand in place of those of the same names, until the next script runs.
+    /// Lets these texts replace the modules of the same names until the next script runs.
     pub(super) fn stand_in(&self, modules: &Modules) {
         *self.then.borrow_mut() = modules.clone();
     }
@@ -44,12 +43,12 @@ impl Library {
         self.then.borrow().get(name).or_else(|| self.texts.get(name)).cloned()
     }
 
-    /// The text of a library as it is today.
+    /// The current text of a library.
     pub fn today(&self, name: &str) -> Option<&Rc<str>> {
         self.texts.get(name)
     }
 
-    /// A module, parsed.
+    /// A parsed module.
     fn parsed(&self, engine: &Engine, text: &Rc<str>) -> Result<Rc<AST>, Box<EvalAltResult>> {
         if let Some(known) = self.parsed.borrow().get(text) {
             return Ok(known.clone());
@@ -64,7 +63,7 @@ impl Library {
         self.texts.values().map(|text| &**text)
     }
 
-    /// The names of the functions in it, for hints.
+    /// The names of its functions, for hints.
     pub(super) fn functions(&self) -> impl Iterator<Item = &str> {
         let heads =
             self.texts.values().flat_map(|text| text.lines()).filter_map(|line| line.trim_start().strip_prefix("fn "));

@@ -1,4 +1,4 @@
-//! How long the texts of scripts may be. What one evaluation may use up is told by `allowance`.
+//! Length limits for script texts. Limits on what one evaluation may use are in `allowance`.
 
 /// The longest script that is read, in bytes: parsing takes time before any operation is counted.
 pub(super) const MAX_SOURCE: usize = 64 * 1024;

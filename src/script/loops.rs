@@ -1,12 +1,12 @@
-//! The loop that a script did not come out of, as far as its text shows it.
+//! The loop in which a script got stuck, as far as its text shows it.
 
 use rhai::{Engine, Token};
 
 use super::tokens::SourceText;
 use crate::recipe::Mark;
 
-/// The loop that keeps a closure from coming to an end: the first one in it that has no end of its own, else the first.
-/// `mark` is where the word with the closure stands. The engine forgets the place where a closure was ended by force.
+/// The loop that keeps a closure from ending: its first loop without an exit of its own, else its first loop. `mark` is
+/// the place of the word that takes the closure. The engine loses the place when it aborts a closure.
 pub(super) fn endless_loop(engine: &Engine, source: &str, mark: Mark) -> Option<Mark> {
     let tokens: Vec<(Token, Mark)> = SourceText::of(source).tokens(engine).collect();
     let from = tokens.iter().position(|(_, at)| *at >= mark)?;
@@ -20,7 +20,7 @@ fn is_open(token: &Token) -> bool {
     matches!(token, Token::LeftBrace | Token::MapStart)
 }
 
-/// Where the brace at a place is closed; the end where it never is.
+/// The matching closing brace of the brace at an index; the end if there is none.
 fn closed_at(tokens: &[(Token, Mark)], opens: usize) -> usize {
     let mut depth = 0_usize;
     for (at, (token, _)) in tokens.iter().enumerate().skip(opens) {

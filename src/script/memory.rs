@@ -1,7 +1,7 @@
-//! What a step's work remembers between two runs of it: the values of the variables that its closure captured.
+//! What a step's work remembers between two of its runs: the values of the variables that its closure captured.
 //!
-//! A closure sees nothing else that can change: functions see no outer variables, modules and constants stand still,
-//! and the bench is data of its own. So two runs in which all closures remember the same go on alike from there.
+//! Nothing else that a closure sees can change: functions see no outer variables, modules and constants are fixed, and
+//! the bench keeps its own data. So two runs in which all closures remember the same continue alike.
 
 use std::fmt::Write;
 
@@ -13,15 +13,15 @@ use super::recipe_words::{StepHandle, UnitHandle};
 use super::unit_words::Range;
 use crate::quantity::{Estimate, Mass};
 
-/// Values nested deeper than this are not told apart: a closure may capture itself.
+/// Values nested deeper than this are not compared: a closure may capture itself.
 const MAX_DEPTH: usize = 12;
 /// Longer memories are not compared.
 const MAX_MEMORY: usize = 16 * 1024;
-/// Longer ones are told by their digest: they are kept for every step of every situation.
+/// Longer ones are replaced by their digest: they are kept for every step of every situation.
 const MAX_KEPT: usize = 64;
 
-/// The captured values as a text that is the same only for the same values; `None` where that cannot be told. Empty
-/// for a closure that captured nothing.
+/// The captured values as a text that is equal only for equal values; `None` if that cannot be determined. Empty for a
+/// closure that captured nothing.
 pub(super) fn remembered(work: &FnPtr) -> Option<String> {
     let mut text = String::new();
     let told = work.curry().iter().all(|value| tell(value, MAX_DEPTH, &mut text).is_some());
@@ -29,7 +29,7 @@ pub(super) fn remembered(work: &FnPtr) -> Option<String> {
     told.then_some(text).map(kept)
 }
 
-/// A text as a digest, which reads unlike any value.
+/// A digest of a text, in a format unlike any value's.
 fn digest(text: &str) -> String {
     Sha256::digest(text).iter().fold("sha256 ".to_owned(), |digest, byte| format!("{digest}{byte:02x}"))
 }
@@ -39,7 +39,7 @@ fn tell(value: &Dynamic, depth: usize, text: &mut String) -> Option<()> {
     if depth == 0 || text.len() > MAX_MEMORY {
         return None;
     }
-    // Every piece says its kind and is closed off, so that no two lists of values read the same.
+    // Every piece is tagged with its kind and terminated, so that no two lists of values give the same text.
     if let Ok(string) = value.as_immutable_string_ref() {
         write!(text, "{:?};", string.as_str()).ok()
     } else if let Some(list) = value.read_lock::<Array>() {
@@ -68,14 +68,14 @@ fn tell(value: &Dynamic, depth: usize, text: &mut String) -> Option<()> {
 fn plain(value: &Dynamic, text: &mut String) -> Option<()> {
     let handle = value.is::<UnitHandle>() || value.is::<StepHandle>() || value.is::<BenchHandle>();
     if value.is_unit() || handle {
-        // Handles never change, so that the kind says all.
+        // Handles never change, so their type is enough.
         write!(text, "{};", value.type_name()).ok()
     } else if let Ok(yes) = value.as_bool() {
         write!(text, "{yes};").ok()
     } else if let Ok(whole) = value.as_int() {
         write!(text, "{whole};").ok()
     } else if let Ok(number) = value.as_decimal() {
-        // `2.0` and `2` print differently, so that the scale belongs to the value.
+        // `2.0` and `2` print differently, so the scale is part of the value.
         write!(text, "d{number};").ok()
     } else if let Ok(character) = value.as_char() {
         write!(text, "{character:?};").ok()

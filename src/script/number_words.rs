@@ -1,4 +1,4 @@
-//! The words that a script calls on plain numbers, and on the rates at which a yard pays.
+//! The words for plain numbers and for a yard's rates.
 
 use rhai::{Dynamic, Engine, NativeCallContext};
 use rust_decimal::{Decimal, RoundingStrategy};
@@ -49,7 +49,7 @@ fn rates(engine: &mut Engine) {
     engine.register_fn("to_string", |rate: Price| rate.to_string());
 }
 
-/// A function of one number that says when it has no value.
+/// A function of one number that returns `None` where it is undefined.
 type Function = fn(Decimal) -> Option<Decimal>;
 
 fn numbers(engine: &mut Engine) {
@@ -84,7 +84,7 @@ fn numbers(engine: &mut Engine) {
     }
 }
 
-/// A way to round to so many digits.
+/// Rounds to a number of digits.
 type Rounding = fn(Decimal, u32) -> Option<Decimal>;
 
 fn to_places(x: Decimal, places: u32) -> Option<Decimal> {

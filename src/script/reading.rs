@@ -1,4 +1,4 @@
-//! Reads the text of scripts without running anything: its tokens, and the texts in quotes that its code holds.
+//! Reads the text of scripts without running anything: its tokens and its string literals.
 
 use std::collections::BTreeSet;
 
@@ -8,30 +8,29 @@ use super::host::Host;
 use super::tokens::SourceText;
 
 impl Host {
-    /// The tokens of a source as the engine's own reader sees them, up to the first that is none.
+    /// The tokens of a source as the engine's lexer sees them, up to the first invalid one.
     pub(super) fn tokens(&self, source: &str) -> Vec<Token> {
         SourceText::of(source).tokens(self.engine()).map(|(token, _)| token).collect()
     }
 
-    /// Whether a word can be a name in a script: no word of the language is.
+    /// Whether a word can be a name in a script: words of the language cannot.
     #[must_use]
     pub fn is_name(&self, word: &str) -> bool {
         matches!(self.tokens(word).as_slice(), [Token::Identifier(name)] if name.as_str() == word)
     }
 
-    /// Every text in quotes that the code of a script holds, comments left out. Of a text with values in it, each
-    /// piece.
+    /// Every string literal in a script's code, comments left out. An interpolated text yields each of its pieces.
     pub fn texts(&self, source: &str) -> BTreeSet<String> {
         self.tokens(source).iter().filter_map(text).collect()
     }
 
-    /// Every text in quotes that the code of any library holds.
+    /// Every string literal in the code of any library.
     pub fn library_texts(&self) -> BTreeSet<String> {
         self.desk.library.sources().flat_map(|source| self.texts(source)).collect()
     }
 
-    /// Every text in quotes that the code of a script holds, and that the functions of libraries hold which it calls,
-    /// whichever way it takes. A function is known by its name alone, in whatever library.
+    /// Every string literal in a script's code and in the library functions that it calls, on whichever path. Functions
+    /// are matched by name alone, in any library.
     pub fn texts_with_calls(&self, source: &str) -> BTreeSet<String> {
         let functions: Vec<(String, Vec<Token>)> =
             self.desk.library.sources().flat_map(|source| functions(self.tokens(source))).collect();
@@ -72,7 +71,7 @@ fn functions(tokens: Vec<Token>) -> Vec<(String, Vec<Token>)> {
     all
 }
 
-/// The names that are called.
+/// The names of called functions.
 fn calls(tokens: &[Token]) -> impl Iterator<Item = String> + '_ {
     tokens.windows(2).filter_map(|pair| match pair {
         [Token::Identifier(name), Token::LeftParen] => Some(name.to_string()),

@@ -15,11 +15,11 @@ use crate::naming::id_of_title;
 use crate::quantity::{Currency, Estimate, Minutes, Money};
 use crate::recipe::{StepCost, StepDraft, UnitKind};
 
-/// A script's hold on the unit that it declares.
+/// A script's handle of the unit that it declares.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct UnitHandle;
 
-/// A script's hold on one step: a plain number, so that scripts can nest nothing in it.
+/// A script's handle of one step: a plain number, so that scripts cannot nest anything in it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct StepHandle(usize);
 
@@ -84,7 +84,7 @@ pub(super) const WORDS: &[Word] = &[
         r#".after("base").made_up()"#),
 ];
 
-/// Registers the recipe language.
+/// Registers the recipe words.
 pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     engine.register_type_with_name::<UnitHandle>("unit");
     engine.register_type_with_name::<StepHandle>("step");
@@ -94,12 +94,12 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     outcome(engine, desk);
 }
 
-/// The longest account of where figures come from, in characters.
+/// The longest note on where figures come from, in characters.
 const MAX_FIGURES_FROM: usize = 400;
 /// The most entries of a list.
 const MAX_LIST: usize = 60;
 
-/// The texts of a list; anything else in it is refused with its place.
+/// The texts of a list; any other entry is refused with its index.
 pub(super) fn texts(ctx: &NativeCallContext, list: Array, what: &str) -> ScriptResult<Vec<String>> {
     if list.len() > MAX_LIST {
         return Err(refuse(ctx, format!("the {what} have {} entries; at most {MAX_LIST} are taken", list.len()), ""));

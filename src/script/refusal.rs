@@ -1,14 +1,14 @@
-//! How a function that a script calls refuses: a sentence, what to do about it, and the place of the call.
+//! How a host function refuses a call: a message, a hint, and the place of the call.
 
 use rhai::{Dynamic, EvalAltResult, NativeCallContext, Position};
 
 use crate::naming;
 use crate::recipe::Mark;
 
-/// What a function gives that may refuse.
+/// Result of a host function that may refuse.
 pub(super) type ScriptResult<T> = Result<T, Box<EvalAltResult>>;
 
-/// An error that a host function raises: a sentence and what to do.
+/// An error raised by a host function: message and hint.
 #[derive(Debug, Clone)]
 pub(super) struct Refusal {
     pub message: String,
@@ -30,12 +30,12 @@ pub(super) fn mark(ctx: &NativeCallContext) -> Mark {
     mark_of(ctx.call_position())
 }
 
-/// A position of the engine as a mark.
+/// Converts an engine position to a mark.
 pub(super) fn mark_of(position: Position) -> Mark {
     Mark { line: position.line().unwrap_or(0), column: position.position().unwrap_or(0) }
 }
 
-/// Refuses a text that is too long for a screen, or holds a character that cannot be seen.
+/// Refuses a text that is too long for a screen, or contains an invisible character.
 pub(super) fn showable(ctx: &NativeCallContext, what: &str, text: &str, most: usize) -> ScriptResult<()> {
     naming::showable(what, text, most).map_err(|message| refuse(ctx, message, ""))
 }

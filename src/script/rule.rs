@@ -1,4 +1,4 @@
-//! A yard's habit with mixed lots, as its script tells it.
+//! A yard's rule for mixed lots, as its script states it.
 
 use std::rc::Rc;
 
@@ -11,8 +11,8 @@ use super::values::seen;
 use crate::market::{MixVerdict, MixedLot, MixedRule};
 use crate::naming::one_line;
 
-/// A yard's rule for mixed lots, written in its script. Every lot is judged by the script run afresh: what a rule
-/// remembers of one lot must not bear on the next.
+/// A yard's rule for mixed lots, written in its script. The script runs afresh for every lot: what a rule remembers of
+/// one lot must not affect the next.
 pub(super) struct ScriptedRule {
     pub engine: Rc<Engine>,
     pub desk: Rc<HostState>,

@@ -1,4 +1,4 @@
-//! The words with which a tool works: its answers, the catalogue, the yard's prices, and what it gives back.
+//! The words with which a tool works: its answers, the catalogue, the yard's prices, and its results.
 
 use std::rc::Rc;
 
@@ -17,11 +17,11 @@ use crate::naming::{self, suggest};
 use crate::quantity::{Basis, Mass, Money, Price};
 use crate::tool::{Amount, Figure, GivenInput, PastSession, PriceUsed, Row, RowUsed, Sheet, TableCell, Value};
 
-/// A script's hold on the sheet that it fills.
+/// A script's handle of the sheet that it fills.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct SheetHandle;
 
-/// The most results, verdicts, remarks or cautions of a sheet, each.
+/// The most results, verdicts, remarks and cautions of a sheet, each.
 const MAX_LINES: usize = 100;
 
 /// The words of a sheet, in the order in which an author meets them.
@@ -61,7 +61,7 @@ pub(super) const WORDS: &[Word] = &[
         r#"if sheet.lot > 40.kg { sheet.refuse("lot", "no bag holds that") }"#),
 ];
 
-/// Registers the words of a sheet.
+/// Registers the sheet words.
 pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     engine.register_type_with_name::<SheetHandle>("sheet");
     answers(engine, desk);
@@ -72,7 +72,7 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     lines(engine, desk);
 }
 
-/// The job at hand.
+/// The running job.
 fn job(ctx: &NativeCallContext, desk: &HostState) -> ScriptResult<Rc<Job>> {
     if desk.allowance.stopped().is_some() {
         return Err(EvalAltResult::ErrorTerminated(Dynamic::UNIT, ctx.call_position()).into());
@@ -160,7 +160,7 @@ fn known_table<'d>(ctx: &NativeCallContext, desk: &'d HostState, name: &str) -> 
     })
 }
 
-/// A row as a script has it: its key and values. The source stays with the program, which shows it.
+/// A row as a script sees it: its key and values. The source stays with the program, which shows it.
 fn map_of(row: &Row) -> Map {
     let mut map = Map::new();
     map.insert("key".into(), row.key.clone().into());
@@ -325,7 +325,7 @@ fn money(ctx: &NativeCallContext, desk: &HostState, amount: &Dynamic) -> ScriptR
     Money::new(number, currency).map_err(|error| refuse(ctx, error.to_string(), ""))
 }
 
-/// Where a line of a sheet goes.
+/// The field of a sheet that a line goes to.
 type Lines = fn(&mut Sheet) -> &mut Vec<String>;
 
 fn lines(engine: &mut Engine, desk: &Rc<HostState>) {
@@ -354,7 +354,7 @@ fn lines(engine: &mut Engine, desk: &Rc<HostState>) {
             let job = job(&ctx, &shared)?;
             answer(&ctx, &job, key)?;
             job.sheet.borrow_mut().refused = Some((key.replace('_', "-"), why.to_owned()));
-            // Nothing is worked out from an answer that cannot be, whatever the script would do next.
+            // Stop here: nothing may be computed from an impossible answer, whatever the script would do next.
             shared.allowance.end(Stop::Halted);
             Err(EvalAltResult::ErrorTerminated(Dynamic::UNIT, Position::NONE).into())
         },

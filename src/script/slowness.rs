@@ -1,4 +1,4 @@
-//! How fast a script goes over many runs: one that takes its time in each of them is given up early.
+//! Measures how fast a script gets through many runs, and gives up early on one whose runs are slow.
 
 use std::cell::Cell;
 use std::time::Duration;
@@ -6,23 +6,22 @@ use std::time::Duration;
 use super::allowance::{RunEffort, held};
 use super::host::Host;
 
-/// Processor time of one run that is no longer fast. A recipe takes up to a hundredth of a second in a debug build,
-/// whose engine is not optimised, and a fifth of one otherwise; with 200 questions, a run for each, a recipe of slow
-/// runs would take a second for a single way.
+/// Processor time above which a run counts as slow. A recipe takes up to 10 ms in a debug build, whose engine is not
+/// optimised, and a fifth of that otherwise; with 200 questions, one run each, a recipe of slow runs would take a
+/// second for a single path.
 const SLOW_RUN: Duration = Duration::from_millis(if cfg!(debug_assertions) { 16 } else { 4 });
-/// Processor time after which it counts whether runs are slow.
+/// Processor time after which slow runs start to count.
 const PATIENCE: Duration = Duration::from_millis(300);
-/// Processor time over which the runs are averaged: runs that grow slower with every one are found by the latest of
-/// them.
+/// Processor time over which runs are averaged: if runs keep getting slower, the latest ones show it.
 const STRETCH: Duration = Duration::from_millis(200);
-/// What the process may hold while many runs are made and their results kept, in bytes.
+/// What the process may hold while it makes many runs and keeps their results, in bytes.
 const MAX_KEPT: isize = 40 * 1024 * 1024;
 
-/// Watches many runs of one script in a row that nobody waits for one by one: a check, a session from a file.
+/// Watches many runs of one script in a row for which nobody waits one by one: a check, a session from a file.
 #[derive(Debug, Clone)]
 pub struct Slowness {
     before: RunEffort,
-    /// Where the latest stretch began.
+    /// Start of the latest stretch.
     stretch: Cell<RunEffort>,
 }
 
@@ -33,14 +32,14 @@ impl Slowness {
         Slowness { before, stretch: Cell::new(before) }
     }
 
-    /// As [`Slowness::trouble`], for runs that are few and short where a script is honest: slow or not, together they may
-    /// take no longer than it takes to tell.
+    /// Like [`Slowness::trouble`], for runs that an honest script keeps few and short: slow or not, all of them
+    /// together may take only as long as it takes to judge a run slow.
     pub fn trouble_with_few(&self, host: &Host) -> Option<String> {
         let all = host.effort().since(self.before);
         self.trouble(host).or_else(|| (all.used > PATIENCE).then(|| all.too_slow()))
     }
 
-    /// Why no further run should be made, if so: what was wrong with those made since the start.
+    /// Why no further run should be made, if so: what was wrong with the runs since the start.
     pub fn trouble(&self, host: &Host) -> Option<String> {
         let now = host.effort();
         if now.since(self.before).forced > 0 {

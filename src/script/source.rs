@@ -1,11 +1,11 @@
-//! What the text of a script tells before anything in it runs: what it imports, and which script version it needs.
+//! What a script's text tells before it runs: its imports, and the API version that it needs.
 
 use rhai::{AST, ASTNode, Engine, Expr, Stmt, Token};
 
 use super::tokens::SourceText;
 use crate::recipe::API_VERSION;
 
-/// The names that a script imports, each once, in order. A name that is computed is not among them: nobody can know it.
+/// The names that a script imports, each once, in order. Computed names are not included: they cannot be known.
 pub(super) fn imports(ast: &AST) -> Vec<String> {
     let mut names = Vec::new();
     ast.walk(&mut |path: &[ASTNode]| {
@@ -20,9 +20,9 @@ pub(super) fn imports(ast: &AST) -> Vec<String> {
     names
 }
 
-/// The script version that the text asks for with `needs_api(…)`, if that is newer than the one spoken here.
+/// The API version that the text asks for with `needs_api(…)`, if it is newer than this program's.
 ///
-/// Only the text is read: a script for a newer version may use words that nobody here knows, and still say so.
+/// Only the text is read: a script for a newer version may use unknown words and still state its version.
 pub(super) fn needs_newer(engine: &Engine, source: &str) -> Option<u32> {
     let text = SourceText::of(source);
     let tokens = text.tokens(engine).map(|(token, _)| token);

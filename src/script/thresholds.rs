@@ -1,4 +1,5 @@
-//! The numbers and weights that a script compares with: where its behaviour may change, and so where to try it.
+//! The numbers and weights that a script compares with: its behaviour may change there, so checks try values around
+//! them.
 
 use rhai::Token;
 use rust_decimal::Decimal;
@@ -8,7 +9,7 @@ use super::host::Host;
 use super::unit_words::unit_of;
 use crate::quantity::Mass;
 
-/// What a script compares with, as far as its text shows: constants that stand right before or after a comparison.
+/// What a script compares with, as far as its text shows: constants directly before or after a comparison operator.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Thresholds {
     /// Plain numbers, ascending.
@@ -21,7 +22,7 @@ pub struct Thresholds {
 const MOST: usize = 4;
 
 impl Host {
-    /// The thresholds that a script's text shows. Those in an imported library are not seen.
+    /// The thresholds in a script's text. Those in an imported library are not seen.
     pub fn thresholds(&self, script: &Script) -> Thresholds {
         let tokens = self.tokens(script.source());
         let mut found = Thresholds::default();
@@ -72,7 +73,7 @@ fn number(token: &Token) -> Option<Decimal> {
     }
 }
 
-/// `5`, `-5`, `2.5.kg` at the beginning of what follows a comparison.
+/// `5`, `-5`, `2.5.kg` directly after a comparison operator.
 fn after(tokens: &[Token]) -> Option<Constant> {
     match tokens {
         [Token::Minus | Token::UnaryMinus, rest @ ..] => number(rest.first()?).map(|value| Constant::Number(-value)),
@@ -82,7 +83,7 @@ fn after(tokens: &[Token]) -> Option<Constant> {
     }
 }
 
-/// `5`, `2.5.kg` at the end of what comes before a comparison.
+/// `5`, `2.5.kg` directly before a comparison operator.
 fn before(tokens: &[Token]) -> Option<Constant> {
     match tokens {
         [.., value, Token::Period, Token::Identifier(unit)] => weight(value, unit),

@@ -1,4 +1,4 @@
-//! The tokens of a script as the engine's own reader sees them: nothing in it runs.
+//! A script's tokens as the engine's lexer sees them: nothing in it runs.
 
 use rhai::{Engine, Token};
 
@@ -6,7 +6,7 @@ use super::limits::MAX_SOURCE;
 use super::refusal::mark_of;
 use crate::recipe::Mark;
 
-/// The text of a script, as much of it as is read.
+/// The text of a script, up to the length that is read.
 pub(super) struct SourceText<'s>(&'s str);
 
 impl AsRef<str> for SourceText<'_> {
@@ -16,20 +16,20 @@ impl AsRef<str> for SourceText<'_> {
 }
 
 impl<'s> SourceText<'s> {
-    /// The text up to the longest that a script may be.
+    /// The text, cut at the maximum length of a script.
     pub fn of(source: &'s str) -> SourceText<'s> {
         SourceText(&source[..source.floor_char_boundary(MAX_SOURCE)])
     }
 
-    /// Its tokens, each with the place where it begins, up to the first that is none.
+    /// Its tokens, each with its start, up to the first invalid one.
     pub fn tokens<'t>(&'t self, engine: &'t Engine) -> impl Iterator<Item = (Token, Mark)> + 't {
         let (mut reader, control) = engine.lex([self]);
-        // For each text that a value interrupts, one in another: how many braces of the value are open.
+        // For each interpolated text, nested: the number of open braces in its current value.
         let mut braces: Vec<usize> = Vec::new();
         let next = move || {
             let (token, position) = reader.next()?;
             match &token {
-                // The reader never stops by itself: at its end it gives the same for ever.
+                // The lexer never stops by itself: at its end it repeats the last token forever.
                 Token::LexError(_) | Token::EOF => return None,
                 Token::InterpolatedString(_) => braces.push(0),
                 Token::LeftBrace | Token::MapStart => braces.iter_mut().last().into_iter().for_each(|open| *open += 1),
@@ -37,7 +37,7 @@ impl<'s> SourceText<'s> {
                     if let Some(open) = braces.last_mut() {
                         *open = open.saturating_sub(1);
                         if *open == 0 {
-                            // What follows is text again; the reader has to be told.
+                            // Text follows again; the lexer has to be told.
                             braces.pop();
                             control.borrow_mut().is_within_text = true;
                         }
@@ -50,7 +50,7 @@ impl<'s> SourceText<'s> {
         std::iter::from_fn(next).fuse()
     }
 
-    /// The byte offset of a place.
+    /// The byte offset of a mark.
     pub fn offset(&self, mark: Mark) -> Option<usize> {
         let before = mark.line.checked_sub(1)?;
         let start: usize = self.0.split_inclusive('\n').take(before).map(str::len).sum();

@@ -16,15 +16,15 @@ use crate::naming::suggest;
 use crate::quantity::Mass;
 use crate::tool::{Example, Input, InputKind, PastSession, Tool, ToolDraft};
 
-/// A script's hold on the tool that it declares.
+/// A script's handle of the tool that it declares.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct ToolHandle;
 
-/// A script's hold on one input.
+/// A script's handle of one input.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct InputHandle(usize);
 
-/// A script's hold on one example.
+/// A script's handle of one example.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct ExampleHandle(usize);
 
@@ -103,7 +103,7 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     sessions(engine, desk);
 }
 
-/// Applies `fill` to the tool being declared and points at the call when it refuses.
+/// Applies `fill` to the tool being declared; a refusal points at the call.
 fn with_tool<T>(
     ctx: &NativeCallContext,
     desk: &HostState,
@@ -280,7 +280,7 @@ fn with_example(
     with_tool(ctx, desk, known).map(|()| example)
 }
 
-/// Lets an example of a report read a session.
+/// Lets an example of a report supply sessions.
 fn sessions(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn("session", move |ctx: NativeCallContext, example: ExampleHandle, facts: Map| {
@@ -289,7 +289,7 @@ fn sessions(engine: &mut Engine, desk: &Rc<HostState>) {
     });
 }
 
-/// A session as an example tells it.
+/// A session as described in an example.
 fn session(ctx: &NativeCallContext, facts: &Map) -> ScriptResult<PastSession> {
     let mut session = PastSession { name: "example".to_owned(), ended: true, ..PastSession::default() };
     for (key, value) in facts {
@@ -318,7 +318,7 @@ fn session(ctx: &NativeCallContext, facts: &Map) -> ScriptResult<PastSession> {
     Ok(session)
 }
 
-/// A value as one would type it as an answer.
+/// A value as the user would type it as an answer.
 fn typed(ctx: &NativeCallContext, value: &Dynamic) -> ScriptResult<String> {
     if let Some(mass) = value.read_lock::<Mass>() {
         return Ok(mass.to_string());

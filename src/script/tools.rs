@@ -1,4 +1,4 @@
-//! Bench tools at the host: their declarations read, their work run over answers.
+//! Bench tools at the host: reads their declarations and runs their work over answers.
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -34,10 +34,10 @@ impl Host {
         Ok(tool)
     }
 
-    /// Runs the work of a tool over answers, one for every input; a report over sessions as well.
+    /// Runs a tool's work over answers, one for every input; for a report, over sessions as well.
     ///
     /// # Errors
-    /// What the script did wrong. An answer that cannot be is no error of the script: it stands in [`Sheet::refused`].
+    /// Errors of the script. An impossible answer is no script error: it is returned in [`Sheet::refused`].
     pub fn work_out(
         &self,
         script: &Script,

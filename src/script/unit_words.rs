@@ -9,7 +9,7 @@ use super::word::{Word, word};
 use crate::naming::suggest;
 use crate::quantity::{Estimate, Mass, MassUnit, UnitError};
 
-/// What a script calls each unit.
+/// The script word of each unit.
 const UNIT_WORDS: [(&str, MassUnit); 11] = [
     ("g", MassUnit::Gram),
     ("kg", MassUnit::Kilogram),
@@ -29,32 +29,33 @@ pub(super) fn unit_words() -> impl Iterator<Item = &'static str> + Clone {
     UNIT_WORDS.iter().map(|(word, _)| *word)
 }
 
-/// What a script calls a unit.
+/// The script word of a unit.
 #[must_use]
 pub fn unit_word(unit: MassUnit) -> &'static str {
     UNIT_WORDS.iter().find(|(_, known)| *known == unit).map_or("g", |(word, _)| word)
 }
 
-/// The unit that a word of scripts stands for.
+/// The unit of a script word.
 pub(super) fn unit_of(word: &str) -> Option<MassUnit> {
     UNIT_WORDS.iter().find(|(known, _)| *known == word).map(|(_, unit)| *unit)
 }
 
-/// The unit of mass that a word given as a text names.
+/// The unit of mass named by a text.
 pub(super) fn mass_unit(ctx: &NativeCallContext, word: &str) -> ScriptResult<MassUnit> {
     word.replace('_', " ")
         .parse()
         .map_err(|error: UnitError| refuse(ctx, error.to_string(), suggest(word, unit_words())))
 }
 
-/// A range of weights as a script writes it, with its usual value once that is given.
+/// A range of weights as a script writes it, with its usual value once given.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Range {
     pub low: Mass,
     pub high: Mass,
 }
 
-/// A weight range in any of its three forms: a weight, a range (its middle is the usual value), a range with its usual.
+/// A weight estimate in any of its three forms: a weight, a range (its middle is the usual value), a range with its
+/// usual.
 pub(super) fn estimate(ctx: &NativeCallContext, value: &Dynamic) -> ScriptResult<Estimate<Mass>> {
     if let Some(mass) = value.read_lock::<Mass>() {
         return Ok(Estimate::exactly(*mass));
@@ -80,7 +81,7 @@ fn bounded(ctx: &NativeCallContext, low: Mass, usual: Mass, high: Mass) -> Scrip
         .map_err(|error| refuse(ctx, error.to_string(), "write low, usual and high in ascending order"))
 }
 
-/// What a script writes between and behind weights, with an example that gives true.
+/// The operators between and after weights, each with an example that evaluates to true.
 pub const WEIGHT_SIGNS: &[(&str, &str, &str)] = &[
     (
         ".kg and other units",

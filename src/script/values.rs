@@ -1,5 +1,4 @@
-//! The values of scripts as their authors know them: numbers of either kind, what a value says, what its type is
-//! called.
+//! Script values in authors' terms: numbers of either kind, a value's short text, the name of its type.
 
 use rhai::{Dynamic, ImmutableString, NativeCallContext};
 use rust_decimal::Decimal;
@@ -13,14 +12,14 @@ pub(super) fn number(value: &Dynamic) -> Option<Decimal> {
     value.as_decimal().ok().or_else(|| value.as_int().ok().map(Decimal::from))
 }
 
-/// The count that a word takes: a revision, a version.
+/// A count starting from one that a word takes: a revision, a version.
 pub(super) fn from_one(ctx: &NativeCallContext, word: &str, count: i64) -> ScriptResult<u32> {
     let counted = u32::try_from(count).ok().filter(|counted| *counted > 0);
     counted.ok_or_else(|| refuse(ctx, format!("{word} is {count}"), "count from 1"))
 }
 
-/// A value as an author would recognise it: what it says when it is short and plain, else what kind of thing it is.
-/// Never descends into a value: closures can hold each other in circles.
+/// A value as an author would recognise it: its text if it is short and plain, else its kind. Never descends into a
+/// value: closures can hold each other in cycles.
 pub(super) fn seen(value: &Dynamic) -> String {
     if let Some(text) = value.read_lock::<ImmutableString>() {
         return one_line(&text, 200);
@@ -36,7 +35,7 @@ pub(super) fn seen(value: &Dynamic) -> String {
     }
 }
 
-/// What an author calls a type of the engine.
+/// An author's name for an engine type.
 pub(super) fn kind(name: &str) -> String {
     match name.trim_start_matches("&mut ").trim() {
         "i64" | "int" => "whole number",
@@ -47,7 +46,7 @@ pub(super) fn kind(name: &str) -> String {
         "()" => "nothing",
         "bool" => "true or false",
         "map" | "Map" => "map",
-        // Types of the program by their Rust paths.
+        // Types of the program are named by their Rust paths.
         other => match other.rsplit("::").next().unwrap_or(other) {
             "OfferHandle" => "price",
             "Mass" => "weight",

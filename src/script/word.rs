@@ -1,9 +1,9 @@
-//! One word of the script languages, as the table beside its registration tells it.
+//! One word of the script languages: a row of the table next to its registration.
 
 /// One word of a script language.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Word {
-    /// What it is a word of: `script` for a free-standing word, else the thing before the dot.
+    /// What it is called on: `script` for a free-standing word, else the thing before the dot.
     pub of: &'static str,
     /// The word.
     pub name: &'static str,
@@ -11,7 +11,7 @@ pub struct Word {
     pub takes: &'static str,
     /// What it does.
     pub does: &'static str,
-    /// How it is written; a test runs every one.
+    /// How it is written; a test runs every example.
     pub example: &'static str,
     /// Set where the rule in [`Word::gives`] does not fit.
     gives: Option<&'static str>,
@@ -31,7 +31,7 @@ pub(super) const fn word(
 }
 
 impl Word {
-    /// The row with what the word gives back.
+    /// The row with its return type.
     pub(super) const fn giving(self, gives: &'static str) -> Word {
         Word { gives: Some(gives), ..self }
     }
@@ -41,7 +41,7 @@ impl Word {
         Word { units: Some(units), ..self }
     }
 
-    /// In which unit it takes its numbers; empty where it takes none.
+    /// The unit of its numbers; empty if it takes none.
     #[must_use]
     pub fn units(&self) -> &'static str {
         self.units.unwrap_or(match self.takes.contains("weight") {
@@ -50,7 +50,7 @@ impl Word {
         })
     }
 
-    /// What it gives back, as a type of the script language; the thing itself where words are chained.
+    /// Its return type, as a type of the script language; for chained words, the thing itself.
     #[must_use]
     pub fn gives(&self) -> &'static str {
         self.gives.unwrap_or(match self.of {

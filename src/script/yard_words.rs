@@ -15,11 +15,11 @@ use super::word::{Word, word};
 use crate::market::{MixVerdict, MixedLot, OfferId, YardDraft, YardError};
 use crate::quantity::{Mass, Notation};
 
-/// A script's hold on the yard that it declares.
+/// A script's handle of the yard that it declares.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct YardHandle;
 
-/// A script's hold on one offer.
+/// A script's handle of one offer.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct OfferHandle(OfferId);
 
@@ -90,7 +90,7 @@ pub(super) const WORDS: &[Word] = &[
         r#"lot.refuse("no mixed lots")"#).giving("verdict"),
 ];
 
-/// Registers the yard language.
+/// Registers the yard words.
 pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     engine.register_type_with_name::<YardHandle>("yard");
     engine.register_type_with_name::<OfferHandle>("price");
@@ -104,7 +104,7 @@ pub(super) fn register(engine: &mut Engine, desk: &Rc<HostState>) {
     lots(engine, desk);
 }
 
-/// Applies `fill` to the yard being declared and points at the call when it refuses.
+/// Applies `fill` to the yard being declared; a refusal points at the call.
 fn with_yard<T>(
     ctx: &NativeCallContext,
     desk: &HostState,
@@ -253,7 +253,7 @@ fn offers(engine: &mut Engine, desk: &Rc<HostState>) {
     }
 }
 
-/// Prices that follow an index.
+/// Words for prices that follow an index.
 fn indexes(engine: &mut Engine, desk: &Rc<HostState>) {
     let shared = desk.clone();
     engine.register_fn("index", move |ctx: NativeCallContext, name: &str, value: &str| {
@@ -306,7 +306,7 @@ fn terms(engine: &mut Engine, desk: &Rc<HostState>) {
     });
 }
 
-/// What a rule for mixed lots can ask of the lot, and what it can answer.
+/// What a rule for mixed lots can ask about the lot, and what it can answer.
 fn lots(engine: &mut Engine, desk: &Rc<HostState>) {
     engine.register_fn("lowest_grade", |lot: Rc<MixedLot>| lot.lowest_grade().unwrap_or_default().to_owned());
     engine.register_fn("heaviest_grade", |lot: Rc<MixedLot>| lot.heaviest_grade().unwrap_or_default().to_owned());

@@ -1,4 +1,4 @@
-//! Whether the weights of a session add up, and what to look at when they do not.
+//! Whether a session's weights add up, and what to check if they do not.
 
 use super::ink::{Ink, Page};
 use crate::bench::Question;
@@ -6,7 +6,7 @@ use crate::quantity::{Mass, MassUnit, Notation};
 use crate::sessions::{BalanceWithSlips, FoundSlip, Session};
 use crate::stats::balance::GapVerdict;
 
-/// How much has come out of the unit, or of an opened part, once a part's weight is taken.
+/// How much has come out of the unit, or of an opened part, after a part's weight is entered.
 pub fn so_far(session: &Session<'_>, question: &Question) -> Page {
     let mut page = Page::new();
     let Some((name, out, whole)) = session.out_so_far(question) else { return page };
@@ -19,7 +19,7 @@ pub fn so_far(session: &Session<'_>, question: &Question) -> Page {
     page
 }
 
-/// The page; empty while the unit or what is left of it is not weighed.
+/// The page; empty until the unit or what is left of it is weighed.
 pub fn page(balance: Option<&BalanceWithSlips>, unit: MassUnit, notation: Notation) -> Page {
     let mut page = Page::new();
     let Some(balance) = balance else { return page };
@@ -56,7 +56,7 @@ pub fn page(balance: Option<&BalanceWithSlips>, unit: MassUnit, notation: Notati
     page
 }
 
-/// The slip that explains the weights, in a line.
+/// One line about the typing error that would explain the weights.
 fn slip_line(slip: &FoundSlip, unit: MassUnit, notation: Notation, page: &mut Page) {
     let surely = if slip.probability >= 0.9 { "Most likely" } else { "Perhaps" };
     let show = |mass: Option<Mass>| show(mass, unit, notation);

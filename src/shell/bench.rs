@@ -1,4 +1,4 @@
-//! The bench: one question at a time, until the session ends or is laid aside.
+//! The bench: one question at a time, until the session ends or is paused.
 
 mod heads;
 mod obey;
@@ -20,23 +20,23 @@ use heads::{aids, at_hand, say_new, say_unfit, show_question, show_step};
 use obey::{acted, aside, obey};
 use shown::Shown;
 
-/// How a bench was left.
+/// How the user left the bench.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Left {
-    /// The session came to an end.
+    /// The session ended.
     Ended,
-    /// It was laid aside and can be taken up again.
+    /// The session was paused and can be resumed.
     Paused,
-    /// It was set aside as a mistake.
+    /// The session was set aside as a mistake.
     Discarded,
-    /// Input ended while a question was open: laid aside, and said so.
+    /// Input ended while a question was open: the session was paused, with a message.
     OutOfInput,
 }
 
-/// Asks questions until the session ends or is laid aside.
+/// Asks questions until the session ends or is paused.
 ///
 /// # Errors
-/// A journal that cannot be written, a script that fails, or a terminal that is gone.
+/// The journal cannot be written, a script fails, or the terminal is gone.
 pub fn work(terminal: &Terminal, session: &mut Session<'_>) -> Result<Left, AppError> {
     let left = ask_on(terminal, session);
     terminal.at_hand.take();
@@ -103,7 +103,7 @@ fn lay_aside(terminal: &Terminal, session: &mut Session<'_>) -> Result<Left, App
     Ok(Left::Paused)
 }
 
-/// Sets the session aside as a mistake, once that is confirmed.
+/// Sets the session aside as a mistake, after confirmation.
 fn discard(terminal: &Terminal, session: &mut Session<'_>) -> Result<Option<Left>, AppError> {
     match agree_to_discard(terminal, session.id(), true) {
         Ok(true) => {}
@@ -118,7 +118,7 @@ fn discard(terminal: &Terminal, session: &mut Session<'_>) -> Result<Option<Left
     Ok(Some(Left::Discarded))
 }
 
-/// Carries a line out: an order, or an answer. `Some` when the bench is left.
+/// Carries out a line: an order or an answer. `Some` if the user leaves the bench.
 fn take(
     terminal: &Terminal,
     session: &mut Session<'_>,
@@ -126,7 +126,7 @@ fn take(
     text: &str,
     shown: &mut Shown,
 ) -> Result<Option<Left>, AppError> {
-    // A choice that goes by an order's name is still a choice.
+    // An option with the same name as an order still counts as the option.
     let is_option =
         matches!(&question.ask, Ask::Choice { options } if options.iter().any(|o| o.eq_ignore_ascii_case(text.trim())));
     let default = session.default_answer();
@@ -160,12 +160,12 @@ fn answer(
     origin: Option<&'static str>,
     shown: &mut Shown,
 ) -> Result<(), AppError> {
-    // A number chooses among what the description typed before brought up.
+    // A number picks from the matches of the description typed before.
     let numbered = text.trim().parse::<usize>().ok().and_then(|number| number.checked_sub(1));
     let offered = numbered.and_then(|place| shown.offers.get(place).cloned());
     let text = offered.as_deref().unwrap_or(text);
     let (text, origin) = match look(terminal, session, text).map_err(lost)? {
-        // A weight that was typed in its place, when it was doubted, is no reading of the scale any more.
+        // A weight retyped after a doubt is no longer a reading of the scale.
         Looked::Answer(kept, changed) => {
             let origin = origin.filter(|_| kept == text).or(changed);
             (kept, origin)
@@ -191,7 +191,7 @@ fn answer(
             }
         }
         Change::NotTaken(error) => {
-            // A mark stands under what is wrong only where one character takes one column, in one line.
+            // A caret under the fault fits only if every character takes one column and the text fits on one line.
             let fits = text.chars().all(|c| c == ' ' || c.is_ascii_graphic()) && text.len() + 2 <= terminal.width();
             if let Some(at) = error.at.clone().filter(|_| fits && !text.trim().is_empty()) {
                 let marks = "^".repeat(at.len().max(1));
@@ -207,7 +207,7 @@ fn answer(
     Ok(())
 }
 
-/// The recipe itself fails on an answer: where, and what can be done. The session stays at the question.
+/// The recipe itself fails on an answer: says where, and what can be done. The session stays at the question.
 fn failed(terminal: &Terminal, session: &Session<'_>, errors: Vec<ScriptError>) -> Result<(), AppError> {
     terminal.error(&AppError::Script(errors));
     terminal.say(Ink::Caution, "The recipe fails on this answer. The answer is kept, and so are all before it.");
@@ -216,7 +216,7 @@ fn failed(terminal: &Terminal, session: &Session<'_>, errors: Vec<ScriptError>) 
     Ok(())
 }
 
-/// Offers to take the last act of a session back that has ended. Whether it goes on.
+/// Offers to undo the last act of a session that has ended. Returns whether the session goes on.
 ///
 /// # Errors
 /// The terminal is gone, or the journal cannot be written.
@@ -237,7 +237,7 @@ pub fn reopen(terminal: &Terminal, session: &mut Session<'_>) -> Result<bool, Ap
     }
 }
 
-/// Asks a question anew that was answered `before`; `None` where the answer is to stay.
+/// Asks a question again that was answered `before`; `None` to keep the answer.
 ///
 /// # Errors
 /// The terminal is gone.

@@ -1,4 +1,4 @@
-//! The pages of the catalogue: grades and hazards, all or one in full.
+//! The pages of the catalogue: grades and hazards, all of them or one in full.
 
 use jiff::civil::Date;
 
@@ -19,7 +19,7 @@ fn entry_line(page: &mut Page, id: &str, name: &str) {
     page.line(&[(Ink::Name, &format!("{id:<34} ")), (Ink::Plain, name)]);
 }
 
-/// All grades as the tree that they form.
+/// The tree of all grades.
 pub fn grades(world: &World) -> Page {
     fn below(page: &mut Page, world: &World, grade: &Grade, depth: usize) {
         grade_line(page, grade, depth);
@@ -52,7 +52,7 @@ pub fn hazard_page(hazard: &Hazard) -> Page {
     page
 }
 
-/// A grade in full: how one tells it, what it may be bought as, what the law and its dangers want.
+/// A grade in full: how to recognise it, what it may be bought as, what the law and its dangers require.
 pub fn grade_page(world: &World, grade: &Grade) -> Page {
     let mut page = Page::new();
     page.line(&[(Ink::Heading, &grade.name), (Ink::Faint, &format!("  {}", grade.id))]);
@@ -80,7 +80,7 @@ pub fn grade_page(world: &World, grade: &Grade) -> Page {
     page
 }
 
-/// The entry of the list of waste that holds today, and what it was or becomes.
+/// The waste list code that is valid today, and its former or future one.
 fn waste_code(grade: &Grade, today: Date, page: &mut Page) {
     const LABEL: &str = "European list of waste: ";
     let Some(code) = grade.waste_code_on(today) else { return };
@@ -100,12 +100,12 @@ fn waste_code(grade: &Grade, today: Date, page: &mut Page) {
     );
 }
 
-/// Where it comes from, and how far that was checked.
+/// Its source, and how far that was checked.
 fn source(source: &str, status: &str, page: &mut Page) {
     page.line(&[(Ink::Faint, "Source: "), (Ink::Faint, source), (Ink::Faint, &format!(" ({status})"))]);
 }
 
-/// Everything that a word fits, by kind: to be shown by its id then.
+/// Everything that matches a word, by kind, with the ids for showing one.
 ///
 /// # Errors
 /// The scripts cannot be listed.
@@ -132,5 +132,5 @@ pub fn search(world: &World, word: &str) -> Result<Page, AppError> {
     Ok(page)
 }
 
-/// The most of one kind that a search shows.
+/// The most matches of one kind that a search shows.
 const MOST_FOUND: usize = 20;

@@ -1,13 +1,13 @@
-//! Changes between two texts as lines: a sign before each, so that nothing is told by colour alone.
+//! Differences between two texts as lines, each with a sign, so that nothing depends on colour alone.
 
 use super::ink::{Ink, Page};
 use crate::naming::counted;
 use crate::world::{ChangedLine, Changes, Notice};
 
-/// The most lines of changes that are shown beside other things.
+/// The most lines of changes shown next to other things.
 const MOST_ASIDE: usize = 24;
 
-/// Changes as a page, at most `most` lines of them.
+/// Changes as a page of at most `most` lines.
 pub fn page(changes: &Changes, most: usize) -> Page {
     let mut page = Page::new();
     for line in changes.lines.iter().take(most) {
@@ -29,7 +29,7 @@ pub fn count(changes: &Changes) -> String {
     format!("{} gone, {} new", counted(changes.gone, "line"), changes.new)
 }
 
-/// What a notice says, for the error stream.
+/// The text of a notice, for the error stream.
 pub(super) fn notice(notice: &Notice) -> Page {
     let mut said = Page::new();
     if notice.changes.is_empty() {

@@ -1,4 +1,4 @@
-//! Rows of CSV, read and written; what is written a spreadsheet shows and does not compute.
+//! Reads and writes CSV rows, written so that a spreadsheet shows them and computes nothing.
 
 use std::borrow::Cow;
 
@@ -9,13 +9,13 @@ use super::ink::sanitize;
 /// Why a table could not be written.
 pub type Unwritten = csv::Error;
 
-/// Rows under their header, with line feeds as row ends.
+/// CSV rows under their header, with line feeds as row ends.
 ///
-/// A text that a spreadsheet would take for a formula gets an apostrophe in front, unless it is a plain number; unsafe
+/// A text that a spreadsheet would take for a formula gets a leading apostrophe, unless it is a plain number; unsafe
 /// characters become visible escapes.
 ///
 /// # Errors
-/// None is known; the writer's own is passed on.
+/// None is known; errors of the CSV writer are passed on.
 pub fn write_csv(heads: &[&str], rows: impl Iterator<Item = Vec<String>>) -> Result<String, Unwritten> {
     let mut writer = WriterBuilder::new().terminator(Terminator::Any(b'\n')).from_writer(Vec::new());
     writer.write_record(heads)?;
@@ -26,13 +26,13 @@ pub fn write_csv(heads: &[&str], rows: impl Iterator<Item = Vec<String>>) -> Res
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
-/// A cell: a decimal number as it is, any other text guarded.
+/// A cell: a decimal number unchanged, any other text guarded.
 fn cell_text(cell: &str) -> Cow<'_, str> {
     if cell.parse::<rust_decimal::Decimal>().is_ok() { Cow::Borrowed(cell) } else { guarded(cell) }
 }
 
-/// A text that no spreadsheet computes: one whose first visible character is `=`, `+`, `-` or `@` (plain or full
-/// width) gets an apostrophe in front.
+/// Guards a text against evaluation by a spreadsheet: if its first visible character is `=`, `+`, `-` or `@` (plain or
+/// full width), it gets a leading apostrophe.
 pub fn guarded(text: &str) -> Cow<'_, str> {
     let text = sanitize(text);
     if text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']) {
@@ -41,7 +41,8 @@ pub fn guarded(text: &str) -> Cow<'_, str> {
     text
 }
 
-/// Reads comma-separated values, or semicolon-separated ones, as programs write them where the comma is a decimal mark.
+/// Reads comma-separated values, or semicolon-separated ones, as programs write them if the comma is their decimal
+/// mark.
 pub fn csv_reader(source: &str) -> csv::Reader<&[u8]> {
     let head = source.lines().next().unwrap_or_default();
     let separator = if head.contains(';') { b';' } else { b',' };

@@ -1,15 +1,15 @@
-//! Asking whether a session is to be set aside, with what hangs on it.
+//! Asks whether to set a session aside, and says what depends on it.
 
 use super::forms::agreed;
 use super::ink::Ink;
 use super::terminal::Terminal;
 use crate::world::AppError;
 
-/// Whether the person agrees to set a session aside. It is asked where lots of it were used in the stock, and wherever
-/// `always` says so.
+/// Whether the user agrees to set a session aside. Asked if lots of it were used in the stock, and always if `always`
+/// is set.
 ///
 /// # Errors
-/// Lots were used and there is no terminal to ask at; the log of the stock cannot be read.
+/// Lots were used and there is no terminal to ask at; the stock's log cannot be read.
 pub fn agree_to_discard(terminal: &Terminal, session: &str, always: bool) -> Result<bool, AppError> {
     let uses = terminal.world.used_in_stock(session)?;
     if uses.is_empty() && !always {
@@ -32,7 +32,7 @@ pub fn agree_to_discard(terminal: &Terminal, session: &str, always: bool) -> Res
     agreed(terminal, "Set the session aside, so that it counts nowhere? Type yes, or Enter to leave it > ")
 }
 
-/// What is said once a session is set aside.
+/// The message after a session was set aside.
 pub fn discarded(session: &str) -> String {
     match session {
         "" => "Set aside.".to_owned(),

@@ -1,15 +1,15 @@
-//! The emergency cards: what `help now` shows, wherever a line is asked for.
+//! The emergency cards: `help now` shows them wherever a line is read.
 
 use super::ink::{Ink, Page};
 use crate::recipe::{Emergency, EmergencyBook};
 
-/// What is typed for the cards.
+/// The command for the cards.
 pub const HELP_NOW: &str = "help now";
 
-/// What it does, for lists of words.
+/// Its description, for lists of words.
 pub const HELP_NOW_DOES: &str = "after an accident: call for help, and what to do first";
 
-/// Reads a line as a call for the cards, with what happened behind it, if that is said.
+/// Parses a line as a call for the cards; returns the accident named after it, if any.
 pub fn wanted(line: &str) -> Option<String> {
     let mut words =
         line.split(|c: char| c.is_whitespace() || matches!(c, '!' | '?' | '.')).filter(|word| !word.is_empty());
@@ -29,7 +29,7 @@ pub fn card((number, card): (usize, &Emergency)) -> Page {
     page
 }
 
-/// A card with what it rests on.
+/// A card with its sources.
 pub fn in_full(book: &EmergencyBook, found: (usize, &Emergency)) -> Page {
     let mut page = card(found);
     for line in std::iter::once(&found.1.first).chain(&found.1.lines) {
@@ -54,8 +54,8 @@ pub fn list(book: &EmergencyBook) -> Page {
     page
 }
 
-/// What `help now` shows: the cards of what happened; where that is not said, those of the hazards at hand, the
-/// nearest first. The others stand by number right under the first, so that another accident is a number away.
+/// The cards for `help now`: those for the accident named; without one, those of the relevant hazards, nearest first.
+/// All others are listed by number right under the first, so that any other accident is one number away.
 pub fn now(book: &EmergencyBook, at_hand: &[String], what: &str) -> Vec<Page> {
     let mut pages = Vec::new();
     let mut shown = book.find(what);
@@ -81,8 +81,8 @@ pub fn now(book: &EmergencyBook, at_hand: &[String], what: &str) -> Vec<Page> {
     pages
 }
 
-/// The pages as screens of at most `rows` lines of `columns`: whole pages together where they fit; a longer one goes
-/// on under its own heading.
+/// The pages as screens of at most `rows` lines of `columns`: whole pages share a screen if they fit; a longer one
+/// continues under its own heading.
 pub fn screens(pages: &[Page], columns: usize, rows: usize) -> Vec<Page> {
     let rows = rows.max(4);
     let mut screens: Vec<Page> = Vec::new();

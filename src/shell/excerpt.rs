@@ -1,4 +1,4 @@
-//! Script errors with the place they point at.
+//! Script errors with an excerpt of the source.
 
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 
@@ -7,22 +7,22 @@ use crate::recipe::Mark;
 use crate::review::Severity;
 use crate::script::ScriptError;
 
-/// An error of a script as text: message, file, line, a caret under the place, and what to do.
+/// A script error as text: message, file, line, a caret under the place, and what to do.
 pub fn excerpt(error: &ScriptError, colour: bool, width: usize) -> String {
     let (file, source, message) = (&*error.file, &*error.source, error.message.as_str());
     let hint = error.hint.as_deref().unwrap_or_default();
     Excerpt { severity: Severity::Error, file, source, mark: error.mark, message, hint }.text(colour, width)
 }
 
-/// What is said of one place in a script.
+/// A message about one place in a script.
 pub struct Excerpt<'a> {
     /// How bad it is.
     pub severity: Severity,
-    /// The file as people know it.
+    /// The file name shown to users.
     pub file: &'a str,
     /// Its whole text.
     pub source: &'a str,
-    /// The place; line 0 where the file as a whole is meant.
+    /// The place; line 0 for the file as a whole.
     pub mark: Mark,
     /// What is wrong.
     pub message: &'a str,
@@ -62,8 +62,8 @@ impl Excerpt<'_> {
     }
 }
 
-/// The text, safe to show, in lines that are no wider than `columns` where it can be broken between words: what is put
-/// below a label hangs under its first line.
+/// The text, safe to show, wrapped to `columns` between words if possible: the lines after a label are indented under
+/// its first line.
 fn fold(text: &str, columns: usize) -> String {
     let mut page = Page::new();
     page.line(&[(Ink::Plain, text)]);
@@ -71,7 +71,7 @@ fn fold(text: &str, columns: usize) -> String {
     folded.lines().map(str::trim).collect::<Vec<_>>().join("\n")
 }
 
-/// The source with one visible character for each that is not safe to show, so that places stay where they are.
+/// The source with every unsafe character replaced by one visible character, so that columns stay the same.
 fn visible(source: &str) -> String {
     source
         .chars()
@@ -79,7 +79,7 @@ fn visible(source: &str) -> String {
         .collect()
 }
 
-/// The bytes of the word at a line and column; of one character where no word is, none at the end of a line.
+/// The byte range of the word at a line and column; of one character if there is no word, empty at the end of a line.
 fn span(source: &str, line: usize, column: usize) -> Option<std::ops::Range<usize>> {
     let start_of_line: usize = source.split_inclusive('\n').take(line.checked_sub(1)?).map(str::len).sum();
     let text = source[start_of_line..].split('\n').next()?;

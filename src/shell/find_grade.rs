@@ -1,4 +1,4 @@
-//! Asks from what one sees to the grade that it may be, one test at a time.
+//! Asks what the user sees to find the likely grade, one test at a time.
 
 use std::collections::BTreeSet;
 
@@ -9,12 +9,12 @@ use super::terminal::Terminal;
 use crate::authoring::{CANNOT_TELL, GradeFinder};
 use crate::world::AppError;
 
-/// Below this no test is worth its asking.
+/// Information gain, in bits, below which no test is worth asking.
 const WORTH_ASKING: f64 = 0.05;
-/// From this probability on the answer stands.
+/// Probability at which a grade counts as found.
 const SETTLED: f64 = 0.97;
 
-/// Shows the cautions of hazards that show, each once, in full.
+/// Shows the cautions of hazards that now apply, each once, in full.
 pub fn warn(terminal: &Terminal, finder: &GradeFinder<'_>, told: &mut BTreeSet<String>) {
     let hazards = terminal.world.host().catalogue().hazards();
     let new: Vec<String> = finder.hazards().into_iter().filter(|hazard| told.insert(hazard.clone())).collect();
@@ -24,7 +24,7 @@ pub fn warn(terminal: &Terminal, finder: &GradeFinder<'_>, told: &mut BTreeSet<S
     terminal.show(&finder_page::cautions(new.iter().filter_map(|id| hazards.get(id))));
 }
 
-/// What was typed at a test.
+/// The user's input at a test.
 enum Said {
     Done,
     Back,
@@ -32,10 +32,10 @@ enum Said {
     Answer(String),
 }
 
-/// Asks test after test until it is settled, nothing is left to tell, or the person is done.
+/// Asks tests until the grade is found, no test can help, or the user is done.
 ///
 /// # Errors
-/// Input has ended, or what came from a pipe is no answer.
+/// Input has ended, or a piped answer is invalid.
 pub fn interview(
     terminal: &Terminal,
     finder: &mut GradeFinder<'_>,
@@ -98,7 +98,8 @@ fn ask_test(terminal: &Terminal, finder: &mut GradeFinder<'_>, place: usize, gai
     }
 }
 
-/// The second half of the density: the water. A pair that cannot be is told, and the test is left for another go.
+/// The second half of the density test: the water displaced. An impossible pair is reported, and the test can be tried
+/// again.
 fn density(terminal: &Terminal, finder: &mut GradeFinder<'_>, place: usize, weight: &str) -> Result<Said, AppError> {
     let water =
         ask(terminal, &Blank::new("How much water does it displace, in ml?"), |text| Ok::<_, String>(text.to_owned()))?;

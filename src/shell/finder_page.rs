@@ -1,4 +1,4 @@
-//! The grade finder at the screen: a test, where one stands, the end, and the same as JSON.
+//! The grade finder's pages: a test, the current result, the final result, and the same as JSON.
 
 use serde_json::{Value as Json, json};
 
@@ -12,7 +12,7 @@ use crate::world::World;
 /// The most grades that are listed.
 const MOST: usize = 6;
 
-/// A probability in words: never 0 and never 100 %, since neither is known.
+/// A probability in words: never 0 and never 100 %, since neither is certain.
 fn percent(probability: f64) -> String {
     match probability * 100.0 {
         share if share < 1.0 => "under 1 %".to_owned(),
@@ -21,7 +21,7 @@ fn percent(probability: f64) -> String {
     }
 }
 
-/// A test: what is asked, what may be answered, how to do it.
+/// A test: the question, its possible answers, how to do it.
 pub fn test(test: &Test, gain: f64) -> Vec<String> {
     let mut lines = vec![format!("{}  (about {:.1} bits)", test.question, gain)];
     let answers = test.answers.iter().map(String::as_str).chain(std::iter::once(CANNOT_TELL));
@@ -31,7 +31,7 @@ pub fn test(test: &Test, gain: f64) -> Vec<String> {
     lines
 }
 
-/// The likeliest few in a line.
+/// The most likely grades in one line.
 pub fn standing(finder: &GradeFinder<'_>) -> Page {
     let mut page = Page::new();
     let ranked = finder.ranked();
@@ -51,7 +51,7 @@ pub fn cautions<'h>(hazards: impl IntoIterator<Item = &'h Hazard>) -> Page {
     page
 }
 
-/// What it may be, how one tells, and what to try next.
+/// The likely grades, how to tell them apart, and what to try next.
 pub fn end(world: &World, finder: &GradeFinder<'_>) -> Page {
     let grades = world.host().catalogue().grades();
     let mut page = Page::new();

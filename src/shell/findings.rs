@@ -1,4 +1,4 @@
-//! What `check` found, as text: each finding with its place in the script, then what was looked at and what was not.
+//! The results of `check` as text: each finding with its place in the script, then what was checked and what was not.
 
 use serde_json::{Value, json};
 
@@ -10,22 +10,22 @@ use crate::naming::counted;
 use crate::review::paths::Coverage;
 use crate::review::{Finding, Severity};
 
-/// The most answers that are listed with one finding.
+/// The most answers listed with one finding.
 const MOST_ANSWERS: usize = 100;
 
-/// Shows what checking one script came to.
+/// Shows the result of checking one script.
 pub fn show(terminal: &Terminal, checked: &Checked) {
     terminal.put(&text(checked, terminal.look.colour, terminal.width()));
 }
 
-/// What checking one script came to, as text: its findings, then a summary.
+/// The result of checking one script as text: its findings, then a summary.
 pub fn text(checked: &Checked, colour: bool, width: usize) -> String {
     let findings: String = checked.findings.iter().map(|placed| finding(placed, colour, width.min(120))).collect();
     let summary = Painter { colour }.paint(&summary(checked).wrapped(width));
     format!("{findings}{summary}")
 }
 
-/// A finding with its excerpt, and the answers that lead there as lines for a file of answers.
+/// A finding with its excerpt, and the answers that lead there as lines for an answers file.
 fn finding(placed: &Placed, colour: bool, width: usize) -> String {
     let Finding { severity, mark, message, hint, answers, .. } = &placed.finding;
     let (file, source) = (&*placed.file, &*placed.source);
@@ -35,7 +35,7 @@ fn finding(placed: &Placed, colour: bool, width: usize) -> String {
         page.line(&[(Ink::Faint, "  with these answers:")]);
     }
     for answer in answers.iter().take(MOST_ANSWERS) {
-        // A quoted key at the top of a file of answers is the whole name of a question.
+        // A quoted key at the top level of an answers file is a question's full name.
         page.line(&[
             (Ink::Plain, "    "),
             (Ink::Name, &quoted(&answer.name)),
@@ -55,7 +55,7 @@ fn quoted(text: &str) -> String {
     toml::Value::from(text).to_string()
 }
 
-/// One script in a line or a few: what it is, what was found, how much was looked at.
+/// One script in one or a few lines: what it is, what was found, how much was checked.
 fn summary(checked: &Checked) -> Page {
     let mut page = Page::new();
     let (word, ink) = match (checked.is_sound(), checked.count(Severity::Warning)) {
@@ -107,7 +107,7 @@ fn ways(coverage: &Coverage, page: &mut Page) {
     }
 }
 
-/// So many combinations: in full as long as that can be read at a glance, else by size.
+/// A number of combinations: in full if it is short enough to read, else by magnitude.
 fn combinations(number: u128) -> String {
     match number {
         u128::MAX => "more combinations than can be counted".into(),
@@ -116,7 +116,7 @@ fn combinations(number: u128) -> String {
     }
 }
 
-/// `: 2 errors, 1 warning`, or nothing where nothing was found.
+/// `: 2 errors, 1 warning`, or nothing without findings.
 fn counts(checked: &[Checked]) -> String {
     let all = [Severity::Error, Severity::Warning, Severity::Note].map(|severity| {
         let count: usize = checked.iter().map(|one| one.count(severity)).sum();
@@ -127,7 +127,7 @@ fn counts(checked: &[Checked]) -> String {
     if said.is_empty() { String::new() } else { format!(": {}", said.join(", ")) }
 }
 
-/// The last line: how many were looked at, and what was found in all.
+/// The last line: how many scripts were checked, and the total of findings.
 pub fn total(checked: &[Checked]) -> Page {
     let mut page = Page::new();
     let found = counts(checked);
@@ -178,7 +178,7 @@ fn finding_json(placed: &Placed) -> Value {
     })
 }
 
-/// Combinations as text: there can be more than a JSON reader holds exactly.
+/// Combinations as text: the number can be too large for a JSON reader to hold exactly.
 fn coverage_json(coverage: &Coverage) -> Value {
     json!({
         "complete": coverage.complete,

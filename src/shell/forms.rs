@@ -1,4 +1,4 @@
-//! Asking for one thing after another, outside the bench.
+//! Asks for one thing after another, outside the bench.
 
 use std::path::PathBuf;
 
@@ -15,38 +15,38 @@ use crate::world::AppError;
 pub struct Blank {
     /// What is asked.
     pub text: String,
-    /// What Enter alone answers; `None` if there must be an answer.
+    /// The answer of an empty Enter; `None` if an answer is required.
     pub default: Option<String>,
-    /// Words that complete; each with a remark.
+    /// Completions, each with a remark.
     pub words: Vec<(String, String)>,
 }
 
 impl Blank {
-    /// A question that must be answered.
+    /// A question that requires an answer.
     pub fn new(text: impl Into<String>) -> Blank {
         Blank { text: text.into(), ..Blank::default() }
     }
 
-    /// The same with what Enter alone answers.
+    /// The same with an answer for an empty Enter.
     pub fn or(mut self, default: impl Into<String>) -> Blank {
         self.default = Some(default.into());
         self
     }
 
-    /// The same with words that complete.
+    /// The same with completions.
     pub fn words(mut self, words: Vec<(String, String)>) -> Blank {
         self.words = words;
         self
     }
 }
 
-/// Asks until `read` takes the answer. At a terminal what is not taken is asked again; from a pipe it ends the form,
-/// since the lines that follow belong to other questions.
+/// Asks until `read` accepts the answer. At a terminal a rejected answer is asked again; from a pipe it ends the form,
+/// since the following lines belong to other questions.
 ///
 /// # Errors
-/// Nothing may be asked, the input ends, Ctrl-C, or an answer from a pipe is none.
+/// Asking is not allowed, the input ends, Ctrl-C, or a piped answer is invalid.
 pub fn ask<T>(terminal: &Terminal, blank: &Blank, read: impl Fn(&str) -> Result<T, String>) -> Result<T, AppError> {
-    // What may be answered stands in the lines below the question.
+    // The lines below the question list the possible answers.
     let asked = blank.text.lines().next().unwrap_or_default();
     if !terminal.may_ask {
         return Err(AppError::Answer(format!("{asked:?} needs an answer, and --no-input forbids to ask")));
@@ -76,7 +76,7 @@ pub fn ask<T>(terminal: &Terminal, blank: &Blank, read: impl Fn(&str) -> Result<
     }
 }
 
-/// Asks for a yes; anything else, and the end of input, is no.
+/// Asks for a yes; anything else, and the end of input, counts as no.
 ///
 /// # Errors
 /// The terminal is gone.
@@ -84,7 +84,7 @@ pub fn agreed(terminal: &Terminal, prompt: &str) -> Result<bool, AppError> {
     agreed_by(terminal, prompt, "yes")
 }
 
-/// Asks for certain words; anything else, and the end of input, is no.
+/// Asks for certain words; anything else, and the end of input, counts as no.
 ///
 /// # Errors
 /// The terminal is gone.
@@ -99,11 +99,11 @@ pub fn agreed_by(terminal: &Terminal, prompt: &str, words: &str) -> Result<bool,
     }
 }
 
-/// Before the first write to a log that ends inside an entry: asks whether that piece is to be put aside, and does so
-/// after a yes.
+/// Called before the first write to a log that ends inside an entry: asks whether to set that fragment aside, and does
+/// so after a yes.
 ///
 /// # Errors
-/// Nobody is at a terminal to ask, or they do not say yes: nothing may be written then. The log cannot be read.
+/// Nobody is at a terminal to ask, or the user does not say yes: then nothing may be written. The log cannot be read.
 pub fn whole<L: Single>(terminal: &Terminal) -> Result<(), AppError> {
     let home = &terminal.world.home;
     let Some(Ending::Torn { line, .. }) = home.log::<L>()?.map(|reading| reading.ending) else { return Ok(()) };

@@ -3,7 +3,7 @@
 use super::ink::{Ink, Page};
 use crate::authoring::{Health, HealthFinding};
 
-/// A line for each finding, then how many things are at fault.
+/// One line per finding, then the number of things at fault.
 pub fn page(findings: &[HealthFinding]) -> Page {
     let mut page = Page::new();
     for finding in findings {
@@ -19,7 +19,7 @@ pub fn page(findings: &[HealthFinding]) -> Page {
     page
 }
 
-/// Writes a finding behind its sign; several faults of one thing come a line each.
+/// Writes a finding after its sign; several faults of one thing take a line each.
 fn write(finding: &HealthFinding, sign: (Ink, &str), lines: &str, page: &mut Page) {
     for line in lines.lines() {
         page.line(&[sign, (Ink::Name, &finding.what), (Ink::Plain, ": "), (Ink::Plain, line)]);

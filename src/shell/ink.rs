@@ -1,7 +1,7 @@
 //! Ink: what a piece of text means, not how it looks. Renderers write labels; only the [`Painter`] knows colours.
 //!
-//! Every text passes [`sanitize`] on its way onto a page, so that nothing from a script, a file or a keyboard can
-//! drive the terminal, reorder a line or hide in it.
+//! Every text passes through [`sanitize`] on its way onto a page, so that nothing from a script, a file or a keyboard
+//! can control the terminal, reorder a line or hide in it.
 
 mod wrap;
 
@@ -18,28 +18,28 @@ pub use crate::naming::is_unsafe;
 pub enum Ink {
     /// Running text.
     Plain,
-    /// The head of a block.
+    /// The heading of a block.
     Heading,
-    /// What something is called.
+    /// A name.
     Name,
-    /// A number that is no money.
+    /// A number that is not money.
     Figure,
     /// An amount of money or a price.
     Money,
-    /// What can be left unread.
+    /// Text that can be skipped.
     Faint,
-    /// Better than the alternative. Always beside a word or sign that says so.
+    /// Better than the alternative. Always next to a word or sign that says so.
     Good,
-    /// Look at this. Always beside a word or sign that says so.
+    /// Look at this. Always next to a word or sign that says so.
     Caution,
-    /// Somebody can get hurt, or a figure is wrong. Always beside a word that says so.
+    /// Somebody can get hurt, or a figure is wrong. Always next to a word that says so.
     Danger,
 }
 
 impl Ink {
-    /// The look on a terminal with colours. Hues are fixed entries of the 256-colour palette that stand at a contrast
-    /// of at least 3.5 : 1 on white and on black alike; blue, orange and a bold crimson stay apart without red-green
-    /// sight.
+    /// The style on a terminal with colours. Hues are fixed entries of the 256-colour palette with a contrast of at
+    /// least 3.5 : 1 on both white and black; blue, orange and a bold crimson can be told apart with red-green colour
+    /// blindness.
     fn style(self) -> Style {
         match self {
             Ink::Plain | Ink::Name | Ink::Figure => Style::new(),
@@ -52,8 +52,9 @@ impl Ink {
     }
 }
 
-/// Text that is safe to show: every character that could drive a terminal, reorder text or go unseen becomes a visible
-/// escape such as `\u{1b}`. That includes tab and line feed: whoever lays text out splits it into lines first.
+/// Makes text safe to show: every character that could control a terminal, reorder text or stay invisible becomes a
+/// visible escape such as `\u{1b}`. That includes tab and line feed: callers that lay text out split it into lines
+/// first.
 pub fn sanitize(text: &str) -> Cow<'_, str> {
     if !text.chars().any(is_unsafe) {
         return Cow::Borrowed(text);
@@ -70,12 +71,12 @@ pub fn sanitize(text: &str) -> Cow<'_, str> {
     Cow::Owned(safe)
 }
 
-/// A JSON text in which the characters that [`sanitize`] makes visible stand as JSON escapes: it can be printed as it
-/// is and still reads back the same.
+/// A JSON text with the characters that [`sanitize`] makes visible as JSON escapes: it can be printed unchanged and
+/// still parses to the same value.
 pub fn safe_json(text: &str) -> String {
     let mut safe = String::with_capacity(text.len() + 1);
     for c in text.chars() {
-        // Line feeds here are the layout's own: inside strings the writer has already escaped them.
+        // Line feeds here come from the layout: the writer has already escaped those inside strings.
         if c != '\n' && is_unsafe(c) {
             for unit in c.encode_utf16(&mut [0; 2]) {
                 // Writing to a string cannot fail.
@@ -88,12 +89,12 @@ pub fn safe_json(text: &str) -> String {
     safe
 }
 
-/// How many columns a safe text takes.
+/// The width of a safe text in columns.
 pub fn width(text: &str) -> usize {
     UnicodeWidthStr::width(text)
 }
 
-/// A piece of text of one meaning. Its text is always safe to show.
+/// A piece of text with one meaning. Its text is always safe to show.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Span {
     ink: Ink,
@@ -101,7 +102,7 @@ pub struct Span {
 }
 
 impl Span {
-    /// A span; unsafe characters become visible escapes.
+    /// Builds a span; unsafe characters become visible escapes.
     pub fn new(ink: Ink, text: &str) -> Span {
         Span { ink, text: sanitize(text).into_owned() }
     }
@@ -112,7 +113,7 @@ impl Span {
     }
 }
 
-/// Lines of spans, ready to be wrapped and painted.
+/// Lines of spans, ready for wrapping and painting.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Page {
     lines: Vec<Vec<Span>>,
@@ -129,7 +130,7 @@ impl Page {
         self.lines.push(spans.iter().map(|(ink, text)| Span::new(*ink, text)).collect());
     }
 
-    /// Adds a text of one meaning, a line for each of its lines.
+    /// Adds text of one meaning, one page line per text line.
     pub fn say(&mut self, ink: Ink, text: &str) {
         text.lines().for_each(|line| self.line(&[(ink, line)]));
     }
@@ -151,29 +152,28 @@ impl Page {
         &self.lines
     }
 
-    /// The page in pieces of at most `rows` lines, each under the page's first line.
+    /// Splits the page into pieces of at most `rows` lines, each under the page's first line.
     pub fn parted(&self, rows: usize) -> Vec<Page> {
         let Some((head, body)) = self.lines.split_first() else { return Vec::new() };
         let piece = |lines: &[Vec<Span>]| Page { lines: std::iter::once(head).chain(lines).cloned().collect() };
         if body.is_empty() { vec![self.clone()] } else { body.chunks(rows.max(2) - 1).map(piece).collect() }
     }
 
-    /// The page with no line wider than `columns`: broken between words where it can be, continued two columns further
-    /// in.
+    /// Wraps the page to `columns`: lines break between words if possible, and continue indented by two more columns.
     pub fn wrapped(&self, columns: usize) -> Page {
         Page { lines: self.lines.iter().flat_map(|line| wrap::line(line, columns)).collect() }
     }
 }
 
-/// Turns a page into text for one kind of output.
+/// Renders a page as text for one kind of output.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Painter {
-    /// Whether meanings are shown in colour and weight as well. Nothing is told by colour alone.
+    /// Whether meanings also get colour and weight. Nothing depends on colour alone.
     pub colour: bool,
 }
 
 impl Painter {
-    /// The page as text, each line ended by a line feed and without blanks at its end.
+    /// The page as text; each line ends in a line feed, without trailing blanks.
     pub fn paint(self, page: &Page) -> String {
         let mut out = String::new();
         for line in &page.lines {

@@ -1,4 +1,4 @@
-//! Reading one line: with an editor at a terminal, as it comes from anywhere else.
+//! Reads one line: with an editor at a terminal, unedited from anywhere else.
 
 use std::borrow::Cow;
 use std::io::{self, BufRead};
@@ -18,55 +18,55 @@ use super::terminal::Terminal;
 use crate::naming::Listing;
 use crate::world::AppError;
 
-/// What came from the person.
+/// The user's input.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum TypedLine {
     /// A line.
     Text(String),
-    /// Ctrl-C, with what was typed so far.
+    /// Ctrl-C, with the text typed so far.
     Interrupt(String),
     /// The end of input.
     End,
 }
 
-/// What is told when the terminal cannot be read any more.
+/// The error when the terminal can no longer be read.
 pub(super) fn lost(error: io::Error) -> AppError {
     AppError::Refused(format!("the terminal cannot be read: {error}; all answers so far are on disk"))
 }
 
-/// The longest line that is taken; more is a paste into the wrong window.
+/// The longest line accepted; anything longer was pasted into the wrong window.
 const MAX_LINE: usize = 4096;
 
-/// What helps while a line is typed.
+/// Aids for typing a line.
 #[derive(Default)]
 pub(super) struct Aids {
-    /// What stands before the line.
+    /// The prompt before the line.
     pub prompt: String,
-    /// What is asked, as it was shown above the line: shown again after what came between.
+    /// The question as shown above the line: shown again after anything that came between.
     pub asked: Page,
-    /// Words that complete; each with a remark.
+    /// Completions, each with a remark.
     pub words: Vec<(String, String)>,
-    /// Whether only the first word completes, or every word.
+    /// Whether only the first word is completed, or every word.
     pub first_only: bool,
-    /// What the line would mean: shown behind it while it is typed.
+    /// Shows the meaning of the line behind it while it is typed.
     pub meaning: Option<Box<dyn Meaning>>,
-    /// The line to begin with.
+    /// The initial text of the line.
     pub draft: String,
-    /// A list whose entries the whole line describes: those that fit complete it.
+    /// A list whose entries the whole line describes: matching entries complete it.
     pub list: Option<Arc<Listing>>,
-    /// Where former lines are kept.
+    /// Path of the line history.
     pub history: Option<std::path::PathBuf>,
 }
 
-/// Says what a line means while it is typed.
+/// Tells what a line means while it is typed.
 pub(super) trait Meaning: Send {
-    /// The meaning in a few words, or `None` while there is none; and whether the line would be taken.
+    /// The meaning in a few words, or `None` if there is none yet; and whether the line would be accepted.
     fn of(&self, line: &str) -> Option<(String, bool)>;
 }
 
 impl Terminal {
-    /// Reads a line: every line that a person types comes through here. One that is too long is refused as a whole,
-    /// never cut; `help now` shows the emergency cards and is never handed on.
+    /// Reads a line: every line that the user types comes through here. A line that is too long is refused as a whole,
+    /// never cut; `help now` shows the emergency cards and is never passed on.
     pub(super) fn read_line(&self, aids: Aids) -> io::Result<TypedLine> {
         if self.edits() { edit(self, aids) } else { self.read_plain(&aids.prompt, &aids.asked) }
     }
@@ -81,7 +81,7 @@ impl Terminal {
             let text = String::from_utf8_lossy(&bytes);
             let text = text.trim_end_matches(['\n', '\r']).to_owned();
             if !self.on_terminal {
-                // A log of piped input shows what was answered.
+                // A log of piped input shows the answers.
                 let shown: String = text.chars().take(MAX_LINE).collect();
                 self.put(&format!("{}{}\n", sanitize(&shown), if whole { "" } else { " …" }));
             }
@@ -93,14 +93,14 @@ impl Terminal {
         }
     }
 
-    /// Whether a line calls for the emergency cards; then they are shown, and what was asked again below them.
+    /// Whether a line calls for the emergency cards; if so they are shown, followed by the question again.
     fn helps_now(&self, line: &str, asked: &Page) -> io::Result<bool> {
         let Some(what) = emergency::wanted(line) else { return Ok(false) };
         self.help_now(&what, asked)?;
         Ok(true)
     }
 
-    /// Shows the emergency cards, a screen at a time where a terminal does not hold them together with what was asked.
+    /// Shows the emergency cards, one screen at a time if they do not fit on the terminal together with the question.
     ///
     /// # Errors
     /// The terminal is gone.
@@ -108,7 +108,7 @@ impl Terminal {
         let book = self.world.host().catalogue().emergencies();
         let pages = emergency::now(book, &self.at_hand.borrow(), what);
         let rows = self.rows().filter(|_| self.may_ask).unwrap_or(usize::MAX);
-        // Above each screen stands an empty line, below it the one that is typed.
+        // Each screen has an empty line above it and the input line below it.
         let screens = emergency::screens(&pages, self.width(), rows.saturating_sub(2));
         let below = asked.wrapped(self.width()).lines().len() + 3;
         let fits = matches!(screens.as_slice(), [one] if one.lines().len().saturating_add(below) <= rows);
@@ -133,13 +133,12 @@ impl Terminal {
         Ok(())
     }
 
-    /// Forgets keys that were pressed before what is asked next was shown: nobody confirms ahead what they have not
-    /// read.
+    /// Discards keys pressed before the next question was shown: nobody can confirm in advance what they have not read.
     pub(super) fn forget_keys(&self) {
         if !self.on_terminal || crossterm::terminal::enable_raw_mode().is_err() {
             return;
         }
-        // A terminal that fails here fails at the next line as well, which says so.
+        // A terminal that fails here also fails at the next line, which reports it.
         while matches!(crossterm::event::poll(Duration::ZERO), Ok(true)) && crossterm::event::read().is_ok() {}
         let _usual_mode = crossterm::terminal::disable_raw_mode();
     }
@@ -152,8 +151,8 @@ impl Terminal {
     }
 }
 
-/// The bytes up to the end of the line, and whether that was all of it: of a line that is too long the rest is passed
-/// over, so that it is not taken for lines of its own. `None` at the end of input.
+/// The bytes up to the end of the line, and whether that was all of it: the rest of a line that is too long is skipped,
+/// so that it is not taken for lines of its own. `None` at the end of input.
 fn next_line(input: &mut impl BufRead) -> io::Result<Option<(Vec<u8>, bool)>> {
     let mut bytes = Vec::new();
     let limit = MAX_LINE as u64 + 1;
@@ -183,7 +182,7 @@ fn edit(terminal: &Terminal, aids: Aids) -> io::Result<TypedLine> {
         .with_edit_mode(Box::new(Emacs::new(keys)))
         .with_completer(Box::new(Words { words: aids.words, first_only: aids.first_only, list: aids.list }))
         .with_menu(ReedlineMenu::EngineCompleter(Box::new(menu)))
-        // Elsewhere the terminal library knows no paste; there its lines come one by one.
+        // On other systems the terminal library does not support bracketed paste; pasted lines arrive one by one.
         .use_bracketed_paste(cfg!(not(windows)))
         .with_quick_completions(true)
         .with_partial_completions(true)
@@ -198,7 +197,7 @@ fn edit(terminal: &Terminal, aids: Aids) -> io::Result<TypedLine> {
     loop {
         match editor.read_line(&Ask(aids.prompt.clone()))? {
             Signal::Success(text) => match text.trim_end_matches(['\r', '\n']) {
-                // Whatever stands in later lines was written before their questions were read.
+                // Any later lines were written before their questions were read.
                 text if text.contains(['\r', '\n']) => {
                     let lines = text.lines().count();
                     let why = format!("Not taken: {lines} lines were pasted at once; write one line at a time.");
@@ -254,7 +253,7 @@ struct Words {
     list: Option<Arc<Listing>>,
 }
 
-/// The most entries of a list that are brought up at once.
+/// The most list entries offered at once.
 const MOST_LISTED: usize = 12;
 
 impl Completer for Words {
@@ -292,7 +291,7 @@ fn meaning_of(meaning: &SharedMeaning, line: &str) -> Option<(String, bool)> {
     meaning.lock().ok()?.as_ref()?.of(line)
 }
 
-/// Shows behind the line what it means.
+/// Shows the meaning behind the line.
 struct MeaningHint {
     meaning: SharedMeaning,
 }
@@ -313,7 +312,7 @@ impl Hinter for MeaningHint {
     }
 }
 
-/// Shows by weight whether the line would be taken, and remembers what was typed, so that Ctrl-C loses nothing.
+/// Shows by font weight whether the line would be accepted, and remembers what was typed, so that Ctrl-C loses nothing.
 struct Taken {
     typed: Arc<Mutex<String>>,
     meaning: SharedMeaning,

@@ -11,15 +11,15 @@ use crate::stock::Pile;
 use crate::trips::{Delivery, LoadPlan};
 use crate::world::{AppError, World};
 
-/// What sellers are asked for in many places. Said once, where a trip is planned.
+/// What the law in many places requires of sellers. Shown once, when a trip is planned.
 const LAW: &str = "Before you drive: many places require a yard to see who sells, to keep a record, and to ask where goods come \
                    from; some hold payment back or allow no cash. Take identification and what shows that the goods are yours. \
                    What applies is your local law.";
 
-/// The plan: what goes where, what it should bring, a list to load by, why, and what stays.
+/// The plan: what goes where, what it should bring, a loading list, the reasons, and what stays.
 ///
 /// # Errors
-/// The person's unit is none.
+/// The user's unit is invalid.
 pub fn page(world: &World, plan: &LoadPlan<'_>) -> Result<Page, AppError> {
     let mut page = Page::new();
     for delivery in &plan.deliveries {
@@ -65,7 +65,7 @@ fn head(page: &mut Page, delivery: &Delivery<'_>, unit: MassUnit) {
     page.line(&[(Ink::Plain, "  should pay "), (Ink::Money, &paid), (Ink::Plain, &format!("; a trip costs {cost}"))]);
 }
 
-/// The list to load by: own weight, and room for what the yard's scale shows.
+/// The loading list: own weights, and space for the yard's scale readings.
 fn list(page: &mut Page, world: &World, delivery: &Delivery<'_>, unit: MassUnit) {
     let notation = delivery.valuation.notation;
     let book = delivery.valuation.book(world);
@@ -147,7 +147,7 @@ pub fn json(plan: &LoadPlan<'_>) -> Value {
     })
 }
 
-/// The solution of an exchanged problem as versioned JSON.
+/// The solution of a shared problem as versioned JSON.
 pub fn solution_json(problem: &LoadProblem, solved: &Solved) -> Value {
     json!({
         "format": "knockdown-load-solution",
@@ -161,7 +161,7 @@ pub fn solution_json(problem: &LoadProblem, solved: &Solved) -> Value {
     })
 }
 
-/// The solution of a problem in the open format: what goes where, the trips, and whether it is proven.
+/// The solution of a problem in the open format: what goes where, the trips, and whether it is proven optimal.
 pub fn solution(file: &LoadFile, solved: &Solved) -> Page {
     let mut page = Page::new();
     for (pile, row) in file.piles.iter().zip(&solved.plan.lots) {

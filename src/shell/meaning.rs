@@ -1,4 +1,4 @@
-//! What an answer means while it is typed.
+//! What an answer means, shown while it is typed.
 
 use std::collections::BTreeMap;
 
@@ -6,7 +6,7 @@ use super::line::Meaning;
 use crate::bench::{Answer, Ask, Question, Reading, interpret};
 use crate::quantity::{Mass, MassUnit, Notation, WeighingRules};
 
-/// What is needed to understand an answer away from the session: the editor keeps it while it reads.
+/// Everything needed to interpret an answer without the session: the editor holds it while it reads.
 pub(super) struct AnswerMeaning {
     pub question: Question,
     pub notation: Notation,
@@ -26,8 +26,8 @@ impl Meaning for AnswerMeaning {
     }
 }
 
-/// An answer in words, where the words tell more than what was typed: a weight with its unit, in both systems; which
-/// option a number picks; a number with what it counts.
+/// An answer in words, if these say more than the typed text: a weight with its unit, in both systems; the option that
+/// a number picks; a number with what it counts.
 pub(super) fn meaning(
     question: &Question,
     typed: &str,

@@ -1,7 +1,7 @@
-//! The interactive face: what is shown, what is asked, and how a line is read.
+//! The interactive user interface: what is shown, what is asked, and how a line is read.
 //!
-//! Callers say what a text means ([`ink`]), never which colour it has; every text that comes from a script, a file or a
-//! person is made safe to show on its way out.
+//! Callers say what a text means ([`ink`]), never which colour it has; every text from a script, a file or the user is
+//! made safe on its way out.
 
 pub mod balance_page;
 pub mod bench;

@@ -1,4 +1,4 @@
-//! What an offered script is, before anything of it is taken in.
+//! Shows an offered script before anything of it is adopted.
 
 mod weakened;
 
@@ -12,7 +12,7 @@ use crate::recipe::{HazardBook, Recipe};
 use crate::review::guards::Spot;
 use crate::world::{Origin, World};
 
-/// The most lines of changes that are shown; a bundle is a text that can be read in full.
+/// The most lines of changes that are shown; a bundle is plain text and can be read in full.
 const MOST_CHANGES: usize = 400;
 
 /// An offer as a page.
@@ -32,7 +32,7 @@ pub fn offer(world: &World, offer: &AdoptionOffer) -> Page {
     ]);
     page.line(&[(Ink::Faint, "digest "), (Ink::Faint, bundle.digest())]);
     let hazards = world.host().catalogue().hazards();
-    // What can hurt comes before what an author has to say.
+    // Safety comes before the author's own description.
     if offer.guards_less() {
         page.blank();
         page.append(weakened::page(hazards, offer));
@@ -63,7 +63,7 @@ pub fn offer(world: &World, offer: &AdoptionOffer) -> Page {
     page
 }
 
-/// What its tests showed.
+/// The results of its tests.
 fn tested(offer: &AdoptionOffer, page: &mut Page) {
     page.blank();
     match (&offer.tested, &offer.declared) {
@@ -175,7 +175,7 @@ fn module(module: &Module, page: &mut Page) {
     }
 }
 
-/// What running the examples of a tool showed. `head` says which tool.
+/// The results of a tool's examples. `head` names the tool.
 pub fn examples(head: &str, reports: &[ExampleReport]) -> Page {
     let mut page = Page::new();
     let wrong: Vec<_> = reports.iter().filter(|report| !report.differences.is_empty()).collect();
@@ -208,7 +208,7 @@ fn difference(difference: &Difference, page: &mut Page) {
     ]);
 }
 
-/// What playing a test session showed. `head` says whose it is.
+/// The result of playing a test session. `head` names its recipe.
 pub fn test(head: &str, report: &TestReport) -> Page {
     let mut page = Page::new();
     let net = report.found.net.clone().unwrap_or_default();

@@ -1,4 +1,4 @@
-//! Orders that work at every question: one list for reading them, completing them and explaining them.
+//! Orders that work at every question: one list for parsing, completing and explaining them.
 
 /// An order and what it does.
 pub(super) struct OrderWord {
@@ -31,7 +31,7 @@ pub(super) const ORDERS: &[OrderWord] = &[
     order("?", "", "this list"),
 ];
 
-/// What the person wants, if the line is an order.
+/// The order that a line gives.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Order {
     Back,
@@ -52,7 +52,7 @@ pub(super) enum Order {
     Help,
 }
 
-/// Reads a line as an order. `None` when it is an answer. A line that begins with `=` is always an answer.
+/// Parses a line as an order. `None` if it is an answer. A line that begins with `=` is always an answer.
 pub(super) fn read(line: &str) -> Option<Order> {
     let line = line.trim();
     let (word, rest) = line.split_once(char::is_whitespace).map_or((line, ""), |(word, rest)| (word, rest.trim()));

@@ -1,4 +1,4 @@
-//! Pages of a session: the step at hand, the question, a hazard, what was understood, the end.
+//! Pages of a session: the current step, the question, a hazard, what was understood, the end.
 
 mod ahead;
 mod ending;
@@ -18,12 +18,12 @@ use crate::bench::Fate;
 use crate::sessions::Session;
 use crate::world::{ListedScript, Origin};
 
-/// Whether a script is the person's own, not one that comes with the program.
+/// Whether a script is the user's own, not one shipped with the program.
 pub(super) fn is_own(listed: &ListedScript) -> bool {
     matches!(listed.origin, Origin::Own(_))
 }
 
-/// All steps and what became of them.
+/// All steps and their states.
 pub fn steps(session: &Session<'_>) -> Page {
     let mut page = Page::new();
     let run_result = session.run_result();

@@ -1,4 +1,4 @@
-//! Lets the person choose where a word fits several things.
+//! Lets the user choose if a word matches several things.
 
 use super::ink::{Ink, Page};
 use super::line::{Aids, TypedLine, lost};
@@ -7,7 +7,7 @@ use crate::naming::one_line;
 use crate::store::home::Shelf;
 use crate::world::AppError;
 
-/// Lets the person choose among scripts that a word fits or looks like. `None` when nothing may be asked.
+/// Lets the user choose among scripts that match or resemble a word. `None` if asking is not allowed.
 ///
 /// # Errors
 /// Nothing was chosen; the terminal is gone.

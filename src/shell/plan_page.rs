@@ -1,4 +1,4 @@
-//! Pages of a plan: the steps, the places to stop, the parts, and how sure it all is.
+//! Pages of a plan: the steps, the places to stop, the parts, and how certain it all is.
 
 use std::collections::BTreeMap;
 
@@ -92,14 +92,14 @@ fn head(page: &mut Page, recipe: &Recipe, valuation: &Valuation, wishes: &PlanWi
     }
 }
 
-/// Whose figures the weights are, once the person's own sessions speak of any.
+/// Says whose figures the weights are, if the user's own sessions supply any.
 fn by_own_sessions(wishes: &PlanWishes) -> Option<String> {
     let (sessions, parts) = (counted(wishes.sessions, "session"), counted(wishes.foreseen.len(), "part"));
     (!wishes.foreseen.is_empty()).then(|| format!("By your {sessions}: what {parts} weigh. All else by the recipe."))
 }
 
-/// How many of the recipe's weights are of low confidence by its own account. Those that the person's own sessions
-/// foresee are not.
+/// How many of the recipe's weights have low confidence by its own statement. Weights predicted from the user's own
+/// sessions do not count.
 fn trust_your_scale(recipe: &Recipe, wishes: &PlanWishes) -> Option<String> {
     let parts: BTreeMap<&str, &str> = recipe
         .steps()
@@ -115,7 +115,7 @@ fn trust_your_scale(recipe: &Recipe, wishes: &PlanWishes) -> Option<String> {
     })
 }
 
-/// Whether to open it at all, before anything else.
+/// Whether to open the unit at all, before anything else.
 fn verdict(page: &mut Page, plan: &DepthPlan, notation: Notation) {
     let facts = format!(
         "net {}, {} over whole, {} of work, {}",
@@ -267,7 +267,7 @@ fn sure(page: &mut Page, chances: &Chances, valuation: &Valuation, wishes: &Plan
     );
 }
 
-/// A chance as units out of a hundred; never none or all, since the ranges it comes from are estimates.
+/// A probability as units out of a hundred; never none or all, since the ranges behind it are estimates.
 fn of_units(share: f64) -> String {
     match (share * 100.0).round() {
         ..1.0 => "fewer than 1 of 100 units".to_owned(),
@@ -276,7 +276,7 @@ fn of_units(share: f64) -> String {
     }
 }
 
-/// Several yards beside each other: the verdict at each.
+/// Several yards side by side: the verdict at each.
 pub fn side_by_side(recipe: &Recipe, planned: &[(Valuation, PlanWishes, DepthPlan)]) -> Page {
     let mut page = Page::new();
     page.line(&[(Ink::Heading, &recipe.unit().name)]);
@@ -301,7 +301,7 @@ pub fn side_by_side(recipe: &Recipe, planned: &[(Valuation, PlanWishes, DepthPla
     page
 }
 
-/// The document `{"format":"knockdown-plan","version":1,…}`: a plan for each yard.
+/// The document `{"format":"knockdown-plan","version":1,…}`: one plan per yard.
 pub fn json(recipe: &Recipe, planned: &[(Valuation, PlanWishes, DepthPlan)]) -> Value {
     let plan = |(valuation, wishes, plan): &_| plan_json(recipe, valuation, wishes, plan);
     json!({ "format": "knockdown-plan", "version": 1, "plans": planned.iter().map(plan).collect::<Vec<_>>() })
@@ -351,7 +351,7 @@ fn plan_json(recipe: &Recipe, valuation: &Valuation, wishes: &PlanWishes, plan: 
     })
 }
 
-/// What to do, in one word for other programs.
+/// The advice as one word, for other programs.
 pub(super) fn advice_word(advice: Advice) -> &'static str {
     match advice {
         Advice::Work => "open",

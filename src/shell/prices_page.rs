@@ -1,4 +1,4 @@
-//! How grades' prices went, how yards paid beside what was expected, and the quotes that are kept.
+//! How the prices of grades developed, what yards paid compared with what was expected, and the stored quotes.
 
 use jiff::civil::Date;
 use rust_decimal::Decimal;
@@ -18,7 +18,7 @@ const BAR: i64 = 30;
 /// A grade's prices, yard by yard, each as a bar.
 ///
 /// # Errors
-/// The rates that are set cannot be read.
+/// The exchange rates that are set cannot be read.
 pub fn courses(world: &World, grade: &str, courses: &[Course]) -> Result<Page, AppError> {
     let mut page = Page::new();
     for course in courses {
@@ -36,7 +36,7 @@ pub fn courses(world: &World, grade: &str, courses: &[Course]) -> Result<Page, A
     Ok(page)
 }
 
-/// The prices of one yard, a bar each: as long as the price is to the highest of them.
+/// The prices of one yard, one bar each: its length is the price relative to the highest.
 fn chart(page: &mut Page, grade: &str, course: &Course, today: Date) {
     let wider = if course.grade == grade { String::new() } else { format!(", priced as {}", course.grade) };
     page.line(&[(Ink::Heading, &course.yard), (Ink::Plain, &wider)]);
@@ -70,7 +70,7 @@ pub fn courses_json(grade: &str, courses: &[Course]) -> Value {
     json!({ "format": "knockdown-prices", "version": 1, "grade": grade, "yards": yards })
 }
 
-/// What each yard paid by its tickets, what was expected, and what makes the difference.
+/// What each yard paid according to its tickets, what was expected, and the causes of the difference.
 pub fn records(records: &[PriceRecord]) -> Page {
     let mut page = Page::new();
     for record in records {
@@ -113,7 +113,7 @@ pub fn records_json(records: &[PriceRecord]) -> Value {
     json!({ "format": "knockdown-yard-records", "version": 1, "yards": rows })
 }
 
-/// The quotes that are kept, a line each.
+/// The stored quotes, one line each.
 pub fn quotes(quotes: &[Quote]) -> Page {
     let mut page = Page::new();
     for quote in quotes {

@@ -1,21 +1,21 @@
-//! The answer to a dismantling problem in the open format, as a page and as JSON.
+//! The solution of a dismantling problem in the open format, as a page and as JSON.
 
 use serde_json::{Value, json};
 
 use super::ink::{Ink, Page};
 use crate::plan::{FrontierPoint, Schedule, Solution, StepBundle};
 
-/// Everything that is said of a problem.
+/// All results for a problem.
 pub struct SolvedProblem {
-    /// The best plan that was found.
+    /// The best plan found.
     pub best: Solution,
     /// What the unit brings untouched.
     pub do_nothing_millicents: i64,
     /// The best plan for each amount of time.
     pub frontier: Vec<FrontierPoint>,
-    /// What brings most an hour next.
+    /// The bundle of next steps that brings most per hour.
     pub bundle: Option<StepBundle>,
-    /// The best plan's steps, those first that bring most early.
+    /// The best plan's steps, ordered so that the most value comes early.
     pub order: Schedule,
 }
 

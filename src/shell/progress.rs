@@ -1,16 +1,16 @@
-//! How far long work has come: after a second, and only on a terminal.
+//! Progress of long work: shown after a second, and only on a terminal.
 
 use std::io::{IsTerminal, Write, stderr};
 use std::time::{Duration, Instant};
 
 use super::terminal::Terminal;
 
-/// Nothing is shown before this.
+/// Delay before anything is shown.
 const PATIENCE: Duration = Duration::from_secs(1);
-/// How often it is shown anew.
+/// Update interval.
 const BEAT: Duration = Duration::from_millis(100);
 
-/// A line on the error stream that counts up and takes itself away at the end.
+/// A counter on the error stream that erases itself at the end.
 pub struct Progress {
     what: &'static str,
     of: usize,

@@ -1,20 +1,20 @@
-//! The shell: reads commands, one a line, and hands them to the command line's own table.
+//! The shell: reads commands, one per line, and passes them to the command line's own table.
 
 use super::ink::{Ink, Page};
 use super::line::{Aids, TypedLine};
 use super::terminal::Terminal;
 
-/// Carries out a command line and completes it. The command line's table implements this; the shell knows no command.
+/// Runs and completes command lines. The command line's table implements this; the shell knows no command.
 pub trait Commands {
-    /// Carries a line out, its errors already shown. `false` ends the shell.
+    /// Runs a line and shows its errors itself. `false` ends the shell.
     fn run(&self, terminal: &mut Terminal, line: &str) -> bool;
-    /// What is said when the shell opens: what to try first, or what waits. May be empty.
+    /// The text at the start of the shell: what to try first, or what is waiting. May be empty.
     fn welcome(&self, terminal: &Terminal) -> Page;
-    /// Words that may be typed, each with a remark.
+    /// Completions, each with a remark.
     fn words(&self, terminal: &Terminal) -> Vec<(String, String)>;
 }
 
-/// Reads and carries out commands until the person leaves or input ends.
+/// Reads and runs commands until the user leaves or input ends.
 pub fn run(terminal: &mut Terminal, commands: &dyn Commands) -> std::io::Result<()> {
     if terminal.on_terminal {
         terminal.say(Ink::Heading, "Knockdown");

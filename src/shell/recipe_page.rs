@@ -1,4 +1,4 @@
-//! The pages of recipes: all of them by name or by what they bring, each as a page and as JSON; and one in full.
+//! The pages of recipes: all of them by name or by value, each as a page and as JSON; and one in full.
 
 use serde_json::{Value, json};
 
@@ -14,7 +14,7 @@ use crate::script::{Glance, Script};
 use crate::sessions::{Advice, DepthPlan};
 use crate::world::{ListedScript, Title, World};
 
-/// The recipes by name, a line each.
+/// The recipes by name, one line each.
 pub fn list(titles: &[Title]) -> Page {
     let widest = titles.iter().map(|title| title.id.len()).max().unwrap_or(0);
     let mut page = Page::new();
@@ -55,7 +55,7 @@ pub fn list_json(recipes: &[ListedScript]) -> Value {
     json!({ "format": "knockdown-recipes", "version": 1, "recipes": recipes.iter().map(row).collect::<Vec<_>>() })
 }
 
-/// A recipe that was planned: its id, its name and what is best done with a unit.
+/// A planned recipe: its id, its name and the best plan for a unit.
 pub type Planned = (String, String, DepthPlan);
 
 /// The recipes by what a unit brings at the yard, best first; then those that could not be planned.
@@ -105,7 +105,7 @@ pub fn ranking_json(valuation: &Valuation, by: &str, ranked: &[Planned], failed:
     })
 }
 
-/// A recipe in full: its steps, what they free and what can hurt.
+/// A recipe in full: its steps, what they free and their hazards.
 pub fn page(world: &World, script: &Script, recipe: &Recipe) -> Page {
     let unit = recipe.unit();
     let (mass_unit, notation) =
@@ -182,7 +182,7 @@ fn guards(world: &World, guards: &[String], page: &mut Page) {
     }
 }
 
-/// The hazards that a recipe's questions can lead to, besides those that its steps declare.
+/// The hazards that a recipe's questions can lead to, besides those declared by its steps.
 fn by_what_is_found(world: &World, found: &[String], page: &mut Page) {
     let known = found.iter().filter_map(|id| world.host().catalogue().hazards().get(id));
     let names: Vec<String> = known.map(|hazard| format!("{}: {}", hazard.class.word(), hazard.name)).collect();
@@ -191,7 +191,7 @@ fn by_what_is_found(world: &World, found: &[String], page: &mut Page) {
     }
 }
 
-/// What a recipe that was made of a session still lacks.
+/// What is still missing in a recipe made from a session.
 pub fn to_fill_in(draft: &Draft) -> Page {
     let mut page = Page::new();
     page.say(Ink::Heading, "To fill in:");

@@ -1,5 +1,5 @@
-//! A weight that looks like a slip is asked about before it counts, and once more when all weights are there. The
-//! correction is one key away.
+//! Asks about a weight that looks like a typing error before accepting it, and once more when all weights are entered.
+//! The correction is one key away.
 
 use super::balance_page;
 use super::ink::{Ink, Page};
@@ -9,20 +9,20 @@ use crate::bench::{Answer, CORRECTED, KEPT};
 use crate::sessions::{Change, Doubt, FoundSlip, Session};
 use crate::world::AppError;
 
-/// What a doubt answers to `why` and `?`, which never take anything.
+/// Help text for `?` and `why` at a doubt prompt.
 const WHY: &str = "A weight so far out is more often a slip of the unit, the decimal point or the container than right, and a slip spoils the tally. `yes` keeps what was typed; another weight takes its place; Enter asks anew; `help now` is for after an accident.";
 
-/// What came of a typed answer before it counts.
+/// What became of a typed answer before it is accepted.
 pub(super) enum Looked {
-    /// This text is the answer; the second value says where it came from when it is not what was typed first.
+    /// This text is the answer; the second value tells its origin if it is not what was typed first.
     Answer(String, Option<&'static str>),
-    /// Nothing is taken; the question is asked anew.
+    /// Nothing is accepted; the question is asked again.
     Again,
-    /// The question is left open with what was typed.
+    /// The question stays open with what was typed.
     Left,
 }
 
-/// Asks about a weight until it is plausible, or meant.
+/// Asks about a weight until it is plausible or confirmed.
 ///
 /// # Errors
 /// The terminal is gone.
@@ -41,15 +41,15 @@ pub(super) fn look(terminal: &Terminal, session: &Session<'_>, text: &str) -> st
     Ok(Looked::Answer(text, None))
 }
 
-/// What a person says to a doubted weight.
+/// The user's reply to a doubted weight.
 enum Settled {
-    /// It is as it was typed.
+    /// The weight is correct as typed.
     Keep,
     /// The weight that was probably meant.
     Corrected(String),
     /// Another weight was typed.
     Other(String),
-    /// Why it is asked was asked; the doubt stands.
+    /// The user asked for the reason; the doubt remains.
     Explained,
     /// None of these.
     Nothing,
@@ -77,7 +77,7 @@ fn settle(terminal: &Terminal, session: &Session<'_>, doubt: &Doubt) -> std::io:
     })
 }
 
-/// What is to be done about a slip that the finished balance shows.
+/// What to do about a typing error that the finished balance shows.
 enum AtTheEnd {
     Leave,
     Correct(String),
@@ -85,8 +85,8 @@ enum AtTheEnd {
     AskAgain,
 }
 
-/// Offers to put the slip right that explains why the weights of a finished session do not add up. Whether anything
-/// was changed.
+/// Offers to correct the typing error that explains why the weights of a finished session do not add up. Returns
+/// whether anything was changed.
 ///
 /// # Errors
 /// The terminal is gone, the journal cannot be written, or the recipe fails on the correction.
@@ -129,7 +129,8 @@ fn ask_at_the_end(terminal: &Terminal, slip: &FoundSlip) -> std::io::Result<AtTh
     })
 }
 
-/// Asks and reads an answer. What it takes stands above the line, where it breaks between words on a narrow terminal.
+/// Asks and reads an answer. The possible replies are shown above the input line, where they can wrap between words on
+/// a narrow terminal.
 fn answer_to(terminal: &Terminal, mut asked: Page, takes: &str) -> std::io::Result<TypedLine> {
     asked.say(Ink::Plain, &format!("  {takes}"));
     terminal.show(&asked);

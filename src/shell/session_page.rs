@@ -1,4 +1,4 @@
-//! The pages of sessions: all of them in a list, and one with its answers.
+//! The pages of sessions: a list of all, and one with its answers.
 
 use super::ink::{Ink, Page};
 use super::page;
@@ -7,10 +7,10 @@ use crate::sessions::Session;
 use crate::sessions::history::Archive;
 use crate::world::{AppError, World};
 
-/// All sessions, a line each: where it stands and what it nets.
+/// All sessions, one line each: its state and what it nets.
 ///
 /// # Errors
-/// The folder cannot be read, or a tally cannot be made.
+/// The folder cannot be read, or a tally cannot be computed.
 pub fn list(world: &World) -> Result<Page, AppError> {
     let mut page = Page::new();
     let list = world.home.sessions()?;
@@ -34,7 +34,7 @@ pub fn list(world: &World) -> Result<Page, AppError> {
                     (Ink::Plain, "  estimated net "),
                     (Ink::Money, &net),
                 ]);
-                // Damage is said above.
+                // Damage is reported above.
                 for why in seen.remarks.into_iter().skip(usize::from(seen.damaged)) {
                     page.line(&[(Ink::Plain, "  "), (Ink::Caution, &why)]);
                 }
@@ -52,7 +52,7 @@ pub fn list(world: &World) -> Result<Page, AppError> {
     Ok(page)
 }
 
-/// A session in full: its answers and notes, and how it stands.
+/// A session in full: its answers and notes, and its state.
 ///
 /// # Errors
 /// It cannot be loaded.
@@ -87,7 +87,7 @@ pub fn page(world: &World, id: &str) -> Result<Page, AppError> {
     Ok(page)
 }
 
-/// The answers of a session that can be put right: all but those to guards.
+/// The answers of a session that can be corrected: all except those to guards.
 pub fn correctable(session: &Session<'_>) -> Page {
     let mut page = Page::new();
     for asked in session.run_result().asked.iter().filter(|asked| !matches!(asked.question.ask, Ask::Guard { .. })) {
@@ -98,7 +98,7 @@ pub fn correctable(session: &Session<'_>) -> Page {
     page
 }
 
-/// What was typed for a question.
+/// The text typed for a question.
 pub fn answer_of(session: &Session<'_>, name: &str) -> String {
     session.standing().answer(name).map(|given| given.typed.clone()).unwrap_or_default()
 }

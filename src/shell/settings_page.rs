@@ -1,10 +1,10 @@
-//! The page of the person's settings.
+//! The page of the user's settings.
 
 use super::ink::{Ink, Page};
 use crate::store::config::KEYS;
 use crate::world::World;
 
-/// All settings with their values, and where they are kept.
+/// All settings with their values, and the file that holds them.
 pub fn page(world: &World) -> Page {
     let config = &world.config;
     let decimal = config.decimal.map(|mark| format!("{mark:?}").to_lowercase());

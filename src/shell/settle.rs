@@ -1,4 +1,4 @@
-//! Settling at the terminal or from a file: the one interview, and the ticket explained as a page.
+//! Settling at the terminal or from a file: the same interview for both, and the ticket explained as a page.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
@@ -15,10 +15,10 @@ use crate::store::answers::FileAnswer;
 use crate::trips::{Interview, Prompt, SettledTicket, Settling};
 use crate::world::AppError;
 
-/// Words that leave without booking anything.
+/// Words for leaving without booking anything.
 const LEAVE: [&str; 3] = ["leave", "quit", "exit"];
 
-/// Answers from a file first; what it leaves open is asked at the terminal, or falls to the default.
+/// Takes answers from a file first; what it leaves open is asked at the terminal, or gets its default.
 pub struct Clerk<'f> {
     terminal: &'f Terminal,
     file: Option<PathBuf>,
@@ -28,12 +28,12 @@ pub struct Clerk<'f> {
 }
 
 impl<'f> Clerk<'f> {
-    /// Somebody at the terminal, or whoever writes to standard input, with answers given in advance.
+    /// A user at the terminal or a writer to standard input, with some answers given in advance.
     pub fn at_terminal(terminal: &'f Terminal, given: Vec<FileAnswer>) -> Clerk<'f> {
         Clerk { file: None, asks: terminal.may_ask, ..Clerk::over(terminal, given) }
     }
 
-    /// A file of answers alone.
+    /// An answers file alone.
     pub fn of_file(terminal: &'f Terminal, file: PathBuf, given: Vec<FileAnswer>) -> Clerk<'f> {
         Clerk { file: Some(file), ..Clerk::over(terminal, given) }
     }
@@ -43,7 +43,7 @@ impl<'f> Clerk<'f> {
         Clerk { terminal, file: None, answers, used: BTreeSet::new(), asks: false }
     }
 
-    /// Answers that no question took, by name.
+    /// The names of answers that no question took.
     pub fn unused(&self) -> Vec<&str> {
         self.answers.keys().filter(|key| !self.used.contains(*key)).map(String::as_str).collect()
     }
@@ -98,7 +98,7 @@ impl Interview for Clerk<'_> {
     }
 }
 
-/// The ticket beside what was expected, cause by cause.
+/// The ticket compared with what was expected, cause by cause.
 pub fn page(settling: &Settling<'_, '_>) -> Page {
     let mut page = Page::new();
     let notation = settling.valuation.notation;

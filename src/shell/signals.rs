@@ -1,8 +1,8 @@
-//! Leaving a terminal as it was found: on a panic, and when the system asks the program to end.
+//! Restores the terminal on a panic, and when the system asks the program to end.
 
 use std::io::{self, IsTerminal, Write};
 
-/// Puts the terminal back into its usual state. Safe to call at any time.
+/// Restores the terminal's normal state. Safe to call at any time.
 pub fn restore_terminal() {
     if io::stdin().is_terminal() && crossterm::terminal::is_raw_mode_enabled().unwrap_or(false) {
         let _raw_mode_off = crossterm::terminal::disable_raw_mode();
@@ -19,13 +19,13 @@ pub fn guard_panics() {
         restore_terminal();
         let text =
             "This is a defect of Knockdown. Every answer that was acknowledged is on disk; `doctor` checks the folder.";
-        // To panic in here would end the process at once, with the report unwritten.
+        // A panic in here would abort the process at once, without the report.
         let _unheard = writeln!(io::stderr(), "{text}");
         report(info);
     }));
 }
 
-/// Ends in good order when the system asks for it. Answers need no saving: each was on disk before it was acknowledged.
+/// Exits cleanly when the system asks for it. Answers need no saving: each was on disk before it was acknowledged.
 #[cfg(unix)]
 pub fn guard_signals() {
     use signal_hook::consts::{SIGHUP, SIGTERM};
@@ -39,6 +39,6 @@ pub fn guard_signals() {
     });
 }
 
-/// Elsewhere the system ends the program without asking; the journal is made for that.
+/// Other systems end the program without asking; the journal is designed for that.
 #[cfg(not(unix))]
 pub fn guard_signals() {}

@@ -12,10 +12,10 @@ use crate::quantity::Mass;
 use crate::trips::{OLD_PRICE, Stock, StockWorth, WorthRow, old_age};
 use crate::world::{AppError, World};
 
-/// The stock, pile by pile, then what it brings together.
+/// The stock, pile by pile, then its total value.
 ///
 /// # Errors
-/// The person's unit is none.
+/// The user's unit is invalid.
 pub fn page(world: &World, stock: &Stock, worth: &StockWorth<'_>) -> Result<Page, AppError> {
     let mut page = Page::new();
     if worth.rows.is_empty() {
@@ -68,7 +68,7 @@ pub fn page(world: &World, stock: &Stock, worth: &StockWorth<'_>) -> Result<Page
     Ok(page)
 }
 
-/// Says which prices behind the values are old.
+/// Says which of the prices used are old.
 fn old_prices(page: &mut Page, worth: &StockWorth<'_>) {
     let today = worth.valuation.date;
     let old = |line: &crate::market::tally::Line| old_age(line.priced.source.date(), today);
@@ -82,7 +82,7 @@ fn old_prices(page: &mut Page, worth: &StockWorth<'_>) {
     }
 }
 
-/// How piles of these grades are kept, a line a kind, where the catalogue says that it matters.
+/// How to store piles of these grades, one line per kind, if the catalogue says that it matters.
 pub fn keeping<'a>(world: &World, grades: impl IntoIterator<Item = &'a str>) -> Page {
     let catalogue = world.host().catalogue();
     let stored: BTreeSet<&str> = grades.into_iter().filter_map(|grade| catalogue.grades().stored(grade)).collect();
@@ -209,7 +209,7 @@ pub fn json(worth: &StockWorth<'_>) -> Value {
     })
 }
 
-/// The stock as comma-separated values, one row a pile.
+/// The stock as comma-separated values, one row per pile.
 ///
 /// # Errors
 /// As [`write_csv`].
@@ -238,7 +238,7 @@ fn cells(row: &WorthRow<'_>) -> Vec<String> {
     ]
 }
 
-/// What was done with the stock, a line each.
+/// The log of the stock, one line per entry.
 pub fn log(stock: &Stock) -> Page {
     let mut page = Page::new();
     for entry in stock.ledger.standing() {

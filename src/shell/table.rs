@@ -1,15 +1,15 @@
-//! Tables of facts: aligned where there is room, one fact a line where there is not, or in plain mode.
+//! Tables of facts: aligned if there is room; with one fact per line if not, or in plain mode.
 
 use super::ink::{Ink, Page, sanitize, width};
 
-/// A table: names of the columns, the first of which names the row.
+/// A table: the column names, the first of which names the row.
 #[derive(Debug, Clone, Default)]
 pub struct TextTable {
     heads: Vec<String>,
     rows: Vec<Vec<(Ink, String)>>,
 }
 
-/// What stands between two columns.
+/// Blanks between two columns.
 const GAP: usize = 2;
 
 impl TextTable {
@@ -18,7 +18,7 @@ impl TextTable {
         TextTable { heads: heads.iter().map(|head| (*head).to_owned()).collect(), rows: Vec::new() }
     }
 
-    /// Adds a row; cells beyond the columns are left out.
+    /// Adds a row; surplus cells are dropped.
     pub fn row(&mut self, mut cells: Vec<(Ink, String)>) {
         cells.truncate(self.heads.len());
         for (_, text) in &mut cells {
@@ -27,14 +27,14 @@ impl TextTable {
         self.rows.push(cells);
     }
 
-    /// Whether it fits into `columns` with its columns beside each other.
+    /// Whether the table fits into `columns` with its columns side by side.
     pub fn fits(&self, columns: usize) -> bool {
         let widths = self.widths();
         widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1) <= columns
     }
 
-    /// The table as a page: the first column to the left, all others to the right under their heads; stacked where
-    /// that does not fit into `columns`, or with `plain`.
+    /// The table as a page: the first column left-aligned, all others right-aligned under their heads; stacked if that
+    /// does not fit into `columns`, or with `plain`.
     pub fn page(&self, columns: usize, plain: bool) -> Page {
         if plain || !self.fits(columns) { self.stacked() } else { self.aligned(&self.widths()) }
     }

@@ -1,4 +1,4 @@
-//! The terminal, or what stands in for it: where pages go and lines come from, and how both look.
+//! The terminal, or its substitute: where pages go and lines come from, and how both look.
 
 use std::cell::{Cell, RefCell};
 use std::io::{self, IsTerminal, Write};
@@ -13,13 +13,13 @@ use crate::world::{AppError, World};
 pub struct Look {
     /// Plain lines only: no cursor movement, no rules, one fact a line.
     pub plain: bool,
-    /// Whether meanings are shown in colour as well.
+    /// Whether meanings also get colour.
     pub colour: bool,
     /// The width that `COLUMNS` sets, if it does.
     pub columns: Option<usize>,
 }
 
-/// What is known of the surroundings when the program starts. Read once, at the edge of the process.
+/// What the environment says when the program starts. Read once, at the edge of the process.
 #[derive(Debug, Clone, Default)]
 pub struct Surroundings {
     /// `NO_COLOR` is set and not empty.
@@ -30,41 +30,41 @@ pub struct Surroundings {
     pub columns: Option<usize>,
 }
 
-/// Choices made on the command line.
+/// Options from the command line.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Flags {
     /// `--plain`.
     pub plain: bool,
     /// `--color`.
     pub color: Option<Color>,
-    /// `--no-input`: nothing is asked.
+    /// `--no-input`: never ask.
     pub no_input: bool,
 }
 
-/// The widest that running text is set, and the width where nothing says otherwise.
+/// The widest running text, and the default width.
 const USUAL_WIDTH: usize = 80;
 /// Plain output breaks no lines, unless a width is set.
 const UNBROKEN: usize = 10_000;
 
-/// The door to the person.
+/// The connection to the user.
 pub struct Terminal {
-    /// What use cases work in.
+    /// The world in which use cases work.
     pub world: World,
     /// How things are shown.
     pub look: Look,
-    /// Whether something may be asked at all.
+    /// Whether asking is allowed at all.
     pub may_ask: bool,
-    /// Whether lines are typed at a terminal and shown on one.
+    /// Whether input and output are both a terminal.
     pub on_terminal: bool,
-    /// Why the output could not be written, once that was so.
+    /// The first error in writing output, if any.
     lost: RefCell<Option<io::Error>>,
     aside: Cell<bool>,
-    /// The hazards at hand by id, the nearest first: those of the work that what is asked belongs to.
+    /// The ids of the relevant hazards, nearest first: those of the work that the question belongs to.
     pub(super) at_hand: RefCell<Vec<String>>,
 }
 
 impl Terminal {
-    /// A terminal over a world. Settings come last: the command line and the surroundings decide before them.
+    /// A terminal over a world. Settings come last: the command line and the environment take precedence.
     pub fn new(world: World, wishes: Flags, around: &Surroundings) -> Terminal {
         let out = io::stdout().is_terminal();
         // The line editor paints on the error stream.
@@ -87,12 +87,12 @@ impl Terminal {
         }
     }
 
-    /// Whether lines are edited with cursor movement; else they are read as they come.
+    /// Whether lines are edited with cursor movement; otherwise they are read unedited.
     pub fn edits(&self) -> bool {
         self.on_terminal && !self.look.plain
     }
 
-    /// How many columns there are, asked anew each time: the window may have changed.
+    /// The width in columns, queried each time: the window may have been resized.
     pub fn width(&self) -> usize {
         let window = || crossterm::terminal::size().ok().map(|(columns, _)| usize::from(columns)).filter(|w| *w > 0);
         match self.look.columns {
@@ -104,7 +104,7 @@ impl Terminal {
         .max(20)
     }
 
-    /// How many lines the window holds; `None` where nothing scrolls away.
+    /// The height of the window in lines; `None` if nothing scrolls away.
     pub(super) fn rows(&self) -> Option<usize> {
         let window = || crossterm::terminal::size().ok().map(|(_, rows)| usize::from(rows)).filter(|rows| *rows > 0);
         self.on_terminal.then(window).flatten()
@@ -123,7 +123,7 @@ impl Terminal {
         self.show(&page);
     }
 
-    /// Shows an error: script errors with their place, all others as a sentence. On the error stream.
+    /// Shows an error on the error stream: script errors with their place, all others as a sentence.
     pub fn error(&self, error: &AppError) {
         let text = match error {
             AppError::Script(errors) => {
@@ -137,11 +137,11 @@ impl Terminal {
             }
         };
         let mut out = io::stderr().lock();
-        // Where errors cannot be written either, the exit code still tells.
+        // If errors cannot be written either, the exit code still tells.
         let _unheard = out.write_all(text.as_bytes());
     }
 
-    /// Says something beside the output proper, on the error stream: it never mixes with JSON or CSV.
+    /// Prints a message on the error stream, so that it never mixes with JSON or CSV.
     pub fn say_aside(&self, text: &str) {
         let mut page = Page::new();
         page.say(Ink::Caution, text);
@@ -149,26 +149,26 @@ impl Terminal {
         let _unheard = io::stderr().lock().write_all(text.as_bytes());
     }
 
-    /// Shows an empty line, for rest; not in plain mode.
+    /// Prints a blank line (not in plain mode).
     pub fn blank_line(&self) {
         if !self.look.plain {
             self.put("\n");
         }
     }
 
-    /// From here on, whether everything but finished texts goes to the error stream: a conversation whose result is
-    /// JSON, CSV or Markdown does not mix with it.
+    /// Sets whether everything except finished texts goes to the error stream from here on, so that a conversation does
+    /// not mix with its JSON, CSV or Markdown result.
     pub fn talk_aside(&self, aside: bool) {
         self.aside.set(aside);
     }
 
-    /// Writes what was painted before.
+    /// Writes text that is already painted.
     pub fn put(&self, text: &str) {
         self.flush_notices();
         if self.aside.get() { self.write(&mut io::stderr().lock(), text) } else { self.write_stdout(text) }
     }
 
-    /// Writes a finished text as it is to the output proper: JSON, CSV, Markdown.
+    /// Writes a finished text unchanged to standard output: JSON, CSV, Markdown.
     pub fn write_stdout(&self, text: &str) {
         self.flush_notices();
         self.write(&mut io::stdout().lock(), text);
@@ -180,7 +180,7 @@ impl Terminal {
         }
     }
 
-    /// Tells what has come up about scripts in use, on the error stream, before anything else is shown.
+    /// Prints pending notices about scripts in use on the error stream, before anything else is shown.
     pub fn flush_notices(&self) {
         for notice in self.world.notices() {
             let page = super::changes::notice(&notice);
@@ -189,18 +189,18 @@ impl Terminal {
         }
     }
 
-    /// Whether the output could not be written: nobody sees what is asked, so nothing more is.
+    /// Whether the output could not be written: then nobody sees the questions, so nothing more is asked.
     pub fn is_gone(&self) -> bool {
         self.lost.borrow().is_some()
     }
 
-    /// What is wrong with the output. Where whoever read it has gone, nothing is: they had what they wanted.
+    /// The output error, if any. A reader that closed the output is no error: it had what it wanted.
     pub fn unwritten(&self) -> Option<AppError> {
         unwritten(self.lost.borrow().as_ref()?)
     }
 }
 
-/// What is to be said of output that met an error; nothing where its reader closed it.
+/// The message for an output error; `None` if the reader closed the output.
 pub fn unwritten(error: &io::Error) -> Option<AppError> {
     let told =
         || AppError::Refused(format!("the output cannot be written: {error}. Free some space, or send it elsewhere"));

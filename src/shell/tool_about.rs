@@ -1,4 +1,4 @@
-//! What a tool is: what it asks, what it answers, which cautions it shows, what it rests on.
+//! Describes a tool: what it asks, what it computes, its cautions, its sources.
 
 use super::ink::{Ink, Page};
 use super::page::hazard_named;
@@ -8,7 +8,7 @@ use crate::recipe::HazardBook;
 use crate::tool::{Input, Tool};
 use crate::world::{Origin, World};
 
-/// A tool in full, and where its script stands. `origin` is where it comes from.
+/// A tool in full, and where its script is. `origin` tells where it comes from.
 pub fn page(world: &World, tool: &Tool, portrait: &ToolSummary, origin: &Origin) -> Page {
     let mut page = Page::new();
     let author = if tool.author.is_empty() { "author not said" } else { &tool.author };
@@ -36,7 +36,7 @@ pub fn page(world: &World, tool: &Tool, portrait: &ToolSummary, origin: &Origin)
     page
 }
 
-/// What it says, asks, answers and warns of, and what it reads and rests on.
+/// What it says, asks, answers and warns about, what it reads, and its sources.
 pub(super) fn deeds(hazards: &HazardBook, tool: &Tool, portrait: &ToolSummary) -> Page {
     let mut page = Page::new();
     tool.says.iter().for_each(|text| page.say(Ink::Plain, text));

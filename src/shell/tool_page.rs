@@ -1,4 +1,4 @@
-//! A bench tool at the screen: its questions, what it came to, and the same as JSON.
+//! The pages of a bench tool: its questions, its results, and the same as JSON.
 
 use serde_json::{Value as Json, json};
 
@@ -12,7 +12,7 @@ use crate::recipe::{Hazard, HazardBook};
 use crate::tool::{Figure, GivenInput, Input, InputKind, PriceUsed, Sheet, Value, are_numbers};
 use crate::world::{AppError, ListedScript};
 
-/// What is said before the first question.
+/// The text before the first question.
 pub fn head(at: &ToolAtYard<'_>) -> Page {
     let mut page = Page::new();
     page.line(&[(Ink::Heading, &at.tool.title)]);
@@ -20,10 +20,10 @@ pub fn head(at: &ToolAtYard<'_>) -> Page {
     page
 }
 
-/// Asks for one input until the answer is taken.
+/// Asks for one input until the answer is accepted.
 ///
 /// # Errors
-/// Nothing may be asked, the input ends, or an answer from a pipe is none.
+/// Asking is not allowed, the input ends, or a piped answer is invalid.
 pub fn ask_input(terminal: &Terminal, at: &ToolAtYard<'_>, input: &Input) -> Result<GivenInput, AppError> {
     terminal.blank_line();
     let mut lines = vec![input.question.clone()];
@@ -65,7 +65,7 @@ pub fn ask_input(terminal: &Terminal, at: &ToolAtYard<'_>, input: &Input) -> Res
     Ok(given)
 }
 
-/// What it came to.
+/// The results of a run.
 pub fn sheet(at: &ToolAtYard<'_>, sheet: &Sheet, hazards: &HazardBook) -> Page {
     let mut page = Page::new();
     for figure in &sheet.figures {
@@ -88,7 +88,7 @@ fn cautions<'h>(sheet: &'h Sheet, hazards: &'h HazardBook) -> impl Iterator<Item
     sheet.cautions.iter().filter_map(|id| hazards.get(id))
 }
 
-/// Prices, rows of tables and sources: what the figures rest on.
+/// Prices, table rows and sources: the basis of the figures.
 fn rests_on(at: &ToolAtYard<'_>, sheet: &Sheet, page: &mut Page) {
     if !sheet.prices.is_empty() {
         page.line(&[(Ink::Faint, "Prices: "), (Ink::Plain, at.till.yard.name())]);
@@ -155,7 +155,7 @@ pub fn json(at: &ToolAtYard<'_>, answers: &Answers, sheet: &Sheet, hazards: &Haz
     })
 }
 
-/// All tools, a line each; beside each why it cannot be used, if it cannot.
+/// All tools, one line each; with the reason next to each that cannot be used.
 pub fn list(tools: &[(&ListedScript, Option<String>)]) -> Page {
     let mut page = Page::new();
     for (tool, trouble) in tools {

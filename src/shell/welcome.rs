@@ -1,12 +1,12 @@
-//! What the shell says when it opens: to a newcomer what to try, to somebody without a yard how to choose one, and to
-//! everybody which session waits.
+//! The welcome text of the shell: for a newcomer what to try, without a yard how to choose one, and for everybody which
+//! session is waiting.
 
 use super::ink::{Ink, Page};
 use crate::sessions::Session;
 use crate::store::home::Shelf;
 use crate::world::World;
 
-/// What a newcomer may try, in the order of a first evening.
+/// What a newcomer can try, in the order of a first evening.
 const FIRST: [(&str, &str); 5] = [
     ("demo", "a whole session played through to its tally; nothing is written"),
     ("recipes", "what can be taken apart; show NAME tells what is in it"),
@@ -15,12 +15,12 @@ const FIRST: [(&str, &str); 5] = [
     ("bench NAME", "take a unit apart, one question at a time"),
 ];
 
-/// The page; empty where nothing needs to be said.
+/// The page; empty if there is nothing to say.
 pub fn page(world: &World) -> Page {
     let mut page = Page::new();
     match world.home.exists() {
         Ok(false) => newcomer(world, &mut page),
-        // What is wrong with the folder is said by whatever needs it.
+        // Faults of the folder are reported by whatever needs it.
         Ok(true) | Err(_) => {
             if world.config.yard.is_none() {
                 no_yard(world, &mut page);
@@ -45,7 +45,7 @@ fn newcomer(world: &World, page: &mut Page) {
     no_yard(world, page);
 }
 
-/// Whose prices count as long as no yard is chosen, and between which one can choose.
+/// Whose prices are used until a yard is chosen, and which yards there are to choose from.
 fn no_yard(world: &World, page: &mut Page) {
     let Ok(current) = world.yard_id(None) else { return };
     let others = world.ids(Shelf::Yards).unwrap_or_default().join(", ");

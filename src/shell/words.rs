@@ -1,11 +1,11 @@
-//! The reference of the script language, made from the list of its words.
+//! The reference of the script language, generated from the list of its words.
 
 use std::fmt::Write as _;
 
 use super::ink::{Ink, Page};
 use crate::script::{WEIGHT_SIGNS, WORDS, Word};
 
-/// What the words of a kind belong to, in a sentence.
+/// One sentence on what the words of a kind belong to.
 fn belongs(of: &str) -> &'static str {
     match of {
         "script" => "Words that begin a statement",
@@ -37,7 +37,7 @@ fn kinds() -> Vec<&'static str> {
     kinds
 }
 
-/// All words, a line each.
+/// All words, one line each.
 pub fn list() -> Page {
     let mut page = Page::new();
     for of in kinds() {
@@ -56,7 +56,7 @@ pub fn list() -> Page {
     page
 }
 
-/// Words in full: what each takes, does and gives, its units, an example.
+/// Words in full: what each takes, does and returns, its units, an example.
 pub fn full<'a>(words: impl Iterator<Item = &'a Word>) -> Page {
     let mut page = Page::new();
     for word in words {

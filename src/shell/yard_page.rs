@@ -1,4 +1,4 @@
-//! The pages of yards: all of them as a list and as JSON, and one with its prices.
+//! The pages of yards: a list of all, as a page and as JSON, and one with its prices.
 
 use serde_json::{Value, json};
 
@@ -71,7 +71,7 @@ pub fn page(world: &World, yard: &Yard) -> Page {
     }
     page.say(Ink::Plain, yard.note());
     for offer in yard.offers() {
-        // A charge is kept as a price below nothing; the word says as much, so its sign would say it twice.
+        // A charge is stored as a negative price; the word already says so, and a sign would repeat it.
         let sign = if offer.is_charge() { "charges " } else { "" };
         let price = |price: Price| price.show(notation).replacen('-', "", usize::from(offer.is_charge()));
         let tiers: Vec<String> = offer

@@ -1,4 +1,4 @@
-//! Slips of authors, and the word that each should have been.
+//! Authors' typing errors, and the word that each should have been.
 
 use std::rc::Rc;
 
@@ -12,7 +12,7 @@ fn host() -> Host {
     Host::new(Rc::new(Catalogue::new(grades, hazards)), Library::new([("checks".to_owned(), checks)]))
 }
 
-/// A sound recipe of one step with work, in which a test plants a slip.
+/// A valid recipe of one step with work, into which a test puts an error.
 const RECIPE: &str = r#"import "checks" as checks;
 unit("kettle", "Kettle").weighs((1.kg..2.kg).usually(1.5.kg)).sold_whole_as("appliance-light").guards(["mains-plugged"]);
 step("base", "Take off the base").minutes(1, 2, 3).guards(["sharp-sheet"]).frees("base", 200.g, "plastic-mixed");
@@ -31,7 +31,7 @@ as_of("2026-11-02");
 buys("copper-2", "No. 2", 3.40).from(50.lb, 3.55);
 "#;
 
-/// The first error of a script that is run as far as the answers lead.
+/// The first error of a script that runs as far as the answers lead.
 fn error(host: &Host, source: &str) -> Option<ScriptError> {
     let script = match host.open("x.rhai", source) {
         Ok(script) => script,
@@ -171,7 +171,7 @@ fn a_script_for_a_newer_program_is_switched_off_and_not_blamed() {
     assert_eq!(host.needs_newer("needs_api needs_api(99999999999)"), None);
 }
 
-/// The engine's reader repeats the end of a text for ever; a script that never ends its first statement must not hang.
+/// The engine's lexer repeats its last token forever; a script that never ends its first statement must not hang.
 #[test]
 fn a_first_statement_without_its_end_is_read_all_the_same() {
     let host = host();

@@ -18,7 +18,7 @@ fn host() -> Host {
     Host::new(Rc::new(Catalogue::new(grades, hazards).with_tables(tables)), Library::default())
 }
 
-/// A recipe around an example: of the unit, of the step `lid`, or a statement of its own.
+/// A recipe around an example: a word of the unit, of the step `lid`, or a statement of its own.
 fn recipe_around(word: &Word) -> String {
     let fits = |of: &str| if word.of == of { word.example } else { "" };
     let start = match (word.of, word.name) {
@@ -34,7 +34,7 @@ fn recipe_around(word: &Word) -> String {
     };
     let statement = if (word.of, word.name) == ("script", "step") { word.example } else { "" };
     let work = if word.of == "bench" { format!(".work(|bench| {{ {} }})", word.example) } else { String::new() };
-    // What is made up at the bench frees what the person says.
+    // Steps made up at the bench free what the user says.
     let lid = if word.name == "made_up" { "" } else { ".frees(\"lid\", 90.g, \"plastic-mixed\")" };
     format!(
         "{start}\n\
@@ -60,7 +60,7 @@ fn yard_around(word: &Word) -> String {
     )
 }
 
-/// A tool around an example: of the tool, of an input, of its work, or a statement of its own.
+/// A tool around an example: a word of the tool, of an input, of its work, or a statement of its own.
 fn tool_around(word: &Word) -> String {
     let fits = |of: &str| if word.of == of { word.example } else { "" };
     let own = |name: &str| if (word.of, word.name) == ("script", name) { word.example } else { "" };
@@ -109,7 +109,7 @@ fn works_out(host: &Host, word: &Word) {
     assert_eq!(sheet.refused, None, "{source}");
 }
 
-/// An answer that a question of that kind takes.
+/// A valid answer to a question of that kind.
 fn some_answer(ask: &Ask) -> Answer {
     match ask {
         Ask::Begin { .. } => Answer::Do,
@@ -200,7 +200,7 @@ fn the_signs_between_weights_do_what_is_said() {
     }
 }
 
-/// What the engine has registered by itself, against what is listed: neither may have what the other lacks.
+/// Compares the engine's registrations with the list: neither may have what the other lacks.
 #[test]
 fn nothing_registered_is_unlisted_and_nothing_listed_is_unregistered() {
     let registered: BTreeSet<String> = host().registered();
@@ -214,9 +214,9 @@ fn nothing_registered_is_unlisted_and_nothing_listed_is_unregistered() {
     let listed: BTreeSet<String> = names().map(str::to_owned).collect();
     let unlisted: Vec<_> =
         registered.iter().filter(|name| !listed.contains(*name) && !in_unit(name) && !is_sign(name)).collect();
-    // Of these an author need not know: `/=` is `/` with a sign before it; what begins with two underscores is the
-    // host's own and refused to scripts; an index is what sheet.KEY stands for; the others stand in for functions of
-    // the engine that go by the same name.
+    // Authors need not know these: `/=` is `/` with a sign before it; names with two leading underscores are reserved
+    // for the host and refused to scripts; an index implements sheet.KEY; the others replace engine functions of the
+    // same name.
     let known = ["/=", "__run", "cos", "index$get$", "pad", "replace", "sin", "tan", "to_debug", "to_json"];
     assert_eq!(unlisted, known, "add what is new to WORDS");
     let gone: Vec<_> = listed.difference(&registered).collect();

@@ -1,5 +1,4 @@
-//! What stands above a question: what the recipe says, the step that is turned to, its hazards; and what helps to
-//! answer.
+//! What is shown above a question: the recipe's texts, the current step, its hazards; and aids for answering.
 
 use super::shown::Shown;
 use crate::bench::{Ask, FINISHED, NOTHING, Question};
@@ -13,8 +12,8 @@ use crate::shell::page;
 use crate::shell::terminal::Terminal;
 use crate::world::AppError;
 
-/// What the recipe says now and did not say before. When a session is taken up, that is what belongs to the question
-/// at hand.
+/// Shows the recipe's texts that are new since the last time. When a session is resumed, those that belong to the
+/// current question.
 pub(super) fn say_new(terminal: &Terminal, session: &Session<'_>, shown: &mut Shown) {
     let said = &session.run_result().state.said;
     let asked = session.run_result().asked.len();
@@ -31,7 +30,7 @@ pub(super) fn say_new(terminal: &Terminal, session: &Session<'_>, shown: &mut Sh
     shown.said = Some(said.iter().map(|said| said.text.clone()).collect());
 }
 
-/// Why a question that was answered is asked again: its answer does not fit the recipe as it is now.
+/// Says why an answered question is asked again: its answer does not fit the recipe as it is now.
 pub(super) fn say_unfit(terminal: &Terminal, session: &Session<'_>, shown: &mut Shown) {
     let name = session.run_result().waits().map(Question::name);
     let unfit = session.run_result().unfit.iter().find(|unfit| Some(&unfit.name) == name.as_ref());
@@ -41,9 +40,9 @@ pub(super) fn say_unfit(terminal: &Terminal, session: &Session<'_>, shown: &mut 
     shown.unfit = unfit.cloned();
 }
 
-/// The whole page of a step when it is turned to: what it takes and how it is done stand there before the person says
-/// whether to do it, and before any guard is confirmed. Once its guards are, how it is done is shown again, right
-/// above the work.
+/// The full page of a new step: what it takes and how it is done are shown before the user says whether to do it, and
+/// before any guard is confirmed. After the guards are confirmed, the instructions are shown again, right above the
+/// work.
 pub(super) fn show_step(
     terminal: &Terminal,
     session: &Session<'_>,
@@ -62,7 +61,7 @@ pub(super) fn show_step(
     }
     let Some(step) = session.recipe().step(&question.step) else { return Ok(()) };
     match &question.ask {
-        // A guard that the work itself demands comes between two of its questions: nothing has scrolled far.
+        // A guard demanded by the work itself comes between two of its questions: nothing has scrolled far.
         Ask::Guard { hazard, .. } => shown.guarded |= step.guards.contains(hazard),
         _ if shown.guarded => {
             shown.guarded = false;
@@ -89,9 +88,9 @@ fn show_unit(terminal: &Terminal, session: &Session<'_>, question: &Question) {
     terminal.show(&page);
 }
 
-/// The question, and above a guard its hazard in full: whenever it is turned to, and after every order, which may have
-/// scrolled it away. An answer that was not taken leaves it where it stands, so that why it was not is still to be
-/// seen. Gives both.
+/// Shows the question and, above a guard, its hazard in full: whenever the question is reached, and after every order,
+/// which may have scrolled the hazard away. After a rejected answer the hazard is not reprinted, so that the reason for
+/// the rejection stays visible. Returns hazard and question as one page.
 pub(super) fn show_question(
     terminal: &Terminal,
     session: &Session<'_>,
@@ -120,8 +119,8 @@ pub(super) fn show_question(
     whole
 }
 
-/// The hazards at hand, by id: of the step in hand, then those that were confirmed, the latest first, then those of
-/// the unit.
+/// The ids of the relevant hazards: those of the current step, then the confirmed ones, latest first, then those of the
+/// unit.
 pub(super) fn at_hand(session: &Session<'_>, question: &Question) -> Vec<String> {
     let guard = |question: &Question| match &question.ask {
         Ask::Guard { hazard, .. } => Some(hazard.clone()),
@@ -134,7 +133,7 @@ pub(super) fn at_hand(session: &Session<'_>, question: &Question) -> Vec<String>
     guard(question).into_iter().chain(step).chain(confirmed).chain(unit).collect()
 }
 
-/// What helps while the answer is typed.
+/// Aids for typing the answer.
 pub(super) fn aids(
     terminal: &Terminal,
     session: &Session<'_>,
@@ -145,7 +144,7 @@ pub(super) fn aids(
     let containers = terminal.world.config.containers.keys();
     let weights = containers.filter_map(|name| Some((name.to_lowercase(), terminal.world.container(name)?))).collect();
     let mut words: Vec<(String, String)> = match &question.ask {
-        // `skip` is among the orders.
+        // `skip` is one of the orders.
         Ask::Listed { or: Some(word), .. } => vec![(word.clone(), "not any of them".to_owned())],
         Ask::NextStep => vec![(FINISHED.to_owned(), "nothing more is to be done".to_owned())],
         Ask::NextPart { .. } => vec![(NOTHING.to_owned(), "nothing more comes out".to_owned())],

@@ -99,7 +99,7 @@ pub(super) fn acted(terminal: &Terminal, entry: Option<Entry>, done: &str, nothi
     terminal.say(Ink::Plain, &text);
 }
 
-/// Says which answers wait unused because what was changed leads past their questions.
+/// Says which answers are unused because a change bypasses their questions.
 pub(super) fn aside(terminal: &Terminal, session: &Session<'_>) {
     let aside = session.set_aside();
     let question = session.question().map(Question::name);

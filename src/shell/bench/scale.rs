@@ -1,5 +1,5 @@
-//! A reading from the connected scale in place of a typed weight: shown live, taken at rest, and typed after all if
-//! the scale fails.
+//! Reads the connected scale instead of a typed weight: the reading is shown live and taken when stable; if the scale
+//! fails, the user types the weight.
 
 use std::io::{self, Write};
 use std::time::Duration;
@@ -14,22 +14,22 @@ use crate::sessions::{OnScale, ScaleOrder, ScaleReading, Session};
 use crate::shell::ink::Ink;
 use crate::shell::terminal::Terminal;
 
-/// How long one look at the scale takes at most.
+/// The longest that one poll of the scale may take.
 const LOOK: Duration = Duration::from_millis(100);
 
-/// What a line says to the scale.
+/// What a line asks of the scale.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Wanted {
-    /// Its reading, less what stands behind the minus: `scale`, `scale - bucket`.
+    /// Its reading, minus what follows the minus sign: `scale`, `scale - bucket`.
     Reading(String),
-    /// Tare the empty container that lies on it.
+    /// Tare the empty container on the scale.
     Tare,
     /// Zero it.
     Zero,
 }
 
-/// Reads a line at a weight question as a wish for the scale. An empty line is one where a scale is set up and Enter
-/// has no other answer.
+/// Parses a line at a weight question as a request to the scale. An empty line is a request if a scale is set up and
+/// Enter has no other answer.
 pub(super) fn wanted(terminal: &Terminal, question: &Question, text: &str, default: Option<&str>) -> Option<Wanted> {
     if !matches!(question.ask, Ask::Weight { .. }) {
         return None;
@@ -49,8 +49,8 @@ pub(super) fn wanted(terminal: &Terminal, question: &Question, text: &str, defau
     }
 }
 
-/// Does what is wanted; the text of a weight as a person would have typed it, once there is one. Whatever goes wrong
-/// is said, and the question stays: the weight can be typed.
+/// Carries out a request; returns the text of a weight as the user would have typed it, if there is one. Any failure is
+/// reported, and the question stays open: the weight can be typed.
 pub(super) fn weigh(
     terminal: &Terminal,
     session: &Session<'_>,
@@ -92,7 +92,7 @@ pub(super) fn weigh(
     }
 }
 
-/// What became of an order.
+/// The result of an order to the scale.
 enum Ordered {
     Done,
     Failed,
@@ -118,13 +118,13 @@ fn order(terminal: &Terminal, reading: &mut ScaleReading, order: ScaleOrder, don
     }
 }
 
-/// Says what went wrong, and what is left to do.
+/// Says what went wrong, and that the weight can be typed.
 fn type_it(terminal: &Terminal, what: &str) -> Option<String> {
     terminal.say(Ink::Caution, &format!("{what}. Type the weight, or try `scale` again."));
     None
 }
 
-/// Shows what the scale shows until it rests. A key stops that.
+/// Shows the scale's reading until it is stable. A key stops that.
 fn live(terminal: &Terminal, reading: &mut ScaleReading, notation: Notation) -> Option<ScaleAmount> {
     let mut screen = Screen::new(terminal);
     let said = loop {
@@ -193,7 +193,7 @@ fn why(refusal: ScaleRefusal, notation: Notation) -> String {
     }
 }
 
-/// Where what the scale shows is shown: over and over in one line, or, in plain mode, a line for each change.
+/// Shows the live reading: overwritten in one line or, in plain mode, one line per change.
 struct Screen<'f> {
     terminal: &'f Terminal,
     last: String,

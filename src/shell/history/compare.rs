@@ -1,4 +1,4 @@
-//! A recipe over sessions, for people.
+//! A recipe compared with sessions, as text.
 
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
@@ -12,7 +12,7 @@ use crate::shell::ink::{Ink, Page};
 use crate::shell::page::range;
 use crate::stats::outliers::Method;
 
-/// One person's comparison, with what to call it.
+/// One user's comparison, with its name.
 pub type Named<'c> = (&'c str, &'c Comparison);
 
 /// The page: every part and every step, for one folder or several side by side.

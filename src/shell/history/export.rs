@@ -4,23 +4,22 @@ use serde_json::{Map, Value, json};
 
 use crate::trips::tables::{Cell, Column, ColumnKind, ExportTable, TABLES, VERSION};
 
-/// The form of the files.
+/// The file format.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Form {
-    /// Comma-separated values with a header row; a missing value is an empty field, a text is always in quotation
-    /// marks.
+    /// Comma-separated values with a header row; a missing value is an empty field, a text is always quoted.
     Csv,
-    /// One JSON object a line; decimals are strings, so that no reader rounds them; a missing value is null.
+    /// One JSON object per line; decimals are strings, so that no reader rounds them; a missing value is null.
     Ndjson,
 }
 
 impl Form {
-    /// The file's name for a table.
+    /// The file name of a table.
     pub fn file(self, table: &ExportTable) -> String {
         format!("{}.{}", table.name, if self == Form::Csv { "csv" } else { "ndjson" })
     }
 
-    /// What comes before the rows.
+    /// The text before the rows.
     pub fn head(self, table: &ExportTable) -> String {
         match self {
             Form::Csv => table.columns.iter().map(|column| column.name).collect::<Vec<_>>().join(",") + "\n",
@@ -28,7 +27,7 @@ impl Form {
         }
     }
 
-    /// One row with its line feed.
+    /// One row, with its line feed.
     pub fn row(self, table: &ExportTable, cells: &[Cell]) -> String {
         match self {
             Form::Csv => {
@@ -45,8 +44,8 @@ impl Form {
     }
 }
 
-/// A CSV field after RFC 4180. These files are for engines: texts are kept as they are, unlike in tables meant for
-/// spreadsheets.
+/// A CSV field as specified in RFC 4180. These files are for engines: texts are kept unchanged, unlike in tables meant
+/// for spreadsheets.
 fn field(column: &Column, cell: &Cell) -> String {
     match (cell, column.kind) {
         (None, _) => String::new(),
@@ -64,7 +63,7 @@ fn value(column: &Column, cell: &Cell) -> Value {
     }
 }
 
-/// The word for a kind of column in the schema, which SQL engines know as a type.
+/// The schema's word for a kind of column, which SQL engines know as a type.
 fn sql(kind: ColumnKind) -> &'static str {
     match kind {
         ColumnKind::Text => "VARCHAR",

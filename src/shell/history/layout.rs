@@ -1,22 +1,22 @@
-//! How a page over many sessions is laid out.
+//! Layout of pages over many sessions.
 
 use crate::quantity::Notation;
 use crate::shell::terminal::Terminal;
 use crate::store::config::DecimalMark;
 
-/// How a page is laid out.
+/// Layout of a page.
 #[derive(Debug, Clone, Copy)]
 pub struct PageLayout {
-    /// The width.
+    /// The width in columns.
     pub columns: usize,
-    /// One fact a line.
+    /// One fact per line.
     pub plain: bool,
     /// How numbers are written.
     pub notation: Notation,
 }
 
 impl PageLayout {
-    /// How pages over many sessions are laid out: numbers as set, else with a point, since yards differ.
+    /// The layout for pages over many sessions: numbers in the notation set, else with a point, since yards differ.
     pub fn of(terminal: &Terminal) -> PageLayout {
         let notation = match terminal.world.config.decimal {
             Some(DecimalMark::Comma) => Notation::Comma,

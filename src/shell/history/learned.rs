@@ -9,7 +9,7 @@ use crate::shell::ink::{Ink, Page};
 use crate::shell::page::range;
 use crate::shell::table::TextTable;
 
-/// Part by part, then where it is written and which weights were left out as slips.
+/// Part by part, then where the recipe is written and which weights were left out as typing errors.
 pub fn page(rewritten: &Rewritten, path: &Path, unit: MassUnit, layout: PageLayout) -> Page {
     let notation = layout.notation;
     let mut table = TextTable::new(&["part", "was", "now", "sessions"]);

@@ -1,4 +1,4 @@
-//! What past sessions say, for people, programs and spreadsheets.
+//! Results of past sessions, for people, programs and spreadsheets.
 
 pub mod compare;
 pub mod compare_json;

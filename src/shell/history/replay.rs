@@ -1,4 +1,4 @@
-//! Replayed sessions for people.
+//! Replayed sessions as text.
 
 use super::layout::PageLayout;
 use super::totals::{effect_cells, totals_page};
@@ -9,7 +9,7 @@ use crate::shell::ink::{Ink, Page};
 use crate::shell::page::signed;
 use crate::shell::table::TextTable;
 
-/// The most sessions that are listed one by one; all are in the totals, and in JSON and CSV.
+/// The most sessions listed one by one; the totals, JSON and CSV cover all.
 const LISTED: usize = 200;
 
 /// The page of replayed sessions with their totals.
@@ -67,8 +67,8 @@ fn head(sessions: &[Replayed], terms: &ReplayTerms, page: &mut Page) {
     page.say(Ink::Faint, "price: the yard's terms · mix: what was sold as what, and costs · yield: how much was sold; they add up exactly.");
 }
 
-/// Every session at every yard: all in one table where that fits, else nets beside each other and then what makes the
-/// difference, else one fact a line.
+/// Every session at every yard: one table if it fits, else the nets side by side and then the causes of the difference,
+/// else one fact per line.
 fn listing(sessions: &[Replayed], layout: PageLayout) -> Page {
     let sessions = &sessions[..sessions.len().min(LISTED)];
     let whole = whole(sessions, layout.notation);
@@ -106,14 +106,14 @@ fn whole(sessions: &[Replayed], notation: Notation) -> TextTable {
     table
 }
 
-/// One yard for all is said in the head.
+/// Whether all sessions share one yard, which the head then names.
 fn is_one_yard(sessions: &[Replayed]) -> bool {
     let mut yards = sessions.iter().flat_map(|session| &session.now).map(|valued| valued.yard.as_str());
     let first = yards.next();
     yards.all(|yard| Some(yard) == first)
 }
 
-/// What each session was and what it nets, a column for each yard asked for.
+/// Each session and its net, one column per yard asked for.
 fn nets(sessions: &[Replayed], notation: Notation) -> TextTable {
     let yards = sessions.first().map_or(&[][..], |session| &session.now[..]);
     let mut heads = vec!["session", "was"];
@@ -150,7 +150,7 @@ fn hourly(valued: &Valued, notation: Notation) -> (Ink, String) {
     (Ink::Plain, valued.per_hour.map(|money| signed(money, notation)).unwrap_or_default())
 }
 
-/// Where stopping earlier would have left more at the floor.
+/// Sessions where stopping earlier would have left more at the required hourly rate.
 fn earlier(sessions: &[Replayed], terms: &ReplayTerms, notation: Notation, page: &mut Page) {
     let Some(floor) = terms.floor else { return };
     page.blank();

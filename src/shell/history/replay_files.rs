@@ -105,10 +105,10 @@ const COLUMNS: [&str; 17] = [
     "ended",
 ];
 
-/// One row for each session and yard, with a header row.
+/// One row per session and yard, with a header row.
 ///
 /// # Errors
-/// None is known; the writer's own is passed on.
+/// None is known; errors of the CSV writer are passed on.
 pub fn csv(sessions: &[Replayed]) -> Result<String, Unwritten> {
     let rows = sessions.iter().flat_map(|session| session.now.iter().map(move |valued| cells(session, valued)));
     write_csv(&COLUMNS, rows)

@@ -1,9 +1,9 @@
-//! A row of characters that shows where values lie: it reads in any terminal, and as words in plain mode.
+//! A row of characters that shows the distribution of values: readable in any terminal, and as words in plain mode.
 
-/// How many bands a strip has.
+/// Number of bands in a strip.
 pub(super) const BANDS: usize = 24;
 
-/// Values counted in bands of equal width between two ends.
+/// Values counted in equally wide bands between two ends.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Strip {
     pub low: f64,
@@ -12,7 +12,7 @@ pub(super) struct Strip {
 }
 
 impl Strip {
-    /// Counts the values from the least of all to the greatest, the ends of the range included.
+    /// Counts the values from the minimum to the maximum, including the ends of the range.
     pub fn new(values: &[f64], range: (f64, f64)) -> Option<Strip> {
         let all = values.iter().copied().chain([range.0, range.1]);
         let (low, high) = all.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
@@ -26,7 +26,7 @@ impl Strip {
         Some(strip)
     }
 
-    /// The band of a value; all in the middle where there is no width.
+    /// The band of a value; the middle one if the width is zero.
     pub fn band(&self, value: f64) -> usize {
         if self.high <= self.low {
             return BANDS / 2;
@@ -36,7 +36,7 @@ impl Strip {
         ((share * BANDS as f64) as usize).min(BANDS - 1)
     }
 
-    /// The strip: digits count sessions, `+` is more than nine, `-` lies within `range`, `.` outside it.
+    /// Draws the strip: digits count sessions, `+` is more than nine, `-` lies within `range`, `.` outside it.
     pub fn draw(&self, range: (f64, f64)) -> String {
         let (first, last) = (self.band(range.0), self.band(range.1));
         let mark = |(band, count): (usize, &usize)| match count {
@@ -49,7 +49,7 @@ impl Strip {
     }
 }
 
-/// How many values lie below, within and above a range.
+/// How many values are below, within and above a range.
 pub(super) fn against(values: &[f64], (low, high): (f64, f64)) -> (usize, usize, usize) {
     let below = values.iter().filter(|v| **v < low).count();
     let above = values.iter().filter(|v| **v > high).count();

@@ -1,4 +1,4 @@
-//! The totals of replayed sessions, for people.
+//! The totals of replayed sessions as text.
 
 use rust_decimal::Decimal;
 
@@ -10,8 +10,8 @@ use crate::shell::ink::{Ink, Page};
 use crate::shell::page::signed_digits;
 use crate::shell::table::TextTable;
 
-/// By recipe, by month, and all together. `asked` are the yards asked for, at each of which every session was
-/// replayed; where it is empty, each was at its own alone, so that their numbers add up.
+/// By recipe, by month, and in total. `asked` are the yards asked for, at each of which every session was replayed; if
+/// it is empty, each session was replayed at its own yard only, so that the numbers add up.
 pub(super) fn totals_page(totals: &ReplayTotals, asked: &[String], layout: PageLayout) -> Page {
     let mut page = Page::new();
     let tables = [
@@ -29,8 +29,8 @@ pub(super) fn totals_page(totals: &ReplayTotals, asked: &[String], layout: PageL
     page
 }
 
-/// All in one table where that fits; else what is netted at each yard, side by side, and then what makes the
-/// difference at each; else one fact a line.
+/// One table if it fits; else the net at each yard, side by side, and then the causes of the difference at each; else
+/// one fact per line.
 fn sums_page(key: &str, sums: &Sums, asked: &[String], layout: PageLayout) -> Page {
     let yards = yards(sums, asked);
     let whole = whole(key, sums, yards.len() > 1, layout.notation);
@@ -51,7 +51,7 @@ fn sums_page(key: &str, sums: &Sums, asked: &[String], layout: PageLayout) -> Pa
     page
 }
 
-/// The yards in these sums: in the order asked for, else in that of their names.
+/// The yards in these sums: in the order asked for, else by name.
 fn yards<'s>(sums: &'s Sums, asked: &[String]) -> Vec<&'s str> {
     let mut yards: Vec<&str> = sums.keys().map(|(_, yard, _)| yard.as_str()).collect();
     yards.sort_by_key(|yard| (asked.iter().position(|known| known == yard), *yard));
@@ -80,7 +80,7 @@ fn whole(key: &str, sums: &Sums, several: bool, notation: Notation) -> TextTable
     table
 }
 
-/// What each key nets, a column for each yard.
+/// The net of each key, one column per yard.
 fn nets(key: &str, sums: &Sums, yards: &[&str], own: bool, notation: Notation) -> TextTable {
     let mut heads = vec![key, "n", "hours"];
     match yards {
@@ -109,7 +109,7 @@ fn nets(key: &str, sums: &Sums, yards: &[&str], own: bool, notation: Notation) -
     table
 }
 
-/// What each key netted as it was, and what makes the difference at one yard.
+/// The original net of each key, and the causes of the difference at one yard.
 fn differences(key: &str, sums: &Sums, yard: &str, notation: Notation) -> TextTable {
     let mut table = TextTable::new(&[key, "was", "difference", "price", "mix", "yield"]);
     for ((name, _, _), total) in sums.iter().filter(|((_, known, _), _)| known == yard) {
@@ -124,7 +124,7 @@ fn effects(total: &Total, notation: Notation) -> [(Ink, String); 4] {
     effect_cells((total.comparable > 0).then_some(&total.effects), notation)
 }
 
-/// What those sessions netted as they were that can be compared at all.
+/// The original net of those sessions that can be compared at all.
 fn was(total: &Total, notation: Notation) -> String {
     match total.comparable {
         0 => String::new(),

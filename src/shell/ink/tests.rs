@@ -56,9 +56,9 @@ fn a_figure_keeps_its_unit() {
         "usually 900 g (600 g to\n  1,4 kg), or none\n"
     );
     assert_eq!(wrapped("it comes to -12.50 CAD", 19), "it comes to\n  -12.50 CAD\n");
-    // What is no unit is parted as ever.
+    // A word that is no unit may be split from its figure.
     assert_eq!(wrapped("there are 12 screws", 13), "there are 12\n  screws\n");
-    // In two inks, each keeps its own.
+    // With two inks, each piece keeps its own.
     let mut page = Page::new();
     page.line(&[(Ink::Plain, "it weighs about "), (Ink::Figure, "14.2"), (Ink::Faint, " kg")]);
     let wrapped = page.wrapped(20);
@@ -141,7 +141,7 @@ proptest! {
         prop_assert!(!painted.chars().any(|c| c != '\n' && is_unsafe(c)));
         for line in wrapped.lines() {
             let wide: usize = line.iter().map(|span| width(span.text())).sum();
-            // Twelve columns are the narrowest that is laid out at all.
+            // Twelve columns are the narrowest supported layout.
             prop_assert!(wide <= columns.max(12), "{} columns", wide);
         }
         let bare = |text: &str| text.chars().filter(|c| !c.is_whitespace()).collect::<String>();

@@ -1,14 +1,14 @@
-//! Breaking a line of spans at a width.
+//! Wraps a line of spans to a width.
 
 use unicode_width::UnicodeWidthChar;
 
 use super::{Ink, Span, width};
 
-/// No line is broken narrower than this, whatever the terminal says.
+/// No line is wrapped narrower than this, whatever the terminal reports.
 const NARROWEST: usize = 12;
 
-/// The line itself if it fits, else broken between words, later lines two columns further in than the first. Blanks
-/// between words that stay together are kept, so that columns stay columns.
+/// The line itself if it fits, else wrapped between words, later lines indented by two more columns than the first.
+/// Blanks between words on one line are kept, so that columns stay aligned.
 pub(super) fn line(spans: &[Span], columns: usize) -> Vec<Vec<Span>> {
     let columns = columns.max(NARROWEST);
     if spans.iter().map(|span| width(&span.text)).sum::<usize>() <= columns {
@@ -25,7 +25,7 @@ pub(super) fn line(spans: &[Span], columns: usize) -> Vec<Vec<Span>> {
     rows.done
 }
 
-/// A word: its pieces, which can have several inks, and how many blanks stand before it.
+/// A word: its pieces, which can have several inks, and the number of blanks before it.
 struct Word {
     blanks: usize,
     pieces: Vec<(Ink, String)>,
@@ -44,13 +44,13 @@ impl Word {
         self.pieces.iter().map(|(_, piece)| piece.as_str()).collect()
     }
 
-    /// A number, as weights and sums are written.
+    /// Whether it is a number, as weights and sums are written.
     fn is_figure(&self) -> bool {
         let text = self.text();
         text.ends_with(|c: char| c.is_ascii_digit()) && text.chars().all(|c| c.is_ascii_digit() || "+-(.,'".contains(c))
     }
 
-    /// What can be a unit or a currency: one that stands after a figure is not parted from it.
+    /// Whether it can be a unit or a currency, which stays on the line of the figure before it.
     fn is_short(&self) -> bool {
         let text = self.text();
         let bare = text.trim_end_matches([',', ';', ':', '.', ')']);
@@ -109,7 +109,7 @@ impl Rows {
         word.pieces.iter().for_each(|(ink, piece)| self.piece(*ink, piece));
     }
 
-    /// Adds a piece character by character where it is wider than what is left of the row.
+    /// Adds a piece, character by character if it is wider than the rest of the row.
     fn piece(&mut self, ink: Ink, piece: &str) {
         if self.used + width(piece) <= self.columns {
             return self.push(ink, piece);

@@ -1,4 +1,4 @@
-//! What an offered script guards or warns of less than the one in its place: the first thing to know of it.
+//! What an offered script guards or warns about less than the one it replaces: the first thing to know about it.
 
 use super::super::ink::{Ink, Page};
 use crate::authoring::{AdoptionOffer, Unshown};
@@ -6,10 +6,10 @@ use crate::recipe::{Action, HazardBook};
 use crate::review::annex_item;
 use crate::review::guards::{Loss, Spot, Weaker};
 
-/// The most places that are named with one guard.
+/// The most places listed with one guard.
 const MOST_SPOTS: usize = 6;
 
-/// What it guards less.
+/// The guards and cautions that it weakens.
 pub(super) fn page(book: &HazardBook, offer: &AdoptionOffer) -> Page {
     let mut page = Page::new();
     page.say(Ink::Danger, "IT GUARDS LESS than what it would stand in for:");
@@ -85,7 +85,7 @@ fn guard(book: &HazardBook, weaker: &Weaker, page: &mut Page) {
     page.line(&line);
 }
 
-/// Where something is asked: `before everything, before step lid`.
+/// Where a guard is asked: `before everything, before step lid`.
 pub(super) fn spots(spots: &[Spot]) -> String {
     format!("before {}", spots_bare(spots))
 }

@@ -1,4 +1,4 @@
-//! What is best from here on, at the head of a step: go on, leave it, or stop, and why. It advises; it hides no step.
+//! Advice at the head of a step: go on, skip it, or stop, and why. It only advises; it hides no step.
 
 use rust_decimal::Decimal;
 
@@ -43,7 +43,7 @@ fn work(session: &Session<'_>, step: &Step, ahead: &Ahead, page: &mut Page) {
     if is_in(&ahead.demanded) {
         page.line(&[(Ink::Plain, "  the law wants out what this step takes out")]);
     } else if !is_in(&ahead.best.steps) {
-        // What raises the grade of all that is left takes away what a part of it brought by coming out first.
+        // A step that raises the grade of all the rest cancels what a part gained by coming out earlier.
         let why = match ahead.next.as_ref().is_some_and(|next| is_in(&next.steps)) {
             true => "it pays by itself; with all of that done it adds less than it takes",
             false => "it brings less than it takes",
@@ -69,7 +69,7 @@ fn leave(ahead: &Ahead, notation: Notation, page: &mut Page) {
     page.line(&[(Ink::Caution, "  leave it whole, or hand it on: "), (Ink::Plain, &why)]);
 }
 
-/// Why to stop.
+/// The reason to stop.
 fn beyond(ahead: &Ahead) -> &'static str {
     match ahead.floor.is_zero() {
         true => "nothing further brings more than it takes, at the weights so far",
@@ -77,7 +77,7 @@ fn beyond(ahead: &Ahead) -> &'static str {
     }
 }
 
-/// What the advice counts with beside weights and prices.
+/// What the advice takes into account besides weights and prices.
 fn terms(session: &Session<'_>, ahead: &Ahead, notation: Notation, page: &mut Page) {
     let mut terms = Vec::new();
     if ahead.pace != Decimal::ONE {

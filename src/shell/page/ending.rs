@@ -1,4 +1,4 @@
-//! The page of an end: how it came, and what the person should know beside the tally.
+//! The page at the end of a session: how it ended, and what the user should know besides the tally.
 
 use crate::bench::{End, Presence, Unfit};
 use crate::review;
@@ -7,7 +7,7 @@ use crate::shell::ink::{Ink, Page};
 use crate::shell::stock;
 use crate::world::World;
 
-/// How the session ended and what the person should know beside the tally.
+/// How the session ended and what the user should know besides the tally.
 pub fn ending(world: &World, session: &Session<'_>) -> Page {
     let mut page = Page::new();
     if let Some(why) = session.why_not_counted() {
@@ -57,7 +57,7 @@ fn left_behind(session: &Session<'_>, page: &mut Page) {
     session.run_result().unfit.iter().for_each(|known| page.append(unfit(known)));
 }
 
-/// An answer that found no question.
+/// An answer without a matching question.
 pub fn unfit(unfit: &Unfit) -> Page {
     let mut page = Page::new();
     let text = format!("{} = {}: {}", unfit.name, unfit.exact, unfit.why);
@@ -65,7 +65,7 @@ pub fn unfit(unfit: &Unfit) -> Page {
     page
 }
 
-/// An item of WEEE Annex VII in our words, with its number.
+/// An item of WEEE Annex VII in our own words, with its number.
 pub fn annex_item(item: &str) -> String {
     match review::annex_item(item) {
         Some(what) => format!("{what} ({item})"),

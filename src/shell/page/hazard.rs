@@ -1,4 +1,4 @@
-//! A hazard in full, as a page and as JSON, and in a line of a list.
+//! A hazard in full as a page and as JSON, and as a line of a list.
 
 use crate::recipe::{Action, Hazard};
 use crate::shell::ink::{Ink, Page};
@@ -18,7 +18,7 @@ pub fn hazard_json(hazard: &Hazard) -> serde_json::Value {
     })
 }
 
-/// A hazard in a line of a list, with a remark on where it comes up.
+/// A hazard as a line of a list, with a remark on where it applies.
 pub fn hazard_named(hazard: &Hazard, remark: &str, page: &mut Page) {
     page.line(&[
         (Ink::Plain, "  "),

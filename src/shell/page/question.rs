@@ -1,4 +1,4 @@
-//! The page of a question: what is asked, what may be answered, why, and what was understood.
+//! The page of a question: what is asked, the possible answers, why, and what was understood.
 
 use super::figures::{own_sessions, range};
 use super::step::step;
@@ -10,7 +10,7 @@ use crate::shell::ink::{Ink, Page};
 use crate::shell::meaning::meaning;
 use crate::world::{AppError, World};
 
-/// The question itself with what may be answered.
+/// The question itself with its possible answers.
 pub fn question(session: &Session<'_>, question: &Question, default: Option<&str>) -> Page {
     let mut page = Page::new();
     let place = match session.position(&question.step) {
@@ -31,7 +31,7 @@ pub fn question(session: &Session<'_>, question: &Question, default: Option<&str
     page
 }
 
-/// Entries of a list that a description brought up, numbered.
+/// Numbered list entries that match a description.
 pub fn offers(offers: &[(String, String)]) -> Page {
     let mut page = Page::new();
     for (place, (id, name)) in offers.iter().enumerate() {
@@ -89,7 +89,7 @@ fn takes(session: &Session<'_>, question: &Question) -> String {
     }
 }
 
-/// Of a part that nobody foresaw, only that it cannot weigh more than what it came out of.
+/// For a part that nobody foresaw: only that it cannot weigh more than what it came out of.
 fn unexpected(session: &Session<'_>, question: &Question) -> String {
     let most = session.left_of_whole(question).map(|(name, left)| {
         let left = left.show_friendly(session.unit(), session.valuation().notation);
@@ -98,7 +98,7 @@ fn unexpected(session: &Session<'_>, question: &Question) -> String {
     format!("; no figure to expect{}", most.unwrap_or_default())
 }
 
-/// What is usual, and on whose word: the person's own sessions come before the recipe.
+/// The usual value and its source: the user's own sessions take precedence over the recipe.
 fn usual(session: &Session<'_>, question: &Question, expected: &Estimate<Mass>) -> String {
     let (unit, notation) = (session.unit(), session.valuation().notation);
     match session.foreseen(question) {
@@ -110,7 +110,7 @@ fn usual(session: &Session<'_>, question: &Question, expected: &Estimate<Mass>) 
     }
 }
 
-/// What to think of a figure that no publication stands behind.
+/// A note on figures without a published source.
 fn confidence(session: &Session<'_>, question: &Question) -> &'static str {
     let recipe = session.recipe();
     let figures = match recipe.step(&question.step) {
@@ -120,12 +120,12 @@ fn confidence(session: &Session<'_>, question: &Question) -> &'static str {
     figures.map_or("", |figures| trust(figures))
 }
 
-/// Whether figures are of low confidence by what is said of their source.
+/// Whether the stated source makes figures low confidence.
 pub fn is_doubtful(figures_from: &str) -> bool {
     figures_from.contains("low confidence")
 }
 
-/// What to think of figures by what is said of their source.
+/// A note on how far to trust figures, judged by their stated source.
 pub fn trust(figures_from: &str) -> &'static str {
     if is_doubtful(figures_from) {
         ", low confidence"
@@ -144,8 +144,8 @@ fn example(unit: MassUnit, notation: Notation) -> String {
     }
 }
 
-/// A question that a file of answers has answered: what stands there, and what was understood. Empty where none goes
-/// by `name`.
+/// A question answered by an answers file: the answer given, and what was understood. Empty if no question has that
+/// `name`.
 pub fn played(world: &World, session: &Session<'_>, name: &str) -> Page {
     let mut page = Page::new();
     let asked = session.run_result().asked.iter().find(|asked| asked.question.name() == name);
@@ -156,7 +156,7 @@ pub fn played(world: &World, session: &Session<'_>, name: &str) -> Page {
     page
 }
 
-/// What was understood of what was typed, and what a weighed part brings.
+/// How the typed answer was understood, and what a weighed part brings.
 pub fn understood(world: &World, session: &Session<'_>, question: &Question, typed: &str, answer: &Answer) -> Page {
     let notation = session.valuation().notation;
     let mut page = Page::new();
@@ -179,7 +179,7 @@ pub fn understood(world: &World, session: &Session<'_>, question: &Question, typ
     page
 }
 
-/// Why a question is asked and what hangs on it.
+/// Why a question is asked and what depends on it.
 pub fn why(world: &World, session: &Session<'_>, question: &Question) -> Result<Page, AppError> {
     let mut page = Page::new();
     let text = match &question.ask {

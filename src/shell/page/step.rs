@@ -1,4 +1,4 @@
-//! The page of a step: where one is, what it takes, what it adds, what it frees, what can hurt.
+//! The page of a step: progress, what it takes, what it adds, what it frees, its hazards.
 
 use super::ahead::ahead;
 use super::figures::{own_sessions, range, signed};
@@ -9,8 +9,7 @@ use crate::sessions::Session;
 use crate::shell::ink::{Ink, Page};
 use crate::world::{AppError, World};
 
-/// The page of a step: where one is, what it takes, what it is expected to add, what it frees, what can hurt, how it
-/// is done.
+/// The page of a step: progress, what it takes, what it is expected to add, what it frees, its hazards, how it is done.
 ///
 /// # Errors
 /// The step cannot be valued.
@@ -41,7 +40,7 @@ pub fn step(world: &World, session: &Session<'_>, step: &Step) -> Result<Page, A
             (Ink::Faint, &by),
         ]);
     }
-    // Of a unit that nobody has described, nothing is known that could be planned with.
+    // For a unit that nobody has described, there is no data to plan with.
     if !session.recipe().steps().iter().any(|step| step.made_up) {
         ahead(session, step, &mut page);
     }
@@ -77,7 +76,7 @@ fn frees(world: &World, session: &Session<'_>, step: &Step, page: &mut Page) {
             page.line(&[(Ink::Plain, "  frees no "), (Ink::Name, &freed.part), (Ink::Plain, ": not in this unit")]);
             continue;
         }
-        // What was seen before may have changed what it sells as.
+        // Earlier observations may have changed what it sells as.
         let grade = state.regraded(&freed.part).unwrap_or(&freed.grade);
         let price = match book.price(grade, Some(freed.expected.usual())) {
             Ok(priced) => format!("{} at {}", priced.name, priced.price.show(notation)),

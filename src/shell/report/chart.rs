@@ -1,4 +1,4 @@
-//! Charts as inline SVG. Every one stands beside a table or list that says the same in words.
+//! Charts as inline SVG. Each is next to a table or list with the same content in words.
 
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
@@ -6,10 +6,10 @@ use rust_decimal::prelude::ToPrimitive;
 use super::html::Html;
 use crate::quantity::{Mass, MassUnit, Money, Notation};
 
-/// The most segments of a bar; what is beyond is pooled.
+/// The most segments of a bar; the rest is pooled.
 const SEGMENTS: usize = 8;
 
-/// A segment: name, weight, share of all in per cent.
+/// A segment: name, weight, share of the total in per cent.
 struct Segment {
     name: String,
     mass: Mass,
@@ -32,7 +32,7 @@ fn segments(masses: &[(String, Mass, bool)]) -> Vec<Segment> {
     all
 }
 
-/// One bar of all weights, the heaviest first, with its legend.
+/// One bar of all weights, heaviest first, with its legend.
 pub(super) fn mass_bar(masses: &[(String, Mass, bool)], unit: MassUnit, notation: Notation, html: &mut Html) {
     let segments = segments(masses);
     if segments.is_empty() {
@@ -56,7 +56,7 @@ pub(super) fn mass_bar(masses: &[(String, Mass, bool)], unit: MassUnit, notation
     html.raw("</ul></figure>\n");
 }
 
-/// A bar from zero to an amount, on a scale that all bars of a table share.
+/// A bar from zero to an amount, on a scale shared by all bars of a table.
 pub(super) fn amount_bar(amount: Option<Money>, all: &[Option<Money>], html: &mut Html) {
     let value = |money: &Money| money.amount().to_f64().unwrap_or(0.0);
     let values: Vec<f64> = all.iter().flatten().map(value).collect();

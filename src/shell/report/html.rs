@@ -1,34 +1,34 @@
-//! HTML, written so that no text can become markup.
+//! Writes HTML so that no text can become markup.
 
 use crate::shell::ink::sanitize;
 
-/// The style of every page, in the page itself.
+/// The style of every page, embedded in the page.
 const STYLE: &str = include_str!("style.css");
 
-/// Markup in the making.
+/// An HTML buffer.
 #[derive(Debug, Default)]
 pub(super) struct Html(String);
 
 impl Html {
-    /// Markup of the program's own; never a text from outside.
+    /// Appends the program's own markup; never a text from outside.
     pub fn raw(&mut self, markup: &str) -> &mut Html {
         self.0.push_str(markup);
         self
     }
 
-    /// A text: characters that mean something in HTML are escaped, unsafe ones become visible.
+    /// Appends a text: HTML's special characters are escaped, unsafe characters become visible.
     pub fn text(&mut self, text: &str) -> &mut Html {
         self.0.push_str(&escaped(text));
         self
     }
 
-    /// An element with a text in it; `tag` may carry attributes: `p class="faint"`.
+    /// Appends an element containing a text; `tag` may carry attributes: `p class="faint"`.
     pub fn element(&mut self, tag: &str, text: &str) -> &mut Html {
         let name = tag.split(' ').next().unwrap_or(tag);
         self.raw(&format!("<{tag}>")).text(text).raw(&format!("</{name}>\n"))
     }
 
-    /// The head of a table; a name that begins with `|` is a column of text.
+    /// Appends a table head; a name that begins with `|` marks a text column.
     pub fn table(&mut self, heads: &[&str]) -> &mut Html {
         self.raw("<div class=\"scroll\"><table>\n<thead><tr>");
         for head in heads {
@@ -40,12 +40,12 @@ impl Html {
         self.raw("</tr></thead>\n<tbody>\n")
     }
 
-    /// The end of a table.
+    /// Ends a table.
     pub fn end_table(&mut self) -> &mut Html {
         self.raw("</tbody></table></div>\n")
     }
 
-    /// A row of texts; those after the first are figures.
+    /// Appends a row of texts; those after the first are figures.
     pub fn row(&mut self, class: &str, cells: &[&str]) -> &mut Html {
         self.raw(&format!("<tr class=\"{class}\">"));
         for (place, cell) in cells.iter().enumerate() {
@@ -55,12 +55,12 @@ impl Html {
     }
 }
 
-/// A short name is never broken; a long one may be.
+/// CSS class of a key: a short name is never broken, a long one may be.
 fn class_of_key(text: &str) -> &'static str {
     if text.chars().count() <= 8 { "td class=\"key\"" } else { "td" }
 }
 
-/// A text as HTML shows it and nothing else.
+/// A text escaped for HTML.
 fn escaped(text: &str) -> String {
     let text = sanitize(text);
     let mut safe = String::with_capacity(text.len() + 8);
@@ -77,7 +77,7 @@ fn escaped(text: &str) -> String {
     safe
 }
 
-/// A whole page: nothing is loaded from elsewhere, and no script runs.
+/// A whole page: it loads nothing from elsewhere and runs no script.
 pub(super) fn document(title: &str, body: Html) -> String {
     format!(
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\

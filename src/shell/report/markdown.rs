@@ -8,7 +8,7 @@ use crate::shell::balance_page;
 use crate::shell::page::{annex_item, range, signed};
 use crate::shell::tally::markdown::{escape, write as tally};
 
-/// The report as Markdown: tables that any renderer of the common dialect shows.
+/// The report as Markdown: tables in the common dialect, which any renderer shows.
 pub fn write(report: &Report) -> String {
     let count = report.sessions.len() + report.more;
     let mut out = format!("# {}\n\n", counted(count, "session"));

@@ -6,7 +6,7 @@ use crate::recipe::{Emergency, EmergencyBook, Hazard, HazardBook, Recipe, Step};
 use crate::shell::ink::{Ink, Page, Painter};
 use crate::shell::page::{range, trust};
 
-/// What a sheet is made of.
+/// The contents of a sheet.
 pub struct SheetFacts<'a> {
     /// The recipe.
     pub recipe: &'a Recipe,
@@ -14,7 +14,7 @@ pub struct SheetFacts<'a> {
     pub hazards: &'a HazardBook,
     /// The emergency cards.
     pub emergencies: &'a EmergencyBook,
-    /// The ids of hazards that its questions can lead to besides those that its steps declare.
+    /// The ids of hazards that its questions can lead to, besides those declared by its steps.
     pub by_what_is_found: Vec<String>,
     /// The unit of weights.
     pub unit: MassUnit,
@@ -22,7 +22,7 @@ pub struct SheetFacts<'a> {
     pub notation: Notation,
 }
 
-/// What stands under every text of safety.
+/// The note under every safety text.
 const NO_SUBSTITUTE: &str =
     "Usual cautions, reviewed by no qualified person; no substitute for local codes and licensed practice.";
 
@@ -33,7 +33,7 @@ const BY_WHAT_IS_FOUND: &str = "Hazards by what is found";
 const ITS_QUESTIONS: &str = "On paper nobody asks. At the bench the recipe asks what there is, and each of these stops the work where it is found.";
 
 impl SheetFacts<'_> {
-    /// Every hazard on the way, each once, in the order in which it is met.
+    /// Every hazard along the way, each once, in the order in which it comes up.
     fn all_hazards(&self) -> Vec<(&str, Option<&Hazard>)> {
         let unit = self.recipe.unit().guards.iter();
         let mut ids: Vec<&str> = Vec::new();
@@ -45,8 +45,8 @@ impl SheetFacts<'_> {
         ids.into_iter().map(|id| (id, self.hazards.get(id))).collect()
     }
 
-    /// The emergency cards of every hazard that the recipe can meet, the surest first; each with who has reviewed it,
-    /// where that is not what is said of the card before.
+    /// The emergency cards for every hazard that the recipe can meet, the most certain first; each with its reviewer,
+    /// if that differs from the card before.
     fn emergencies(&self) -> impl Iterator<Item = (Option<String>, &Emergency)> {
         let declared = self.all_hazards().into_iter().map(|(id, _)| id);
         let cards = self.emergencies.at_hand(declared.chain(self.by_what_is_found.iter().map(String::as_str)));
@@ -189,7 +189,7 @@ fn step_html(facts: &SheetFacts<'_>, place: usize, step: &Step, html: &mut Html)
         .raw("</span></p></div>\n");
 }
 
-/// How many characters a printer's line holds: ten to the inch on the narrower of the usual papers, with margins.
+/// Characters per printed line: ten to the inch on the narrower of the usual paper sizes, with margins.
 const PAPER: usize = 72;
 
 /// The sheet as plain text, wrapped for paper.

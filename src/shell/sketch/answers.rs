@@ -1,4 +1,4 @@
-//! What the questions of a sketch take: lines, numbers, ids, grades, hazards.
+//! Parsers for the answers to a sketch's questions: lines, numbers, ids, grades, hazards.
 
 use rust_decimal::Decimal;
 
@@ -9,10 +9,10 @@ use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
 use crate::world::AppError;
 
-/// The most steps and prices that are asked for; the rest is for an editor.
+/// The most steps and prices that are asked for; beyond that, use an editor.
 pub(super) const MOST: usize = 40;
 
-/// The person's own unit and notation, for a recipe that no yard stands behind.
+/// The user's own unit and notation, for a recipe without a yard.
 pub(super) fn measures(terminal: &Terminal) -> Result<(MassUnit, Notation), AppError> {
     let (_, yard) = terminal.world.yard(&terminal.world.yard_id(None)?)?;
     let unit = terminal.world.unit(&yard)?;
@@ -49,7 +49,7 @@ pub(super) fn grade_words(terminal: &Terminal) -> Vec<(String, String)> {
     terminal.world.host().catalogue().grades().iter().map(|grade| (grade.id.clone(), grade.name.clone())).collect()
 }
 
-/// A grade by its id; else what was meant, by id or by words.
+/// A grade by its id; otherwise an error that suggests the grade meant, by id or by words.
 pub(super) fn known_grade(terminal: &Terminal, text: &str) -> Result<String, String> {
     let tree = terminal.world.host().catalogue().grades();
     if tree.get(text).is_some() {

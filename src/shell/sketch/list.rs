@@ -1,4 +1,4 @@
-//! A yard's price list from a file, and which grade each of its names stands for.
+//! Reads a yard's price list from a file, and finds out which grade each of its names stands for.
 
 use std::path::{Path, PathBuf};
 
@@ -14,11 +14,11 @@ use crate::world::AppError;
 
 /// The largest price list, in bytes.
 const MAX_LIST: u64 = 1024 * 1024;
-/// The most prices of one list.
+/// The most prices in one list.
 const MOST_ROWS: usize = 1000;
-/// The columns that a list may have; the first two must be there.
+/// The columns of a list; the first two are required.
 const COLUMNS: [&str; 4] = ["name", "price", "grade", "at_least"];
-/// The word that leaves a row out.
+/// The word for leaving a row out.
 const NONE: &str = "none";
 
 /// A row of a list, as written.
@@ -83,7 +83,7 @@ pub(super) fn read(terminal: &Terminal, path: &Path) -> Result<Vec<PriceRow>, Ap
     Ok(rows)
 }
 
-/// A row that was understood, but for its grade.
+/// A row that is understood except for its grade.
 struct Understood<'r> {
     row: &'r PriceRow,
     name: String,
@@ -91,11 +91,11 @@ struct Understood<'r> {
     minimum: Option<Mass>,
 }
 
-/// The rows as prices of the yard. All are read before the first question: which grade the yard means by each of its
-/// names.
+/// The rows as prices of the yard. All rows are parsed before the first question, which asks the grade that the yard
+/// means by a name.
 ///
 /// # Errors
-/// Everything that is wrong, each with its line; or the questions were left.
+/// Everything that is wrong, each with its line; or the user left the questions.
 pub(super) fn mapped(
     terminal: &Terminal,
     rows: Vec<PriceRow>,
@@ -150,7 +150,7 @@ fn understand<'r>(terminal: &Terminal, row: &'r PriceRow, yard: &YardSketch) -> 
     Ok(Understood { row, name, price, minimum })
 }
 
-/// What names can stand for.
+/// What a name can stand for.
 struct Grades {
     words: Vec<(String, String)>,
     called: Vec<(String, String)>,
@@ -163,7 +163,7 @@ impl Grades {
         Ok(Grades { words, called: terminal.world.names_of_grades()? })
     }
 
-    /// The grade of a row: the one that stands there, else the one that the person says. `None` leaves it out.
+    /// The grade of a row: the one given in the list, else the one that the user says. `None` leaves the row out.
     fn of_row(
         &self,
         terminal: &Terminal,

@@ -1,4 +1,4 @@
-//! First versions of a recipe, yard or tool, from questions.
+//! First versions of a recipe, yard or tool, made from questions.
 
 mod answers;
 mod list;

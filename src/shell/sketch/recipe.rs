@@ -1,4 +1,4 @@
-//! A new recipe from questions.
+//! Makes a new recipe from questions.
 
 use super::answers::{MOST, free_id, grade_words, hazard_words, hazards_in, known_grade, measures, optional, plain};
 use crate::authoring::{RecipeSketch, StepSketch};
@@ -8,10 +8,10 @@ use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
 use crate::world::AppError;
 
-/// The recipe that is asked for.
+/// Asks for a recipe.
 ///
 /// # Errors
-/// The questions were left, or there is no step.
+/// The user left the questions, or there is no step.
 pub fn asked(terminal: &Terminal) -> Result<RecipeSketch, AppError> {
     let name = ask(terminal, &Blank::new("What is the unit called?"), plain)?;
     let id = free_id(terminal, Shelf::Recipes, &name)?;

@@ -1,4 +1,4 @@
-//! A new bench tool from questions.
+//! Makes a new bench tool from questions.
 
 use super::answers::{MOST, hazard_words, hazards_in, measures, optional, plain};
 use crate::authoring::{ToolSketch, input_of};
@@ -11,7 +11,7 @@ use crate::store::home::Shelf;
 use crate::tool::{Input, InputKind};
 use crate::world::AppError;
 
-/// What an input can take, as the script language calls it.
+/// The kinds of input, with their words in the script language.
 const KINDS: [(&str, &str); 7] = [
     ("weight", "as at the bench: 8 lb 2 oz, 12.4 - bucket"),
     ("number", "a number, with a unit or without"),
@@ -22,10 +22,10 @@ const KINDS: [(&str, &str); 7] = [
     ("price", "a price in the yard's currency"),
 ];
 
-/// The tool that is asked for.
+/// Asks for a tool.
 ///
 /// # Errors
-/// The questions were left, or nothing is asked by it.
+/// The user left the questions, or the tool has no input.
 pub fn asked(terminal: &Terminal) -> Result<ToolSketch, AppError> {
     let title = ask(terminal, &Blank::new("What does the tool work out? In a line"), plain)?;
     let id = command(terminal)?;
@@ -53,7 +53,7 @@ pub fn asked(terminal: &Terminal) -> Result<ToolSketch, AppError> {
     Ok(ToolSketch { id, title, inputs, result, hazards, figures_from, author })
 }
 
-/// The command that it becomes.
+/// The name of the tool's command.
 fn command(terminal: &Terminal) -> Result<String, AppError> {
     let id =
         ask(terminal, &Blank::new("Which command is it to be? One short word in lower case, such as pail"), |text| {

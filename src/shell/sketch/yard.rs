@@ -1,4 +1,4 @@
-//! A new yard from questions.
+//! Makes a new yard from questions.
 
 use std::path::Path;
 
@@ -12,10 +12,10 @@ use crate::shell::terminal::Terminal;
 use crate::store::home::Shelf;
 use crate::world::AppError;
 
-/// The script of a yard from questions; its prices from a file, or asked one by one.
+/// The script of a yard made from questions; its prices come from a file or are asked one by one.
 ///
 /// # Errors
-/// The file is wrong, or the questions were left.
+/// The file is wrong, or the user left the questions.
 pub fn asked(terminal: &Terminal, list: Option<&str>) -> Result<(String, String), AppError> {
     let rows = list.map(|path| list::read(terminal, Path::new(path))).transpose()?;
     let mut sketch = habits(terminal)?;
@@ -26,10 +26,10 @@ pub fn asked(terminal: &Terminal, list: Option<&str>) -> Result<(String, String)
     Ok((sketch.id.clone(), sketch.script()))
 }
 
-/// The script of a yard that is like another.
+/// The script of a yard that resembles another.
 ///
 /// # Errors
-/// There is no such yard, or the questions were left.
+/// There is no such yard, or the user left the questions.
 pub fn like(terminal: &Terminal, model: &str) -> Result<(String, String), AppError> {
     let model = terminal.world.pick_one(Shelf::Yards, model)?;
     let name = ask(terminal, &Blank::new("What stands on the yard's sign?"), plain)?;
@@ -88,7 +88,7 @@ fn habits(terminal: &Terminal) -> Result<YardSketch, AppError> {
     Ok(YardSketch { id, name, region, currency, unit, division, notation, pays_to, as_of, prices: Vec::new(), author })
 }
 
-/// Prices, one after another.
+/// Asks for prices, one after another.
 fn prices(terminal: &Terminal, yard: &YardSketch) -> Result<Vec<PriceSketch>, AppError> {
     let mut prices: Vec<PriceSketch> = Vec::new();
     while prices.len() < MOST

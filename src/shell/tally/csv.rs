@@ -1,4 +1,4 @@
-//! The tally as CSV: one row for each line, cost, sum and unsold thing, with what it is in the first column.
+//! The tally as CSV: one row per line, cost, sum and unsold item, with its kind in the first column.
 
 use std::borrow::Cow;
 
@@ -47,13 +47,13 @@ struct Row {
     note: String,
 }
 
-/// The tally as CSV with a header row, points as decimal marks and line feeds as row ends.
+/// The tally as CSV with a header row, decimal points and line feeds as row ends.
 ///
-/// A text that a spreadsheet would take for a formula gets an apostrophe in front, and unsafe characters become visible
+/// A text that a spreadsheet would take for a formula gets a leading apostrophe, and unsafe characters become visible
 /// escapes.
 ///
 /// # Errors
-/// None is known; the writer's own is passed on.
+/// None is known; errors of the CSV writer are passed on.
 pub fn write(tally: &Tally) -> Result<String, csv::Error> {
     let mut writer = WriterBuilder::new().terminator(Terminator::Any(b'\n')).from_writer(Vec::new());
     writer.write_record(COLUMNS)?;
@@ -82,7 +82,7 @@ fn rows(tally: &Tally) -> Vec<Row> {
     rows
 }
 
-/// What holds for every row: yard, days, samples.
+/// Facts that apply to every row: yard, days, samples.
 fn facts(tally: &Tally) -> Vec<Row> {
     let prices = &tally.prices;
     let mut rows = vec![
@@ -170,7 +170,7 @@ fn unsold_row(item: &UnsoldItem, unit: MassUnit) -> Row {
 }
 
 impl Row {
-    /// The cells in the order of [`COLUMNS`]: texts guarded, figures as they are.
+    /// The cells in the order of [`COLUMNS`]: texts guarded, figures unchanged.
     fn cells(&self) -> [Cow<'_, str>; 14] {
         [
             self.kind.into(),

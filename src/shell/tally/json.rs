@@ -10,11 +10,11 @@ use crate::quantity::{Basis, Mass, MassUnit, Money, Notation, Price};
 use crate::shell::format::{digits, json_text};
 use crate::world::AppError;
 
-/// The document `{"format":"knockdown-tally","version":1,…}`. Raise the version when a field changes its meaning or
-/// goes away; a new field alone does not raise it.
+/// The document `{"format":"knockdown-tally","version":1,…}`. Raise the version if a field changes its meaning or is
+/// removed; a new field alone does not raise it.
 ///
 /// # Errors
-/// None is known; serde's own is passed on.
+/// None is known; serde's errors are passed on.
 pub fn write(tally: &Tally) -> Result<String, AppError> {
     let unit = tally.yard.unit;
     let problem = |p: &TallyProblem| json!({ "code": p.code(), "words": p.words(unit, Notation::Point) });

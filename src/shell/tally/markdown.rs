@@ -1,4 +1,4 @@
-//! The tally as Markdown: a table that any renderer of the common dialect shows.
+//! The tally as Markdown: a table in the common dialect, which any renderer shows.
 
 use super::view::{self, ViewRow};
 use crate::market::Tally;
@@ -37,7 +37,7 @@ fn table_row(row: &ViewRow) -> String {
     )
 }
 
-/// The text with every character that Markdown or HTML could take for its own behind a backslash or as an entity.
+/// The text with all special characters of Markdown and HTML escaped by a backslash or as an entity.
 pub fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in sanitize(text).chars() {

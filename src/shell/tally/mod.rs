@@ -1,4 +1,4 @@
-//! Showing a tally: as text for a terminal, and as JSON, CSV and Markdown for elsewhere.
+//! Shows a tally: as text for a terminal, and as JSON, CSV and Markdown for other programs.
 //!
 //! Text and Markdown write numbers as the yard does; JSON and CSV always use a point.
 

@@ -1,4 +1,4 @@
-//! Whole outputs of one small tally, and of a hostile one.
+//! Complete outputs of one small tally, and of a hostile one.
 
 use std::rc::Rc;
 
@@ -41,8 +41,8 @@ impl MixedRule for Refuses {
     }
 }
 
-/// A drill at a yard that writes commas: copper 1,2 kg × 5,125 = 6,15; steel 0,9 kg × 0,2 = 0,18; sum 6,33; cash to
-/// 0,05 6,35; less tape 0,10 = 6,25; whole 2,5 kg × 0,5 = 1,25; gain 5,00; per hour 5 × 60 ÷ 24 = 12,50.
+/// A drill at a yard that uses decimal commas: copper 1,2 kg × 5,125 = 6,15; steel 0,9 kg × 0,2 = 0,18; sum 6,33; cash
+/// to 0,05 6,35; less tape 0,10 = 6,25; whole 2,5 kg × 0,5 = 1,25; gain 5,00; per hour 5 × 60 ÷ 24 = 12,50.
 fn drill(name: &str) -> Tally {
     let mut yard = YardDraft::new("hof", name).unwrap();
     yard.currency("EUR").unwrap();
@@ -197,7 +197,7 @@ fn markdown_is_a_table_with_its_cells_escaped() {
 #[test]
 fn text_from_scripts_drives_neither_terminal_nor_spreadsheet() {
     for hostile in ["=cmd|'/c calc'!A1", "+1", "-1+1", "@SUM(A1)", "\u{1b}]0;owned\u{7}", "\u{9b}31m", "\u{202e}evil"] {
-        // A yard refuses such names; whatever way one gets into a tally, writing it is safe by itself.
+        // A yard refuses such names; however one gets into a tally, writing it must be safe by itself.
         let mut tally = drill("Hofmann");
         tally.unit_name = hostile.into();
         tally.yard.name = hostile.into();

@@ -1,4 +1,4 @@
-//! The tally as text for a terminal: one aligned row a line where there is room, stacked where there is not.
+//! The tally as text for a terminal: one aligned row per line if there is room, stacked if not.
 
 mod columns;
 
@@ -7,12 +7,12 @@ use crate::market::Tally;
 use crate::shell::ink::{Ink, Page, width};
 use columns::Columns;
 
-/// From this width on a row stands on one line.
+/// The minimum width for rows on one line.
 const WIDE: usize = 72;
-/// Wider than this no row becomes easier to read.
+/// Beyond this width, rows become no easier to read.
 const WIDEST: usize = 100;
 
-/// The tally as a page no wider than `columns`. `plain` leaves out rules, for screen readers and logs; all words are
+/// The tally as a page no wider than `columns`. `plain` leaves out rules, for screen readers and logs; the words are
 /// the same.
 pub fn page(tally: &Tally, columns: usize, plain: bool) -> Page {
     let mut page = Page::new();
@@ -80,7 +80,7 @@ fn wide(page: &mut Page, row: &ViewRow, columns: &Columns) {
     ]);
 }
 
-/// Label on its own line, beneath it what is multiplied, the amount at the right edge.
+/// Label on its own line; below it the multiplication, with the amount at the right edge.
 fn stacked(page: &mut Page, row: &ViewRow, room: usize) {
     let (label_ink, amount_ink) = inks(row);
     let figures = match (row.weight.as_str(), row.price.as_str()) {

@@ -1,4 +1,4 @@
-//! What a reader sees of a tally, in words and in the yard's notation, before any layout.
+//! The content of a tally for the reader, in words and in the yard's notation, before any layout.
 
 mod notes;
 mod tail;
@@ -15,13 +15,13 @@ pub(super) use tail::tail;
 use weight::places;
 pub(super) use weight::weight_digits;
 
-/// One row of the table. Cells are empty where there is nothing to say.
+/// One row of the table. Cells without content are empty.
 #[derive(Default)]
 pub(super) struct ViewRow {
     pub(super) label: String,
     /// Digits of the net weight or the number of pieces.
     pub(super) weight: String,
-    /// Their unit, with a blank before it.
+    /// Their unit, with a leading blank.
     pub(super) unit: String,
     pub(super) price: String,
     pub(super) per: String,
@@ -38,7 +38,7 @@ pub(super) fn title(tally: &Tally) -> String {
     format!("{} at {}", tally.unit_name, tally.yard.name)
 }
 
-/// What holds for all figures, most pressing first: problems, samples, days and origin of the prices.
+/// What applies to all figures, most important first: problems, samples, days and origin of the prices.
 pub(super) fn head(tally: &Tally) -> Vec<(Ink, String)> {
     let (unit, notation, prices) = (tally.yard.unit, tally.yard.notation, &tally.prices);
     let problems = tally.problems.iter();
@@ -65,7 +65,7 @@ pub(super) fn head(tally: &Tally) -> Vec<(Ink, String)> {
     head
 }
 
-/// The table from the first line to gain per hour.
+/// The table from the first line to the gain per hour.
 pub(super) fn rows(tally: &Tally) -> Vec<ViewRow> {
     let notation = tally.yard.notation;
     let mut rows: Vec<ViewRow> = tally.lines.iter().map(|line| line_row(line, tally)).collect();
@@ -93,7 +93,7 @@ fn sum(label: &str, amount: String) -> ViewRow {
     ViewRow { strong: true, ink: Some(Ink::Money), ..entry(label.to_owned(), amount) }
 }
 
-/// Digits with a sign for gains and adjustments; none before zero.
+/// Digits with a sign for gains and adjustments; no sign for zero.
 fn signed(amount: Money, notation: Notation) -> String {
     let plus = if amount.amount() > Decimal::ZERO { "+" } else { "" };
     format!("{plus}{}", amount.digits(notation))

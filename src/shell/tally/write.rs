@@ -1,4 +1,4 @@
-//! Writes a session's tally in the form that was asked for.
+//! Writes a session's tally in the requested format.
 
 use super::{csv, json, markdown, text};
 use crate::sessions::Session;
@@ -7,10 +7,10 @@ use crate::shell::format::Format;
 use crate::shell::terminal::Terminal;
 use crate::world::AppError;
 
-/// Writes the tally of a session in a form; to people it also says whether the weights add up.
+/// Writes the tally of a session in a format; as text, it also says whether the weights add up.
 ///
 /// # Errors
-/// The tally cannot be made, or not be written in that form.
+/// The tally cannot be computed, or cannot be written in that format.
 pub fn write(terminal: &Terminal, session: &Session<'_>, format: Format) -> Result<(), AppError> {
     let tally = session.tally()?;
     for warning in &session.valuation().warnings {

@@ -3,10 +3,10 @@
 use crate::shell::ink::width;
 use crate::shell::tally::view::ViewRow;
 
-/// Narrower than this a label column is of no use.
+/// A label column narrower than this is useless.
 const NARROWEST_LABEL: usize = 14;
 
-/// A column of figures: columns before the decimal mark, and from the mark on.
+/// A column of figures: its widths before the decimal mark, and from the mark on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct OnMark {
     before: usize,
@@ -24,7 +24,7 @@ impl OnMark {
         self.before + self.after
     }
 
-    /// The cell with blanks on both sides, so that marks stand in one column.
+    /// Pads the cell on both sides, so that decimal marks line up.
     pub(super) fn pad(self, cell: &str) -> String {
         let (before, after) = split(cell);
         let blanks = |wanted: usize, has: &str| " ".repeat(wanted.saturating_sub(width(has)));
@@ -32,8 +32,8 @@ impl OnMark {
     }
 }
 
-/// A cell at its decimal mark or, without one, where its number ends. Words without a digit stand wholly before the
-/// mark.
+/// Splits a cell at its decimal mark or, without one, at the end of its number. Words without a digit count wholly as
+/// before the mark.
 fn split(cell: &str) -> (&str, &str) {
     let number_ends = cell.find(|c: char| !c.is_ascii_digit() && c != '-' && c != '+');
     match number_ends {
@@ -53,7 +53,7 @@ pub(super) struct Columns {
 }
 
 impl Columns {
-    /// Columns for these rows in `room`; `None` when the figures leave no room for labels.
+    /// Fits columns for these rows into `room`; `None` if the figures leave no room for labels.
     pub(super) fn fit(rows: &[ViewRow], room: usize) -> Option<Columns> {
         let weight = OnMark::of(rows.iter().map(|row| row.weight.as_str()));
         let price = OnMark::of(rows.iter().map(|row| row.price.as_str()));

@@ -1,11 +1,11 @@
-//! What a line says beneath itself.
+//! Notes below a line.
 
 use super::weight::weight;
 use crate::market::tally::{Line, TallyItem};
 use crate::market::{PriceSource, Tally};
 use crate::quantity::Basis;
 
-/// The notes of a line: what is in it, then how its price came about.
+/// The notes of a line: its contents, then how its price was computed.
 pub(super) fn notes(line: &Line, tally: &Tally) -> Vec<String> {
     let mut notes = vec![contents(line, tally)];
     notes.extend(line.items.iter().filter_map(regraded));
@@ -13,7 +13,7 @@ pub(super) fn notes(line: &Line, tally: &Tally) -> Vec<String> {
     notes
 }
 
-/// How the price and the weight of a line came about, where that is not plain.
+/// How the price and the weight of a line were computed, unless that is obvious.
 pub(super) fn price_notes(line: &Line, tally: &Tally) -> Vec<String> {
     let (unit, notation) = (tally.yard.unit, tally.yard.notation);
     let mut notes = Vec::new();
@@ -45,7 +45,7 @@ pub(super) fn price_notes(line: &Line, tally: &Tally) -> Vec<String> {
     notes
 }
 
-/// The parts; with what each adds where there are several.
+/// The parts; with what each adds if there are several.
 fn contents(line: &Line, tally: &Tally) -> String {
     let items: Vec<String> = line.items.iter().map(|item| content(item, line, tally)).collect();
     items.join(", ")

@@ -1,4 +1,4 @@
-//! What stands beneath the table.
+//! What comes below the table.
 
 use super::weight::weight;
 use crate::market::Tally;
@@ -11,7 +11,7 @@ pub(in crate::shell::tally) struct TailBlock {
     pub(in crate::shell::tally) facts: Vec<(Ink, String)>,
 }
 
-/// The lists beneath the table: unsold things, costs in other currencies, weights.
+/// The lists below the table: unsold items, costs in other currencies, weights.
 pub(in crate::shell::tally) fn tail(tally: &Tally) -> Vec<TailBlock> {
     let mut blocks = Vec::new();
     if !tally.unsold.is_empty() {

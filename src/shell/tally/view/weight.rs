@@ -1,21 +1,21 @@
-//! Weights as a tally writes them.
+//! Formats the weights of a tally.
 
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use crate::quantity::{Mass, MassUnit, Notation};
 
-/// A weight in the yard's unit, to about a gram (a hundredth of one for small units).
+/// A weight in the yard's unit, to about a gram (a hundredth of a gram for small units).
 pub(in crate::shell::tally) fn weight(mass: Mass, unit: MassUnit, notation: Notation) -> String {
     format!("{} {unit}", weight_digits(mass, unit, places(unit), notation))
 }
 
-/// The digits of a weight in `unit`, at most `places` behind the mark, half away from zero.
+/// The digits of a weight in `unit`, with at most `places` decimal places, halves rounded away from zero.
 pub(in crate::shell::tally) fn weight_digits(mass: Mass, unit: MassUnit, places: u32, notation: Notation) -> String {
     let value = mass.in_unit(unit).round_dp_with_strategy(places, RoundingStrategy::MidpointAwayFromZero);
     notation.show(value.normalize())
 }
 
-/// As many places as make a step of a gram or less, for a unit under 100 g a hundredth of one.
+/// Decimal places for a resolution of a gram or better; of a hundredth of a gram for a unit under 100 g.
 pub(super) fn places(unit: MassUnit) -> u32 {
     let resolution = if unit.grams() < Decimal::ONE_HUNDRED { Decimal::new(1, 2) } else { Decimal::ONE };
     (0..9).find(|places| unit.grams() * Decimal::new(1, *places) <= resolution).unwrap_or(9)
