@@ -41,8 +41,8 @@
 //! work are known from the explored paths, so that one hidden behind an answer nobody tries is not seen, and the page
 //! says so if paths were left out. A tool is compared with the one it replaces by the cautions both show over the
 //! answers of the latter's examples, and by the hazards that the code of each names. Comments are never searched: a
-//! hazard in one guards nothing. Of a changed module only the texts in its code are compared. A weaker script is
-//! adopted only at a terminal, by typing more than a yes.
+//! hazard in one guards nothing. Of a changed module only the texts in its code are compared. At a terminal
+//! a weaker script is adopted only by typing more than a yes.
 
 mod annex;
 pub mod declared;

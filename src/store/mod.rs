@@ -29,8 +29,8 @@
 //!    reported as damage, with the line, not taken for a torn tail.
 //! 6. What was made by a process that died before syncing may be visible and still be lost. So an existing folder or
 //!    stored copy is synced again before anything depends on it.
-//! 7. A file lock ends with the process that holds it, however it ends, and keeps out everyone else on the same
-//!    machine. On a network share it is as good as that network's locks.
+//! 7. A file lock ends with the process that holds it, however it ends, and keeps out whoever asks for it on
+//!    the same machine. On a network share it is as good as that network's locks.
 //! 8. The folder belongs to its owner: between checking what is at a path and opening it, nobody puts a link or a pipe
 //!    there. What is there *before* is checked every time: no link is followed, no pipe opened.
 //!
@@ -43,6 +43,7 @@
 //! |---|---|
 //! | journals, quotes, stock | the chain: it covers every byte, names the line, and nothing after it is read |
 //! | tickets, kept copies, bundles | a digest of the whole file; the first version of tickets had none |
+//! | results of sessions | a digest of each line and of the journal it was made from; what fails is made anew |
 //! | pins | names and digests that the program never writes; a pin without its text or its copy |
 //! | settings, scripts, test sessions | not detected: they are meant to be edited; faults are rejected with the line |
 //!

@@ -25,7 +25,7 @@ fn views(bench: &Bench) -> Vec<(String, String)> {
     VIEWS.iter().map(view).collect()
 }
 
-/// A folder with sessions enough that what they came to is kept, two of them with a note.
+/// A folder with sessions enough that what they came to is kept, one of them with a note, and one that goes on.
 fn many() -> Bench {
     let bench = Bench::stocked();
     for number in 0..SESSIONS {
@@ -35,6 +35,7 @@ fn many() -> Bench {
         bench.work(&answers).exits(0);
     }
     bench.run(&["note", "box-25", "found by #ada"]).exits(0);
+    bench.feed(&["bench", "test-box"], &["6 kg", "pause"]).exits(5);
     bench
 }
 
@@ -89,6 +90,18 @@ fn a_journal_that_was_altered_is_read_itself() {
     assert_ne!(aside[1], sound[1]);
     fs::remove_file(bench.path("home/results.txt")).unwrap();
     assert_eq!(views(&bench), aside);
+}
+
+#[test]
+fn a_text_that_is_gone_is_named_whether_or_not_results_are_kept() {
+    let bench = many();
+    views(&bench);
+    fs::remove_dir_all(bench.path("home/scripts-seen")).unwrap();
+    let with = views(&bench);
+    let said = with[0].1.replace("\n  ", " ");
+    assert!(said.contains("no copy of the recipe test-box as it was then was kept"), "{said}");
+    fs::remove_file(bench.path("home/results.txt")).unwrap();
+    assert_eq!(views(&bench), with);
 }
 
 #[test]

@@ -44,8 +44,32 @@ const KEPT: isize = 16 * 1024;
 /// From how many sessions on it pays to keep what they came to: fewer are read from their journals at once.
 const KEPT_FROM: usize = 24;
 
-/// Why a session could not be loaded; stored as text, since the same reason may apply to thousands of sessions.
-type LoadError = String;
+/// Why a script could not be loaded; stored as text, since the same reason may apply to thousands of sessions.
+#[derive(Debug, Clone)]
+enum LoadError {
+    /// It is missing, or its copy is.
+    Missing(String),
+    /// It is there and cannot be used.
+    Unusable(String),
+}
+
+impl From<&AppError> for LoadError {
+    fn from(error: &AppError) -> LoadError {
+        match error {
+            AppError::Name(missing) => LoadError::Missing(missing.clone()),
+            other => LoadError::Unusable(other.to_string()),
+        }
+    }
+}
+
+impl From<LoadError> for AppError {
+    fn from(error: LoadError) -> AppError {
+        match error {
+            LoadError::Missing(missing) => AppError::Name(missing),
+            LoadError::Unusable(why) => AppError::Refused(why),
+        }
+    }
+}
 
 /// Digests of stored recipe texts that claim one revision, by recipe and revision.
 type Revisions = BTreeMap<(String, u64), Vec<String>>;
@@ -196,11 +220,15 @@ impl<'w> Archive<'w> {
     ) -> Result<(), AppError> {
         let is_many = ids.len() >= KEPT_FROM;
         let mut results = if is_many { self.world.home.results() } else { Results::default() };
+        self.exempt(results.bytes());
         each_told(&self.world.home, &results, ids, |id, told| match told {
             Ok(Told { record: Some(record), .. }) if record.standing.is_discarded() => Ok(()),
             Ok(mut told) => {
                 // Where a text is gone that it ran under, that has to be said.
                 told.outcome = told.outcome.filter(|outcome| self.copy(&outcome.header.recipe, &outcome.ran).is_ok());
+                if told.outcome.is_some() {
+                    self.world.host().exempt_from_memory_limit(KEPT);
+                }
                 if let (Some(outcome), Some(_)) = (&told.outcome, &told.record) {
                     self.keep(outcome);
                 }
@@ -237,8 +265,15 @@ impl<'w> Archive<'w> {
 
     /// Has what a session came to kept for the next command.
     pub(super) fn keep(&self, outcome: &SessionOutcome) {
-        let line = outcome.to_line().map(|line| (outcome.journal.clone(), line));
-        self.fresh.borrow_mut().extend(line.map(|line| (outcome.header.id.clone(), line)));
+        let Some(line) = outcome.to_line() else { return };
+        self.exempt(line.len());
+        self.fresh.borrow_mut().insert(outcome.header.id.clone(), (outcome.journal.clone(), line));
+    }
+
+    /// What is read of results or kept for them is no leak of a script.
+    fn exempt(&self, bytes: usize) {
+        // Tables and texts that are made of it, once more the same.
+        self.world.host().exempt_from_memory_limit(isize::try_from(bytes.saturating_mul(2)).unwrap_or(isize::MAX));
     }
 
     /// The recipe to read a session under; with it what of the texts of then is missing, where today's stands in for
@@ -253,11 +288,8 @@ impl<'w> Archive<'w> {
         let recipe = match choice {
             RecipeChoice::Now => today()?,
             RecipeChoice::AsRan => match self.copy(&header.recipe, ran) {
-                Err(error @ (AppError::Name(_) | AppError::Script(_))) => {
-                    let missing = Some(match error {
-                        AppError::Name(missing) => missing,
-                        _ => "the recipe as it was then no longer runs".to_owned(),
-                    });
+                Err(AppError::Name(missing)) => {
+                    let missing = Some(missing);
                     return Ok((today().map_err(|error| stood_in(&missing, error))?, missing));
                 }
                 other => other?,
@@ -270,7 +302,11 @@ impl<'w> Archive<'w> {
     /// The recipe from copies of the texts that a session ran under.
     fn copy(&self, recipe: &str, ran: &RanUnder) -> Result<Rc<CompiledRecipe>, AppError> {
         let key = format!("{} {} {}", ran.recipe, ran.libraries.as_deref().unwrap_or_default(), ran.program);
-        self.compiled(&key, || self.world.recipe_then(recipe, ran))
+        let then = || match self.world.recipe_then(recipe, ran) {
+            Err(AppError::Script(_)) => Err(AppError::Name("the recipe as it was then no longer runs".to_owned())),
+            other => other,
+        };
+        self.compiled(&key, then)
     }
 
     /// The recipe of a revision: today's if it matches, else the copy from the latest session that ran under it.
@@ -326,10 +362,10 @@ impl<'w> Archive<'w> {
         compile: impl FnOnce() -> Result<(Script, Rc<Recipe>), AppError>,
     ) -> Result<Rc<CompiledRecipe>, AppError> {
         if let Some(known) = self.recipes.borrow().get(key) {
-            return known.clone().map_err(AppError::Name);
+            return known.clone().map_err(AppError::from);
         }
         let made = compile().map(|(script, recipe)| Rc::new(CompiledRecipe { script, recipe }));
-        let kept = made.as_ref().map(Rc::clone).map_err(ToString::to_string);
+        let kept = made.as_ref().map(Rc::clone).map_err(LoadError::from);
         self.recipes.borrow_mut().insert(key.to_owned(), kept);
         made
     }
@@ -380,10 +416,10 @@ impl<'w> Archive<'w> {
 
     fn built(&self, key: &str, build: impl FnOnce() -> Result<Yard, AppError>) -> Result<Rc<Yard>, AppError> {
         if let Some(known) = self.yards.borrow().get(key) {
-            return known.clone().map_err(AppError::Name);
+            return known.clone().map_err(AppError::from);
         }
         let made = build().map(Rc::new);
-        let kept = made.as_ref().map(Rc::clone).map_err(ToString::to_string);
+        let kept = made.as_ref().map(Rc::clone).map_err(LoadError::from);
         self.yards.borrow_mut().insert(key.to_owned(), kept);
         made
     }

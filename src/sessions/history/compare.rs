@@ -7,7 +7,7 @@ use rust_decimal::prelude::ToPrimitive;
 
 use super::archive::{Archive, RecipeChoice};
 use super::learn::{Foreseen, Learned, three_point};
-use super::outcome::Told;
+use super::outcome::{SessionOutcome, Told};
 use super::sift::Slipped;
 use super::summary::SessionSummary;
 use crate::bench::{Presence, same_tag};
@@ -163,7 +163,7 @@ struct Compared {
 }
 
 /// What is kept of a session, else what its recipe makes of its answers, which is kept then.
-fn compared(archive: &Archive<'_>, id: &Id, mut told: Told) -> Result<Compared, AppError> {
+fn compared(archive: &Archive<'_>, id: &Id, told: Told) -> Result<Compared, AppError> {
     let world = archive.world();
     if let Some((outcome, summary)) = told.outcome.as_ref().and_then(|it| Some((it, it.summary.clone()?))) {
         let mut remarks = Vec::new();
@@ -172,8 +172,10 @@ fn compared(archive: &Archive<'_>, id: &Id, mut told: Told) -> Result<Compared, 
         let (person, tags) = (outcome.header.person.clone(), outcome.tags().to_vec());
         return Ok(Compared { summary, person, tags, remarks, tally });
     }
-    let outcome = told.outcome.take();
-    let past = archive.play(told.record(&world.home, id)?, &RecipeChoice::AsRan)?;
+    // The journal may have been read anew, and have grown since: what is kept is of what was read.
+    let record = told.record(&world.home, id)?;
+    let outcome = SessionOutcome::of(&record);
+    let past = archive.play(record, &RecipeChoice::AsRan)?;
     let summary = SessionSummary::from(&past);
     if let Some(outcome) = outcome.filter(|_| past.remarks.is_empty()) {
         archive.keep(&outcome.with(summary.clone()));

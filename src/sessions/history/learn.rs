@@ -17,7 +17,7 @@ use crate::stats::three_point::ThreePoint;
 use crate::stats::yields::{Yield, YieldBasis, learn};
 use crate::world::AppError;
 
-/// The most sessions read for one recipe, latest first, so that nobody waits at the bench.
+/// The most sessions read for one recipe, the latest ones, so that nobody waits at the bench.
 const MOST: usize = 100;
 
 /// Coverage of the range shown.

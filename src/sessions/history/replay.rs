@@ -125,7 +125,8 @@ pub fn replay(archive: &Archive<'_>, id: &Id, told: Told, terms: &ReplayTerms) -
     let now = valued_at(archive, terms, &then, [&before, reworked], &haul, Some(past))?;
     Ok(Replayed {
         ended: ran.has_ended(),
-        unfit: past.unfit(),
+        // What ran has ended as it ran: an answer that nothing asks for was left over by its own undoing.
+        unfit: if other.is_none() && ran.has_ended() { Vec::new() } else { past.unfit() },
         remarks,
         damaged: ran.is_damaged(),
         ..replayed(&ran.header, ran.day(), valued(&then, &before), before.minutes, now)

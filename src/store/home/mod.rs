@@ -13,10 +13,11 @@
 //! tickets/<id>.toml             tickets of yards, as settled; one counts while a sale in the stock names it
 //! results.txt                   what ended sessions came to, made from their journals; deleting it loses nothing
 //! history.txt                   what was typed at the shell
-//! lock                          while something other than a session is written
+//! lock                          while something other than a session or results.txt is written
 //! ```
 //!
-//! Reading needs no write permission and creates nothing. The folder is created on the first write.
+//! Reading needs no write permission, and creates nothing but `results.txt`, which is replaced at one stroke without the
+//! lock: any two processes write the same. The folder is created on the first write.
 
 mod logs;
 mod pins;

@@ -13,12 +13,13 @@ use crate::store::digest::digest;
 use crate::store::error::StoreError;
 use crate::store::files;
 
-/// The largest file that is read, in bytes: twenty times that of ten thousand sessions.
-const MOST: u64 = 512 * 1024 * 1024;
+/// The largest file that is read, in bytes: about that of thirty thousand sessions of thirty parts. A larger one is as if it
+/// were not there.
+const MOST: u64 = 256 * 1024 * 1024;
 
-/// The first line.
+/// The first line. The number goes up whenever a line says something else, or comes about otherwise.
 const HEAD: &str = concat!(
-    "# What ended sessions came to, made from their journals by knockdown ",
+    "# What ended sessions came to (1), made from their journals by knockdown ",
     env!("CARGO_PKG_VERSION"),
     ". Deleting this file loses nothing."
 );
@@ -63,6 +64,12 @@ impl Results {
     /// Takes in what a session came to: one line of text.
     pub fn put(&mut self, id: &str, journal: String, result: String) {
         self.0.insert(id.to_owned(), (journal, result));
+    }
+
+    /// How many bytes it holds, names aside.
+    #[must_use]
+    pub fn bytes(&self) -> usize {
+        self.0.values().map(|(journal, result)| journal.len() + result.len()).sum()
     }
 
     /// Forgets sessions that are none any more.
