@@ -164,7 +164,7 @@ fn answer(
     let numbered = text.trim().parse::<usize>().ok().and_then(|number| number.checked_sub(1));
     let offered = numbered.and_then(|place| shown.offers.get(place).cloned());
     let text = offered.as_deref().unwrap_or(text);
-    let (text, origin) = match look(terminal, session, text).map_err(lost)? {
+    let (text, origin) = match look(terminal, session, text)? {
         // A weight retyped after a doubt is no longer a reading of the scale.
         Looked::Answer(kept, changed) => {
             let origin = origin.filter(|_| kept == text).or(changed);
@@ -223,18 +223,13 @@ fn failed(terminal: &Terminal, session: &Session<'_>, errors: Vec<ScriptError>) 
 pub fn reopen(terminal: &Terminal, session: &mut Session<'_>) -> Result<bool, AppError> {
     let mut asked = Page::new();
     asked.say(Ink::Plain, "The session has ended. `undo` takes its last act back; Enter leaves it so.");
-    terminal.show(&asked);
     let words = vec![("undo".to_owned(), "take the last act back".to_owned())];
-    match terminal
-        .read_line(Aids { prompt: "> ".into(), asked, words, first_only: true, ..Aids::default() })
-        .map_err(lost)?
-    {
-        TypedLine::Text(text) if text.trim().eq_ignore_ascii_case("undo") => {
-            acted(terminal, session.undo()?, "Taken back", "There is nothing to take back.");
-            Ok(!session.has_ended())
-        }
-        _ => Ok(false),
+    let typed = terminal.ask(Aids::to_answer(asked).words(words))?;
+    if !typed.is_some_and(|text| text.trim().eq_ignore_ascii_case("undo")) {
+        return Ok(false);
     }
+    acted(terminal, session.undo()?, "Taken back", "There is nothing to take back.");
+    Ok(!session.has_ended())
 }
 
 /// Asks a question again that was answered `before`; `None` to keep the answer.
@@ -245,9 +240,5 @@ pub fn anew(terminal: &Terminal, question: &Question, before: &str) -> Result<Op
     let mut asked = Page::new();
     asked.say(Ink::Plain, &question.text);
     asked.say(Ink::Faint, &format!("It says {before}. Enter leaves it so."));
-    terminal.show(&asked);
-    match terminal.read_line(Aids { prompt: "> ".into(), asked, ..Aids::default() }).map_err(lost)? {
-        TypedLine::Text(text) => Ok(Some(text)),
-        _ => Ok(None),
-    }
+    terminal.ask(Aids::to_answer(asked))
 }

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::ink::{Ink, Page};
-use super::line::{Aids, TypedLine};
+use super::line::Aids;
 use super::terminal::Terminal;
 use crate::store::StoreError;
 use crate::store::home::Single;
@@ -55,15 +55,11 @@ pub fn ask<T>(terminal: &Terminal, blank: &Blank, read: impl Fn(&str) -> Result<
     loop {
         let mut asked_for = Page::new();
         asked_for.say(Ink::Plain, &blank.text);
-        terminal.show(&asked_for);
         let prompt = default.map_or("> ".to_owned(), |default| format!("[{default}] > "));
         let aids = Aids { prompt, asked: asked_for, words: blank.words.clone(), ..Aids::default() };
-        let ended = |how: &str| AppError::Answer(format!("{how} at {asked:?}; nothing is written"));
-        let typed = match terminal.read_line(aids).map_err(|error| ended(&error.to_string()))? {
-            TypedLine::Text(text) => text.trim().to_owned(),
-            TypedLine::Interrupt(_) => return Err(ended("left off")),
-            TypedLine::End => return Err(ended("the input ends")),
-        };
+        let typed = terminal.ask(aids)?;
+        let ended = || AppError::Answer(format!("the input ends at {asked:?}; nothing is written"));
+        let typed = typed.ok_or_else(ended)?.trim().to_owned();
         let answer = match (typed.is_empty(), &blank.default) {
             (true, Some(default)) => default,
             _ => &typed,
@@ -89,14 +85,8 @@ pub fn agreed(terminal: &Terminal, prompt: &str) -> Result<bool, AppError> {
 /// # Errors
 /// The terminal is gone.
 pub fn agreed_by(terminal: &Terminal, prompt: &str, words: &str) -> Result<bool, AppError> {
-    let aids = Aids { prompt: prompt.to_owned(), ..Aids::default() };
-    match terminal
-        .read_line(aids)
-        .map_err(|error| AppError::Refused(format!("the terminal cannot be read: {error}")))?
-    {
-        TypedLine::Text(text) => Ok(text.trim().eq_ignore_ascii_case(words)),
-        TypedLine::Interrupt(_) | TypedLine::End => Ok(false),
-    }
+    let typed = terminal.ask(Aids { prompt: prompt.to_owned(), ..Aids::default() })?;
+    Ok(typed.is_some_and(|text| text.trim().eq_ignore_ascii_case(words)))
 }
 
 /// Called before the first write to a log that ends inside an entry: asks whether to set that fragment aside, and does

@@ -58,6 +58,18 @@ pub(super) struct Aids {
     pub history: Option<std::path::PathBuf>,
 }
 
+impl Aids {
+    /// What helps to answer a question.
+    pub fn to_answer(asked: Page) -> Aids {
+        Aids { prompt: "> ".to_owned(), asked, first_only: true, ..Aids::default() }
+    }
+
+    /// The same with words that complete.
+    pub fn words(self, words: Vec<(String, String)>) -> Aids {
+        Aids { words, ..self }
+    }
+}
+
 /// Tells what a line means while it is typed.
 pub(super) trait Meaning: Send {
     /// The meaning in a few words, or `None` if there is none yet; and whether the line would be accepted.
@@ -65,6 +77,19 @@ pub(super) trait Meaning: Send {
 }
 
 impl Terminal {
+    /// Asks a question and reads its answer; `None` if the user left it by Ctrl-C, or input has ended. Every question goes
+    /// through here but those of the bench and of the command prompt, where Ctrl-C means something else.
+    ///
+    /// # Errors
+    /// The terminal is gone.
+    pub(super) fn ask(&self, aids: Aids) -> Result<Option<String>, AppError> {
+        self.show(&aids.asked);
+        Ok(match self.read_line(aids).map_err(lost)? {
+            TypedLine::Text(text) => Some(text),
+            TypedLine::Interrupt(_) | TypedLine::End => None,
+        })
+    }
+
     /// Reads a line: every line that the user types comes through here. A line that is too long is refused as a whole,
     /// never cut; `help now` shows the emergency cards and is never passed on.
     pub(super) fn read_line(&self, aids: Aids) -> io::Result<TypedLine> {

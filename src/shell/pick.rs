@@ -1,7 +1,7 @@
 //! Lets the user choose if a word matches several things.
 
 use super::ink::{Ink, Page};
-use super::line::{Aids, TypedLine, lost};
+use super::line::Aids;
 use super::terminal::Terminal;
 use crate::naming::one_line;
 use crate::store::home::Shelf;
@@ -33,21 +33,13 @@ pub fn choose(
     for (place, (id, name)) in several.iter().enumerate() {
         asked.say(Ink::Plain, &format!("  {} {id}  {name}", place + 1));
     }
-    terminal.show(&asked);
     let words = several.iter().map(|(id, name)| (id.clone(), name.clone())).collect();
-    match terminal
-        .read_line(Aids { prompt: "> ".into(), asked, words, first_only: true, ..Aids::default() })
-        .map_err(lost)?
-    {
-        TypedLine::Text(text) => {
-            let text = text.trim();
-            let by_number = text.parse::<usize>().ok().and_then(|number| several.get(number.checked_sub(1)?));
-            match by_number.or_else(|| several.iter().find(|(id, _)| id == text)) {
-                Some((id, _)) => Ok(Some(id.clone())),
-                None if text.is_empty() => Err(AppError::Name(format!("no {noun} was chosen"))),
-                None => Err(AppError::Name(format!("`{}` is none of these; no {noun} was chosen", one_line(text, 40)))),
-            }
-        }
-        TypedLine::Interrupt(_) | TypedLine::End => Err(AppError::Name(format!("no {noun} was chosen"))),
+    let text = terminal.ask(Aids::to_answer(asked).words(words))?.unwrap_or_default();
+    let text = text.trim();
+    let by_number = text.parse::<usize>().ok().and_then(|number| several.get(number.checked_sub(1)?));
+    match by_number.or_else(|| several.iter().find(|(id, _)| id == text)) {
+        Some((id, _)) => Ok(Some(id.clone())),
+        None if text.is_empty() => Err(AppError::Name(format!("no {noun} was chosen"))),
+        None => Err(AppError::Name(format!("`{}` is none of these; no {noun} was chosen", one_line(text, 40)))),
     }
 }

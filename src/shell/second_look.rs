@@ -3,7 +3,7 @@
 
 use super::balance_page;
 use super::ink::{Ink, Page};
-use super::line::{Aids, TypedLine, lost};
+use super::line::Aids;
 use super::terminal::Terminal;
 use crate::bench::{Answer, CORRECTED, KEPT};
 use crate::sessions::{Change, Doubt, FoundSlip, Session};
@@ -26,7 +26,7 @@ pub(super) enum Looked {
 ///
 /// # Errors
 /// The terminal is gone.
-pub(super) fn look(terminal: &Terminal, session: &Session<'_>, text: &str) -> std::io::Result<Looked> {
+pub(super) fn look(terminal: &Terminal, session: &Session<'_>, text: &str) -> Result<Looked, AppError> {
     let mut text = text.to_owned();
     while let Some(doubt) = session.doubt(&text) {
         match settle(terminal, session, &doubt)? {
@@ -57,14 +57,14 @@ enum Settled {
     Open,
 }
 
-fn settle(terminal: &Terminal, session: &Session<'_>, doubt: &Doubt) -> std::io::Result<Settled> {
+fn settle(terminal: &Terminal, session: &Session<'_>, doubt: &Doubt) -> Result<Settled, AppError> {
     let mut asked = Page::new();
     asked.say(Ink::Caution, &format!("Check: {}", doubt.why));
     let takes = match &doubt.corrected {
         Some(corrected) => format!("keep it? yes; c takes {corrected}; or type it again"),
         None => "keep it? yes; or type it again".to_owned(),
     };
-    let TypedLine::Text(text) = answer_to(terminal, asked, &takes)? else { return Ok(Settled::Open) };
+    let Some(text) = answer_to(terminal, asked, &takes)? else { return Ok(Settled::Open) };
     Ok(match (text.trim().to_lowercase().as_str(), &doubt.corrected) {
         ("yes" | "y", _) => Settled::Keep,
         ("c", Some(corrected)) => Settled::Corrected(corrected.clone()),
@@ -97,7 +97,7 @@ pub(super) fn look_at_the_end(terminal: &Terminal, session: &mut Session<'_>) ->
     terminal.blank_line();
     terminal.show(&balance_page::page(Some(&balance), session.unit(), session.valuation().notation));
     loop {
-        match ask_at_the_end(terminal, slip).map_err(lost)? {
+        match ask_at_the_end(terminal, slip)? {
             AtTheEnd::Leave => return Ok(false),
             AtTheEnd::GoBack => {
                 terminal.say(Ink::Plain, &format!("Back at {question}. Enter keeps the old answer."));
@@ -115,12 +115,12 @@ pub(super) fn look_at_the_end(terminal: &Terminal, session: &mut Session<'_>) ->
     }
 }
 
-fn ask_at_the_end(terminal: &Terminal, slip: &FoundSlip) -> std::io::Result<AtTheEnd> {
+fn ask_at_the_end(terminal: &Terminal, slip: &FoundSlip) -> Result<AtTheEnd, AppError> {
     let takes = match &slip.retyped {
         Some(weight) => format!("c takes {weight}; g goes back there; Enter leaves it"),
         None => "g goes back there, to weigh it again; Enter leaves it".to_owned(),
     };
-    let TypedLine::Text(text) = answer_to(terminal, Page::new(), &takes)? else { return Ok(AtTheEnd::Leave) };
+    let Some(text) = answer_to(terminal, Page::new(), &takes)? else { return Ok(AtTheEnd::Leave) };
     Ok(match (text.trim().to_lowercase().as_str(), &slip.retyped) {
         ("", _) => AtTheEnd::Leave,
         ("c", Some(weight)) => AtTheEnd::Correct(weight.clone()),
@@ -131,8 +131,7 @@ fn ask_at_the_end(terminal: &Terminal, slip: &FoundSlip) -> std::io::Result<AtTh
 
 /// Asks and reads an answer. The possible replies are shown above the input line, where they can wrap between words on
 /// a narrow terminal.
-fn answer_to(terminal: &Terminal, mut asked: Page, takes: &str) -> std::io::Result<TypedLine> {
+fn answer_to(terminal: &Terminal, mut asked: Page, takes: &str) -> Result<Option<String>, AppError> {
     asked.say(Ink::Plain, &format!("  {takes}"));
-    terminal.show(&asked);
-    terminal.read_line(Aids { prompt: "> ".to_owned(), asked, ..Aids::default() })
+    terminal.ask(Aids::to_answer(asked))
 }

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use serde_json::{Value, json};
 
 use super::ink::{Ink, Page};
-use super::line::{Aids, TypedLine};
+use super::line::Aids;
 use super::terminal::Terminal;
 use crate::market::ticket::Cause;
 use crate::naming::counted;
@@ -70,16 +70,9 @@ impl Interview for Clerk<'_> {
         let default = prompt.default.as_ref().map(|default| format!(" [{default}]")).unwrap_or_default();
         let mut asked = Page::new();
         asked.say(Ink::Plain, &format!("{}{default}", prompt.text));
-        self.terminal.show(&asked);
-        let words = prompt.words.clone();
-        let aids = Aids { prompt: "> ".into(), asked, words, first_only: true, ..Aids::default() };
+        let typed = self.terminal.ask(Aids::to_answer(asked).words(prompt.words.clone()))?;
         let left = || AppError::Answer("left before the end; nothing was booked".to_owned());
-        match self.terminal.read_line(aids) {
-            Ok(TypedLine::Text(text)) if LEAVE.contains(&text.trim()) => Err(left()),
-            Ok(TypedLine::Text(text)) => Ok(text),
-            Ok(TypedLine::Interrupt(_) | TypedLine::End) => Err(left()),
-            Err(error) => Err(AppError::Refused(format!("the terminal cannot be read: {error}; nothing was booked"))),
-        }
+        typed.filter(|text| !LEAVE.contains(&text.trim())).ok_or_else(left)
     }
 
     fn refuse(&mut self, prompt: &Prompt, answer: &str, why: &str) -> Result<(), AppError> {
