@@ -1,8 +1,8 @@
 //! Which piles go to which yard, and on how many trips?
 //!
-//! Integers only. A [`LoadProblem`] says what is in stock, what each yard pays for how much of it, and what a trip costs;
-//! [`solve`] finds the most valuable plan, and bounds how much better another could be if its effort ran out. Every
-//! plan is scored by one exact evaluator, [`score`].
+//! Integers only. A [`LoadProblem`] says what is in stock, what each yard pays for how much of it, and what a trip
+//! costs; [`solve`] finds the most valuable plan, and bounds how much better another could be if its effort ran out.
+//! Every plan is scored by one exact evaluator, [`score`].
 //!
 //! The room serves two sources: the open exchange format ([`format::LoadFile`]: kilograms and cents) and a user's stock
 //! (nanograms and minor units, with each line rounded as on the yard's scale and ticket).

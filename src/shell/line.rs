@@ -77,8 +77,8 @@ pub(super) trait Meaning: Send {
 }
 
 impl Terminal {
-    /// Asks a question and reads its answer; `None` if the user left it by Ctrl-C, or input has ended. Every question goes
-    /// through here but those of the bench and of the command prompt, where Ctrl-C means something else.
+    /// Asks a question and reads its answer; `None` if the user left it by Ctrl-C, or input has ended. Every question
+    /// goes through here but those of the bench and of the command prompt, where Ctrl-C means something else.
     ///
     /// # Errors
     /// The terminal is gone.

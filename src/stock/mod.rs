@@ -1,7 +1,8 @@
 //! Stock: what was freed or found and is not yet sold, as a fold over what was done with it.
 //!
-//! The room is pure. What sessions freed comes in from their journals and is never copied; a log of [`StockEntry`]s records
-//! what became of it since. So no gram is booked twice, and undoing an entry restores exactly what was there before.
+//! The room is pure. What sessions freed comes in from their journals and is never copied; a log of [`StockEntry`]s
+//! records what became of it since. So no gram is booked twice, and undoing an entry restores exactly what was there
+//! before.
 
 mod entry;
 mod ledger;

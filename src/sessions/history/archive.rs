@@ -4,12 +4,9 @@ use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
-use jiff::civil::Date;
-
 use super::super::haul_of_run::haul_of_run;
 use super::ahead::each_told;
 use super::compiled::CompiledRecipe;
-use super::occasion::Occasion;
 use super::outcome::{SessionOutcome, Told};
 use super::past::Past;
 use super::record::{SessionRecord, kept_result};
@@ -17,10 +14,10 @@ use super::summary::SessionSummary;
 use super::then::RanUnder;
 use crate::bench::{Ask, CurrentAnswers, RunResult, Weighing};
 use crate::market::{Quote, Yard};
-use crate::pricing::{Valuation, quotes};
+use crate::pricing::quotes;
 use crate::quantity::Mass;
 use crate::recipe::Recipe;
-use crate::script::{Glance, Script};
+use crate::script::Script;
 use crate::store::Id;
 use crate::store::home::Results;
 use crate::store::journal::SessionHeader;
@@ -46,7 +43,7 @@ const KEPT_FROM: usize = 24;
 
 /// Why a script could not be loaded; stored as text, since the same reason may apply to thousands of sessions.
 #[derive(Debug, Clone)]
-enum LoadError {
+pub(super) enum LoadError {
     /// It is missing, or its copy is.
     Missing(String),
     /// It is there and cannot be used.
@@ -72,15 +69,15 @@ impl From<LoadError> for AppError {
 }
 
 /// Digests of stored recipe texts that claim one revision, by recipe and revision.
-type Revisions = BTreeMap<(String, u64), Vec<String>>;
+pub(super) type Revisions = BTreeMap<(String, u64), Vec<String>>;
 
 /// The sessions of one folder, and every script they need.
 pub struct Archive<'w> {
-    world: &'w World,
-    recipes: RefCell<BTreeMap<String, Result<Rc<CompiledRecipe>, LoadError>>>,
-    yards: RefCell<BTreeMap<String, Result<Rc<Yard>, LoadError>>>,
-    revisions: RefCell<Option<Revisions>>,
-    quotes: Rc<[Quote]>,
+    pub(super) world: &'w World,
+    pub(super) recipes: RefCell<BTreeMap<String, Result<Rc<CompiledRecipe>, LoadError>>>,
+    pub(super) yards: RefCell<BTreeMap<String, Result<Rc<Yard>, LoadError>>>,
+    pub(super) revisions: RefCell<Option<Revisions>>,
+    pub(super) quotes: Rc<[Quote]>,
     division: Option<Mass>,
     /// What is to be kept of sessions that were read from their journals: by name, the journal's digest and the line.
     fresh: RefCell<BTreeMap<String, (String, String)>>,
@@ -254,13 +251,13 @@ impl<'w> Archive<'w> {
     /// As [`Archive::play`].
     pub fn is_kept_right(&self, results: &Results, id: &Id, record: SessionRecord) -> Result<bool, AppError> {
         let Some(line) = results.of(id.as_str(), &record.journal) else { return Ok(true) };
-        let (kept, told) = (SessionOutcome::from_line(line, &record.journal), SessionOutcome::of(&record));
-        let has_summary = kept.as_ref().is_some_and(|kept| kept.summary.is_some());
-        let told = match told.filter(|_| has_summary) {
-            None => SessionOutcome::of(&record),
-            Some(told) => Some(told.with(SessionSummary::from(&self.play(record, &RecipeChoice::AsRan)?))),
-        };
-        Ok(kept.is_some() && kept == told)
+        let kept = SessionOutcome::from_line(line, &record.journal);
+        let (Some(kept), Some(told)) = (kept, SessionOutcome::of(&record)) else { return Ok(false) };
+        if kept.summary.is_none() {
+            return Ok(kept == told);
+        }
+        let past = self.play(record, &RecipeChoice::AsRan)?;
+        Ok(kept == told.with(SessionSummary::from(&past)))
     }
 
     /// Has what a session came to kept for the next command.
@@ -309,54 +306,7 @@ impl<'w> Archive<'w> {
         self.compiled(&key, then)
     }
 
-    /// The recipe of a revision: today's if it matches, else the copy from the latest session that ran under it.
-    fn of_revision(&self, recipe: &str, number: u64) -> Result<Rc<CompiledRecipe>, AppError> {
-        if let Ok(today) = self.compiled(&format!("now {recipe}"), || self.world.recipe(recipe))
-            && u64::from(today.recipe.unit().revision) == number
-        {
-            return Ok(today);
-        }
-        self.find_revisions()?;
-        let revisions = self.revisions.borrow();
-        let known = revisions.iter().flatten();
-        let digests = known.clone().find(|((id, revision), _)| id == recipe && *revision == number).map(|(_, d)| d);
-        match digests.map(Vec::as_slice) {
-            Some([only]) => self.compiled(only, || {
-                let text = self.world.text_then(only, &format!("the recipe {recipe}"))?;
-                let script = self.world.host().open(&format!("{recipe} (kept copy)"), &text)?;
-                let recipe = self.world.host().recipe(&script)?;
-                Ok((script, recipe))
-            }),
-            Some(several) => Err(AppError::Refused(format!(
-                "{} different texts of {recipe} call themselves revision {number}; replay with `ran` or `now`",
-                several.len()
-            ))),
-            None => {
-                let known: Vec<_> =
-                    known.filter(|((id, _), _)| id == recipe).map(|((_, r), _)| r.to_string()).collect();
-                let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
-                Err(AppError::Name(format!("no copy of {recipe} has revision {number}; kept are: {known}")))
-            }
-        }
-    }
-
-    /// Reads the first statement of every copy, once.
-    fn find_revisions(&self) -> Result<(), AppError> {
-        if self.revisions.borrow().is_some() {
-            return Ok(());
-        }
-        let mut found: BTreeMap<(String, u64), Vec<String>> = BTreeMap::new();
-        for digest in self.world.home.seen_scripts()?.ids {
-            let Ok(Some(text)) = self.world.home.seen_script(digest.as_str()) else { continue };
-            if let Ok(Glance::Recipe(unit)) = self.world.host().glance(digest.as_str(), &text) {
-                found.entry((unit.id.clone(), u64::from(unit.revision))).or_default().push(digest.to_string());
-            }
-        }
-        *self.revisions.borrow_mut() = Some(found);
-        Ok(())
-    }
-
-    fn compiled(
+    pub(super) fn compiled(
         &self,
         key: &str,
         compile: impl FnOnce() -> Result<(Script, Rc<Recipe>), AppError>,
@@ -367,60 +317,6 @@ impl<'w> Archive<'w> {
         let made = compile().map(|(script, recipe)| Rc::new(CompiledRecipe { script, recipe }));
         let kept = made.as_ref().map(Rc::clone).map_err(LoadError::from);
         self.recipes.borrow_mut().insert(key.to_owned(), kept);
-        made
-    }
-
-    /// The valuation at a yard as it is today.
-    ///
-    /// # Errors
-    /// No such yard, or its script is at fault.
-    pub fn at_yard(&self, id: &str, date: Date) -> Result<Valuation, AppError> {
-        let yard = self.built(&format!("now {id}"), || self.world.yard(id).map(|(_, yard)| yard))?;
-        Ok(Valuation::over(self.world, yard, self.quotes.clone(), date))
-    }
-
-    /// The valuation as it was: at the session's own yard, with the module of that time, at the moment the session
-    /// ended. If no copy of the module was stored, today's is used and a remark says so.
-    ///
-    /// # Errors
-    /// As [`Archive::at_yard`].
-    pub(crate) fn as_it_was(&self, was: &Occasion<'_>, remarks: &mut Vec<String>) -> Result<Valuation, AppError> {
-        let valuation = self.on_its_day(was, remarks)?;
-        Ok(match was.last_act() {
-            Some(moment) => valuation.known_by(moment),
-            None => valuation,
-        })
-    }
-
-    fn on_its_day(&self, was: &Occasion<'_>, remarks: &mut Vec<String>) -> Result<Valuation, AppError> {
-        let day = was.last_day().unwrap_or_else(|| self.world.clock.today());
-        let begun_at = was.header.yard.as_deref();
-        // A name that was recorded is that one and no other; it is not looked for among the yards that there are now.
-        let id = was.yard.or(begun_at).map_or_else(|| self.world.yard_id(None), |id| Ok(id.to_owned()))?;
-        let begun_with = was.header.yard_digest.as_deref().filter(|_| begun_at == Some(id.as_str()));
-        let Some(digest) = was.yard_digest.or(begun_with) else { return self.at_yard(&id, day) };
-        let copy = self.built(digest, || {
-            let text = self.world.text_then(digest, &format!("the yard {id}"))?;
-            let script = self.world.host().open(&format!("{id} (kept copy)"), &text)?;
-            Ok(self.world.host().yard(&script)?)
-        });
-        match copy {
-            Ok(yard) => Ok(Valuation::over(self.world, yard, self.quotes.clone(), day)),
-            Err(AppError::Name(missing)) => {
-                remarks.push(format!("{missing}; today's prices are used"));
-                self.at_yard(&id, day)
-            }
-            Err(other) => Err(other),
-        }
-    }
-
-    fn built(&self, key: &str, build: impl FnOnce() -> Result<Yard, AppError>) -> Result<Rc<Yard>, AppError> {
-        if let Some(known) = self.yards.borrow().get(key) {
-            return known.clone().map_err(AppError::from);
-        }
-        let made = build().map(Rc::new);
-        let kept = made.as_ref().map(Rc::clone).map_err(LoadError::from);
-        self.yards.borrow_mut().insert(key.to_owned(), kept);
         made
     }
 

@@ -15,11 +15,13 @@ mod past;
 mod record;
 mod replay;
 mod report;
+mod revisions;
 mod rewrite;
 mod sift;
 mod summary;
 mod then;
 mod totals;
+mod yards;
 
 pub use archive::{Archive, RecipeChoice};
 pub use compare::{CONFIDENCE, Comparison, Filter, MinutesReport, PartReport, compare};

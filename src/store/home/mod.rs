@@ -16,8 +16,8 @@
 //! lock                          while something other than a session or results.txt is written
 //! ```
 //!
-//! Reading needs no write permission, and creates nothing but `results.txt`, which is replaced at one stroke without the
-//! lock: any two processes write the same. The folder is created on the first write.
+//! Reading needs no write permission, and creates nothing but `results.txt`, which is replaced at one stroke without
+//! the lock: any two processes write the same. The folder is created on the first write.
 
 mod logs;
 mod pins;

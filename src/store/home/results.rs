@@ -13,8 +13,8 @@ use crate::store::digest::digest;
 use crate::store::error::StoreError;
 use crate::store::files;
 
-/// The largest file that is read, in bytes: about that of thirty thousand sessions of thirty parts. A larger one is as if it
-/// were not there.
+/// The largest file that is read, in bytes: about that of thirty thousand sessions of thirty parts. A larger one is as
+/// if it were not there.
 const MOST: u64 = 256 * 1024 * 1024;
 
 /// The first line. The number goes up whenever a line says something else, or comes about otherwise.

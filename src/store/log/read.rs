@@ -54,8 +54,8 @@ pub struct LogReading<L: Layout> {
     pub(super) chain: Chain,
 }
 
-/// Reads a log without the right to write. Damage after the header is reported in [`LogReading::ending`], along with the
-/// entries before it; nothing on disk is changed.
+/// Reads a log without the right to write. Damage after the header is reported in [`LogReading::ending`], along with
+/// the entries before it; nothing on disk is changed.
 ///
 /// # Errors
 /// [`StoreError::Missing`], [`StoreError::WrongKind`], [`StoreError::TooLarge`], [`StoreError::Io`];
