@@ -18,18 +18,14 @@ const MOST_AHEAD: u64 = 512 * 1024;
 
 /// Reads what a session came to where that is kept of just this journal, else its journal.
 fn told(home: &Home, results: &Results, id: &Id) -> Result<Told, StoreError> {
-    if !results.has(id.as_str()) {
-        let record = SessionRecord::read(home, id)?;
-        return Ok(Told { outcome: SessionOutcome::of(&record), record: Some(record) });
-    }
     let bytes = home.session_bytes(id)?;
     let journal = digest(&bytes);
     let kept = results.of(id.as_str(), &journal).and_then(|line| SessionOutcome::from_line(line, &journal));
-    if kept.is_some() {
-        return Ok(Told { outcome: kept, record: None });
-    }
-    let record = SessionRecord::in_bytes(home, id, &bytes, journal)?;
-    Ok(Told { outcome: SessionOutcome::of(&record), record: Some(record) })
+    let record = match kept {
+        Some(_) => None,
+        None => Some(SessionRecord::in_bytes(home, id, &bytes, journal)?),
+    };
+    Ok(Told { outcome: kept, record })
 }
 
 /// What was read ahead; `None` for what has to wait for its turn.

@@ -221,12 +221,13 @@ impl<'w> Archive<'w> {
         each_told(&self.world.home, &results, ids, |id, told| match told {
             Ok(Told { record: Some(record), .. }) if record.standing.is_discarded() => Ok(()),
             Ok(mut told) => {
+                told.outcome = told.outcome.or_else(|| SessionOutcome::of(told.record.as_ref()?));
                 // Where a text is gone that it ran under, that has to be said.
                 told.outcome = told.outcome.filter(|outcome| self.copy(&outcome.header.recipe, &outcome.ran).is_ok());
                 if told.outcome.is_some() {
                     self.world.host().exempt_from_memory_limit(KEPT);
                 }
-                if let (Some(outcome), Some(_)) = (&told.outcome, &told.record) {
+                if let (true, Some(outcome), Some(_)) = (is_many, &told.outcome, &told.record) {
                     self.keep(outcome);
                 }
                 act(id, Ok(told))

@@ -17,7 +17,7 @@
 //! ```
 //!
 //! Reading needs no write permission, and creates nothing but `results.txt`, which is replaced at one stroke without
-//! the lock: any two processes write the same. The folder is created on the first write.
+//! the lock: whoever writes a line, its journal says it. The folder is created on the first write.
 
 mod logs;
 mod pins;
